@@ -1,0 +1,4 @@
+//! Throughput of the way of a reading.
+fn main() {
+    divan::main();
+}

@@ -1,0 +1,23 @@
+//! Hands-free measuring of every part of an old chassis.
+//!
+//! # The way of a reading
+//! bytes ([`link`]) → [`recording`] → lines → reply grammar → [`meter::Reading`] → [`probing`] → settled value
+//! → [`sitting`] tags it to the part in hand → [`judge`] → verdict → events → results CSV ([`report`]), screen ([`screen`]).
+//! A replay starts at [`recording`] and takes the same way.
+//!
+//! # The rooms
+//! The engine (`quantity`, `meter`, `parts`, `probing`, `judge`, `sitting`) opens nothing, sleeps never and reads no clock:
+//! every input carries its time. `link`, `simulator`, `recording` (files) and `cli` are the edges.
+
+pub mod cli;
+pub mod judge;
+pub mod link;
+pub mod meter;
+pub mod parts;
+pub mod probing;
+pub mod quantity;
+pub mod recording;
+pub mod report;
+pub mod screen;
+pub mod simulator;
+pub mod sitting;

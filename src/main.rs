@@ -1,0 +1,7 @@
+//! The program: hands the arguments over and sets the exit status.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    probewright::cli::run(std::env::args_os())
+}

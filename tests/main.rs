@@ -1,0 +1,2 @@
+//! Whole-program tests: one file per capability.
+mod published;

@@ -1,0 +1,1 @@
+//! Checks against figures published outside the project; each names its source.
