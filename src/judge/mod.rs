@@ -1,1 +1,15 @@
-//! (room being furnished)
+//! A settled value and a part give a verdict.
+//!
+//! Pure. A verdict carries the limits, the rule and the probability of conformity it came from, so that it can be
+//! explained and audited.
+
+mod conformity;
+mod in_circuit;
+mod judgement;
+mod rule;
+mod verdict;
+
+pub use conformity::{normal_cdf, probability_of_conformity};
+pub use judgement::{Judgement, judge};
+pub use rule::{Rule, UnknownRule};
+pub use verdict::{Reason, Side, Verdict};

@@ -1,0 +1,96 @@
+//! [`Verdict`]: what the numbers say, and [`Reason`]: why.
+
+use std::fmt;
+
+/// What the numbers say about a part.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Verdict {
+    /// Inside the limits by more than the guard band.
+    Pass,
+    /// Inside the limits, but not by more than the guard band.
+    ConditionalPass,
+    /// Outside the limits, but not by more than the guard band.
+    ConditionalFail,
+    /// Outside the limits by more than the guard band.
+    Fail,
+    /// The measurement does not support a verdict.
+    Inconclusive,
+}
+
+impl Verdict {
+    /// Every verdict, from good to bad, inconclusive last.
+    pub const ALL: [Self; 5] = [
+        Self::Pass,
+        Self::ConditionalPass,
+        Self::ConditionalFail,
+        Self::Fail,
+        Self::Inconclusive,
+    ];
+
+    /// The words of ILAC-G8, in small letters.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Pass => "pass",
+            Self::ConditionalPass => "conditional pass",
+            Self::ConditionalFail => "conditional fail",
+            Self::Fail => "fail",
+            Self::Inconclusive => "inconclusive",
+        }
+    }
+}
+
+impl fmt::Display for Verdict {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.name())
+    }
+}
+
+/// On which side of its band a value lies.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Side {
+    /// Below the lower limit.
+    Low,
+    /// Inside, limits included.
+    Inside,
+    /// Above the upper limit.
+    High,
+}
+
+/// Why a verdict is what it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Reason {
+    /// The value against its band; no more than that.
+    Value(Side),
+    /// Nothing conducts although the probes are on the part.
+    Open,
+    /// More than the meter can show.
+    BeyondRange,
+    /// In circuit, a low resistance may be the work of a parallel path.
+    ParallelPathLowers,
+    /// In circuit, a high capacitance may be the work of a parallel path.
+    ParallelPathRaises,
+    /// Inside the band, but in circuit a parallel path may hide a value beyond it.
+    ParallelPathMayHide,
+}
+
+impl Reason {
+    /// The reason as a clause for people.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Value(Side::Low) => "below its band",
+            Self::Value(Side::Inside) => "inside its band",
+            Self::Value(Side::High) => "above its band",
+            Self::Open => "open: nothing conducts with the probes on it",
+            Self::BeyondRange => "beyond the range of the meter",
+            Self::ParallelPathLowers => {
+                "low in circuit, a parallel path may do that: lift one lead"
+            }
+            Self::ParallelPathRaises => {
+                "high in circuit, a parallel path may do that: lift one lead"
+            }
+            Self::ParallelPathMayHide => {
+                "inside its band in circuit: holds unless a parallel path hides a drift"
+            }
+        }
+    }
+}

@@ -1,0 +1,109 @@
+//! Robust location: the median and Algorithm A.
+
+/// A robust mean and standard deviation.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RobustMean {
+    /// Robust mean x*.
+    pub mean: f64,
+    /// Robust standard deviation s* of one value.
+    pub deviation: f64,
+}
+
+/// The median; reorders `values`. `None` for an empty slice.
+pub fn median(values: &mut [f64]) -> Option<f64> {
+    let n = values.len();
+    if n == 0 {
+        return None;
+    }
+    let (below, upper, _) = values.select_nth_unstable_by(n / 2, f64::total_cmp);
+    let upper = *upper;
+    if n % 2 == 1 {
+        return Some(upper);
+    }
+    let lower = below.iter().copied().max_by(f64::total_cmp)?;
+    Some(lower + (upper - lower) / 2.0)
+}
+
+/// Algorithm A of ISO 13528 (annex C): winsorise at x* ± 1.5 s*, take mean and 1.134 times the standard deviation, repeat.
+///
+/// Starts from the median and the median absolute deviation times 1.483. `floor` is the smallest deviation that is
+/// believed (the scatter that the resolution alone hides), so that a run of equal readings with one blip keeps its level.
+/// `scratch` is working space. `None` for an empty slice.
+pub fn robust_mean(values: &[f64], floor: f64, scratch: &mut Vec<f64>) -> Option<RobustMean> {
+    scratch.clear();
+    scratch.extend_from_slice(values);
+    let mut mean = median(scratch)?;
+    for x in scratch.iter_mut() {
+        *x = (*x - mean).abs();
+    }
+    let mut deviation = (1.483 * median(scratch)?).max(floor);
+    if values.len() < 2 || deviation == 0.0 {
+        return Some(RobustMean { mean, deviation });
+    }
+    for _ in 0..MOST_ROUNDS {
+        let reach = 1.5 * deviation;
+        let (low, high) = (mean - reach, mean + reach);
+        let n = values.len() as f64;
+        let next = mean
+            + values
+                .iter()
+                .map(|x| x.clamp(low, high) - mean)
+                .sum::<f64>()
+                / n;
+        let square: f64 = values
+            .iter()
+            .map(|x| (x.clamp(low, high) - next).powi(2))
+            .sum();
+        let spread = (1.134 * (square / (n - 1.0)).sqrt()).max(floor);
+        let moved = (next - mean).abs() + (spread - deviation).abs();
+        (mean, deviation) = (next, spread);
+        if moved <= 1e-9 * deviation {
+            break;
+        }
+    }
+    Some(RobustMean { mean, deviation })
+}
+
+/// Rounds after which Algorithm A stops even if the ninth figure of the deviation still moves.
+const MOST_ROUNDS: usize = 60;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn mean_of(values: &[f64]) -> RobustMean {
+        robust_mean(values, 0.0, &mut Vec::new()).unwrap()
+    }
+
+    #[test]
+    fn median_of_nothing_is_none() {
+        assert_eq!(median(&mut []), None);
+    }
+
+    #[test]
+    fn median_of_an_even_count_is_the_middle_of_the_two() {
+        assert_eq!(median(&mut [4.0, 1.0, 3.0, 2.0]), Some(2.5));
+    }
+
+    #[test]
+    fn equal_values_have_no_deviation() {
+        assert_eq!(
+            mean_of(&[5.0; 7]),
+            RobustMean {
+                mean: 5.0,
+                deviation: 0.0
+            }
+        );
+    }
+
+    #[test]
+    fn one_blip_hardly_moves_the_mean_of_equal_readings() {
+        let found = robust_mean(&[5.0, 5.0, 5.0, 500.0, 5.0, 5.0], 0.01, &mut Vec::new()).unwrap();
+        assert!((found.mean - 5.0).abs() < 0.01, "{found:?}");
+    }
+
+    #[test]
+    fn a_single_value_is_its_own_mean() {
+        assert_eq!(mean_of(&[3.0]).mean, 3.0);
+    }
+}
