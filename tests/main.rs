@@ -1,2 +1,3 @@
 //! Whole-program tests: one file per capability.
 mod published;
+mod recording;

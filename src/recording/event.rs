@@ -123,7 +123,7 @@ impl<'a> Event<'a> {
         match *self {
             Self::Program { name, version } => push_texts(out, &[name, version]),
             Self::Begun { wall } => {
-                push_texts(out, &[&wall.to_rfc3339_opts(SecondsFormat::Micros, false)])
+                push_texts(out, &[&wall.to_rfc3339_opts(SecondsFormat::Micros, false)]);
             }
             Self::File { name, content } => {
                 push_texts(out, &[name]);

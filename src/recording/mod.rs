@@ -86,4 +86,4 @@ pub use writer::{Header, Seal, WriteError, Writer};
 const MAGIC: &str = "probewright-recording";
 
 /// The longest line, in bytes: files are recorded as one line each, and a reader must be able to hold one.
-pub const LONGEST_LINE: usize = 64 * 1024 * 1024;
+pub const LONGEST_LINE: usize = 16 * 1024 * 1024;

@@ -135,6 +135,6 @@ pub enum ReadError {
         /// The file.
         file: PathBuf,
         /// What is wrong, and where.
-        problem: Problem,
+        problem: Box<Problem>,
     },
 }

@@ -211,7 +211,7 @@ impl Reader {
         if let Some(problem) = &self.state.stopped {
             return Err(ReadError::Damaged {
                 file: self.state.file.clone(),
-                problem: problem.clone(),
+                problem: Box::new(problem.clone()),
             });
         }
         while self.state.ending.is_none() {
@@ -227,7 +227,7 @@ impl Reader {
             self.next += 1;
             match self.look_at(index) {
                 Ok(Some(located)) if located.word == Word::Sealed => {
-                    self.end_with_seal(index, located)?
+                    self.end_with_seal(index, located)?;
                 }
                 Ok(None) => self.state.skipped += 1,
                 Ok(located) => return Ok(located),
@@ -432,7 +432,7 @@ impl State {
         }
         ReadError::Damaged {
             file: self.file.clone(),
-            problem,
+            problem: Box::new(problem),
         }
     }
 }

@@ -105,7 +105,7 @@ pub fn survey_of(
         match outcome {
             Ok(true) => {}
             Ok(false) => break,
-            Err(ReadError::Damaged { problem, .. }) => survey.add(problem),
+            Err(ReadError::Damaged { problem, .. }) => survey.add(*problem),
             Err(error) => return Err(error),
         }
     }

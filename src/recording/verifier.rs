@@ -137,7 +137,11 @@ impl Chain {
         let body = &bytes[span.start..span.body + tab.len()];
         let expected = Tag::of(&bytes[last_tag..span.body + tab.len()]);
         let finding = if says == expected.digits() {
-            None
+            // The line before can be a copy of the last good one: it ends with a tag to continue from, too.
+            let before = &bytes[last_tag..span.start.saturating_sub(1).max(last_tag)];
+            let copied =
+                self.broken.is_some() && self.last_good.is_some_and(|tag| tag.digits() == before);
+            copied.then_some(Finding::FollowsLastGood)
         } else {
             let follows = |tag: Tag| Tag::following(tag, body).digits() == says;
             match (self.broken, self.last_good) {

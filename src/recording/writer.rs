@@ -143,7 +143,7 @@ impl Writer<File> {
                 Err(WriteError::Create { source, .. })
                     if source.kind() == io::ErrorKind::AlreadyExists && taken < 99 =>
                 {
-                    taken += 1
+                    taken += 1;
                 }
                 outcome => return outcome,
             }
