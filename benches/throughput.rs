@@ -5,6 +5,8 @@ fn main() {
 
 /// Recordings of a million lines, each with one reading of a meter.
 mod recording {
+    #![expect(clippy::unwrap_used, reason = "a bench that cannot go on fails")]
+
     use chrono::DateTime;
     use divan::counter::ItemsCount;
     use divan::{Bencher, black_box};
