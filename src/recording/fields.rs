@@ -4,7 +4,6 @@ use super::escape::unescape;
 use super::event::LinkState;
 use super::word::Word;
 use chrono::{DateTime, FixedOffset};
-use std::slice::SplitMut;
 
 /// Why a line whose tag is right still cannot be understood.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -51,7 +50,8 @@ pub enum Malformed {
 /// The fields that are still to be taken.
 pub(super) struct Fields<'a> {
     word: &'static str,
-    rest: SplitMut<'a, u8, fn(&u8) -> bool>,
+    /// Where the next field begins; `None` behind the last one.
+    rest: Option<&'a mut [u8]>,
 }
 
 impl<'a> Fields<'a> {
@@ -59,17 +59,28 @@ impl<'a> Fields<'a> {
     pub(super) fn of(word: Word, line: &'a mut [u8]) -> Self {
         Self {
             word: word.name(),
-            rest: line.split_mut(|&byte| byte == b'\t'),
+            rest: Some(line),
         }
+    }
+
+    /// The next field as it stands.
+    fn raw(&mut self) -> Option<&'a mut [u8]> {
+        let rest = self.rest.take()?;
+        let Some(tab) = memchr::memchr(b'\t', rest) else {
+            return Some(rest);
+        };
+        let (field, rest) = rest.split_at_mut(tab);
+        self.rest = Some(&mut rest[1..]);
+        Some(field)
     }
 
     /// The next field, escapes taken out.
     pub(super) fn bytes(&mut self, field: &'static str) -> Result<&'a [u8], Malformed> {
-        let raw = self.rest.next().ok_or(Malformed::Missing {
+        let raw = self.raw().ok_or(Malformed::Missing {
             word: self.word,
             field,
         })?;
-        unescape(raw).ok_or(Malformed::Field {
+        unescape(raw).ok_or_else(|| Malformed::Field {
             word: self.word,
             field,
             found: "a backslash with something else behind it".into(),
@@ -113,7 +124,7 @@ impl<'a> Fields<'a> {
 
     /// Sees to it that nothing is left, unless `extra` fields are allowed.
     pub(super) fn end(mut self, extra: bool) -> Result<(), Malformed> {
-        match self.rest.next() {
+        match self.raw() {
             Some(found) if !extra => Err(Malformed::Extra {
                 word: self.word,
                 found: excerpt(found),

@@ -56,8 +56,10 @@
 //! A file without a seal is a sitting that was not ended; a file that ends within a line lost that line. All lines before are good, and a reader
 //! hands them out, then says so ([`Ending`]).
 
+mod beginning;
 mod block;
 mod digest;
+mod ending;
 mod escape;
 mod event;
 mod fields;
@@ -65,22 +67,26 @@ mod name;
 mod problem;
 mod reader;
 mod source;
+mod state;
 mod survey;
 mod syncer;
 mod verifier;
 mod version;
 mod word;
+mod write_error;
 mod writer;
 
 pub use digest::{Digest, Tag};
+pub use ending::{Ending, Seal};
 pub use event::{Event, LinkState};
 pub use fields::Malformed;
 pub use name::name_for;
 pub use problem::{Flaw, Problem, ReadError};
-pub use reader::{Ending, Entry, Reader};
+pub use reader::{Entry, Reader};
 pub use survey::{Survey, survey, survey_of};
 pub use version::{Major, Minor, Version};
-pub use writer::{Header, Seal, WriteError, Writer};
+pub use write_error::WriteError;
+pub use writer::{Header, Writer};
 
 /// What the first line of every recording begins with.
 const MAGIC: &str = "probewright-recording";

@@ -1,19 +1,19 @@
 //! [`Reader`]: reads a recording line by line, checking every tag before it hands a line out.
 
 use super::MAGIC;
+use super::beginning::Beginning;
 use super::block::{Block, Finding};
-use super::digest::Digest;
+use super::ending::{Ending, Seal};
 use super::event::Event;
-use super::fields::{Fields, Malformed, excerpt, whole};
+use super::fields::{Malformed, excerpt};
 use super::problem::{Flaw, Problem, ReadError};
 use super::source::{Input, Source};
+use super::state::{Located, State};
 use super::version::Version;
 use super::word::Word;
-use super::writer::Seal;
 use crate::quantity::Stamp;
 use std::fs::File;
 use std::io::Read;
-use std::ops::Range;
 use std::path::{Path, PathBuf};
 
 /// One line of a recording.
@@ -29,25 +29,6 @@ pub struct Entry<'a> {
     pub event: Event<'a>,
 }
 
-/// How a recording ends. All lines before that are good.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Ending {
-    /// With its seal, which fits.
-    Sealed(Seal),
-    /// Without a seal: the sitting was not ended, the program or the machine stopped.
-    Unsealed {
-        /// How many lines there are.
-        lines: u64,
-    },
-    /// Within a line: the machine stopped, or the disk was full, while it was written.
-    Torn {
-        /// How many whole lines there are.
-        lines: u64,
-        /// How many bytes there are of the torn one.
-        bytes: u64,
-    },
-}
-
 /// Reads one recording. After the first [`ReadError::Damaged`] it gives nothing but that error: [`super::survey`] looks at the whole file.
 pub struct Reader {
     source: Source,
@@ -55,28 +36,6 @@ pub struct Reader {
     /// The next line of the block.
     next: usize,
     state: State,
-}
-
-/// What the reader knows so far, apart from the lines themselves.
-struct State {
-    file: PathBuf,
-    version: Version,
-    last: Stamp,
-    skipped: u64,
-    ending: Option<Ending>,
-    /// The flaw that ended the reading.
-    stopped: Option<Problem>,
-    /// Whether to go on behind flaws.
-    surveying: bool,
-}
-
-/// A line that is to be understood: where it stands and what it is about.
-struct Located {
-    line: u64,
-    offset: u64,
-    at: Stamp,
-    word: Word,
-    fields: Range<usize>,
 }
 
 impl Reader {
@@ -256,7 +215,7 @@ impl Reader {
         let text = std::str::from_utf8(body)
             .ok()
             .and_then(|text| text.strip_prefix(MAGIC)?.strip_prefix('\t'));
-        let Some(version) = text.and_then(|text| Version::parse(text.split('\t').next()?)) else {
+        let Some(version) = text.and_then(version_in) else {
             return Err(ReadError::NotARecording {
                 file: file(),
                 says: excerpt(body),
@@ -289,53 +248,28 @@ impl Reader {
         })
     }
 
-    /// Takes the beginning of a line apart; `None` if its word belongs to a newer edition.
+    /// Finds out what a line is about; `None` if its word belongs to a newer edition.
     fn look_at(&mut self, index: usize) -> Result<Option<Located>, Flaw> {
-        const BEGINNING: Flaw = Flaw::Malformed(Malformed::Beginning);
         if !self.block.findings.is_empty()
-            && let Some(flaw) = self
-                .block
-                .finding(index)
-                .and_then(|finding| self.tag_flaw(index, finding))
+            && let Some(finding) = self.block.finding(index)
+            && let Some(flaw) = self.tag_flaw(index, finding)
         {
             return Err(flaw);
         }
         let span = self.block.spans[index];
         let body = &self.block.bytes[span.body()];
-        let tab = memchr::memchr(b'\t', body).ok_or(BEGINNING)?;
-        let at = whole(&body[..tab])
-            .map(Stamp::from_micros)
-            .ok_or(BEGINNING)?;
-        if at < self.state.last {
-            return Err(Flaw::Backwards {
-                at,
-                before: self.state.last,
-            });
-        }
-        self.state.last = at;
-        let rest = &body[tab + 1..];
-        let word_end = memchr::memchr(b'\t', rest);
-        let name = &rest[..word_end.unwrap_or(rest.len())];
-        let Some(word) = Word::of(name) else {
-            return if self.state.version.is_newer_edition() {
-                Ok(None)
-            } else {
-                Err(Flaw::UnknownWord {
-                    word: excerpt(name),
-                })
-            };
+        let beginning = Beginning::of(body).map_err(Flaw::Malformed)?;
+        self.state.advance(beginning.at)?;
+        let Some(word) = Word::of(beginning.word) else {
+            return self.state.unknown(beginning.word);
         };
-        let word_end = word_end.ok_or(Flaw::Malformed(Malformed::Missing {
-            word: word.name(),
-            field: "first field",
-        }))?;
-        let fields = span.start + tab + 1 + word_end + 1..span.body;
+        let fields = beginning.fields(word).map_err(Flaw::Malformed)?;
         Ok(Some(Located {
             line: self.block.lines_before + index as u64 + 1,
             offset: self.offset_of(index),
-            at,
+            at: beginning.at,
             word,
-            fields,
+            fields: span.start + fields..span.body,
         }))
     }
 
@@ -368,7 +302,7 @@ impl Reader {
     /// Checks the seal, and that nothing stands behind it.
     fn end_with_seal(&mut self, index: usize, located: Located) -> Result<(), ReadError> {
         let extra = self.state.version.is_newer_edition();
-        let seal = match parse_seal(located.at, &mut self.block.bytes[located.fields], extra) {
+        let seal = match Seal::parse(located.at, &mut self.block.bytes[located.fields], extra) {
             Ok(seal) => seal,
             Err(malformed) => return Err(self.damaged(index, Flaw::Malformed(malformed))),
         };
@@ -423,17 +357,11 @@ impl Reader {
     }
 }
 
-impl State {
-    /// The error for `problem`, which ends the reading unless this is a survey.
-    fn damaged(&mut self, problem: Problem) -> ReadError {
-        if !self.surveying {
-            self.ending = None;
-            self.stopped = Some(problem.clone());
-        }
-        ReadError::Damaged {
-            file: self.file.clone(),
-            problem: Box::new(problem),
-        }
+/// The version in the first line; more fields may follow only in a newer edition.
+fn version_in(text: &str) -> Option<Version> {
+    match text.split_once('\t') {
+        None => Version::parse(text),
+        Some((version, _)) => Version::parse(version).filter(|version| version.is_newer_edition()),
     }
 }
 
@@ -441,21 +369,5 @@ fn open(file: &Path) -> Result<File, ReadError> {
     File::open(file).map_err(|source| ReadError::Open {
         file: file.to_path_buf(),
         source,
-    })
-}
-
-fn parse_seal(at: Stamp, line: &mut [u8], extra: bool) -> Result<Seal, Malformed> {
-    let mut fields = Fields::of(Word::Sealed, line);
-    let reason = fields.text("reason")?.to_owned();
-    let lines = fields.number("number of lines")?;
-    let text = fields.text("digest")?;
-    let digest = Digest::parse(text)
-        .ok_or_else(|| fields.wrong("digest", text.as_bytes(), "64 hexadecimal digits"))?;
-    fields.end(extra)?;
-    Ok(Seal {
-        at,
-        reason,
-        lines,
-        digest,
     })
 }

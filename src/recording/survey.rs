@@ -1,8 +1,9 @@
 //! [`survey`]: looks at the whole of a recording, past everything that is wrong with it.
 
 use super::block::Finding;
+use super::ending::Ending;
 use super::problem::{Flaw, Problem, ReadError};
-use super::reader::{Ending, Reader};
+use super::reader::Reader;
 use super::version::Version;
 use std::fs::File;
 use std::io::Read;

@@ -16,10 +16,25 @@ struct Progress {
     wanted: u64,
     /// Writes that are on the disk.
     synced: u64,
-    /// What the disk answered when it refused; the thread has ended then.
+    /// The disk refused, and the thread has ended.
+    failed: bool,
+    /// What the disk answered then, until somebody has been told.
     failure: Option<io::Error>,
     /// The thread shall bring the rest to the disk and end.
     ending: bool,
+}
+
+impl Progress {
+    /// What the disk answered, in full the first time.
+    fn outcome(&mut self) -> io::Result<()> {
+        if !self.failed {
+            return Ok(());
+        }
+        Err(self
+            .failure
+            .take()
+            .unwrap_or_else(|| io::Error::other("the disk refused before")))
+    }
 }
 
 /// The progress that both threads look at, and the bell for a change of it.
@@ -64,14 +79,14 @@ impl Syncer {
         })
     }
 
-    /// Notes that something was written. An earlier refusal of the disk comes out here, once.
+    /// Notes that something was written. An earlier refusal of the disk comes out here.
     pub(super) fn wrote(&self) -> io::Result<()> {
         let mut progress = self.shared.lock();
         if progress.written == progress.synced {
             self.shared.changed.notify_all();
         }
         progress.written += 1;
-        progress.failure.take().map_or(Ok(()), Err)
+        progress.outcome()
     }
 
     /// Asks for everything written so far to be brought to the disk now; does not wait.
@@ -85,10 +100,10 @@ impl Syncer {
     pub(super) fn settle(&self) -> io::Result<()> {
         self.request();
         let mut progress = self.shared.lock();
-        while progress.synced < progress.wanted && progress.failure.is_none() {
+        while progress.synced < progress.wanted && !progress.failed {
             progress = self.shared.wait(progress);
         }
-        progress.failure.take().map_or(Ok(()), Err)
+        progress.outcome()
     }
 }
 
@@ -109,10 +124,13 @@ fn serve(shared: &Shared, mut sync: impl FnMut() -> io::Result<()>) {
         let mut progress = shared.lock();
         match outcome {
             Ok(()) => progress.synced = target,
-            Err(failure) => progress.failure = Some(failure),
+            Err(failure) => {
+                progress.failed = true;
+                progress.failure = Some(failure);
+            }
         }
         shared.changed.notify_all();
-        if progress.failure.is_some() {
+        if progress.failed {
             return;
         }
     }
@@ -207,6 +225,7 @@ mod tests {
             syncer.wrote().unwrap_err().kind(),
             io::ErrorKind::StorageFull
         );
+        assert!(syncer.settle().is_err());
     }
 
     #[test]

@@ -1,12 +1,13 @@
 //! [`Writer`]: writes a recording so that whatever has been written reads back, whatever happens next.
 
 use super::digest::{Digest, Tag};
-use super::escape::push_text;
+use super::ending::Seal;
 use super::event::Event;
 use super::name::name_after;
 use super::syncer::Syncer;
 use super::version::Version;
 use super::word::Word;
+use super::write_error::WriteError;
 use super::{LONGEST_LINE, MAGIC};
 use crate::quantity::Stamp;
 use chrono::{DateTime, FixedOffset};
@@ -26,76 +27,6 @@ pub struct Header<'a> {
     pub begun: DateTime<FixedOffset>,
     /// Files, settings and meters: all that is needed to compute the sitting again.
     pub setup: &'a [Event<'a>],
-}
-
-/// What the seal of a recording says.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Seal {
-    /// When the sitting ended.
-    pub at: Stamp,
-    /// Why it ended.
-    pub reason: String,
-    /// How many lines come before the seal, the first line included.
-    pub lines: u64,
-    /// The SHA-256 of all of them.
-    pub digest: Digest,
-}
-
-/// Why something could not be recorded.
-#[derive(Debug, thiserror::Error)]
-pub enum WriteError {
-    /// The file could not be made; it may exist already.
-    #[error("cannot begin the recording `{}`", file.display())]
-    Create {
-        /// The file.
-        file: PathBuf,
-        /// What the system says.
-        source: io::Error,
-    },
-    /// A line did not get into the file. The writer takes nothing more.
-    #[error("line {line} (`{what}`) could not be written to `{}`; what stands before it is safe; make room and begin a new sitting", file.display())]
-    Write {
-        /// The file.
-        file: PathBuf,
-        /// The word of the line.
-        what: &'static str,
-        /// The number of the line, from 1.
-        line: u64,
-        /// What the system says.
-        source: io::Error,
-    },
-    /// The disk refused lines that the system had already taken. The writer takes nothing more.
-    #[error("the disk did not keep what was written to `{}`; `audit` tells which lines are there", file.display())]
-    Sync {
-        /// The file.
-        file: PathBuf,
-        /// What the system says.
-        source: io::Error,
-    },
-    /// An earlier error closed this recording.
-    #[error("`{}` takes nothing more, for it failed before; begin a new sitting", file.display())]
-    Poisoned {
-        /// The file.
-        file: PathBuf,
-    },
-    /// The event is earlier than the one before it. Nothing was written; the writer goes on.
-    #[error("a `{what}` at {} µs cannot be recorded behind {} µs; times may not run backwards", at.micros(), before.micros())]
-    Backwards {
-        /// The word of the line.
-        what: &'static str,
-        /// Its time.
-        at: Stamp,
-        /// The time of the line before.
-        before: Stamp,
-    },
-    /// The event is too long for a line. Nothing was written; the writer goes on.
-    #[error("a `{what}` of {bytes} bytes cannot be recorded; a line may have {LONGEST_LINE}")]
-    TooLong {
-        /// The word of the line.
-        what: &'static str,
-        /// The length of the line.
-        bytes: usize,
-    },
 }
 
 /// Writes one recording.
@@ -157,11 +88,11 @@ impl Writer<File> {
         };
         let mut folder = folder_of(&file);
         let sync = move || {
-            disk.sync_data()?;
-            // The name in the folder must reach the disk too, once.
-            folder
-                .take()
-                .map_or(Ok(()), |folder| File::open(folder)?.sync_all())
+            // The name in the folder should reach the disk too, once. Not every file system can do that; the lines are what counts.
+            if let Some(folder) = folder.take().and_then(|folder| File::open(folder).ok()) {
+                let _ = folder.sync_all();
+            }
+            disk.sync_data()
         };
         Self::onto(out, sync, file, header)
     }
@@ -270,9 +201,7 @@ impl<W: Write> Writer<W> {
             digest: Digest::so_far(&self.hasher),
         };
         self.begin_line(at, SEALED)?;
-        self.line.push(b'\t');
-        push_text(&mut self.line, reason.as_bytes());
-        self.push(format_args!("\t{}\t{}", seal.lines, seal.digest));
+        seal.push_fields(&mut self.line);
         self.finish_line(SEALED)?;
         match self.syncer.settle() {
             Ok(()) => Ok(seal),
