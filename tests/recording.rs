@@ -14,6 +14,8 @@ use std::fs::{self, File};
 use std::io::{self, BufRead, BufReader, Cursor, Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
+use std::sync::mpsc::channel;
+use std::time::{Duration, Instant};
 
 /// Tells a re-executed test where its recording goes.
 const CHILD: &str = "PROBEWRIGHT_TEST_RECORDING";
@@ -799,6 +801,32 @@ fn a_disk_that_refuses_is_reported_at_the_latest_by_the_seal() {
         matches!(&error, WriteError::Sync { source, .. } if source.to_string() == "medium error"),
         "{error}"
     );
+}
+
+#[test]
+fn links_and_whoever_asks_reach_the_disk_without_the_usual_wait() {
+    let (told, heard) = channel();
+    let sync = move || told.send(()).map_err(io::Error::other);
+    let mut writer = Writer::onto(io::sink(), sync, "memory", &header(&[])).unwrap();
+    heard.recv().unwrap();
+    let begun = Instant::now();
+    for n in 0..5 {
+        let (meter, state) = (1, LinkState::Lost);
+        let event = Event::Link {
+            meter,
+            state,
+            reason: "",
+        };
+        writer.record(at(n), &event).unwrap();
+        heard.recv().unwrap();
+        writer
+            .record(at(n), &Event::Command { text: "next" })
+            .unwrap();
+        writer.request_sync();
+        heard.recv().unwrap();
+    }
+    // Unasked, each of the ten would have waited a second.
+    assert!(begun.elapsed() < Duration::from_secs(5));
 }
 
 /// Runs another test of this program in a process of its own, in the manner that `shell` says.

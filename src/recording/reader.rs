@@ -29,7 +29,7 @@ pub struct Entry<'a> {
     pub event: Event<'a>,
 }
 
-/// Reads one recording. After the first [`ReadError::Damaged`] it gives nothing but that error: [`super::survey`] looks at the whole file.
+/// Reads one recording. After the first [`ReadError::Damaged`] it gives nothing but that error: [`survey`](super::survey()) looks at the whole file.
 pub struct Reader {
     source: Source,
     block: Block,
