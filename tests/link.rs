@@ -369,6 +369,25 @@ fn a_meter_that_takes_nothing_fills_the_queue_and_is_given_up() {
 }
 
 #[test]
+fn a_megabyte_arrives_complete_and_in_order() {
+    let listener = TcpListener::bind("127.0.0.1:0").unwrap();
+    let driver = Driver::up(&format!("tcp:{}", listener.local_addr().unwrap()));
+    let mut peer = accept(&listener);
+    let sent: Vec<u8> = (0..1_000_000_u32).map(|n| (n % 251) as u8).collect();
+    let mut heard = Vec::new();
+    std::thread::scope(|scope| {
+        scope.spawn(|| peer.write_all(&sent).unwrap());
+        while heard.len() < sent.len() {
+            match driver.next().event {
+                LinkEvent::Bytes(chunk) => heard.extend_from_slice(&chunk),
+                other => panic!("expected bytes, got {other:?}"),
+            }
+        }
+    });
+    assert!(heard == sent, "the bytes differ");
+}
+
+#[test]
 fn a_port_can_be_opened_again_and_again() {
     let (_directory, meter) = meter();
     for _ in 0..20 {

@@ -301,7 +301,7 @@ fn stale_lines_of_a_talking_meter_are_not_read_after_opening() {
     let (_, options) = bench::parts(serve);
     let options = Options {
         manner: Manner::TalksOnly,
-        readings_per_second: 200.0,
+        readings_per_second: 1000.0,
         ..options
     };
     let (probes, meter) = bench::start(BenchClock::real_time(), options);

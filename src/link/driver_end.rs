@@ -23,7 +23,7 @@ pub struct Link {
 
 /// Opens the stream at `address` and keeps it alive.
 ///
-/// `deliver` is called on the link's own thread with every message, in order; let it hand the message to a channel and return:
+/// `deliver` is called on the link's own thread with every message, in order; let it hand the message to a channel and return without waiting:
 /// `move |message| { let _ = sender.send(Input::Link(message)); }`. The `label` comes back with every message. `settings` apply to
 /// serial ports.
 ///

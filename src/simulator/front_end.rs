@@ -117,6 +117,21 @@ impl FrontEnd {
         }
     }
 
+    /// How much later the conversion that would end at the time `at` ends, because the range changes first.
+    pub(super) fn delay(&mut self, at: Duration) -> Duration {
+        let RangeChange::Delayed(delay) = self.range_change else {
+            return Duration::ZERO;
+        };
+        let truth = self.truth(self.probes.touching(at).as_ref(), self.walk.value);
+        let before = self.channel().range;
+        self.change_range(truth, self.range_change);
+        if self.channel().range == before {
+            Duration::ZERO
+        } else {
+            delay
+        }
+    }
+
     /// The true value at the leads; `None` where there is none to measure.
     fn truth(&self, touching: Option<&Touching>, walk: f64) -> Option<f64> {
         let behaviour = touching.map_or(Behaviour::Open, |touching| match self.function {
@@ -145,7 +160,7 @@ impl FrontEnd {
         if fitting != channel.range {
             channel.range = fitting;
             channel.blips = match change {
-                RangeChange::Silent => 0,
+                RangeChange::Silent | RangeChange::Delayed(_) => 0,
                 RangeChange::Blips => drawn,
             };
         }

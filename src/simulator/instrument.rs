@@ -111,6 +111,11 @@ impl Instrument {
         if now > self.next_talk + FARTHEST_BEHIND {
             self.next_talk = now;
         }
+        let delay = self.front_end.delay(self.next_talk);
+        if !delay.is_zero() {
+            self.next_talk += delay;
+            return self.talk(now);
+        }
         let sample = self.front_end.sample(self.next_talk);
         self.next_talk += self.options.period();
         Some(self.word(&sample))
@@ -138,6 +143,11 @@ impl Instrument {
             if let Some(until) = line.measuring_until {
                 if now < until {
                     return false;
+                }
+                let delay = self.front_end.delay(until);
+                if !delay.is_zero() {
+                    line.measuring_until = Some(until + delay);
+                    continue;
                 }
                 let sample = self.front_end.sample(until);
                 line.answers.push(self.word(&sample));
@@ -224,7 +234,7 @@ impl Line {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::simulator::{BenchClock, Component};
+    use crate::simulator::{BenchClock, Component, RangeChange};
 
     fn instrument(options: Options) -> Instrument {
         let probes = Probes::new(BenchClock::real_time(), 1);
@@ -280,6 +290,23 @@ mod tests {
             meter.next_line(LATER + Duration::from_millis(100)).unwrap(),
             first
         );
+    }
+
+    #[test]
+    fn a_change_of_range_may_delay_a_reading_once() {
+        let delayed = RangeChange::Delayed(Duration::from_millis(300));
+        let mut meter = instrument(Options {
+            noise_counts: 0.0,
+            range_change: delayed,
+            ..Options::default()
+        });
+        meter.hear(b"READ?\nREAD?\n");
+        assert_eq!(meter.next_line(LATER), None);
+        assert_eq!(meter.next_line(LATER + Duration::from_millis(399)), None);
+        let second = LATER + Duration::from_millis(400);
+        assert_eq!(meter.next_line(second).as_deref(), Some("+4.70000000E+03"));
+        assert_eq!(meter.next_line(second), None);
+        assert_eq!(meter.due(), Some(second + Duration::from_millis(100)));
     }
 
     #[test]

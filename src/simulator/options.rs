@@ -38,6 +38,8 @@ pub enum RangeChange {
     Silent,
     /// One or two overload readings come first.
     Blips,
+    /// The next reading comes later by this simulated time. A reading that is fetched from the free run does not wait.
+    Delayed(Duration),
 }
 
 /// How a line ends.

@@ -7,11 +7,10 @@ use std::os::fd::{AsFd, BorrowedFd, OwnedFd};
 use std::os::unix::ffi::OsStrExt;
 use std::os::unix::fs::symlink;
 use std::path::{Path, PathBuf};
-use std::time::{Duration, Instant};
 
 use rustix::fs::{Mode, OFlags};
 use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
-use rustix::termios::{OptionalActions, QueueSelector, tcflush, tcgetattr, tcsetattr};
+use rustix::termios::{OptionalActions, tcgetattr, tcsetattr};
 
 use super::options::Serve;
 
@@ -27,20 +26,8 @@ pub(super) enum Wire {
 pub(super) struct Terminal {
     master: OwnedFd,
     // Held open so that the program may close its end and open it again.
-    slave: OwnedFd,
+    _slave: OwnedFd,
     link: PathBuf,
-    unread: Unread,
-}
-
-/// Whether anybody reads what is written.
-#[derive(Debug, Clone, Copy)]
-enum Unread {
-    /// As far as one can tell.
-    Flows,
-    /// Much has been waiting since then.
-    PilesUp(Instant),
-    /// Nobody does: only the last line is kept, as a real port would not keep what came while it was closed.
-    Stale,
 }
 
 /// A listening socket and at most one client.
@@ -49,12 +36,6 @@ pub(super) struct Tcp {
     listener: TcpListener,
     client: Option<TcpStream>,
 }
-
-/// Bytes that may wait unread without meaning that nobody reads.
-const PILE: u64 = 2048;
-
-/// How long a pile may stay before nobody reads.
-const STALE_AFTER: Duration = Duration::from_secs(1);
 
 impl Wire {
     /// Opens the meter's end; `bound` is where a TCP meter was before its cable was cut.
@@ -135,34 +116,14 @@ impl Terminal {
         )?;
         Ok(Self {
             master,
-            slave,
+            _slave: slave,
             link: link.to_owned(),
-            unread: Unread::Flows,
         })
     }
 
-    fn write(&mut self, bytes: &[u8]) {
-        self.drop_stale();
-        // A full line loses bytes.
+    fn write(&self, bytes: &[u8]) {
+        // What a full line does not take is lost: the program reads too slowly, or has not opened the port.
         let _ = rustix::io::write(&self.master, bytes);
-    }
-
-    /// Throws unread bytes away once nobody reads.
-    fn drop_stale(&mut self) {
-        let waiting = rustix::io::ioctl_fionread(&self.slave).unwrap_or(0);
-        self.unread = match self.unread {
-            Unread::Stale if waiting == 0 => Unread::Flows,
-            Unread::PilesUp(since) if waiting >= PILE && since.elapsed() >= STALE_AFTER => {
-                Unread::Stale
-            }
-            Unread::Flows if waiting >= PILE => Unread::PilesUp(Instant::now()),
-            Unread::PilesUp(_) if waiting < PILE => Unread::Flows,
-            same => same,
-        };
-        if matches!(self.unread, Unread::Stale) {
-            // A terminal that cannot be flushed keeps stale lines, which harms nobody.
-            let _ = tcflush(&self.slave, QueueSelector::IFlush);
-        }
     }
 }
 
