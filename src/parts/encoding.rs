@@ -27,6 +27,23 @@ pub(super) fn decode(bytes: &[u8]) -> (String, Vec<ListError>) {
     (text, errors)
 }
 
+/// The line that a record begins on: the reader counts from the empty lines that it skipped before the record.
+pub(super) fn row_of(record: &csv::StringRecord, text: &str) -> usize {
+    let Some(position) = record.position() else {
+        return 1;
+    };
+    let at = |number: u64| usize::try_from(number).unwrap_or(usize::MAX);
+    let rest = text
+        .as_bytes()
+        .get(at(position.byte())..)
+        .unwrap_or_default();
+    let skipped = rest
+        .iter()
+        .take_while(|byte| matches!(byte, b'\r' | b'\n'))
+        .filter(|byte| **byte == b'\n');
+    at(position.line()) + skipped.count()
+}
+
 /// Where the text stands while its quotes are followed.
 #[derive(Clone, Copy, PartialEq)]
 enum Place {

@@ -1,8 +1,9 @@
 //! [`PartsList`]: the parts of a job, in the order of its file.
 
+use std::collections::HashMap;
+
 use super::{Header, ListError, ListErrors, Part, Problem, Row, encoding};
 use crate::quantity::Drawing;
-use std::collections::HashMap;
 
 /// How a parts list is to be read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -65,8 +66,13 @@ pub fn read(text: &[u8], settings: &ListSettings) -> Result<PartsList, ListError
         bad_rows,
     };
     let mut record = csv::StringRecord::new();
+    // Reading valid text from memory cannot fail, so an error and the end are the same.
     while records.read_record(&mut record).unwrap_or(false) {
-        rows.take(&record, settings.drawing());
+        rows.take(
+            &record,
+            encoding::row_of(&record, &text),
+            settings.drawing(),
+        );
     }
     rows.finish()
 }
@@ -83,10 +89,7 @@ struct Reading {
 }
 
 impl Reading {
-    fn take(&mut self, record: &csv::StringRecord, drawing: Drawing) {
-        let row = record.position().map_or(1, |position| {
-            usize::try_from(position.line()).unwrap_or(usize::MAX)
-        });
+    fn take(&mut self, record: &csv::StringRecord, row: usize, drawing: Drawing) {
         let Some(header) = &self.header else {
             let (header, errors) = Header::read(record, row);
             self.errors.extend(errors);

@@ -73,19 +73,10 @@ pub fn parse_marking(
     match (resistance, capacitance) {
         (Ok(resistance), Ok(capacitance)) => choose(text, &resistance, capacitance),
         (Ok(marking), Err(_)) | (Err(_), Ok(marking)) => Ok(marking),
-        (
-            Err(MarkingError::Value(_)),
-            Err(
-                error @ (MarkingError::Tolerance(_)
-                | MarkingError::Rating(_)
-                | MarkingError::Piece { .. }
-                | MarkingError::TwoTolerances { .. }),
-            ),
-        ) => Err(error),
-        (Err(MarkingError::Value(_)), Err(MarkingError::Value(error))) if error.is_ambiguity() => {
-            Err(error.into())
+        (Err(MarkingError::Value(resistance)), Err(MarkingError::Value(capacitance))) => {
+            Err(ValueError::of_both(resistance, capacitance).into())
         }
-        (Err(error), Err(_)) => Err(error),
+        (Err(MarkingError::Value(_)), Err(error)) | (Err(error), Err(_)) => Err(error),
     }
 }
 
@@ -134,11 +125,15 @@ fn leading_value(
 ) -> Result<(MarkedValue, usize), ValueError> {
     let parsed = |count: usize| parse_value(&pieces[..count].join(" "), Some(quantity), drawing);
     let longest = pieces.len().min(LONGEST);
-    let found = (2..=longest)
-        .rev()
-        .find_map(|count| parsed(count).ok().map(|value| (value, count)));
+    for count in (2..=longest).rev() {
+        match parsed(count) {
+            Ok(value) => return Ok((value, count)),
+            Err(error) if error.is_ambiguity() => return Err(error),
+            Err(_) => {}
+        }
+    }
     // With nothing longer the first piece alone decides, and its error is the one to show.
-    found.map_or_else(|| parsed(longest.min(1)).map(|value| (value, 1)), Ok)
+    parsed(longest.min(1)).map(|value| (value, 1))
 }
 
 impl Marking {

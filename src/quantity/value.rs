@@ -95,6 +95,31 @@ impl ValueError {
     pub(super) const fn is_ambiguity(&self) -> bool {
         matches!(self, Self::Ambiguous { .. } | Self::Tolerance { .. })
     }
+
+    /// The error to show for a text that is good neither for a resistance nor for a capacitance: an ambiguity rather
+    /// than a misfit, since it comes nearer to what was meant.
+    pub(super) fn of_both(resistance: Self, capacitance: Self) -> Self {
+        match (resistance, capacitance) {
+            (
+                Self::Ambiguous {
+                    text,
+                    meanings: first,
+                },
+                Self::Ambiguous {
+                    meanings: second, ..
+                },
+            ) => Self::Ambiguous {
+                text,
+                meanings: format!("as a resistance, {first}; as a capacitance, {second}"),
+            },
+            (resistance, capacitance)
+                if capacitance.is_ambiguity() && !resistance.is_ambiguity() =>
+            {
+                capacitance
+            }
+            (resistance, _) => resistance,
+        }
+    }
 }
 
 const fn examples(quantity: Quantity) -> &'static str {
@@ -137,8 +162,7 @@ pub fn parse_value(
             capacitance: capacitance.amount,
         }),
         (Ok(value), Err(_)) | (Err(_), Ok(value)) => Ok(value),
-        (Err(_), Err(error)) if error.is_ambiguity() => Err(error),
-        (Err(error), Err(_)) => Err(error),
+        (Err(resistance), Err(capacitance)) => Err(ValueError::of_both(resistance, capacitance)),
     }
 }
 
