@@ -1,5 +1,10 @@
 //! The parts list: read, checked, and everything that is wrong reported at once.
+#![expect(
+    clippy::float_cmp,
+    reason = "a written value is converted in one step, so it is the nearest number to the decimal one and equal to the literal"
+)]
 
+use std::fmt::Write as _;
 use std::process::{Command, Output};
 
 use probewright::parts::{
@@ -209,10 +214,11 @@ fn a_quotation_mark_that_is_never_closed_does_not_swallow_the_rest() {
 
 #[test]
 fn a_hundred_thousand_rows_are_read_each_with_its_row() {
-    let rows: String = (1..=100_000)
-        .map(|n| format!("R{n},resistor,4K7,10%\n"))
-        .collect();
-    let list = list(&format!("ref,kind,value,tolerance\n{rows}"));
+    let mut text = String::from("ref,kind,value,tolerance\n");
+    for n in 1..=100_000 {
+        writeln!(text, "R{n},resistor,4K7,10%").unwrap();
+    }
+    let list = list(&text);
     assert_eq!(list.parts.len(), 100_000);
     assert_eq!(
         (
@@ -224,14 +230,15 @@ fn a_hundred_thousand_rows_are_read_each_with_its_row() {
 }
 
 fn check(text: &str) -> Output {
-    let folder = tempfile::tempdir().unwrap();
-    std::fs::write(folder.path().join("parts.csv"), text).unwrap();
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    std::fs::write(folder.path().join("parts.csv"), text).expect("the list is written");
     let mut program = Command::new(env!("CARGO_BIN_EXE_probewright"));
+    let arguments = ["parts", "check", "parts.csv"];
     program
-        .args(["parts", "check", "parts.csv"])
+        .args(arguments)
         .current_dir(folder.path())
         .output()
-        .unwrap()
+        .expect("the program runs")
 }
 
 #[test]

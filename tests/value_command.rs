@@ -7,7 +7,7 @@ fn value(arguments: &[&str]) -> Output {
         .arg("value")
         .args(arguments)
         .output()
-        .unwrap()
+        .expect("the program runs")
 }
 
 fn shown(arguments: &[&str]) -> String {
@@ -18,13 +18,13 @@ fn shown(arguments: &[&str]) -> String {
         "{}",
         String::from_utf8_lossy(&output.stderr)
     );
-    String::from_utf8(output.stdout).unwrap()
+    String::from_utf8(output.stdout).expect("text")
 }
 
 fn refused(arguments: &[&str]) -> String {
     let output = value(arguments);
     assert_eq!((output.status.code(), output.stdout.len()), (Some(2), 0));
-    String::from_utf8(output.stderr).unwrap()
+    String::from_utf8(output.stderr).expect("text")
 }
 
 #[test]

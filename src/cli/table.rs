@@ -31,10 +31,10 @@ impl<const COLUMNS: usize> Table<COLUMNS> {
             .map(|column| (column, width(column)))
             .collect();
         for row in &self.0 {
-            let mut line = String::new();
-            for (column, width) in &columns {
-                line.push_str(&format!("{:width$}  ", row[*column]));
-            }
+            let cells = columns
+                .iter()
+                .map(|(column, width)| format!("{:width$}", row[*column]));
+            let line = cells.collect::<Vec<String>>().join("  ");
             writeln!(out, "{}", line.trim_end())?;
         }
         Ok(())

@@ -64,9 +64,8 @@ pub(super) fn unclosed_quote(text: &str) -> Option<ListError> {
                 opened = row;
                 Place::Quoted
             }
-            (Place::QuoteInQuoted, b'"') => Place::Quoted,
             (Place::Quoted, b'"') => Place::QuoteInQuoted,
-            (Place::Quoted, _) => Place::Quoted,
+            (Place::QuoteInQuoted, b'"') | (Place::Quoted, _) => Place::Quoted,
             (_, b',' | b'\n' | b'\r') => Place::FieldStart,
             _ => Place::Plain,
         };

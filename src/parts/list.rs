@@ -106,7 +106,7 @@ impl Reading {
         let row = Row {
             header,
             record,
-            row,
+            line: row,
             drawing,
         };
         let designator = row.designator();
@@ -118,9 +118,9 @@ impl Reading {
                 first: *first,
             };
             self.errors
-                .push(ListError::in_column(row.row, "ref", problem));
+                .push(ListError::in_column(row.line, "ref", problem));
         } else if let Some(name) = designator {
-            self.first_rows.insert(name.to_ascii_lowercase(), row.row);
+            self.first_rows.insert(name.to_ascii_lowercase(), row.line);
         }
         self.parts.extend(row.part(&mut self.errors));
     }

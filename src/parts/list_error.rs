@@ -143,7 +143,7 @@ pub enum Problem {
         found: String,
     },
     /// A material that no such part is made of.
-    #[error("found `{found}` for a {kind}, expected {}", materials_of(*kind))]
+    #[error("found `{found}` for a {kind}, expected {materials}", materials = materials_of(*kind))]
     MaterialOfKind {
         /// The text.
         found: String,
@@ -170,10 +170,11 @@ fn materials_of(kind: Kind) -> String {
     let suiting = super::Material::ALL
         .into_iter()
         .filter(|material| material.suits(kind));
-    suiting
-        .map(|material| format!("`{material}`, "))
-        .collect::<String>()
-        + "or nothing"
+    let names = suiting.map(|material| format!("`{material}`"));
+    names
+        .chain(["or nothing".to_owned()])
+        .collect::<Vec<String>>()
+        .join(", ")
 }
 
 /// Everything that is wrong with a file; at least one thing, in the order of the rows.

@@ -10,7 +10,8 @@ use crate::quantity::{
 pub(super) struct Row<'a> {
     pub(super) header: &'a Header,
     pub(super) record: &'a csv::StringRecord,
-    pub(super) row: usize,
+    /// The line that the record begins on.
+    pub(super) line: usize,
     pub(super) drawing: Drawing,
 }
 
@@ -28,7 +29,7 @@ impl Row<'_> {
         let (found, expected) = (self.record.len(), self.header.width());
         if found != expected {
             errors.push(ListError::in_file(
-                self.row,
+                self.line,
                 Problem::FieldCount { found, expected },
             ));
             return None;
@@ -79,7 +80,7 @@ impl Row<'_> {
     ) -> Cell<T> {
         let result = read(self.field(column));
         result
-            .map_err(|problem| errors.push(ListError::in_column(self.row, column.name(), problem)))
+            .map_err(|problem| errors.push(ListError::in_column(self.line, column.name(), problem)))
             .ok()
     }
 
@@ -127,7 +128,7 @@ impl Row<'_> {
             in_circuit: facts.in_circuit,
             note: text(Column::Note),
             remarks: value.remarks,
-            row: self.row,
+            row: self.line,
             extra: self
                 .header
                 .extra_places()

@@ -171,9 +171,8 @@ impl Marking {
                 Err(ToleranceError::NotATolerance { .. }),
                 Err(error @ (RatingError::NotPositive { .. } | RatingError::Twice { .. })),
             ) => error.into(),
-            (Err(ToleranceError::NotATolerance { .. }), _) => MarkingError::Piece { piece },
+            (Err(ToleranceError::NotATolerance { .. }) | Ok(_), _) => MarkingError::Piece { piece },
             (Err(error), _) => error.into(),
-            (Ok(_), _) => MarkingError::Piece { piece },
         }
     }
 }
@@ -199,7 +198,7 @@ mod tests {
         assert_eq!(read.tolerance, Tolerance::percent(10.0, 50.0).ok());
         assert_eq!(read.rating.dc_volts, Some(450.0));
         let read = marking("1 Meg ± 10 % 1/2 W");
-        assert_eq!(read.amount.value(), 1e6);
+        assert_eq!(Some(read.amount), Amount::new(Quantity::Resistance, 1e6));
         assert_eq!(read.tolerance, Tolerance::symmetric(10.0).ok());
         assert_eq!(read.rating.watts, Some(0.5));
         assert_eq!(

@@ -21,6 +21,8 @@ mod tolerance_letter;
 mod tolerance_text;
 mod unit_word;
 mod value;
+mod value_error;
+mod value_reader;
 mod written_number;
 
 pub use band::Band;
@@ -38,7 +40,8 @@ pub use series::Series;
 pub use stamp::Stamp;
 pub use tolerance::{Tolerance, ToleranceError};
 pub use tolerance_text::parse_tolerance;
-pub use value::{MarkedValue, ValueError, parse_value};
+pub use value::{MarkedValue, parse_value};
+pub use value_error::ValueError;
 
 /// What is measured. Values are kept in the SI base unit of the quantity.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]

@@ -1,4 +1,8 @@
 //! Markings: IEC 60062 and the writing of old lists.
+#![expect(
+    clippy::float_cmp,
+    reason = "a written value is converted in one step, so it is the nearest number to the decimal one and equal to the literal"
+)]
 
 use probewright::quantity::{
     Amount, ColourCode, Drawing, Quantity, Tolerance, ToleranceError, parse_body_end_dot,
@@ -16,7 +20,7 @@ fn value(text: &str, quantity: Quantity) -> f64 {
 }
 
 fn percent(minus: f64, plus: f64) -> Tolerance {
-    Tolerance::percent(minus, plus).unwrap()
+    Tolerance::percent(minus, plus).expect("a good tolerance")
 }
 
 /// The table of a public encyclopedia's article on the RKM code.
@@ -203,7 +207,7 @@ fn body_end_and_dot() {
 
 #[track_caller]
 fn check_colours<E: std::fmt::Debug>(code: Result<ColourCode, E>, ohm: f64, tolerance: f64) {
-    let code = code.unwrap();
+    let code = code.expect("good colours");
     assert_eq!(
         (code.amount.value(), code.tolerance),
         (ohm, percent(tolerance, tolerance))
