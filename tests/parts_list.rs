@@ -132,7 +132,7 @@ fn all_errors_of_a_list_come_at_once_with_row_and_column() {
     let found = errors(
         "ref,kind,value,tolerance,rating,material,in_circuit\n\
          R1,resistor,4K7,10%,,,\n\
-         R2,valve,4K7,,,,\n\
+         R2,valve,4K7K7,,,,\n\
          R3,,4K7,,,,\n\
          R4,resistor,4Q7,-10%,,,\n\
          r1,resistor,4K7,-10%,,,maybe\n\
@@ -146,8 +146,10 @@ fn all_errors_of_a_list_come_at_once_with_row_and_column() {
     );
     let starts = [
         "3:kind: found `valve`, expected `resistor`, `capacitor`, `winding` or `potentiometer`",
+        "3:value: found `4K7K7`, expected a value such as",
         "4:kind: found nothing, expected `resistor`, `capacitor`, `winding` or `potentiometer`",
         "5:value: found `Q` behind the number in `4Q7`, expected a unit of resistance",
+        "5:tolerance: found `-10%`, a negative tolerance, expected",
         "6:ref: found `r1` again, first in row 2",
         "6:in_circuit: found `maybe`, expected `yes`, `no` or nothing",
         "6:tolerance: found `-10%`, a negative tolerance, expected",

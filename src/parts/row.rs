@@ -3,7 +3,8 @@
 use super::header::{Column, Header};
 use super::{Kind, ListError, Material, Part, Problem, ToleranceOrigin, default_tolerance};
 use crate::quantity::{
-    Amount, Drawing, MarkedValue, Rating, Tolerance, parse_rating, parse_tolerance, parse_value,
+    Amount, Drawing, MarkedValue, Quantity, Rating, Tolerance, ValueError, parse_rating,
+    parse_tolerance, parse_value,
 };
 
 /// A record with what is needed to read it.
@@ -51,10 +52,11 @@ impl Row<'_> {
             parse_rating(text).map_err(Problem::Rating)
         });
         let in_circuit = self.checked(Column::InCircuit, errors, read_in_circuit);
-        let value = kind.and_then(|kind| self.value(kind, errors));
-        let stated = value
-            .as_ref()
-            .and_then(|value| self.tolerance(value, errors));
+        let value = self.value(kind, errors);
+        let stated = match &value {
+            Some(value) => self.tolerance(value, errors),
+            None => self.tolerance_alone(kind, errors),
+        };
         let facts = Facts {
             rating: rating?,
             material: material?,
@@ -84,10 +86,43 @@ impl Row<'_> {
             .ok()
     }
 
-    fn value(&self, kind: Kind, errors: &mut Vec<ListError>) -> Cell<MarkedValue> {
-        self.checked(Column::Value, errors, |text| {
-            parse_value(text, Some(kind.quantity()), self.drawing).map_err(Problem::Value)
-        })
+    /// The value; without a kind it is looked at all the same, so that its errors come at once with the kind's.
+    fn value(&self, kind: Option<Kind>, errors: &mut Vec<ListError>) -> Cell<MarkedValue> {
+        let text = self.field(Column::Value);
+        match parse_value(text, kind.map(Kind::quantity), self.drawing) {
+            Ok(value) => Some(value),
+            Err(ValueError::AmbiguousQuantity { .. }) if kind.is_none() => None,
+            Err(error) => {
+                let problem = Problem::Value(error);
+                errors.push(ListError::in_column(
+                    self.line,
+                    Column::Value.name(),
+                    problem,
+                ));
+                None
+            }
+        }
+    }
+
+    /// Looks at the tolerance of a row whose value is wrong: reports what is wrong whatever the value is.
+    fn tolerance_alone<T>(&self, kind: Option<Kind>, errors: &mut Vec<ListError>) -> Cell<T> {
+        let text = self.field(Column::Tolerance);
+        let quantities = Quantity::ALL
+            .into_iter()
+            .filter(|quantity| kind.is_none_or(|kind| kind.quantity() == *quantity));
+        let nominals = quantities.filter_map(|quantity| Amount::new(quantity, 1.0));
+        let results: Vec<_> = nominals
+            .map(|nominal| read_tolerance(text, nominal, None))
+            .collect();
+        if results.iter().all(Result::is_err) {
+            let problem = results.into_iter().find_map(Result::err);
+            errors.extend(
+                problem.map(|problem| {
+                    ListError::in_column(self.line, Column::Tolerance.name(), problem)
+                }),
+            );
+        }
+        None
     }
 
     /// The tolerance that the list or the value states; inside, `None` if neither does.

@@ -56,7 +56,8 @@ const LONGEST: usize = 6;
 /// Reads a line such as `4K7 10%`, `473K 400V` or `16uF 450V -10/+50%`. The value comes first.
 ///
 /// Without a `quantity` the line is tried as a resistance and as a capacitance. If it is good for both, a voltage and no
-/// power beside it make it a capacitance (reported); otherwise it is ambiguous.
+/// power beside it make it a capacitance (reported); otherwise it is ambiguous. `220K 400V` is refused too: the voltage
+/// speaks for a capacitance, which the value then leaves open.
 ///
 /// # Errors
 /// [`MarkingError`] says which piece was not understood.
@@ -72,6 +73,11 @@ pub fn parse_marking(
     let capacitance = parse_as(text, Quantity::Capacitance, drawing);
     match (resistance, capacitance) {
         (Ok(resistance), Ok(capacitance)) => choose(text, &resistance, capacitance),
+        (Ok(resistance), Err(MarkingError::Value(error)))
+            if error.is_ambiguity() && resistance.rating.is_voltage_only() =>
+        {
+            Err(error.into())
+        }
         (Ok(marking), Err(_)) | (Err(_), Ok(marking)) => Ok(marking),
         (Err(MarkingError::Value(resistance)), Err(MarkingError::Value(capacitance))) => {
             Err(ValueError::of_both(resistance, capacitance).into())
@@ -86,10 +92,7 @@ fn choose(
     resistance: &Marking,
     mut capacitance: Marking,
 ) -> Result<Marking, MarkingError> {
-    let rating = &capacitance.rating;
-    let voltage =
-        rating.dc_volts.is_some() || rating.ac_volts.is_some() || !rating.classes.is_empty();
-    if voltage && rating.watts.is_none() {
+    if capacitance.rating.is_voltage_only() {
         capacitance.remarks.push(Remark::CapacitanceByVoltage);
         return Ok(capacitance);
     }
@@ -101,7 +104,9 @@ fn choose(
 }
 
 fn parse_as(text: &str, quantity: Quantity, drawing: Drawing) -> Result<Marking, MarkingError> {
-    let pieces: Vec<&str> = text.split_whitespace().collect();
+    // A comma before a blank parts two statements, and so does `±` without a blank before it.
+    let parted = text.replace('±', " ±").replace(", ", " ");
+    let pieces: Vec<&str> = parted.split_whitespace().collect();
     let (value, used) = leading_value(&pieces, quantity, drawing)?;
     let mut marking = Marking {
         amount: value.amount,
@@ -201,6 +206,12 @@ mod tests {
         assert_eq!(Some(read.amount), Amount::new(Quantity::Resistance, 1e6));
         assert_eq!(read.tolerance, Tolerance::symmetric(10.0).ok());
         assert_eq!(read.rating.watts, Some(0.5));
+        let read = marking("4K7±5%, 450V, 1/2W");
+        assert_eq!(read.tolerance, Tolerance::symmetric(5.0).ok());
+        assert_eq!(
+            (read.rating.dc_volts, read.rating.watts),
+            (Some(450.0), Some(0.5))
+        );
         assert_eq!(
             marking(".047 MFD 400 V.W. GMV").tolerance,
             Some(Tolerance::GUARANTEED_MINIMUM)
@@ -222,6 +233,11 @@ mod tests {
         assert_eq!(
             read.remarks,
             [Remark::ThreeFigureCode, Remark::CapacitanceByVoltage]
+        );
+        assert!(parse_marking("220K 400V", None, Drawing::default()).is_err());
+        assert_eq!(
+            marking("220K 1/2W 400V").amount.value().to_bits(),
+            220e3_f64.to_bits()
         );
         let without = parse_marking("473K", None, Drawing::default());
         assert!(matches!(

@@ -89,6 +89,12 @@ impl Rating {
         *self == Self::default()
     }
 
+    /// Whether a voltage or a safety class is stated and no power, as on a capacitor.
+    pub(super) fn is_voltage_only(&self) -> bool {
+        let voltage = self.dc_volts.is_some() || self.ac_volts.is_some();
+        (voltage || !self.classes.is_empty()) && self.watts.is_none()
+    }
+
     /// Takes over what `other` states.
     ///
     /// # Errors
