@@ -153,6 +153,11 @@ impl Row<'_> {
         let (tolerance, tolerance_origin) = stated.unwrap_or_else(default);
         let text = |column| self.field(column).to_owned();
         Part {
+            designator,
+            kind,
+            nominal: value.amount,
+            tolerance,
+            band: tolerance.band(value.amount),
             tolerance_origin,
             value_text: text(Column::Value),
             rating: facts.rating,
@@ -169,7 +174,6 @@ impl Row<'_> {
                 .extra_places()
                 .map(|place| self.record.get(place).unwrap_or("").to_owned())
                 .collect(),
-            ..Part::new(designator, kind, value.amount, tolerance)
         }
     }
 }

@@ -29,7 +29,7 @@ pub enum ColourError {
         word: String,
     },
     /// Too few or too many.
-    #[error("found {found} colours, expected {expected}")]
+    #[error("found {found} colour{s}, expected {expected}", s = if *found == 1 { "" } else { "s" })]
     WrongCount {
         /// How many there are.
         found: usize,

@@ -104,8 +104,7 @@ fn choose(
 }
 
 fn parse_as(text: &str, quantity: Quantity, drawing: Drawing) -> Result<Marking, MarkingError> {
-    // A comma before a blank parts two statements, and so does `±` without a blank before it.
-    let parted = text.replace('±', " ±").replace(", ", " ");
+    let parted = part_statements(text);
     let pieces: Vec<&str> = parted.split_whitespace().collect();
     let (value, used) = leading_value(&pieces, quantity, drawing)?;
     let mut marking = Marking {
@@ -120,6 +119,21 @@ fn parse_as(text: &str, quantity: Quantity, drawing: Drawing) -> Result<Marking,
         rest = &rest[used..];
     }
     Ok(marking)
+}
+
+/// Puts blanks where statements meet without one: at a comma before a blank, before `±`, and at a slash behind a unit
+/// (`22µF/350V`).
+fn part_statements(text: &str) -> String {
+    let mut before = ' ';
+    let slashes = text.chars().map(|c| {
+        let parts = c == '/' && before.is_alphabetic();
+        before = c;
+        if parts { ' ' } else { c }
+    });
+    slashes
+        .collect::<String>()
+        .replace('±', " ±")
+        .replace(", ", " ")
 }
 
 /// The longest start of the pieces that is a value, and how many pieces it takes.
@@ -206,6 +220,7 @@ mod tests {
         assert_eq!(Some(read.amount), Amount::new(Quantity::Resistance, 1e6));
         assert_eq!(read.tolerance, Tolerance::symmetric(10.0).ok());
         assert_eq!(read.rating.watts, Some(0.5));
+        assert_eq!(marking("22µF/350V").rating.dc_volts, Some(350.0));
         let read = marking("4K7±5%, 450V, 1/2W");
         assert_eq!(read.tolerance, Tolerance::symmetric(5.0).ok());
         assert_eq!(

@@ -19,7 +19,8 @@ pub struct MarkedValue {
 ///
 /// Accepted are: numbers with a word (`4.7k`, `1 Meg`, `.047 MFD`, `470 MMF`, `250 pF`, `820 ohms`), the letter code of
 /// IEC 60062 (`4K7`, `6R8`, `p33`, `2µ2`) with or without a tolerance letter, and for capacitors the code of three
-/// figures in picofarad (`473`, `104`, `229`) with or without a tolerance letter.
+/// figures in picofarad (`473`, `104`, `229`) with or without a tolerance letter. Halves and quarters may be written as
+/// fractions (`½ Meg`, `1/4 Meg`).
 ///
 /// A bare number is in ohm for a resistance. For a capacitance it is in microfarad if it is below one (reported), the
 /// three-figure code if it is that (reported), and otherwise ambiguous: `250` is refused, `250 pF` is not. So is a third
@@ -119,6 +120,8 @@ mod tests {
         ] {
             check(text, Quantity::Resistance, 1e6, &[]);
         }
+        check("½ Meg", Quantity::Resistance, 500e3, &[]);
+        check("1/4 meg", Quantity::Resistance, 250e3, &[]);
         check("6R8", Quantity::Resistance, 6.8, &[]);
         check("820", Quantity::Resistance, 820.0, &[]);
         check("R47", Quantity::Resistance, 0.47, &[]);

@@ -98,6 +98,7 @@ impl ValueError {
                 text,
                 meanings: format!("as a resistance, {first}; as a capacitance, {second}"),
             },
+            (Self::UnknownUnit { text, .. }, Self::UnknownUnit { .. }) => Self::NotAValue { text },
             (resistance, capacitance)
                 if capacitance.is_ambiguity() && !resistance.is_ambiguity() =>
             {

@@ -1,5 +1,7 @@
 //! [`WrittenNumber`]: a value's text taken apart into number, word and tail, before anything is understood.
 
+use std::borrow::Cow;
+
 use super::ValueError;
 
 /// The pieces of `4.7 kΩ` (number, word) or `4K7J` (whole figures, word, figures behind, tail).
@@ -21,9 +23,9 @@ pub(super) struct WrittenNumber {
 impl WrittenNumber {
     /// Takes `text` apart.
     pub(super) fn split(text: &str) -> Result<Self, ValueError> {
-        let text = text.trim();
+        let text = &decimal_fraction(text.trim());
         let fail = || ValueError::NotAValue {
-            text: text.to_owned(),
+            text: text.to_string(),
         };
         refuse_signs(text)?;
         let number = leading_number(text);
@@ -119,6 +121,28 @@ impl WrittenNumber {
     pub(super) fn tail(&self) -> &str {
         self.tail.as_deref().unwrap_or("")
     }
+}
+
+/// The halves and quarters that old lists write (`½ Meg`, `1/4 Meg`) at the start of `text`, as decimal numbers.
+fn decimal_fraction(text: &str) -> Cow<'_, str> {
+    let fractions = [
+        ("½", "0.5"),
+        ("1/2", "0.5"),
+        ("¼", "0.25"),
+        ("1/4", "0.25"),
+        ("¾", "0.75"),
+        ("3/4", "0.75"),
+    ];
+    let is_figure = |c: char| c.is_ascii_digit() || c == '.';
+    for (fraction, decimal) in fractions {
+        if let Some(rest) = text
+            .strip_prefix(fraction)
+            .filter(|rest| !rest.starts_with(is_figure))
+        {
+            return Cow::Owned(format!("{decimal}{rest}"));
+        }
+    }
+    Cow::Borrowed(text)
 }
 
 /// Refuses what can never begin or be part of a value.
