@@ -1,2 +1,3 @@
 //! Whole-program tests: one file per capability.
+mod conversation;
 mod published;

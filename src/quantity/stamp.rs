@@ -28,7 +28,10 @@ impl Stamp {
     /// The stamp `by` later; stays at the largest stamp instead of overflowing.
     #[must_use]
     pub fn after(self, by: Duration) -> Self {
-        Self(self.0.saturating_add(u64::try_from(by.as_micros()).unwrap_or(u64::MAX)))
+        Self(
+            self.0
+                .saturating_add(u64::try_from(by.as_micros()).unwrap_or(u64::MAX)),
+        )
     }
 
     /// The time from `earlier` to this stamp; zero if `earlier` is the later one.

@@ -1,1 +1,3 @@
 //! Checks against figures published outside the project; each names its source.
+mod accuracy;
+mod scpi;

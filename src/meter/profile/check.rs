@@ -1,0 +1,479 @@
+//! From the profile as written to the profile as meant; collects everything that is wrong before it gives up.
+
+use std::ops::Range as Span;
+use std::time::Duration;
+
+use toml::Spanned;
+
+use super::{ErrorQuery, Fields, Finding, Function, Identify, Idle, Mode, Profile, Timing, file};
+use crate::meter::{DataBits, LineSettings, Range, Reply, Sentinels, StopBits};
+use crate::quantity::Quantity;
+
+/// The only format of the file that there is so far.
+const FORMAT: i64 = 1;
+const LONGEST_REPLY: usize = 256;
+
+/// The profile, or everything that is wrong with it.
+pub(super) fn profile(file: &file::File, name: &str) -> Result<Profile, Vec<Finding>> {
+    let mut check = Check {
+        mode: *file.mode.get_ref(),
+        findings: Vec::new(),
+    };
+    check.format(&file.format);
+    let sentinels = check.sentinels(&file.number);
+    let functions = check.functions(file);
+    let profile = Profile {
+        name: name.to_owned(),
+        title: file.title.clone(),
+        mode: check.mode,
+        line: check.line(&file.line),
+        timing: check.timing(&file.timing),
+        identify: file
+            .identify
+            .as_ref()
+            .and_then(|identify| check.identify(identify, &sentinels)),
+        errors: file.errors.as_ref().map(|errors| check.errors(errors)),
+        sentinels,
+        functions,
+    };
+    check.sentinels_outside_ranges(&file.number, &profile);
+    if check.findings.is_empty() {
+        Ok(profile)
+    } else {
+        Err(check.findings)
+    }
+}
+
+struct Check {
+    mode: Mode,
+    findings: Vec<Finding>,
+}
+
+impl Check {
+    fn find(&mut self, span: Span<usize>, title: impl Into<String>, label: impl Into<String>) {
+        self.findings.push(Finding::new(span, title, label));
+    }
+
+    fn format(&mut self, format: &Spanned<i64>) {
+        if *format.get_ref() != FORMAT {
+            self.find(
+                format.span(),
+                format!("unknown format {} of a device profile", format.get_ref()),
+                "this program reads format 1",
+            );
+        }
+    }
+
+    fn line(&mut self, line: &file::Line) -> LineSettings {
+        let data_bits = match line
+            .data_bits
+            .as_ref()
+            .map(|bits| (*bits.get_ref(), bits.span()))
+        {
+            None | Some((8, _)) => DataBits::Eight,
+            Some((7, _)) => DataBits::Seven,
+            Some((found, span)) => {
+                self.find(span, format!("{found} data bits"), "expected 7 or 8");
+                DataBits::Eight
+            }
+        };
+        let stop_bits = match line
+            .stop_bits
+            .as_ref()
+            .map(|bits| (*bits.get_ref(), bits.span()))
+        {
+            None | Some((1, _)) => StopBits::One,
+            Some((2, _)) => StopBits::Two,
+            Some((found, span)) => {
+                self.find(span, format!("{found} stop bits"), "expected 1 or 2");
+                StopBits::One
+            }
+        };
+        if !(50..=4_000_000).contains(line.baud.get_ref()) {
+            self.find(
+                line.baud.span(),
+                format!("a line speed of {} baud", line.baud.get_ref()),
+                "expected 50 to 4000000",
+            );
+        }
+        let (parity, flow, ending) = (line.parity, line.flow, line.ending);
+        let longest_reply = self.longest_reply(line.longest_reply.as_ref());
+        LineSettings {
+            baud: *line.baud.get_ref(),
+            data_bits,
+            parity,
+            stop_bits,
+            flow,
+            ending,
+            longest_reply,
+        }
+    }
+
+    fn longest_reply(&mut self, longest: Option<&Spanned<usize>>) -> usize {
+        let Some(longest) = longest else {
+            return LONGEST_REPLY;
+        };
+        if !(16..=65_536).contains(longest.get_ref()) {
+            self.find(
+                longest.span(),
+                format!("a longest reply of {} bytes", longest.get_ref()),
+                "expected 16 to 65536",
+            );
+        }
+        *longest.get_ref()
+    }
+
+    fn timing(&mut self, timing: &Spanned<file::Timing>) -> Timing {
+        let written = timing.get_ref();
+        let (needed, key) = match self.mode {
+            Mode::Query => (written.answer_within_s.is_some(), "answer_within_s"),
+            Mode::Talk => (written.silent_after_s.is_some(), "silent_after_s"),
+        };
+        if !needed {
+            self.find(
+                timing.span(),
+                format!("no `{key}` for this mode"),
+                format!("add `{key} = ...`, in seconds"),
+            );
+        }
+        if let Some(rate) = written.readings_per_second.as_ref() {
+            self.positive(rate, "readings_per_second");
+        }
+        Timing {
+            answer_within: self.seconds(written.answer_within_s.as_ref(), 0.01, 60.0, 2.0),
+            silent_after: self.seconds(written.silent_after_s.as_ref(), 0.01, 600.0, 5.0),
+            pause: self.seconds(written.pause_s.as_ref(), 0.0, 60.0, 0.0),
+            readings_per_second: written
+                .readings_per_second
+                .as_ref()
+                .map(|rate| *rate.get_ref()),
+        }
+    }
+
+    fn seconds(
+        &mut self,
+        written: Option<&Spanned<f64>>,
+        least: f64,
+        most: f64,
+        default: f64,
+    ) -> Duration {
+        let Some(seconds) = written else {
+            return Duration::from_secs_f64(default);
+        };
+        if (least..=most).contains(seconds.get_ref()) {
+            return Duration::from_secs_f64(*seconds.get_ref());
+        }
+        self.find(
+            seconds.span(),
+            format!("a time of {} s", seconds.get_ref()),
+            format!("expected {least} to {most} seconds"),
+        );
+        Duration::from_secs_f64(default)
+    }
+
+    fn identify(
+        &mut self,
+        identify: &Spanned<file::Identify>,
+        sentinels: &Sentinels,
+    ) -> Option<Identify> {
+        if self.mode == Mode::Talk {
+            self.find(
+                identify.span(),
+                "a talk-only meter takes no commands",
+                "remove `[identify]`, or set `mode = \"query\"`",
+            );
+            return None;
+        }
+        let written = identify.get_ref();
+        let expect = written
+            .expect
+            .as_ref()
+            .map(|text| self.expectation(text, sentinels));
+        Some(Identify {
+            query: self.command(&written.query),
+            expect,
+        })
+    }
+
+    fn expectation(&mut self, expect: &Spanned<String>, sentinels: &Sentinels) -> String {
+        let text = expect.get_ref();
+        let reads_as_reply = Reply::parse(text.as_bytes(), &Fields::one(), sentinels).is_ok();
+        if reads_as_reply || !text.bytes().any(|b| b.is_ascii_alphabetic()) || !printable(text) {
+            let label = "expected a part of the answer, in ASCII, with a letter, that no reading could contain";
+            self.find(
+                expect.span(),
+                format!("`{text}` does not tell an identification from a reading"),
+                label,
+            );
+        }
+        text.clone()
+    }
+
+    fn errors(&mut self, errors: &Spanned<file::Errors>) -> ErrorQuery {
+        if self.mode == Mode::Talk {
+            self.find(
+                errors.span(),
+                "a talk-only meter takes no commands",
+                "remove `[errors]`, or set `mode = \"query\"`",
+            );
+        }
+        let written = errors.get_ref();
+        ErrorQuery {
+            query: self.command(&written.query),
+            after_setup: written.after_setup,
+            after_timeout: written.after_timeout,
+        }
+    }
+
+    /// A command: one line of printable ASCII that is not empty.
+    fn command(&mut self, command: &Spanned<String>) -> String {
+        let text = command.get_ref();
+        if text.trim().is_empty() || !printable(text) {
+            self.find(
+                command.span(),
+                "not a command that can be sent",
+                "expected one line of printable ASCII, without line ending",
+            );
+        }
+        text.clone()
+    }
+
+    fn sentinels(&mut self, number: &file::Number) -> Sentinels {
+        let default = Sentinels::default();
+        for nan in number.not_a_number.iter().flatten() {
+            if number
+                .overload
+                .iter()
+                .flatten()
+                .any(|over| Sentinels::confusable(*over.get_ref(), *nan.get_ref()))
+            {
+                self.find(
+                    nan.span(),
+                    "overload and not-a-number cannot be told apart",
+                    "must differ by more than 0.08 % from every overload number",
+                );
+            }
+        }
+        let numbers = |list: Option<&Vec<Spanned<f64>>>, default: Vec<f64>| {
+            list.map_or(default, |list| list.iter().map(|n| *n.get_ref()).collect())
+        };
+        let states = |list: Option<&Vec<i32>>, default: Vec<f64>| {
+            list.map_or(default, |list| {
+                list.iter().copied().map(f64::from).collect()
+            })
+        };
+        Sentinels {
+            overload: numbers(number.overload.as_ref(), default.overload),
+            not_a_number: numbers(number.not_a_number.as_ref(), default.not_a_number),
+            overload_words: self.words(&number.overload_words),
+            not_a_number_words: self.words(&number.not_a_number_words),
+            status_good: states(number.status_good.as_ref(), default.status_good),
+            status_overload: states(number.status_overload.as_ref(), default.status_overload),
+        }
+    }
+
+    fn words(&mut self, words: &[Spanned<String>]) -> Vec<String> {
+        for word in words {
+            let text = word.get_ref();
+            let starts_well = text.bytes().next().is_some_and(|b| {
+                b.is_ascii_graphic() && !b.is_ascii_digit() && b != b'+' && b != b'-'
+            });
+            if !starts_well || !printable(text) || text.contains([',', ';']) {
+                self.find(
+                    word.span(),
+                    "not a word that stands for a number",
+                    "expected printable ASCII without comma, not starting with a digit or sign",
+                );
+            }
+        }
+        words.iter().map(|word| word.get_ref().clone()).collect()
+    }
+
+    /// A sentinel inside a range would swallow true readings.
+    fn sentinels_outside_ranges(&mut self, number: &file::Number, profile: &Profile) {
+        let largest = profile
+            .functions()
+            .flat_map(|(_, function)| function.ranges())
+            .fold(0.0, |most: f64, range| most.max(range.up_to));
+        for sentinel in number.overload.iter().chain(&number.not_a_number).flatten() {
+            if !sentinel.get_ref().is_finite() || sentinel.get_ref().abs() <= largest {
+                self.find(
+                    sentinel.span(),
+                    "this number lies inside a range of the meter",
+                    format!(
+                        "expected a number larger in size than {largest:e}, the largest `up_to`"
+                    ),
+                );
+            }
+        }
+    }
+
+    fn functions(&mut self, file: &file::File) -> [Option<Function>; Quantity::ALL.len()] {
+        let written = [
+            file.function.resistance.as_ref(),
+            file.function.capacitance.as_ref(),
+        ];
+        if written.iter().all(Option::is_none) {
+            self.find(
+                file.mode.span(),
+                "the profile has no function",
+                "add `[function.resistance]` or `[function.capacitance]`",
+            );
+        }
+        let mut functions = [None, None];
+        for quantity in Quantity::ALL {
+            let index = quantity as usize;
+            functions[index] = written[index].map(|function| self.function(function, quantity));
+        }
+        functions
+    }
+
+    fn function(&mut self, function: &Spanned<file::Function>, quantity: Quantity) -> Function {
+        let written = function.get_ref();
+        Function {
+            setup: written
+                .setup
+                .iter()
+                .map(|command| self.setup(command))
+                .collect(),
+            query: self.query(function, quantity),
+            fields: self.fields(written.fields.as_ref(), quantity),
+            idle: self.idle(&written.idle),
+            ranges: self.ranges(&written.range),
+        }
+    }
+
+    fn setup(&mut self, command: &Spanned<String>) -> String {
+        if self.mode == Mode::Talk {
+            self.find(
+                command.span(),
+                "a talk-only meter takes no commands",
+                "remove `setup`, or set `mode = \"query\"`",
+            );
+        }
+        self.command(command)
+    }
+
+    fn query(&mut self, function: &Spanned<file::Function>, quantity: Quantity) -> String {
+        match (self.mode, function.get_ref().query.as_ref()) {
+            (Mode::Query, Some(query)) => self.command(query),
+            (Mode::Query, None) => {
+                self.find(
+                    function.span(),
+                    format!("no question for {quantity}"),
+                    "add `query = \"READ?\"`, or what the meter's manual says",
+                );
+                String::new()
+            }
+            (Mode::Talk, Some(query)) => {
+                self.find(
+                    query.span(),
+                    "a talk-only meter takes no commands",
+                    "remove `query`, or set `mode = \"query\"`",
+                );
+                String::new()
+            }
+            (Mode::Talk, None) => String::new(),
+        }
+    }
+
+    fn fields(
+        &mut self,
+        fields: Option<&Spanned<Vec<super::Field>>>,
+        quantity: Quantity,
+    ) -> Fields {
+        let Some(written) = fields else {
+            return Fields::one();
+        };
+        Fields::new(written.get_ref(), quantity).unwrap_or_else(|| {
+            self.find(
+                written.span(),
+                format!("no field holds the {quantity}"),
+                format!("expected `\"{quantity}\"` among the fields"),
+            );
+            Fields::one()
+        })
+    }
+
+    fn idle(&mut self, idle: &file::Idle) -> Idle {
+        match idle {
+            file::Idle::Overload => Idle::Overload,
+            file::Idle::Below(limit) => Idle::Below(self.positive(limit, "below")),
+        }
+    }
+
+    fn ranges(&mut self, ranges: &Spanned<Vec<file::Range>>) -> Vec<Range> {
+        if ranges.get_ref().is_empty() {
+            self.find(
+                ranges.span(),
+                "the accuracy table is empty",
+                "expected at least one range",
+            );
+        }
+        let mut last = 0.0;
+        ranges
+            .get_ref()
+            .iter()
+            .map(|range| self.range(range, &mut last))
+            .collect()
+    }
+
+    fn range(&mut self, range: &file::Range, last: &mut f64) -> Range {
+        let checked = Range {
+            up_to: self.positive(&range.up_to, "up_to"),
+            resolution: self.positive(&range.resolution, "resolution"),
+            percent_of_reading: self
+                .not_negative(range.percent_of_reading.as_ref(), "percent_of_reading"),
+            percent_of_range: self
+                .not_negative(range.percent_of_range.as_ref(), "percent_of_range"),
+            counts: self.not_negative(range.counts.as_ref(), "counts"),
+        };
+        if checked.up_to > 0.0 && checked.up_to <= *last {
+            self.find(
+                range.up_to.span(),
+                "ranges must ascend",
+                format!("expected more than {last:e}, the range before"),
+            );
+        }
+        if checked.up_to > 0.0 && checked.resolution >= checked.up_to {
+            self.find(
+                range.resolution.span(),
+                "one count is not smaller than the range",
+                "expected the smallest step of the last digit",
+            );
+        }
+        if checked.percent_of_reading + checked.percent_of_range + checked.counts == 0.0 {
+            let label = "expected `percent_of_reading`, `percent_of_range` or `counts` above zero";
+            self.find(range.up_to.span(), "this range has no accuracy", label);
+        }
+        *last = checked.up_to;
+        checked
+    }
+
+    fn positive(&mut self, number: &Spanned<f64>, key: &str) -> f64 {
+        if !(number.get_ref().is_finite() && *number.get_ref() > 0.0) {
+            self.find(
+                number.span(),
+                format!("`{key}` is {}", number.get_ref()),
+                "expected a number above zero",
+            );
+        }
+        *number.get_ref()
+    }
+
+    fn not_negative(&mut self, number: Option<&Spanned<f64>>, key: &str) -> f64 {
+        let Some(number) = number else { return 0.0 };
+        if !(number.get_ref().is_finite() && *number.get_ref() >= 0.0) {
+            self.find(
+                number.span(),
+                format!("`{key}` is {}", number.get_ref()),
+                "expected zero or a number above it",
+            );
+        }
+        *number.get_ref()
+    }
+}
+
+fn printable(text: &str) -> bool {
+    text.bytes().all(|b| b == b' ' || b.is_ascii_graphic())
+}
