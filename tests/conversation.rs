@@ -161,13 +161,15 @@ impl Bench {
     }
 
     fn measure(&mut self, quantity: Quantity) {
-        self.conversation.measure(quantity, self.now).unwrap();
+        self.conversation
+            .measure(quantity, self.now)
+            .expect("a function of the profile");
         self.send();
     }
 
     fn send(&mut self) {
         while let Some(bytes) = self.conversation.transmit() {
-            let text = String::from_utf8(bytes.to_vec()).unwrap();
+            let text = String::from_utf8(bytes.to_vec()).expect("commands are ASCII");
             assert!(text.ends_with('\n'), "a command without its end: {text:?}");
             for command in text.lines() {
                 self.meter.command(command, self.now);
@@ -203,7 +205,8 @@ impl Bench {
             let deadline = self.conversation.deadline();
             match answer.into_iter().chain(deadline).min() {
                 Some(next) if next <= end => {
-                    let due = self.meter.on_the_way.pop_front_if(|(at, _)| *at <= next);
+                    let due = answer.is_some_and(|at| at <= next);
+                    let due = due.then(|| self.meter.on_the_way.pop_front()).flatten();
                     self.at(
                         next.max(self.now),
                         &due.map_or(Vec::new(), |(_, bytes)| bytes),

@@ -6,7 +6,7 @@ use std::path::Path;
 
 use anyhow::Context as _;
 
-use crate::meter::{Function, Idle, Mode, Profile, shipped_profile};
+use crate::meter::{Function, Identify, Idle, Mode, Profile, shipped_profile};
 use crate::quantity::Quantity;
 
 /// Reads the profile at `path` (or the shipped one of that name) and writes what was understood to `out`.
@@ -15,13 +15,12 @@ use crate::quantity::Quantity;
 /// If the file cannot be read or the output not be written; a [`ProfileError`](crate::meter::ProfileError) if the profile cannot be used.
 pub(crate) fn run(path: &Path, out: &mut impl Write) -> anyhow::Result<()> {
     let name = path.display().to_string();
-    let profile = match shipped_profile(&name).filter(|_| !path.exists()) {
-        Some(shipped) => Profile::parse(shipped.text, shipped.name)?,
-        None => {
-            let text = std::fs::read_to_string(path)
-                .with_context(|| format!("cannot read the device profile `{name}`"))?;
-            Profile::parse(&text, &name)?
-        }
+    let profile = if let Some(shipped) = shipped_profile(&name).filter(|_| !path.exists()) {
+        Profile::parse(shipped.text, shipped.name)?
+    } else {
+        let text = std::fs::read_to_string(path)
+            .with_context(|| format!("cannot read the device profile `{name}`"))?;
+        Profile::parse(&text, &name)?
     };
     describe(&profile, out).context("cannot write the description")
 }
@@ -59,23 +58,31 @@ fn describe_query(profile: &Profile, out: &mut impl Write) -> std::io::Result<()
         timing.answer_within.as_secs_f64(),
         timing.pause.as_secs_f64()
     )?;
-    match profile
-        .identify()
-        .map(|identify| (&identify.query, &identify.expect))
-    {
-        Some((query, Some(text))) => {
-            writeln!(out, "identification: {query}, the answer contains `{text}`")?
-        }
-        Some((query, None)) => writeln!(out, "identification: {query}, any answer of four fields")?,
-        None => writeln!(
+    match profile.identify() {
+        Some(identify) => writeln!(
             out,
-            "identification: none; after a time-out a quiet line is waited for, which is weaker"
+            "identification: {}, {}",
+            identify.query,
+            expectation(identify)
         )?,
+        None => {
+            writeln!(
+                out,
+                "identification: none; after a time-out a quiet line is waited for, which is weaker"
+            )?;
+        }
     }
     match profile.errors() {
         Some(errors) => writeln!(out, "error queue: {}", errors.query),
         None => writeln!(out, "error queue: none; a refused command stays unnoticed"),
     }
+}
+
+fn expectation(identify: &Identify) -> String {
+    identify.expect.as_ref().map_or_else(
+        || "any answer of four fields".to_owned(),
+        |text| format!("the answer contains `{text}`"),
+    )
 }
 
 fn describe_function(

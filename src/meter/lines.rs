@@ -149,7 +149,7 @@ mod tests {
         lines.skip_to_end();
         let mut all = Vec::new();
         lines.feed(b"23E+03\r\n+4.7E+03\r\n", |line| {
-            all.push(format!("{line:?}"))
+            all.push(format!("{line:?}"));
         });
         assert_eq!(all, ["Text(\"+4.7E+03\")"]);
     }

@@ -29,6 +29,7 @@
 //! ```
 
 mod heard;
+mod mismatch;
 mod outgoing;
 mod query;
 mod talk;

@@ -14,6 +14,7 @@
 use std::sync::Arc;
 use std::time::Duration;
 
+use super::mismatch::Mismatch;
 use super::outgoing::Outgoing;
 use super::timer::{Alarm, Timer};
 use super::{Ear, Heard};
@@ -48,6 +49,17 @@ enum State {
     Idle,
 }
 
+/// Whether the meter's error queue is read before the next question.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Queue {
+    /// It need not be read.
+    Done,
+    /// It has to be read.
+    Due,
+    /// It did not answer, and is not asked again before the link was down.
+    Mute,
+}
+
 #[derive(Debug, Clone)]
 pub(super) struct Query {
     profile: Arc<Profile>,
@@ -71,11 +83,8 @@ pub(super) struct Query {
     wrong_meter: bool,
     /// A question was asked since the last portion of bytes came in: what follows in this portion cannot be its answer.
     asked_just_now: bool,
-    /// The error queue has to be read before the next question.
-    errors_due: bool,
-    /// The error queue did not answer; it is not asked again before the link was down.
-    errors_mute: bool,
-    mismatch: Option<Option<Quantity>>,
+    queue: Queue,
+    mismatch: Mismatch,
 }
 
 impl Query {
@@ -94,9 +103,8 @@ impl Query {
             stranger: String::new(),
             wrong_meter: false,
             asked_just_now: false,
-            errors_due: false,
-            errors_mute: false,
-            mismatch: None,
+            queue: Queue::Done,
+            mismatch: Mismatch::None,
             profile,
         }
     }
@@ -117,9 +125,8 @@ impl Query {
         self.silent = false;
         self.identity.clear();
         self.wrong_meter = false;
-        self.errors_due = false;
-        self.errors_mute = false;
-        self.mismatch = None;
+        self.queue = Queue::Done;
+        self.mismatch = Mismatch::None;
         self.set_up = None;
         self.resynchronise(now);
     }
@@ -134,7 +141,7 @@ impl Query {
         if self.wanted.replace(quantity) == Some(quantity) {
             return;
         }
-        self.mismatch = None;
+        self.mismatch = Mismatch::None;
         match &mut self.state {
             State::Asked { wanted_still, .. } => *wanted_still = false,
             State::Pausing | State::Idle => self.go_on(now),
@@ -345,7 +352,8 @@ impl Query {
         if self.set_up != Some(quantity) {
             self.send_setup(quantity, function);
         }
-        if std::mem::take(&mut self.errors_due) && !self.errors_mute {
+        if self.queue == Queue::Due {
+            self.queue = Queue::Done;
             self.ask_errors(0, now);
         } else {
             self.ask(quantity, function, now);
@@ -357,11 +365,17 @@ impl Query {
             self.outgoing.push(command);
         }
         self.set_up = Some(quantity);
-        self.errors_due |= !function.setup().is_empty()
-            && self
-                .profile
-                .errors()
-                .is_some_and(|errors| errors.after_setup);
+        let wanted = self
+            .profile
+            .errors()
+            .is_some_and(|errors| errors.after_setup);
+        self.read_errors_next(wanted && !function.setup().is_empty());
+    }
+
+    fn read_errors_next(&mut self, wanted: bool) {
+        if wanted && self.queue != Queue::Mute {
+            self.queue = Queue::Due;
+        }
     }
 
     fn ask_errors(&mut self, read: u8, now: Stamp) {
@@ -450,7 +464,7 @@ impl Query {
             Unit::Foreign => None,
         };
         if arriving == Some(quantity) {
-            self.mismatch = None;
+            self.mismatch = Mismatch::None;
             heard(Heard::Reading(Reading {
                 at: now,
                 quantity,
@@ -460,7 +474,7 @@ impl Query {
             return;
         }
         self.set_up = None;
-        if self.mismatch.replace(arriving) != Some(arriving) {
+        if self.mismatch.is_news(arriving) {
             heard(Heard::WrongQuantity {
                 at: now,
                 wanted: quantity,
@@ -500,11 +514,14 @@ impl Query {
     /// The meter may have been switched off and on: it is set up anew.
     fn timed_out(&mut self, now: Stamp, heard: Ear<'_>) {
         self.say_silent(now, heard);
-        self.errors_mute |= matches!(self.state, State::ReadingErrors { .. });
-        self.errors_due = self
+        if matches!(self.state, State::ReadingErrors { .. }) {
+            self.queue = Queue::Mute;
+        }
+        let wanted = self
             .profile
             .errors()
             .is_some_and(|errors| errors.after_timeout);
+        self.read_errors_next(wanted);
         self.set_up = None;
         self.resynchronise(now);
     }

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::mismatch::Mismatch;
 use super::timer::{Alarm, Timer};
 use super::{Ear, Heard};
 use crate::meter::{Line, Profile, Reading, Reply, ReplyError, Unit};
@@ -14,8 +15,7 @@ pub(super) struct Talk {
     alarm: Option<Alarm>,
     last_line: Stamp,
     silent: bool,
-    /// What arrives instead of the wanted quantity, if that was said already.
-    mismatch: Option<Option<Quantity>>,
+    mismatch: Mismatch,
 }
 
 impl Talk {
@@ -26,7 +26,7 @@ impl Talk {
             alarm: None,
             last_line: Stamp::ZERO,
             silent: false,
-            mismatch: None,
+            mismatch: Mismatch::None,
         }
     }
 
@@ -40,7 +40,7 @@ impl Talk {
 
     pub(super) fn link_up(&mut self, now: Stamp) {
         self.silent = false;
-        self.mismatch = None;
+        self.mismatch = Mismatch::None;
         self.alive(now);
     }
 
@@ -51,7 +51,7 @@ impl Talk {
     pub(super) fn measure(&mut self, quantity: Quantity) {
         if self.wanted != Some(quantity) {
             self.wanted = Some(quantity);
-            self.mismatch = None;
+            self.mismatch = Mismatch::None;
         }
     }
 
@@ -122,14 +122,14 @@ impl Talk {
     fn reading(&mut self, reply: &Reply, arriving: Option<Quantity>, now: Stamp, heard: Ear<'_>) {
         let Some(wanted) = self.wanted else { return };
         if arriving == Some(wanted) {
-            self.mismatch = None;
+            self.mismatch = Mismatch::None;
             heard(Heard::Reading(Reading {
                 at: now,
                 quantity: wanted,
                 shown: reply.shown,
                 second: reply.second,
             }));
-        } else if self.mismatch.replace(arriving) != Some(arriving) {
+        } else if self.mismatch.is_news(arriving) {
             heard(Heard::WrongQuantity {
                 at: now,
                 wanted,

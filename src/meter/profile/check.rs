@@ -238,7 +238,7 @@ impl Check {
         text.clone()
     }
 
-    fn sentinels(&mut self, number: &file::Number) -> Sentinels {
+    fn sentinels(&mut self, number: &file::Numbers) -> Sentinels {
         let default = Sentinels::default();
         for nan in number.not_a_number.iter().flatten() {
             if number
@@ -290,7 +290,7 @@ impl Check {
     }
 
     /// A sentinel inside a range would swallow true readings.
-    fn sentinels_outside_ranges(&mut self, number: &file::Number, profile: &Profile) {
+    fn sentinels_outside_ranges(&mut self, number: &file::Numbers, profile: &Profile) {
         let largest = profile
             .functions()
             .flat_map(|(_, function)| function.ranges())
@@ -402,7 +402,7 @@ impl Check {
         }
     }
 
-    fn ranges(&mut self, ranges: &Spanned<Vec<file::Range>>) -> Vec<Range> {
+    fn ranges(&mut self, ranges: &Spanned<Vec<file::Row>>) -> Vec<Range> {
         if ranges.get_ref().is_empty() {
             self.find(
                 ranges.span(),
@@ -418,7 +418,7 @@ impl Check {
             .collect()
     }
 
-    fn range(&mut self, range: &file::Range, last: &mut f64) -> Range {
+    fn range(&mut self, range: &file::Row, last: &mut f64) -> Range {
         let checked = Range {
             up_to: self.positive(&range.up_to, "up_to"),
             resolution: self.positive(&range.resolution, "resolution"),

@@ -50,10 +50,8 @@ impl ProfileError {
         findings.sort_by_key(|finding| finding.span.start);
         for finding in &mut findings {
             finding.span = within(&finding.span, text);
-            finding.line = 1 + text.as_bytes()[..finding.span.start]
-                .iter()
-                .filter(|&&b| b == b'\n')
-                .count();
+            finding.line =
+                1 + memchr::memchr_iter(b'\n', &text.as_bytes()[..finding.span.start]).count();
         }
         let rendered: Vec<String> = findings
             .iter()
@@ -79,9 +77,16 @@ impl ProfileError {
 
 /// A place inside the text, on whole characters.
 fn within(span: &Range<usize>, text: &str) -> Range<usize> {
-    let start = text.floor_char_boundary(span.start.min(text.len()));
-    let end = text.floor_char_boundary(span.end.min(text.len()));
-    start..end.max(start)
+    let start = boundary(span.start, text);
+    start..boundary(span.end, text).max(start)
+}
+
+/// The last border of a character that is not after `index`.
+fn boundary(index: usize, text: &str) -> usize {
+    (0..=index.min(text.len()))
+        .rev()
+        .find(|&i| text.is_char_boundary(i))
+        .unwrap_or(0)
 }
 
 fn render(finding: &Finding, text: &str, name: &str) -> String {

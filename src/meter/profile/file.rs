@@ -19,7 +19,7 @@ pub(super) struct File {
     pub(super) identify: Option<Spanned<Identify>>,
     pub(super) errors: Option<Spanned<Errors>>,
     #[serde(default)]
-    pub(super) number: Number,
+    pub(super) number: Numbers,
     #[serde(default)]
     pub(super) function: Functions,
 }
@@ -71,7 +71,7 @@ const fn yes() -> bool {
 
 #[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(super) struct Number {
+pub(super) struct Numbers {
     pub(super) overload: Option<Vec<Spanned<f64>>>,
     pub(super) not_a_number: Option<Vec<Spanned<f64>>>,
     #[serde(default)]
@@ -97,7 +97,7 @@ pub(super) struct Function {
     pub(super) query: Option<Spanned<String>>,
     pub(super) fields: Option<Spanned<Vec<Field>>>,
     pub(super) idle: Idle,
-    pub(super) range: Spanned<Vec<Range>>,
+    pub(super) range: Spanned<Vec<Row>>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -109,7 +109,7 @@ pub(super) enum Idle {
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(super) struct Range {
+pub(super) struct Row {
     pub(super) up_to: Spanned<f64>,
     pub(super) resolution: Spanned<f64>,
     pub(super) percent_of_reading: Option<Spanned<f64>>,
