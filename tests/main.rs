@@ -1,3 +1,4 @@
 //! Whole-program tests: one file per capability.
 mod conversation;
+mod independent_instrument;
 mod published;

@@ -90,17 +90,13 @@ fn describe_function(
     function: &Function,
     out: &mut impl Write,
 ) -> std::io::Result<()> {
-    let commands: Vec<&str> = function
-        .setup()
-        .iter()
-        .map(String::as_str)
-        .chain([function.query()])
-        .collect();
-    writeln!(
-        out,
-        "\n{quantity}: {}",
-        commands.join(" | ").trim_matches([' ', '|'])
-    )?;
+    writeln!(out, "\n{quantity}")?;
+    if !function.setup().is_empty() {
+        writeln!(out, "  set-up: {}", function.setup().join(" | "))?;
+    }
+    if !function.query().is_empty() {
+        writeln!(out, "  question: {}", function.query())?;
+    }
     if let Some(second) = function.fields().second_is() {
         writeln!(out, "  second value: {second:?}")?;
     }
