@@ -6,7 +6,7 @@ use std::time::Duration;
 use toml::Spanned;
 
 use super::{ErrorQuery, Fields, Finding, Function, Identify, Idle, Mode, Profile, Timing, file};
-use crate::meter::{DataBits, LineSettings, Range, Reply, Sentinels, StopBits};
+use crate::meter::{DataBits, LineSettings, Range, Reply, Sentinels, StopBits, Unit};
 use crate::quantity::Quantity;
 
 /// The only format of the file that there is so far.
@@ -37,6 +37,7 @@ pub(super) fn profile(file: &file::File, name: &str) -> Result<Profile, Vec<Find
         functions,
     };
     check.sentinels_outside_ranges(&file.number, &profile);
+    check.any_identification(file, &profile);
     if check.findings.is_empty() {
         Ok(profile)
     } else {
@@ -195,11 +196,42 @@ impl Check {
         })
     }
 
+    /// Any answer of four fields is an identification: then no reading may look like one.
+    fn any_identification(&mut self, file: &file::File, profile: &Profile) {
+        let Some(written) = file
+            .identify
+            .as_ref()
+            .filter(|identify| identify.get_ref().expect.is_none())
+        else {
+            return;
+        };
+        let words =
+            !file.number.overload_words.is_empty() || !file.number.not_a_number_words.is_empty();
+        if words
+            && profile
+                .functions()
+                .any(|(_, function)| function.fields().count() >= 4)
+        {
+            self.find(
+                written.span(),
+                "a reply of four fields with a word in it looks like an identification",
+                "add `expect = ...`, a text that only the identification contains",
+            );
+        }
+    }
+
     fn expectation(&mut self, expect: &Spanned<String>, sentinels: &Sentinels) -> String {
         let text = expect.get_ref();
-        let reads_as_reply = Reply::parse(text.as_bytes(), &Fields::one(), sentinels).is_ok();
-        if reads_as_reply || !text.bytes().any(|b| b.is_ascii_alphabetic()) || !printable(text) {
-            let label = "expected a part of the answer, in ASCII, with a letter, that no reading could contain";
+        let words = sentinels
+            .overload_words
+            .iter()
+            .chain(&sentinels.not_a_number_words);
+        let in_a_reading = Unit::parse(text.as_bytes()).is_some()
+            || Reply::parse(text.as_bytes(), &Fields::one(), sentinels).is_ok()
+            || words.into_iter().any(|word| word.contains(text.as_str()));
+        let letters = text.bytes().filter(u8::is_ascii_alphabetic).count();
+        if in_a_reading || letters < 2 || !printable(text) {
+            let label = "expected a part of the answer, in ASCII, with two letters or more, that no reading could contain";
             self.find(
                 expect.span(),
                 format!("`{text}` does not tell an identification from a reading"),

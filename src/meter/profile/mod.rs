@@ -47,7 +47,7 @@ pub struct Timing {
 pub struct Identify {
     /// The question, without line ending.
     pub query: String,
-    /// A text that the answer contains. Never something that a reading could contain: it has a letter and reads as no reply.
+    /// A text that the answer contains. Never something that a reading could contain: it has two letters or more and is no reply, unit or word of `[number]`.
     pub expect: Option<String>,
 }
 
@@ -296,6 +296,30 @@ range = [
             "[number]\noverload = [9.9e37]\nnot_a_number = [9.9e37]\n[function",
         );
         assert!(text.contains("told apart"), "{text}");
+    }
+
+    #[test]
+    fn an_identification_must_not_look_like_a_reading() {
+        let text = |expect: &str, number: &str| {
+            let query = SMALL
+                .replace("\"talk\"", "\"query\"")
+                .replace("silent_after_s", "answer_within_s")
+                .replace("idle =", "fields = [\"resistance\", \"ignore\", \"ignore\", \"status\"]\nquery = \"READ?\"\nidle =");
+            format!("{query}\n[identify]\nquery = \"*IDN?\"\n{expect}\n[number]\n{number}")
+        };
+        let good = |expect: &str, number: &str| Profile::parse(&text(expect, number), "x").is_ok();
+        assert!(good("expect = \"MODEL 7\"", "overload_words = [\"OL\"]"));
+        assert!(good("", ""));
+        assert!(!good("", "overload_words = [\"OL\"]"));
+        for expect in ["4.7", "E3", "kOhm", "OHM", "OVER", "-", ""] {
+            assert!(
+                !good(
+                    &format!("expect = \"{expect}\""),
+                    "overload_words = [\"OVERFLOW\"]"
+                ),
+                "{expect}"
+            );
+        }
     }
 
     #[test]
