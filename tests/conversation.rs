@@ -417,6 +417,36 @@ fn a_garbled_answer_is_reported_and_the_place_is_found_again_at_once() {
 }
 
 #[test]
+fn every_time_out_lets_the_meter_be_set_up_anew() {
+    // The answer is garbled, and then the identification is lost: the meter may have been switched off.
+    let fates = [
+        Fate::After(10),
+        Fate::After(10),
+        Fate::Lost,
+        Fate::Lost,
+        Fate::After(10),
+    ];
+    let mut bench = Bench::measuring(Resistance, &fates);
+    bench.run(25);
+    bench.arrive(b"\xff\r\n");
+    bench.run(1035);
+    assert_eq!(
+        bench.said[1..],
+        [
+            "garbled",
+            "silent since 25",
+            "answering",
+            "resistance Value(2.0)"
+        ]
+    );
+    let log = bench.meter.log.join(" ");
+    assert!(
+        log.contains("READ? *IDN? *IDN? CONF:RES SYST:ERR? READ?"),
+        "{log}"
+    );
+}
+
+#[test]
 fn a_line_that_nobody_asked_for_is_not_taken_for_the_next_answer() {
     let mut bench = Bench::measuring(
         Resistance,
