@@ -10,6 +10,7 @@
 //! every input carries its time. `link`, `simulator`, `recording` (files) and `cli` are the edges.
 
 pub mod cli;
+pub mod job;
 pub mod judge;
 pub mod link;
 pub mod meter;

@@ -83,16 +83,19 @@ fn side(value: f64, band: Band) -> Side {
 mod tests {
     use super::*;
     use crate::parts::Kind;
-    use crate::quantity::{Amount, Quantity, Stamp};
+    use crate::quantity::{Quantity, Stamp};
 
     fn part(kind: Kind, in_circuit: bool) -> Part {
-        Part {
-            designator: "X1".to_owned(),
-            kind,
-            nominal: Amount::new(kind.quantity(), 100.0).unwrap(),
-            band: Band::new(90.0, 110.0).unwrap(),
-            in_circuit,
-        }
+        let list = format!(
+            "ref,kind,value,tolerance,in_circuit\nX1,{},100 {},10%,{}\n",
+            kind.name(),
+            if kind == Kind::Capacitor { "pF" } else { "" },
+            if in_circuit { "yes" } else { "no" }
+        );
+        crate::parts::read(list.as_bytes(), &crate::parts::ListSettings::default())
+            .unwrap()
+            .parts
+            .remove(0)
     }
 
     fn found(finding: Finding) -> SettledValue {
@@ -105,9 +108,12 @@ mod tests {
         }
     }
 
-    fn verdict(kind: Kind, in_circuit: bool, value: f64) -> Verdict {
-        let finding = Finding::Value(Estimate::combine(value, 0.0, 1.0, 0.0));
-        judge(&part(kind, in_circuit), &found(finding), Rule::GuardBand).verdict
+    /// The verdict on a part that measures `percent` of its nominal value with a standard uncertainty of one per cent.
+    fn verdict(kind: Kind, in_circuit: bool, percent: f64) -> Verdict {
+        let part = part(kind, in_circuit);
+        let one = part.nominal.value() / 100.0;
+        let finding = Finding::Value(Estimate::combine(percent * one, 0.0, one, 0.0));
+        judge(&part, &found(finding), Rule::GuardBand).verdict
     }
 
     #[test]

@@ -1,1 +1,36 @@
-//! (room being furnished)
+//! Byte streams to meters: a serial port or a raw TCP connection, kept alive for as long as the [`Link`] lives.
+//!
+//! Nothing else in the crate touches a port. This room knows nothing of meters, lines or readings: bytes come in with the
+//! time of their arrival and go out as they are. It never imports another room of the engine, and it uses plain threads, no
+//! async runtime.
+//!
+//! # How a link lives
+//! 1. [`open`] opens the port once, at once: a wrong name is an error there and then.
+//! 2. A keeper thread reads; every chunk becomes a [`LinkEvent::Bytes`] the moment the read returns. A writer thread sends what
+//!    [`Link::send`] queued.
+//! 3. When the cable is pulled, the keeper says [`LinkEvent::Lost`] and tries again, 0.25 s later at first, then twice as long
+//!    each time up to 5 s. While down it says [`LinkEvent::StillDown`] only when the reason changes. On success: [`LinkEvent::Up`].
+//! 4. Dropping the [`Link`] sends what is still queued if the line takes it, ends both threads and waits for them.
+
+mod address;
+mod backoff;
+mod chunk;
+mod dial;
+mod driver_end;
+mod keeper;
+mod line_settings;
+mod message;
+mod open_error;
+mod outgoing;
+mod ports;
+mod stream;
+mod writer;
+
+pub use address::{Address, AddressError};
+pub use chunk::Chunk;
+pub use driver_end::{Link, open};
+pub use line_settings::LineSettings;
+pub use message::{Label, LinkEvent, LinkMessage, Loss};
+pub use open_error::OpenError;
+pub use outgoing::SendError;
+pub use ports::{Port, PortsError, ports};

@@ -1,7 +1,31 @@
 //! Meters: the device profile, the reply grammar, the accuracy specification and the conversation.
 //!
 //! Pure: talks to no port. Bytes come in with their time, bytes to send are handed out.
+//! Never imports a file, a port, a thread or a clock; a profile is read from its text.
 
+mod accuracy;
+mod conversation;
+mod device_error;
+mod line_settings;
+mod lines;
+mod number;
+mod profile;
 mod reading;
+mod reply;
+mod sentinels;
+mod unit;
 
+pub use accuracy::{Accuracy, Range};
+pub use conversation::{Conversation, Heard, UnsupportedQuantity};
+pub use device_error::{DeviceError, DeviceErrorError};
+pub use line_settings::{DataBits, Ending, Flow, LineSettings, Parity, StopBits};
+pub use lines::{Line, Lines};
+pub use number::{Number, NumberError};
+pub use profile::{
+    ErrorQuery, Field, Fields, Finding, Function, Identify, Idle, Mode, Profile, ProfileError,
+    Shipped, Timing, shipped_profile, shipped_profiles,
+};
 pub use reading::{Reading, Shown};
+pub use reply::{Reply, ReplyError};
+pub use sentinels::Sentinels;
+pub use unit::Unit;

@@ -2,6 +2,24 @@
 //!
 //! Pure: takes the text of a file, opens none.
 
+mod default_tolerance;
+mod encoding;
+mod header;
+mod kind;
+mod list;
+mod list_error;
+mod material;
 mod part;
+mod row;
+mod selection;
 
-pub use part::{Kind, Part};
+use header::Header;
+use row::Row;
+
+pub use default_tolerance::default_tolerance;
+pub use kind::Kind;
+pub use list::{ListSettings, PartsList, read};
+pub use list_error::{ListError, ListErrors, Problem};
+pub use material::Material;
+pub use part::{Part, ToleranceOrigin};
+pub use selection::{Selection, SelectionError};

@@ -592,9 +592,9 @@ mod tests {
         bench.air(10);
         for i in 0..12 {
             if i % 3 == 1 {
-                bench.air(1)
+                bench.air(1);
             } else {
-                bench.show(Shown::Value(470.0 + f64::from(i) * 30.0))
+                bench.show(Shown::Value(470.0 + f64::from(i) * 30.0));
             }
         }
         let settled = bench.hold(3.0, |_| 470.0).unwrap();

@@ -24,6 +24,34 @@ pub fn median(values: &mut [f64]) -> Option<f64> {
     Some(lower + (upper - lower) / 2.0)
 }
 
+/// Arithmetic mean and standard deviation (divisor n - 1) of `values`, in two passes about a value near them, so that
+/// large values with a small spread lose nothing. The deviation of one value is 0. `None` where there is none.
+pub fn mean_and_deviation(
+    values: impl Iterator<Item = f64> + Clone,
+    near: f64,
+) -> Option<(f64, f64)> {
+    let (count, sum) = values.clone().fold((0_u32, 0.0), |(count, sum), x| {
+        (count + 1, sum + (x - near))
+    });
+    if count == 0 {
+        return None;
+    }
+    let n = f64::from(count);
+    let mean = near + sum / n;
+    // The second sum is zero but for rounding, and takes that out of the first (the corrected two-pass algorithm:
+    // T. F. Chan, G. H. Golub, R. J. LeVeque, Am. Stat. 37 (1983) 242-247).
+    let (square, rest) = values.fold((0.0, 0.0), |(square, rest), x| {
+        let off = x - mean;
+        (square + off * off, rest + off)
+    });
+    let variance = if count > 1 {
+        (square - rest * rest / n) / (n - 1.0)
+    } else {
+        0.0
+    };
+    Some((mean, variance.max(0.0).sqrt()))
+}
+
 /// Algorithm A of ISO 13528 (annex C): winsorise at x* ± 1.5 s*, take mean and 1.134 times the standard deviation, repeat.
 ///
 /// Starts from the median and the median absolute deviation times 1.483. `floor` is the smallest deviation that is
@@ -43,18 +71,8 @@ pub fn robust_mean(values: &[f64], floor: f64, scratch: &mut Vec<f64>) -> Option
     for _ in 0..MOST_ROUNDS {
         let reach = 1.5 * deviation;
         let (low, high) = (mean - reach, mean + reach);
-        let n = values.len() as f64;
-        let next = mean
-            + values
-                .iter()
-                .map(|x| x.clamp(low, high) - mean)
-                .sum::<f64>()
-                / n;
-        let square: f64 = values
-            .iter()
-            .map(|x| (x.clamp(low, high) - next).powi(2))
-            .sum();
-        let spread = (1.134 * (square / (n - 1.0)).sqrt()).max(floor);
+        let (next, spread) = mean_and_deviation(values.iter().map(|x| x.clamp(low, high)), mean)?;
+        let spread = (1.134 * spread).max(floor);
         let moved = (next - mean).abs() + (spread - deviation).abs();
         (mean, deviation) = (next, spread);
         if moved <= 1e-9 * deviation {

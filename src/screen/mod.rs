@@ -1,1 +1,5 @@
-//! (room being furnished)
+//! Views of the engine's events. A view holds no logic: what it shows follows from the events alone.
+
+mod line;
+
+pub use line::{Line, Mood, line};

@@ -1,0 +1,123 @@
+//! [`Chassis`]: what the parts of the demonstration really are.
+
+use std::collections::HashMap;
+use std::time::Duration;
+
+use anyhow::{Context, Result, bail};
+use serde::Deserialize;
+
+use crate::quantity::Quantity;
+use crate::simulator::{Behaviour, Component};
+
+/// What the restorer does at a part.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Handling {
+    /// Holds the probes on it.
+    Plain,
+    /// Slips off for a moment.
+    Slips,
+    /// Touches that other part first.
+    WrongFirst(String),
+}
+
+/// A part of the chassis as it really is.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Real {
+    pub(super) component: Component,
+    pub(super) handling: Handling,
+}
+
+/// The chassis: parts by designator.
+#[derive(Debug, Clone)]
+pub(super) struct Chassis {
+    parts: HashMap<String, Real>,
+}
+
+#[derive(Deserialize)]
+struct Row {
+    r#ref: String,
+    behaviour: String,
+    actual: Option<f64>,
+}
+
+/// Time constant of a slow part.
+const SLOW: Duration = Duration::from_millis(600);
+
+impl Chassis {
+    /// Reads the chassis; `quantity` tells what a part is measured by.
+    pub(super) fn read(text: &str, quantity: impl Fn(&str) -> Option<Quantity>) -> Result<Self> {
+        let mut reader = csv::ReaderBuilder::new()
+            .comment(Some(b'#'))
+            .from_reader(text.as_bytes());
+        let mut parts = HashMap::new();
+        for row in reader.deserialize() {
+            let row: Row = row?;
+            let quantity = quantity(&row.r#ref)
+                .with_context(|| format!("`{}` is in no parts list", row.r#ref))?;
+            let real = real(&row, quantity)?;
+            parts.insert(row.r#ref, real);
+        }
+        Ok(Self { parts })
+    }
+
+    /// The part as it really is.
+    pub(super) fn part(&self, designator: &str) -> Result<&Real> {
+        self.parts
+            .get(designator)
+            .with_context(|| format!("the chassis has no `{designator}`"))
+    }
+}
+
+fn real(row: &Row, quantity: Quantity) -> Result<Real> {
+    let value = || {
+        row.actual
+            .with_context(|| format!("`{}` has no value", row.r#ref))
+    };
+    let handling = match row.behaviour.split_once(':') {
+        Some(("wrong", other)) => Handling::WrongFirst(other.to_owned()),
+        _ if row.behaviour == "slip" => Handling::Slips,
+        _ => Handling::Plain,
+    };
+    let component = match row.behaviour.as_str() {
+        "open" => Component::open(),
+        "slow" => with(
+            quantity,
+            value()?,
+            Behaviour::Approach {
+                to: value()?,
+                from: 0.0,
+                tau: SLOW,
+            },
+        ),
+        "restless" => with(
+            quantity,
+            value()?,
+            Behaviour::Wander {
+                around: value()?,
+                spread: 0.04,
+                drift: 0.03,
+            },
+        ),
+        "steady" | "slip" => plain(quantity, value()?),
+        _ if handling != Handling::Plain => plain(quantity, value()?),
+        other => bail!("`{}`: unknown behaviour `{other}`", row.r#ref),
+    };
+    Ok(Real {
+        component,
+        handling,
+    })
+}
+
+fn plain(quantity: Quantity, value: f64) -> Component {
+    match quantity {
+        Quantity::Resistance => Component::resistor(value),
+        Quantity::Capacitance => Component::capacitor(value),
+    }
+}
+
+fn with(quantity: Quantity, value: f64, behaviour: Behaviour) -> Component {
+    match quantity {
+        Quantity::Resistance => plain(quantity, value).with_resistance(behaviour),
+        Quantity::Capacitance => plain(quantity, value).with_capacitance(behaviour),
+    }
+}

@@ -1,0 +1,189 @@
+//! `demo`: the whole job without a meter. Only the meter and the person are simulated.
+
+mod chassis;
+mod restorer;
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::sync::mpsc::channel;
+use std::thread;
+
+use anyhow::{Context, Result};
+
+use super::clock::Clock;
+use super::live::remark;
+use super::profile;
+use super::session::{Order, Session};
+use super::status::Status;
+use crate::job::{Folder, Settings};
+use crate::simulator::{BenchClock, Options, Probes, Scale, Serve, SimulatedMeter};
+use chassis::Chassis;
+use restorer::Restorer;
+
+/// See the whole job done without a meter: a simulated meter on a real pseudo-terminal, a simulated restorer, an invented chassis.
+#[derive(Debug, clap::Args)]
+pub(crate) struct Arguments {
+    /// Finish in a moment: time runs faster, everything else is the same.
+    #[arg(long)]
+    fast: bool,
+    /// Make the job in this folder and keep it. Without it, the job is temporary.
+    #[arg(long, value_name = "DIR")]
+    keep: Option<PathBuf>,
+    /// Seed of noise, bounce and pauses.
+    #[arg(long, default_value_t = 1956)]
+    seed: u64,
+}
+
+/// Bench seconds a second.
+const LIVELY: f64 = 3.5;
+const FAST: f64 = 75.0;
+
+const JOB: &str = include_str!("job.toml");
+const PARTS: &str = include_str!("parts.csv");
+const CHASSIS: &str = include_str!("chassis.csv");
+
+/// Runs the command.
+pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
+    let temporary = tempfile::Builder::new()
+        .prefix("probewright-")
+        .tempdir()
+        .context("cannot make a temporary folder")?;
+    let root = arguments
+        .keep
+        .clone()
+        .unwrap_or_else(|| temporary.path().join("job"));
+    let folder = Folder::create(&root, JOB, PARTS)?;
+    let speed = if arguments.fast { FAST } else { LIVELY };
+    let bench = BenchClock::new(speed).context("the bench clock cannot run that fast")?;
+    let probes = Probes::new(bench, arguments.seed);
+    let meter = SimulatedMeter::start(meter(temporary.path(), arguments.seed), probes.clone())?;
+    let port = meter.address().to_owned();
+
+    let order = order(&folder, port)?;
+    let session = Session::open(order, &folder, Clock::start(speed))?;
+    introduce(out, &session)?;
+    let (to_restorer, events) = channel();
+    let restorer = Restorer {
+        parts: session.plan().parts().to_vec(),
+        chassis: chassis(&session)?,
+        probes,
+        clock: bench,
+        events,
+        sender: session.sender.clone(),
+        rng: fastrand::Rng::with_seed(arguments.seed),
+    };
+    let restorer = thread::spawn(move || restorer.work());
+    let recording = session.recording.clone();
+    let watcher = Box::new(move |event: &_| {
+        // The restorer goes home when the sitting ends.
+        let _ = to_restorer.send(Clone::clone(event));
+    });
+    let ended = session.run(out, watcher);
+    // A restorer that panicked has said so already.
+    let _ = restorer.join();
+    ended?;
+    drop(meter);
+    farewell(
+        out,
+        &folder,
+        &recording,
+        arguments.keep.is_none().then_some(temporary),
+    )?;
+    Ok(Status::Done)
+}
+
+/// A multimeter within the specification of the profile that the job names.
+fn meter(directory: &Path, seed: u64) -> Options {
+    Options {
+        serve: Serve::Terminal {
+            directory: directory.to_owned(),
+            name: "meter".to_owned(),
+        },
+        gain_error: 2e-4,
+        noise_counts: 0.6,
+        readings_per_second: 10.0,
+        resistance: Scale {
+            lowest: 100.0,
+            ranges: 7,
+            counts: 100_000,
+        },
+        capacitance: Scale {
+            lowest: 1e-9,
+            ranges: 6,
+            counts: 1000,
+        },
+        seed,
+        ..Options::default()
+    }
+}
+
+fn order(folder: &Folder, port: String) -> Result<Order> {
+    let job = folder.read_job()?;
+    let settings = Settings::parse(&job)?;
+    let profile_name = settings
+        .meter
+        .profile
+        .context("the demonstration names no profile")?;
+    Ok(Order {
+        job,
+        parts: folder.read_parts()?,
+        list: settings.list,
+        profile: profile::text(&profile_name)?,
+        profile_name,
+        port,
+        only: String::new(),
+        rule: settings.rule.name().to_owned(),
+    })
+}
+
+fn chassis(session: &Session) -> Result<Chassis> {
+    let parts = session.plan().parts();
+    Chassis::read(CHASSIS, |designator| {
+        parts
+            .iter()
+            .find(|part| part.designator == designator)
+            .map(|part| part.kind.quantity())
+    })
+}
+
+fn introduce(out: &mut dyn Write, session: &Session) -> Result<()> {
+    writeln!(
+        out,
+        "A public-address amplifier from a village cinema, 1956, lies on the bench; meter, person and faults are simulated,"
+    )?;
+    writeln!(
+        out,
+        "everything between them is the real program. {} parts, {} on {}.",
+        session.plan().parts().len(),
+        session.order().profile_name,
+        session.order().port
+    )?;
+    writeln!(
+        out,
+        "Grey lines: the part in hand. Then: what was found ± U (k = 2), the verdict, and why.\n"
+    )?;
+    Ok(())
+}
+
+fn farewell(
+    out: &mut dyn Write,
+    folder: &Folder,
+    recording: &Path,
+    temporary: Option<tempfile::TempDir>,
+) -> Result<()> {
+    let kept = temporary.map(tempfile::TempDir::keep);
+    writeln!(out, "\nresults    {}", folder.results().display())?;
+    writeln!(out, "recording  {}", recording.display())?;
+    writeln!(
+        out,
+        "the same again, from the recording: probewright replay {}",
+        recording.display()
+    )?;
+    if let Some(folder) = kept {
+        remark(&format!(
+            "the job is temporary: delete {} when you have seen enough, or use --keep DIR next time",
+            folder.display()
+        ));
+    }
+    Ok(())
+}

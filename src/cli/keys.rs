@@ -1,0 +1,193 @@
+//! Keys and lines that are commands: [`KEYS`] and [`listen`].
+
+use std::io::{self, IsTerminal, Read};
+use std::sync::mpsc::Sender;
+use std::thread;
+
+use rustix::termios::{self, LocalModes, OptionalActions, SpecialCodeIndex, Termios};
+
+use super::live::{Message, remark};
+use crate::sitting::Command;
+
+/// The keys of a sitting, what each commands, and what it does. `g` and `w` ask for a line.
+pub(crate) const KEYS: [(char, &str, &str); 8] = [
+    ('n', "next", "take the following part in hand"),
+    ('b', "back", "take the preceding part in hand"),
+    ('s', "skip", "leave this part out and go on"),
+    ('r', "redo", "measure the part judged last again"),
+    ('g', "goto", "take a part in hand by its designator"),
+    ('w', "note", "write a remark on the part in hand"),
+    (
+        'o',
+        "on",
+        "the probes are on it: a steady nothing now means open",
+    ),
+    ('e', "end", "end the sitting (Ctrl-C does the same)"),
+];
+
+/// A terminal that hands over keys at once and shows none; as it was before when dropped.
+pub(crate) struct Keyboard {
+    before: Option<Termios>,
+}
+
+impl Keyboard {
+    /// Takes the terminal on standard input over, if it is one.
+    pub(crate) fn take_over() -> Self {
+        let stdin = io::stdin();
+        if !stdin.is_terminal() {
+            return Self { before: None };
+        }
+        let before = termios::tcgetattr(&stdin).ok();
+        if let Some(mut raw) = before.clone() {
+            raw.local_modes
+                .remove(LocalModes::ICANON | LocalModes::ECHO);
+            raw.special_codes[SpecialCodeIndex::VMIN] = 1;
+            raw.special_codes[SpecialCodeIndex::VTIME] = 0;
+            // A terminal that refuses still takes commands, with Enter behind them.
+            let _ = termios::tcsetattr(&stdin, OptionalActions::Now, &raw);
+        }
+        Self { before }
+    }
+
+    /// Whether single keys are commands.
+    pub(crate) fn single_keys(&self) -> bool {
+        self.before.is_some()
+    }
+}
+
+impl Drop for Keyboard {
+    fn drop(&mut self) {
+        if let Some(before) = &self.before {
+            // There is nobody left to tell.
+            let _ = termios::tcsetattr(io::stdin(), OptionalActions::Now, before);
+        }
+    }
+}
+
+/// Reads standard input on a thread of its own: single keys from a terminal, lines from anything else.
+pub(crate) fn listen(keyboard: &Keyboard, sender: Sender<Message>) {
+    let single_keys = keyboard.single_keys();
+    // The thread ends with the program: a read of standard input cannot be called off.
+    thread::spawn(move || {
+        if single_keys {
+            read_keys(&sender);
+        } else {
+            read_lines(&sender);
+        }
+    });
+}
+
+fn read_lines(sender: &Sender<Message>) {
+    for line in io::stdin().lines().map_while(Result::ok) {
+        if !line.trim().is_empty() && !command(sender, &line) {
+            return;
+        }
+    }
+}
+
+fn read_keys(sender: &Sender<Message>) {
+    let mut bytes = io::stdin().lock().bytes().map_while(Result::ok);
+    while let Some(byte) = bytes.next() {
+        let key = char::from(byte.to_ascii_lowercase());
+        let Some((_, word, _)) = KEYS.iter().find(|(known, ..)| *known == key) else {
+            remark(&help());
+            continue;
+        };
+        let text = match *word {
+            "goto" | "note" => match ask(word, &mut bytes) {
+                Some(argument) => format!("{word} {argument}"),
+                None => continue,
+            },
+            word => word.to_owned(),
+        };
+        if !command(sender, &text) {
+            return;
+        }
+    }
+}
+
+/// Reads a line key by key, showing it; `None` if it is empty or given up with Escape.
+fn ask(word: &str, bytes: &mut impl Iterator<Item = u8>) -> Option<String> {
+    const ESCAPE: u8 = 0x1b;
+    const DELETE: u8 = 0x7f;
+    let mut line = Vec::new();
+    show(&format!("{word}: "));
+    for byte in bytes {
+        match byte {
+            b'\n' | b'\r' => break,
+            ESCAPE => {
+                line.clear();
+                break;
+            }
+            DELETE | 8 => {
+                line.pop();
+            }
+            byte => line.push(byte),
+        }
+        show(&format!(
+            "\r\x1b[K{word}: {}",
+            String::from_utf8_lossy(&line)
+        ));
+    }
+    show("\r\x1b[K");
+    let line = String::from_utf8_lossy(&line).trim().to_owned();
+    (!line.is_empty()).then_some(line)
+}
+
+/// Hands a command on; `false` when the sitting no longer listens.
+fn command(sender: &Sender<Message>, text: &str) -> bool {
+    match text.parse::<Command>() {
+        Ok(command) => sender.send(Message::Command(command)).is_ok(),
+        Err(error) => {
+            remark(&error.to_string());
+            true
+        }
+    }
+}
+
+/// One line that names the keys.
+pub(crate) fn help() -> String {
+    let keys: Vec<String> = KEYS
+        .iter()
+        .map(|(key, word, _)| format!("{key} {word}"))
+        .collect();
+    format!("keys: {}", keys.join(", "))
+}
+
+#[expect(
+    clippy::print_stderr,
+    reason = "what is being typed is shown beside the sitting, not in it"
+)]
+fn show(text: &str) {
+    eprint!("{text}");
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_key_commands_something_and_none_twice() {
+        for (i, (key, word, _)) in KEYS.iter().enumerate() {
+            let argument = if matches!(*word, "goto" | "note") {
+                " R1"
+            } else {
+                ""
+            };
+            assert!(
+                format!("{word}{argument}").parse::<Command>().is_ok(),
+                "{word}"
+            );
+            assert!(KEYS[..i].iter().all(|(other, ..)| other != key), "{key}");
+        }
+    }
+
+    #[test]
+    fn a_line_is_read_key_by_key() {
+        assert_eq!(
+            ask("goto", &mut b"R13\x7f2\nx".iter().copied()),
+            Some("R12".to_owned())
+        );
+        assert_eq!(ask("goto", &mut b"R1\x1b".iter().copied()), None);
+    }
+}

@@ -1,0 +1,182 @@
+//! [`Live`]: a sitting with a real link. `sit` and `demo` both run here; there is no other way from a port to a verdict.
+//!
+//! Everything that comes in is stamped, recorded, and only then handed to the engine.
+
+use std::sync::mpsc::{Receiver, RecvTimeoutError};
+use std::time::Instant;
+
+use anyhow::{Context, Result};
+
+use super::clock::Clock;
+use super::listener::Listener;
+use crate::link::{Link, LinkEvent, LinkMessage};
+use crate::quantity::Stamp;
+use crate::recording::{self, LinkState, Seal, Writer};
+use crate::sitting::{Command, Event, Input, Sitting, What};
+
+/// What reaches the loop.
+#[derive(Debug)]
+pub(crate) enum Message {
+    /// From the link's thread.
+    Link(LinkMessage),
+    /// From keys, standard input, a signal or a script.
+    Command(Command),
+}
+
+/// A sitting with everything around it.
+pub(crate) struct Live<'a> {
+    /// The clock that stamps.
+    pub(crate) clock: Clock,
+    /// The engine.
+    pub(crate) sitting: Sitting,
+    /// The recording.
+    pub(crate) writer: Writer<std::fs::File>,
+    /// The link to the meter.
+    pub(crate) link: Link,
+    /// What is done with events.
+    pub(crate) listener: Listener<'a>,
+    /// Gets to see every event after the listener did.
+    pub(crate) watcher: Box<dyn FnMut(&Event) + 'a>,
+}
+
+/// The meter's number in a recording; there is one.
+const METER: u16 = 0;
+
+impl Live<'_> {
+    /// Runs until the sitting ends, and seals the recording.
+    ///
+    /// # Errors
+    /// If the recording or the results cannot be written. The recording then ends without a seal and reads back up to there.
+    pub(crate) fn run(mut self, messages: &Receiver<Message>) -> Result<Seal> {
+        let mut last = Stamp::ZERO;
+        while !self.sitting.ended() {
+            let (at, message) = self.wait(messages)?;
+            last = last.max(at);
+            self.take(last, message.as_ref())?;
+            self.listener.check()?;
+            self.transmit(last)?;
+        }
+        let Self { writer, link, .. } = self;
+        drop(link);
+        writer
+            .seal(last, "ended")
+            .context("cannot seal the recording")
+    }
+
+    /// The next message and its time, or none when a timer is due.
+    fn wait(&self, messages: &Receiver<Message>) -> Result<(Stamp, Option<Message>)> {
+        let received = match self.sitting.deadline() {
+            Some(due) => messages.recv_timeout(self.clock.until(due)),
+            None => messages.recv().map_err(|_| RecvTimeoutError::Disconnected),
+        };
+        match received {
+            Ok(message) => {
+                let at = if let Message::Link(link) = &message {
+                    link.at
+                } else {
+                    Instant::now()
+                };
+                Ok((self.clock.stamp(at), Some(message)))
+            }
+            Err(RecvTimeoutError::Timeout) => Ok((self.clock.stamp(Instant::now()), None)),
+            Err(RecvTimeoutError::Disconnected) => anyhow::bail!("the link's thread has ended"),
+        }
+    }
+
+    fn take(&mut self, at: Stamp, message: Option<&Message>) -> Result<()> {
+        match message {
+            None => self.handle(at, Input::Tick),
+            Some(Message::Command(command)) => {
+                self.writer.record(
+                    at,
+                    &recording::Event::Command {
+                        text: &command.to_string(),
+                    },
+                )?;
+                self.handle(at, Input::Command(command));
+            }
+            Some(Message::Link(LinkMessage { event, .. })) => self.take_link(at, event)?,
+        }
+        Ok(())
+    }
+
+    fn take_link(&mut self, at: Stamp, event: &LinkEvent) -> Result<()> {
+        let link = |state, reason| recording::Event::Link {
+            meter: METER,
+            state,
+            reason,
+        };
+        match event {
+            LinkEvent::Bytes(bytes) => {
+                self.writer.record(
+                    at,
+                    &recording::Event::In {
+                        meter: METER,
+                        bytes,
+                    },
+                )?;
+                self.handle(at, Input::Bytes(bytes));
+            }
+            LinkEvent::Up => {
+                self.writer.record(at, &link(LinkState::Up, ""))?;
+                self.handle(at, Input::LinkUp);
+            }
+            LinkEvent::Lost { reason } => {
+                let reason = reason.to_string();
+                self.writer.record(at, &link(LinkState::Lost, &reason))?;
+                self.handle(at, Input::LinkLost { reason: &reason });
+            }
+            LinkEvent::StillDown {
+                reason,
+                next_try_in,
+            } => {
+                remark(&format!(
+                    "still no link: {reason}; next try in {:.1} s",
+                    next_try_in.as_secs_f64()
+                ));
+            }
+        }
+        Ok(())
+    }
+
+    fn handle(&mut self, at: Stamp, input: Input<'_>) {
+        let Self {
+            sitting,
+            listener,
+            watcher,
+            writer,
+            ..
+        } = self;
+        sitting.handle(at, input, &mut |event| {
+            listener.hear(&event);
+            if matches!(event.what, What::Judged(_)) {
+                writer.request_sync();
+            }
+            watcher(&event);
+        });
+    }
+
+    fn transmit(&mut self, at: Stamp) -> Result<()> {
+        while let Some(bytes) = self.sitting.transmit() {
+            self.writer.record(
+                at,
+                &recording::Event::Out {
+                    meter: METER,
+                    bytes,
+                },
+            )?;
+            // What cannot be sent is asked for again when the answer stays out.
+            let _ = self.link.send(bytes);
+        }
+        Ok(())
+    }
+}
+
+/// A line for the person that is no part of the sitting.
+#[expect(
+    clippy::print_stderr,
+    reason = "the command line's own remarks go to standard error"
+)]
+pub(crate) fn remark(text: &str) {
+    eprintln!("{text}");
+}

@@ -1,0 +1,212 @@
+//! `meter check FILE`: reads a device profile and says what was understood.
+
+use std::fmt;
+use std::io::Write;
+use std::path::Path;
+
+use anyhow::Context as _;
+
+use crate::meter::{Function, Identify, Idle, Mode, Profile, shipped_profile};
+use crate::quantity::Quantity;
+
+/// Reads the profile at `path` (or the shipped one of that name) and writes what was understood to `out`.
+///
+/// # Errors
+/// If the file cannot be read or the output not be written; a [`ProfileError`](crate::meter::ProfileError) if the profile cannot be used.
+pub(crate) fn run(path: &Path, out: &mut dyn Write) -> anyhow::Result<()> {
+    let name = path.display().to_string();
+    let profile = if let Some(shipped) = shipped_profile(&name).filter(|_| !path.exists()) {
+        Profile::parse(shipped.text, shipped.name)?
+    } else {
+        let text = std::fs::read_to_string(path)
+            .with_context(|| format!("cannot read the device profile `{name}`"))?;
+        Profile::parse(&text, &name)?
+    };
+    describe(&profile, out).context("cannot write the description")
+}
+
+fn describe(profile: &Profile, out: &mut dyn Write) -> std::io::Result<()> {
+    writeln!(out, "{}: good", profile.name())?;
+    writeln!(out, "{}", profile.title())?;
+    writeln!(
+        out,
+        "line: {}, replies of at most {} bytes",
+        profile.line(),
+        profile.line().longest_reply
+    )?;
+    match profile.mode() {
+        Mode::Query => describe_query(profile, out)?,
+        Mode::Talk => {
+            let after = profile.timing().silent_after.as_secs_f64();
+            writeln!(
+                out,
+                "mode: the meter sends by itself; silent after {after} s without a line"
+            )?;
+        }
+    }
+    for (quantity, function) in profile.functions() {
+        describe_function(quantity, function, out)?;
+    }
+    Ok(())
+}
+
+fn describe_query(profile: &Profile, out: &mut dyn Write) -> std::io::Result<()> {
+    let (timing, ending) = (profile.timing(), profile.line().ending.name());
+    writeln!(
+        out,
+        "mode: asked for each reading, commands end in {ending}; answer within {} s, pause {} s",
+        timing.answer_within.as_secs_f64(),
+        timing.pause.as_secs_f64()
+    )?;
+    match profile.identify() {
+        Some(identify) => writeln!(
+            out,
+            "identification: {}, {}",
+            identify.query,
+            expectation(identify)
+        )?,
+        None => {
+            writeln!(
+                out,
+                "identification: none; after a time-out a quiet line is waited for, which is weaker"
+            )?;
+        }
+    }
+    match profile.errors() {
+        Some(errors) => writeln!(out, "error queue: {}", errors.query),
+        None => writeln!(out, "error queue: none; a refused command stays unnoticed"),
+    }
+}
+
+fn expectation(identify: &Identify) -> String {
+    identify.expect.as_ref().map_or_else(
+        || "any answer of four fields".to_owned(),
+        |text| format!("the answer contains `{text}`"),
+    )
+}
+
+fn describe_function(
+    quantity: Quantity,
+    function: &Function,
+    out: &mut dyn Write,
+) -> std::io::Result<()> {
+    writeln!(out, "\n{quantity}")?;
+    if !function.setup().is_empty() {
+        writeln!(out, "  set-up: {}", function.setup().join(" | "))?;
+    }
+    if !function.query().is_empty() {
+        writeln!(out, "  question: {}", function.query())?;
+    }
+    if let Some(second) = function.fields().second_is() {
+        writeln!(out, "  second value: {second:?}")?;
+    }
+    match function.idle() {
+        Idle::Overload => writeln!(out, "  probes in the air: overload")?,
+        Idle::Below(limit) => writeln!(out, "  probes in the air: below {}", Si(limit, quantity))?,
+    }
+    writeln!(
+        out,
+        "  {:>12}  {:>12}  {:>20}",
+        "up to", "one count", "± at full scale"
+    )?;
+    for range in function.ranges() {
+        let limit = Si(range.accuracy(range.up_to).limit, quantity);
+        let percent = 100.0 * limit.0 / range.up_to;
+        let (up_to, count) = (
+            Si(range.up_to, quantity).to_string(),
+            Si(range.resolution, quantity).to_string(),
+        );
+        writeln!(
+            out,
+            "  {up_to:>12}  {count:>12}  {:>20}",
+            format!("{limit} ({percent:.2} %)")
+        )?;
+    }
+    Ok(())
+}
+
+/// A value with SI prefix and unit, to four figures.
+struct Si(f64, Quantity);
+
+impl fmt::Display for Si {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        const PREFIXES: [(f64, &str); 9] = [
+            (1e9, "G"),
+            (1e6, "M"),
+            (1e3, "k"),
+            (1.0, ""),
+            (1e-3, "m"),
+            (1e-6, "µ"),
+            (1e-9, "n"),
+            (1e-12, "p"),
+            (1e-15, "f"),
+        ];
+        let Self(value, quantity) = self;
+        let (unit, prefix) = PREFIXES
+            .into_iter()
+            .find(|(unit, _)| value.abs() >= unit * 0.999_95)
+            .unwrap_or((1e-15, "f"));
+        // Four figures: printed in exponent form first, then as short as it goes.
+        let figures: f64 = format!("{:.3e}", value / unit)
+            .parse()
+            .map_err(|_| fmt::Error)?;
+        write!(f, "{figures} {prefix}{}", quantity.symbol())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Si, run};
+    use crate::meter::ProfileError;
+    use crate::quantity::Quantity::{Capacitance, Resistance};
+    use std::path::Path;
+
+    #[test]
+    fn values_are_written_with_prefix_and_unit() {
+        for (value, expected) in [
+            (100.0, "100 Ω"),
+            (10e3, "10 kΩ"),
+            (999.99, "1 kΩ"),
+            (0.01, "10 mΩ"),
+            (3.5, "3.5 Ω"),
+            (1e12, "1000 GΩ"),
+        ] {
+            assert_eq!(Si(value, Resistance).to_string(), expected);
+        }
+        assert_eq!(Si(5e-12, Capacitance).to_string(), "5 pF");
+    }
+
+    #[test]
+    fn a_good_profile_is_described_with_its_accuracy_at_full_scale() {
+        let mut out = Vec::new();
+        run(Path::new("talk-only-line-meter"), &mut out).unwrap();
+        let text = String::from_utf8(out).unwrap();
+        assert!(text.starts_with("talk-only-line-meter: good\n"), "{text}");
+        assert!(
+            text.contains("line: 2400 baud, 8N1, flow control none, replies of at most 64 bytes\n"),
+            "{text}"
+        );
+        assert!(text.contains("probes in the air: below 200 pF\n"), "{text}");
+        // 0.8 % of 400 ohm and 3 counts of 0.1 ohm.
+        assert!(
+            text.contains("400 Ω        100 mΩ        3.5 Ω (0.88 %)\n"),
+            "{text}"
+        );
+    }
+
+    #[test]
+    fn a_bad_profile_is_told_from_a_missing_file() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("bad.toml");
+        std::fs::write(&path, "format = 1\ntitle = \n").unwrap();
+        let error = run(&path, &mut Vec::new()).unwrap_err();
+        assert!(
+            error
+                .downcast_ref::<ProfileError>()
+                .is_some_and(|e| e.to_string().contains("bad.toml:2:9")),
+            "{error:#}"
+        );
+        let error = run(&folder.path().join("none.toml"), &mut Vec::new()).unwrap_err();
+        assert!(error.downcast_ref::<ProfileError>().is_none());
+    }
+}

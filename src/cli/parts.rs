@@ -1,0 +1,172 @@
+//! `parts check`: reads a parts list and shows how it is understood.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, Result};
+
+use super::status::Status;
+use super::table::Table;
+use super::value::band_text;
+use crate::parts::{self, Kind, ListErrors, ListSettings, Part, PartsList, ToleranceOrigin};
+
+/// Work on a parts list
+#[derive(Debug, clap::Args)]
+pub(crate) struct PartsArguments {
+    #[command(subcommand)]
+    task: Task,
+}
+
+/// What to do with the list.
+#[derive(Debug, clap::Subcommand)]
+enum Task {
+    /// Read a parts list, show how each row is understood, or everything that is wrong with it
+    Check(CheckArguments),
+}
+
+#[derive(Debug, clap::Args)]
+struct CheckArguments {
+    /// The parts list, as comma-separated values
+    file: PathBuf,
+    /// `M` behind a resistance means a thousand, as on some old drawings
+    #[arg(long)]
+    m_is_thousand: bool,
+}
+
+/// Does the task.
+pub(crate) fn run(arguments: &PartsArguments, out: &mut dyn Write) -> Result<Status> {
+    let Task::Check(check) = &arguments.task;
+    let file = &check.file;
+    let text = std::fs::read(file)
+        .with_context(|| format!("the parts list `{}` cannot be read", file.display()))?;
+    match parts::read(
+        &text,
+        &ListSettings {
+            m_is_thousand: check.m_is_thousand,
+        },
+    ) {
+        Ok(list) => write_list(&list, out).map(|()| Status::Done),
+        Err(errors) => write_errors(file, &errors, out).map(|()| Status::BadInput),
+    }
+}
+
+/// One line for each error.
+fn write_errors(file: &Path, errors: &ListErrors, out: &mut dyn Write) -> Result<()> {
+    for error in errors.errors() {
+        writeln!(out, "{}:{error}", file.display())?;
+    }
+    Ok(())
+}
+
+fn write_list(list: &PartsList, out: &mut dyn Write) -> Result<()> {
+    let names = [
+        "ref",
+        "kind",
+        "value",
+        "band",
+        "tolerance",
+        "origin",
+        "rating",
+        "material",
+        "role",
+        "from",
+        "to",
+        "in circuit",
+    ];
+    let mut table = Table::new(names);
+    list.parts.iter().for_each(|part| table.push(row(part)));
+    table.write(out)?;
+    write_remarks(list, out)?;
+    write_defaults(list, out)?;
+    if !list.extra_columns.is_empty() {
+        writeln!(
+            out,
+            "kept as they are: columns {}",
+            list.extra_columns.join(", ")
+        )?;
+    }
+    writeln!(out, "{}", count_line(list))?;
+    Ok(())
+}
+
+fn row(part: &Part) -> [String; 12] {
+    [
+        part.designator.clone(),
+        part.kind.to_string(),
+        part.nominal.to_string(),
+        band_text(part.kind.quantity(), part.band),
+        part.tolerance.to_string(),
+        part.tolerance_origin.to_string(),
+        part.rating.to_string(),
+        part.material
+            .map(|material| material.to_string())
+            .unwrap_or_default(),
+        part.role.clone(),
+        part.from.clone(),
+        part.to.clone(),
+        if part.in_circuit {
+            "yes".to_owned()
+        } else {
+            String::new()
+        },
+    ]
+}
+
+/// What had to be decided while reading values.
+fn write_remarks(list: &PartsList, out: &mut dyn Write) -> Result<()> {
+    for part in &list.parts {
+        for remark in &part.remarks {
+            writeln!(
+                out,
+                "remark: {}, `{}`: {remark}",
+                part.designator, part.value_text
+            )?;
+        }
+    }
+    Ok(())
+}
+
+/// The defaults that were applied, each with the parts that it was applied to.
+fn write_defaults(list: &PartsList, out: &mut dyn Write) -> Result<()> {
+    let mut defaults: Vec<(String, Vec<&str>)> = Vec::new();
+    for part in list
+        .parts
+        .iter()
+        .filter(|part| part.tolerance_origin == ToleranceOrigin::Default)
+    {
+        let material = part
+            .material
+            .map_or("material not stated".to_owned(), |material| {
+                material.to_string()
+            });
+        let line = format!("{}, {material}: {}", part.kind, part.tolerance);
+        match defaults.iter_mut().find(|known| known.0 == line) {
+            Some(known) => known.1.push(&part.designator),
+            None => defaults.push((line, vec![&part.designator])),
+        }
+    }
+    for (line, designators) in defaults {
+        writeln!(
+            out,
+            "default tolerance for {line}, applied to {}",
+            designators.join(" ")
+        )?;
+    }
+    Ok(())
+}
+
+/// `4 parts: 2 resistors, 1 capacitor, 1 winding`
+fn count_line(list: &PartsList) -> String {
+    let plural =
+        |count: usize, word: &str| format!("{count} {word}{}", if count == 1 { "" } else { "s" });
+    let count = |kind| list.parts.iter().filter(|part| part.kind == kind).count();
+    let kinds = Kind::ALL
+        .into_iter()
+        .filter(|kind| count(*kind) > 0)
+        .map(|kind| plural(count(kind), kind.name()));
+    format!(
+        "{}: {}",
+        plural(list.parts.len(), "part"),
+        kinds.collect::<Vec<_>>().join(", ")
+    )
+}

@@ -1,0 +1,28 @@
+//! Finding a profile: by the name of a shipped one, or by path.
+
+use std::fs;
+use std::path::Path;
+
+use anyhow::{Context, Result};
+
+use crate::meter::{shipped_profile, shipped_profiles};
+
+/// The text of the profile called `name`, or of the file at that path.
+///
+/// # Errors
+/// If there is neither.
+pub(crate) fn text(name: &str) -> Result<String> {
+    if let Some(shipped) = shipped_profile(name) {
+        return Ok(shipped.text.to_owned());
+    }
+    fs::read_to_string(Path::new(name)).with_context(|| {
+        let names: Vec<&str> = shipped_profiles()
+            .iter()
+            .map(|shipped| shipped.name)
+            .collect();
+        format!(
+            "no profile `{name}`: give the path of a file, or one of {}",
+            names.join(", ")
+        )
+    })
+}

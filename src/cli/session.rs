@@ -1,0 +1,222 @@
+//! [`Session`]: everything a live sitting needs, put together from a job, a profile and a port.
+
+use std::fs::File;
+use std::io::Write;
+use std::path::PathBuf;
+use std::sync::mpsc::{Receiver, Sender, channel};
+
+use anyhow::{Context, Result};
+
+use super::clock::Clock;
+use super::listener::Listener;
+use super::live::{Live, Message, remark};
+use super::paint::Paint;
+use crate::job::Folder;
+use crate::link::{self, Address, Link};
+use crate::parts::ListSettings;
+use crate::recording::{self, Header, Writer};
+use crate::report::open_results;
+use crate::sitting::{Event, Plan, PlanTexts, Sitting};
+
+/// The texts and settings of a sitting, owned.
+#[derive(Debug, Clone)]
+pub(crate) struct Order {
+    /// Text of `job.toml`.
+    pub(crate) job: String,
+    /// Bytes of `parts.csv`.
+    pub(crate) parts: Vec<u8>,
+    /// How values are to be read.
+    pub(crate) list: ListSettings,
+    /// Name of the profile.
+    pub(crate) profile_name: String,
+    /// Its text.
+    pub(crate) profile: String,
+    /// Port of the meter.
+    pub(crate) port: String,
+    /// Which parts; empty for all.
+    pub(crate) only: String,
+    /// Name of the decision rule.
+    pub(crate) rule: String,
+}
+
+impl Order {
+    /// The plan that follows.
+    pub(crate) fn plan(&self) -> Result<Plan> {
+        let texts = PlanTexts {
+            parts: &self.parts,
+            list: self.list,
+            profile: &self.profile,
+            profile_name: &self.profile_name,
+            only: &self.only,
+            rule: &self.rule,
+        };
+        Ok(Plan::of(&texts)?)
+    }
+
+    /// The head of the recording: all that a replay needs.
+    fn setup(&self) -> [recording::Event<'_>; 8] {
+        use recording::Event::{File, Meter, Setting};
+        let profile_file = File {
+            name: PROFILE_FILE,
+            content: self.profile.as_bytes(),
+        };
+        [
+            File {
+                name: "job.toml",
+                content: self.job.as_bytes(),
+            },
+            File {
+                name: "parts.csv",
+                content: &self.parts,
+            },
+            profile_file,
+            Setting {
+                key: "m_is_thousand",
+                value: if self.list.m_is_thousand { "yes" } else { "no" },
+            },
+            Setting {
+                key: "only",
+                value: &self.only,
+            },
+            Setting {
+                key: "rule",
+                value: &self.rule,
+            },
+            Setting {
+                key: "profile",
+                value: &self.profile_name,
+            },
+            Meter {
+                number: 0,
+                name: "meter",
+                profile: &self.profile_name,
+                port: &self.port,
+            },
+        ]
+    }
+}
+
+/// The name under which a recording keeps the profile.
+pub(crate) const PROFILE_FILE: &str = "profile.toml";
+
+/// A sitting, open and recording, and the channel it listens to.
+pub(crate) struct Session {
+    order: Order,
+    plan: Plan,
+    clock: Clock,
+    link: Link,
+    writer: Writer<File>,
+    results: Box<dyn Write>,
+    header: bool,
+    messages: Receiver<Message>,
+    /// Where a sitting takes its commands from.
+    pub(crate) sender: Sender<Message>,
+    /// The recording.
+    pub(crate) recording: PathBuf,
+}
+
+impl Session {
+    /// Opens port, recording and results.
+    ///
+    /// # Errors
+    /// If the order makes no plan, or one of the three cannot be opened.
+    pub(crate) fn open(order: Order, folder: &Folder, clock: Clock) -> Result<Self> {
+        let plan = order.plan()?;
+        let address: Address = order.port.parse()?;
+        let (sender, messages) = channel();
+        let to_loop = sender.clone();
+        let link = link::open(&address, line_settings(&plan), "meter", move |message| {
+            // The loop may have ended already; then nobody is interested.
+            let _ = to_loop.send(Message::Link(message));
+        })?;
+        let opened = open_results(&folder.results())
+            .with_context(|| format!("cannot open `{}`", folder.results().display()))?;
+        if opened.cut > 0 {
+            remark(
+                "the last row of results.csv was torn and is cut off; `probewright replay` gives it back from its recording",
+            );
+        }
+        let sittings = folder.sittings();
+        std::fs::create_dir_all(&sittings)
+            .with_context(|| format!("cannot make `{}`", sittings.display()))?;
+        let header = Header {
+            program: env!("CARGO_PKG_NAME"),
+            version: env!("CARGO_PKG_VERSION"),
+            begun: clock.begun(),
+            setup: &order.setup(),
+        };
+        let writer = Writer::create_in(&sittings, &header)?;
+        let recording = writer.file().to_owned();
+        let (results, header) = (Box::new(opened.file), opened.needs_header);
+        Ok(Self {
+            order,
+            plan,
+            clock,
+            link,
+            writer,
+            results,
+            header,
+            messages,
+            sender,
+            recording,
+        })
+    }
+
+    /// The plan.
+    pub(crate) fn plan(&self) -> &Plan {
+        &self.plan
+    }
+
+    /// Runs it to its end.
+    ///
+    /// # Errors
+    /// If recording or results cannot be written.
+    pub(crate) fn run(
+        self,
+        out: &mut dyn Write,
+        watcher: Box<dyn FnMut(&Event) + '_>,
+    ) -> Result<()> {
+        let Self {
+            plan,
+            clock,
+            link,
+            writer,
+            results,
+            header,
+            messages,
+            recording,
+            ..
+        } = self;
+        let name = sitting_name(&recording);
+        let rows = Listener::rows(results, clock.begun(), &name, header)?;
+        let listener = Listener::new(plan.clone(), out, Paint::for_stdout(), Some(rows));
+        let live = Live {
+            clock,
+            sitting: Sitting::begin(plan),
+            writer,
+            link,
+            listener,
+            watcher,
+        };
+        live.run(&messages)?;
+        Ok(())
+    }
+
+    /// What the sitting was asked to do.
+    pub(crate) fn order(&self) -> &Order {
+        &self.order
+    }
+}
+
+/// The name of a sitting: that of its recording, without the ending.
+pub(crate) fn sitting_name(recording: &std::path::Path) -> String {
+    recording
+        .file_stem()
+        .unwrap_or_default()
+        .to_string_lossy()
+        .into_owned()
+}
+
+fn line_settings(plan: &Plan) -> link::LineSettings {
+    link::LineSettings::of(plan.profile().line())
+}

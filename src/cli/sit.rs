@@ -1,0 +1,116 @@
+//! `sit`: a sitting at the bench with a real meter.
+
+use std::io::Write;
+use std::path::PathBuf;
+use std::sync::mpsc::Sender;
+use std::thread;
+
+use anyhow::{Context, Result, anyhow};
+use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
+use signal_hook::iterator::Signals;
+
+use super::clock::Clock;
+use super::keys::{Keyboard, help, listen};
+use super::live::{Message, remark};
+use super::profile;
+use super::session::{Order, Session};
+use super::status::Status;
+use crate::job::{Folder, Settings};
+use crate::sitting::Command;
+
+/// Measure the parts of a job, one after the other, hands free.
+#[derive(Debug, clap::Args)]
+pub(crate) struct Arguments {
+    /// The folder of the job.
+    dir: PathBuf,
+    /// Port of the meter: a device path, or `tcp:HOST:PORT`. Without it, the one in job.toml.
+    #[arg(long)]
+    port: Option<String>,
+    /// Profile of the meter: one that comes with the program, or the path of a file. Without it, the one in job.toml.
+    #[arg(long)]
+    profile: Option<String>,
+    /// Only these parts: designators with * and ?, separated by commas.
+    #[arg(long, default_value = "", value_name = "R*,C4")]
+    only: String,
+    /// Decision rule: guard-band or simple. Without it, the one in job.toml.
+    #[arg(long)]
+    rule: Option<String>,
+}
+
+/// Said before every sitting.
+const CAUTIONS: &str = "\
+Before you touch anything:
+  - Unplug the equipment. Valve equipment holds lethal voltages, and its capacitors hold them for long after.
+  - Discharge every reservoir and smoothing capacitor through a resistor, and verify with a voltmeter that it stays discharged.
+  - Measure parts only without power. Keep to your local codes; leave to licensed practice what is theirs.";
+
+/// Runs the command.
+pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
+    let folder = Folder::open(&arguments.dir)?;
+    let order = order(arguments, &folder)?;
+    remark(CAUTIONS);
+    let session = Session::open(order, &folder, Clock::start(1.0))?;
+    let recording = session.recording.clone();
+    writeln!(
+        out,
+        "{} parts, {} on {}",
+        session.plan().parts().len(),
+        session.order().profile_name,
+        session.order().port
+    )?;
+    let keyboard = Keyboard::take_over();
+    if keyboard.single_keys() {
+        remark(&help());
+    }
+    listen(&keyboard, session.sender.clone());
+    end_on_signal(session.sender.clone())?;
+    let ended = session.run(out, Box::new(|_| {}));
+    drop(keyboard);
+    remark(&format!(
+        "results    {}\nrecording  {}",
+        folder.results().display(),
+        recording.display()
+    ));
+    ended.map(|()| Status::Done)
+}
+
+fn order(arguments: &Arguments, folder: &Folder) -> Result<Order> {
+    let job = folder.read_job()?;
+    let settings = Settings::parse(&job)?;
+    let said = |given: &Option<String>, in_job: Option<String>, what: &str| {
+        given
+            .clone()
+            .or(in_job)
+            .ok_or_else(|| anyhow!("no {what}: give --{what}, or set it under [meter] in job.toml"))
+    };
+    let profile_name = said(&arguments.profile, settings.meter.profile, "profile")?;
+    let port = said(&arguments.port, settings.meter.port, "port")?;
+    let profile = profile::text(&profile_name)?;
+    Ok(Order {
+        job,
+        parts: folder.read_parts()?,
+        list: settings.list,
+        profile_name,
+        profile,
+        port,
+        only: arguments.only.clone(),
+        rule: arguments
+            .rule
+            .clone()
+            .unwrap_or_else(|| settings.rule.name().to_owned()),
+    })
+}
+
+/// Ctrl-C, a request to terminate and a closed terminal end the sitting as the command `end` does.
+fn end_on_signal(sender: Sender<Message>) -> Result<()> {
+    let mut signals =
+        Signals::new([SIGINT, SIGTERM, SIGHUP]).context("cannot watch for signals")?;
+    thread::spawn(move || {
+        for _ in signals.forever() {
+            if sender.send(Message::Command(Command::End)).is_err() {
+                return;
+            }
+        }
+    });
+    Ok(())
+}

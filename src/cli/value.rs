@@ -1,0 +1,180 @@
+//! `value`: shows how a marking is understood.
+
+use std::io::Write;
+
+use anyhow::Result;
+
+use super::status::{BadInput, Status};
+use super::table::Table;
+use crate::quantity::{
+    Amount, Band, ColourCode, Drawing, Marking, Quantity, Rating, Remark, Series, Tolerance,
+    format_value, is_colour_text, parse_body_end_dot, parse_colour_bands, parse_marking,
+};
+
+/// Show how a value, a marking or a colour code is understood
+#[derive(Debug, clap::Args)]
+pub(crate) struct ValueArguments {
+    /// A marking such as `4K7 10%`, `473K 400V`, or colours such as `yellow violet red gold`; in quotation marks if it contains `-`
+    #[arg(required = true)]
+    marking: Vec<String>,
+    /// What the value is, where the marking does not tell
+    #[arg(long, value_name = "QUANTITY", value_parser = parse_quantity)]
+    quantity: Option<Quantity>,
+    /// The words are the colours of body, end, dot and other end, as before there were bands
+    #[arg(long)]
+    body_end_dot: bool,
+    /// `M` behind a resistance means a thousand, as on some old drawings
+    #[arg(long)]
+    m_is_thousand: bool,
+}
+
+fn parse_quantity(text: &str) -> Result<Quantity, String> {
+    let named = Quantity::ALL
+        .into_iter()
+        .find(|quantity| quantity.name().eq_ignore_ascii_case(text));
+    named.ok_or_else(|| "expected `resistance` or `capacitance`".to_owned())
+}
+
+/// Everything that is shown.
+struct Understood {
+    amount: Amount,
+    tolerance: Option<Tolerance>,
+    rating: Rating,
+    temperature_coefficient: Option<f64>,
+    remarks: Vec<Remark>,
+}
+
+impl From<Marking> for Understood {
+    fn from(marking: Marking) -> Self {
+        let Marking {
+            amount,
+            tolerance,
+            rating,
+            remarks,
+        } = marking;
+        Self {
+            amount,
+            tolerance,
+            rating,
+            temperature_coefficient: None,
+            remarks,
+        }
+    }
+}
+
+impl From<ColourCode> for Understood {
+    fn from(code: ColourCode) -> Self {
+        let ColourCode {
+            amount,
+            tolerance,
+            temperature_coefficient,
+            remarks,
+        } = code;
+        Self {
+            amount,
+            tolerance: Some(tolerance),
+            rating: Rating::default(),
+            temperature_coefficient,
+            remarks,
+        }
+    }
+}
+
+/// Writes what was understood.
+pub(crate) fn run(arguments: &ValueArguments, out: &mut dyn Write) -> Result<Status> {
+    let understood = understand(arguments)?;
+    write_understood(&understood, out)?;
+    write_preferred(understood.amount, out)?;
+    for remark in &understood.remarks {
+        writeln!(out, "remark: {remark}")?;
+    }
+    Ok(Status::Done)
+}
+
+fn understand(arguments: &ValueArguments) -> Result<Understood, BadInput> {
+    let text = arguments.marking.join(" ");
+    let bad = |error: &dyn std::error::Error| BadInput(error.to_string());
+    let colours = arguments.body_end_dot || is_colour_text(&text);
+    if colours && arguments.quantity == Some(Quantity::Capacitance) {
+        return Err(BadInput("found colours for a capacitance, expected a resistance; the dots of capacitors have several codes, so write the value in figures".to_owned()));
+    }
+    if arguments.body_end_dot {
+        return parse_body_end_dot(&text)
+            .map(Into::into)
+            .map_err(|error| bad(&error));
+    }
+    if colours {
+        return parse_colour_bands(&text)
+            .map(Into::into)
+            .map_err(|error| bad(&error));
+    }
+    let drawing = Drawing {
+        m_is_thousand: arguments.m_is_thousand,
+    };
+    parse_marking(&text, arguments.quantity, drawing)
+        .map(Into::into)
+        .map_err(|error| bad(&error))
+}
+
+fn write_understood(understood: &Understood, out: &mut dyn Write) -> Result<()> {
+    let amount = understood.amount;
+    writeln!(out, "{:<13}{amount}", amount.quantity().name())?;
+    match understood.tolerance {
+        Some(tolerance) => {
+            writeln!(out, "tolerance    {tolerance}, as marked")?;
+            writeln!(
+                out,
+                "band         {}",
+                band_text(amount.quantity(), tolerance.band(amount))
+            )?;
+        }
+        None => writeln!(
+            out,
+            "tolerance    none stated; in a parts list the default of the part's kind and material"
+        )?,
+    }
+    if !understood.rating.is_empty() {
+        writeln!(out, "rating       {}", understood.rating)?;
+    }
+    if let Some(coefficient) = understood.temperature_coefficient {
+        writeln!(out, "temperature  {coefficient} ppm/K")?;
+    }
+    Ok(())
+}
+
+/// A band in words.
+pub(crate) fn band_text(quantity: Quantity, band: Band) -> String {
+    let lower = format_value(quantity, band.lower(), 6);
+    if band.upper().is_finite() {
+        format!("{lower} to {}", format_value(quantity, band.upper(), 6))
+    } else {
+        format!("{lower} or more")
+    }
+}
+
+/// The preferred values nearest to `amount`, with how far they lie from it.
+fn write_preferred(amount: Amount, out: &mut dyn Write) -> Result<()> {
+    let mut table = Table::new(["series", "nearest", "deviation"]);
+    for series in Series::ALL {
+        if let (Series::E6 | Series::E12 | Series::E24 | Series::E48 | Series::E96, Some(nearest)) =
+            (series, series.nearest(amount.value()))
+        {
+            let deviation = (nearest / amount.value() - 1.0) * 100.0;
+            table.push([
+                series.name().to_owned(),
+                format_value(amount.quantity(), nearest, 3),
+                signed_percent(deviation),
+            ]);
+        }
+    }
+    Ok(table.write(out)?)
+}
+
+/// A deviation with its sign; nothing but `0 %` for one that rounds to zero.
+fn signed_percent(deviation: f64) -> String {
+    if deviation.abs() < 0.005 {
+        "0 %".to_owned()
+    } else {
+        format!("{deviation:+.2} %")
+    }
+}

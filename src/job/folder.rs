@@ -1,0 +1,168 @@
+//! [`Folder`]: where the files of a job are.
+
+use std::fs;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+/// The folder of a job.
+#[derive(Debug, Clone)]
+pub struct Folder {
+    root: PathBuf,
+}
+
+/// A job cannot be opened or made.
+#[derive(Debug, thiserror::Error)]
+pub enum JobError {
+    /// There is no job in that folder.
+    #[error(
+        "`{folder}` is no job: it has no {missing}; make a job with `probewright new {folder}`"
+    )]
+    NoJob {
+        /// The folder as given.
+        folder: String,
+        /// The file that is not there.
+        missing: &'static str,
+    },
+    /// A file of a new job exists already.
+    #[error("`{file}` exists already; nothing was changed")]
+    Exists {
+        /// The file.
+        file: String,
+    },
+    /// The operating system refuses.
+    #[error("`{file}`: {source}")]
+    Io {
+        /// The file.
+        file: String,
+        /// Its reason.
+        source: io::Error,
+    },
+}
+
+const JOB: &str = "job.toml";
+const PARTS: &str = "parts.csv";
+const RESULTS: &str = "results.csv";
+const SITTINGS: &str = "sittings";
+
+impl Folder {
+    /// The job in `root`.
+    ///
+    /// # Errors
+    /// If it has no `job.toml` or no `parts.csv`.
+    pub fn open(root: &Path) -> Result<Self, JobError> {
+        let folder = Self {
+            root: root.to_owned(),
+        };
+        match [JOB, PARTS]
+            .into_iter()
+            .find(|name| !root.join(name).is_file())
+        {
+            Some(missing) => Err(JobError::NoJob {
+                folder: root.display().to_string(),
+                missing,
+            }),
+            None => Ok(folder),
+        }
+    }
+
+    /// Makes a job in `root` with these files. Existing files are never touched.
+    ///
+    /// # Errors
+    /// If one of the files exists or cannot be written.
+    pub fn create(root: &Path, job: &str, parts: &str) -> Result<Self, JobError> {
+        for name in [JOB, PARTS] {
+            if root.join(name).exists() {
+                return Err(JobError::Exists {
+                    file: root.join(name).display().to_string(),
+                });
+            }
+        }
+        let folder = Self {
+            root: root.to_owned(),
+        };
+        fs::create_dir_all(folder.sittings())
+            .map_err(|source| io_error(&folder.sittings(), source))?;
+        for (name, text) in [(JOB, job), (PARTS, parts)] {
+            let path = root.join(name);
+            let write = |path: &Path| fs::File::create_new(path)?.write_all(text.as_bytes());
+            write(&path).map_err(|source| io_error(&path, source))?;
+        }
+        Ok(folder)
+    }
+
+    /// The folder itself.
+    pub fn root(&self) -> &Path {
+        &self.root
+    }
+
+    /// The parts list.
+    pub fn parts(&self) -> PathBuf {
+        self.root.join(PARTS)
+    }
+
+    /// The results.
+    pub fn results(&self) -> PathBuf {
+        self.root.join(RESULTS)
+    }
+
+    /// Where the recordings lie.
+    pub fn sittings(&self) -> PathBuf {
+        self.root.join(SITTINGS)
+    }
+
+    /// The text of `job.toml`.
+    ///
+    /// # Errors
+    /// If it cannot be read.
+    pub fn read_job(&self) -> Result<String, JobError> {
+        let path = self.root.join(JOB);
+        fs::read_to_string(&path).map_err(|source| io_error(&path, source))
+    }
+
+    /// The bytes of `parts.csv`.
+    ///
+    /// # Errors
+    /// If it cannot be read.
+    pub fn read_parts(&self) -> Result<Vec<u8>, JobError> {
+        let path = self.parts();
+        fs::read(&path).map_err(|source| io_error(&path, source))
+    }
+}
+
+fn io_error(path: &Path, source: io::Error) -> JobError {
+    JobError::Io {
+        file: path.display().to_string(),
+        source,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_new_job_opens_and_is_never_overwritten() {
+        let dir = tempfile::tempdir().unwrap();
+        let root = dir.path().join("amplifier");
+        Folder::create(&root, "", "ref,kind,value\n").unwrap();
+        assert!(Folder::open(&root).is_ok());
+        assert!(matches!(
+            Folder::create(&root, "", ""),
+            Err(JobError::Exists { .. })
+        ));
+        assert_eq!(
+            Folder::open(&root).unwrap().read_parts().unwrap(),
+            b"ref,kind,value\n"
+        );
+    }
+
+    #[test]
+    fn a_folder_without_a_job_says_what_to_do() {
+        let dir = tempfile::tempdir().unwrap();
+        let error = Folder::open(dir.path()).unwrap_err().to_string();
+        assert!(
+            error.contains("job.toml") && error.contains("probewright new"),
+            "{error}"
+        );
+    }
+}

@@ -1,0 +1,110 @@
+//! [`Settings`]: what `job.toml` says.
+
+use serde::Deserialize;
+
+use crate::judge::{Rule, UnknownRule};
+use crate::parts::ListSettings;
+
+/// What `job.toml` says. Everything may be left out.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Settings {
+    /// Name of the equipment.
+    pub title: String,
+    /// How values on the drawing are to be read where old practice is ambiguous.
+    pub list: ListSettings,
+    /// Decision rule.
+    pub rule: Rule,
+    /// The meter that is used unless the command line names another.
+    pub meter: MeterChoice,
+}
+
+/// A meter by profile and port.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct MeterChoice {
+    /// A shipped profile's name, or the path of a profile file.
+    pub profile: Option<String>,
+    /// The port: a device path or `tcp:HOST:PORT`.
+    pub port: Option<String>,
+}
+
+/// `job.toml` cannot be used.
+#[derive(Debug, thiserror::Error)]
+pub enum SettingsError {
+    /// Not TOML, or a key that is not known.
+    #[error("job.toml: {0}")]
+    Toml(#[from] toml::de::Error),
+    /// An unknown decision rule.
+    #[error("job.toml: rule: {0}")]
+    Rule(#[from] UnknownRule),
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Raw {
+    #[serde(default)]
+    title: String,
+    #[serde(default)]
+    m_is_thousand: bool,
+    rule: Option<String>,
+    #[serde(default)]
+    meter: MeterChoice,
+}
+
+impl Settings {
+    /// Reads the text of a `job.toml`.
+    ///
+    /// # Errors
+    /// The TOML error shows line and column; unknown keys are errors.
+    pub fn parse(text: &str) -> Result<Self, SettingsError> {
+        let raw: Raw = toml::from_str(text)?;
+        Ok(Self {
+            title: raw.title,
+            list: ListSettings {
+                m_is_thousand: raw.m_is_thousand,
+            },
+            rule: raw
+                .rule
+                .map(|rule| rule.parse())
+                .transpose()?
+                .unwrap_or_default(),
+            meter: raw.meter,
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_empty_file_is_all_defaults() {
+        assert_eq!(Settings::parse("").unwrap(), Settings::default());
+    }
+
+    #[test]
+    fn everything_can_be_said() {
+        let settings = Settings::parse(
+            "title = \"amplifier\"\nm_is_thousand = true\nrule = \"simple\"\n[meter]\nprofile = \"scpi-multimeter\"\nport = \"tcp:localhost:5025\"\n",
+        )
+        .unwrap();
+        assert!(settings.list.m_is_thousand);
+        assert_eq!(settings.rule, Rule::Simple);
+        assert_eq!(settings.meter.port.as_deref(), Some("tcp:localhost:5025"));
+    }
+
+    #[test]
+    fn unknown_keys_and_rules_are_named_with_their_line() {
+        let error = Settings::parse("title = \"x\"\ncolour = \"red\"\n")
+            .unwrap_err()
+            .to_string();
+        assert!(
+            error.contains("line 2") && error.contains("colour"),
+            "{error}"
+        );
+        let error = Settings::parse("rule = \"strict\"\n")
+            .unwrap_err()
+            .to_string();
+        assert!(error.contains("`strict`"), "{error}");
+    }
+}

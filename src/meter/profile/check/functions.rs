@@ -1,0 +1,151 @@
+//! Checks of `[function.*]`: the questions, the fields of the replies, the accuracy tables.
+
+use toml::Spanned;
+
+use super::{Check, file};
+use crate::meter::profile::{Field, Function};
+use crate::meter::{Fields, Idle, Mode, Range};
+use crate::quantity::Quantity;
+
+impl Check {
+    pub(super) fn functions(
+        &mut self,
+        file: &file::File,
+    ) -> [Option<Function>; Quantity::ALL.len()] {
+        let written = [
+            file.function.resistance.as_ref(),
+            file.function.capacitance.as_ref(),
+        ];
+        if written.iter().all(Option::is_none) {
+            self.find(
+                file.mode.span(),
+                "the profile has no function",
+                "add `[function.resistance]` or `[function.capacitance]`",
+            );
+        }
+        let mut functions = [None, None];
+        for quantity in Quantity::ALL {
+            let index = quantity as usize;
+            functions[index] = written[index].map(|function| self.function(function, quantity));
+        }
+        functions
+    }
+
+    fn function(&mut self, function: &Spanned<file::Function>, quantity: Quantity) -> Function {
+        let written = function.get_ref();
+        Function {
+            setup: written
+                .setup
+                .iter()
+                .map(|command| self.setup(command))
+                .collect(),
+            query: self.query(function, quantity),
+            fields: self.fields(written.fields.as_ref(), quantity),
+            idle: self.idle(&written.idle),
+            ranges: self.ranges(&written.range),
+        }
+    }
+
+    fn setup(&mut self, command: &Spanned<String>) -> String {
+        if self.mode == Mode::Talk {
+            self.find(
+                command.span(),
+                "a talk-only meter takes no commands",
+                "remove `setup`, or set `mode = \"query\"`",
+            );
+        }
+        self.command(command)
+    }
+
+    fn query(&mut self, function: &Spanned<file::Function>, quantity: Quantity) -> String {
+        match (self.mode, function.get_ref().query.as_ref()) {
+            (Mode::Query, Some(query)) => self.command(query),
+            (Mode::Query, None) => {
+                self.find(
+                    function.span(),
+                    format!("no question for {quantity}"),
+                    "add `query = \"READ?\"`, or what the meter's manual says",
+                );
+                String::new()
+            }
+            (Mode::Talk, Some(query)) => {
+                self.find(
+                    query.span(),
+                    "a talk-only meter takes no commands",
+                    "remove `query`, or set `mode = \"query\"`",
+                );
+                String::new()
+            }
+            (Mode::Talk, None) => String::new(),
+        }
+    }
+
+    fn fields(&mut self, fields: Option<&Spanned<Vec<Field>>>, quantity: Quantity) -> Fields {
+        let Some(written) = fields else {
+            return Fields::one();
+        };
+        Fields::new(written.get_ref(), quantity).unwrap_or_else(|| {
+            self.find(
+                written.span(),
+                format!("no field holds the {quantity}"),
+                format!("expected `\"{quantity}\"` among the fields"),
+            );
+            Fields::one()
+        })
+    }
+
+    fn idle(&mut self, idle: &file::Idle) -> Idle {
+        match idle {
+            file::Idle::Overload => Idle::Overload,
+            file::Idle::Below(limit) => Idle::Below(self.positive(limit, "below")),
+        }
+    }
+
+    fn ranges(&mut self, ranges: &Spanned<Vec<file::Row>>) -> Vec<Range> {
+        if ranges.get_ref().is_empty() {
+            self.find(
+                ranges.span(),
+                "the accuracy table is empty",
+                "expected at least one range",
+            );
+        }
+        let mut last = 0.0;
+        ranges
+            .get_ref()
+            .iter()
+            .map(|range| self.range(range, &mut last))
+            .collect()
+    }
+
+    fn range(&mut self, range: &file::Row, last: &mut f64) -> Range {
+        let checked = Range {
+            up_to: self.positive(&range.up_to, "up_to"),
+            resolution: self.positive(&range.resolution, "resolution"),
+            percent_of_reading: self
+                .not_negative(range.percent_of_reading.as_ref(), "percent_of_reading"),
+            percent_of_range: self
+                .not_negative(range.percent_of_range.as_ref(), "percent_of_range"),
+            counts: self.not_negative(range.counts.as_ref(), "counts"),
+        };
+        if checked.up_to > 0.0 && checked.up_to <= *last {
+            self.find(
+                range.up_to.span(),
+                "ranges must ascend",
+                format!("expected more than {last:e}, the range before"),
+            );
+        }
+        if checked.up_to > 0.0 && checked.resolution >= checked.up_to {
+            self.find(
+                range.resolution.span(),
+                "one count is not smaller than the range",
+                "expected the smallest step of the last digit",
+            );
+        }
+        if checked.percent_of_reading + checked.percent_of_range + checked.counts == 0.0 {
+            let label = "expected `percent_of_reading`, `percent_of_range` or `counts` above zero";
+            self.find(range.up_to.span(), "this range has no accuracy", label);
+        }
+        *last = checked.up_to;
+        checked
+    }
+}

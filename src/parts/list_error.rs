@@ -1,0 +1,205 @@
+//! [`ListErrors`]: everything that is wrong with a parts list, with row and column.
+
+use std::fmt;
+
+use thiserror::Error;
+
+use super::Kind;
+use crate::quantity::{RatingError, Tolerance, ToleranceError, ValueError};
+
+/// One thing that is wrong.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub struct ListError {
+    /// The line of the file that the row begins on, counted from one.
+    pub row: usize,
+    /// The column's name, where one column is at fault.
+    pub column: Option<&'static str>,
+    /// What is wrong.
+    #[source]
+    pub problem: Problem,
+}
+
+impl ListError {
+    /// A fault of a whole row or file.
+    pub(super) const fn in_file(row: usize, problem: Problem) -> Self {
+        Self {
+            row,
+            column: None,
+            problem,
+        }
+    }
+
+    /// A fault of one cell.
+    pub(super) const fn in_column(row: usize, column: &'static str, problem: Problem) -> Self {
+        Self {
+            row,
+            column: Some(column),
+            problem,
+        }
+    }
+}
+
+impl fmt::Display for ListError {
+    /// `row:column: found ..., expected ...`, ready to stand behind a file's name and a colon.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.column {
+            Some(column) => write!(f, "{}:{column}: {}", self.row, self.problem),
+            None => write!(f, "{}: {}", self.row, self.problem),
+        }
+    }
+}
+
+/// What can be wrong: what was found and what was expected.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum Problem {
+    /// The file holds nothing.
+    #[error(
+        "found an empty file, expected a line that names the columns `ref,kind,value,...` and a row for each part"
+    )]
+    EmptyFile,
+    /// The file has a header and nothing else.
+    #[error("found no row below the names of the columns, expected one for each part")]
+    NoRows,
+    /// The file is not in UTF-8.
+    #[error("found at byte {offset} what is not UTF-8, expected text; save the file as UTF-8")]
+    NotUtf8 {
+        /// How many bytes of the file stand before it.
+        offset: usize,
+    },
+    /// A quoted field that is never closed.
+    #[error(
+        "found a quotation mark that is never closed, expected another one at the end of the field"
+    )]
+    UnclosedQuote,
+    /// Columns parted by something else than commas.
+    #[error(
+        "found columns parted by {found:?}, expected commas; save the file as comma-separated values"
+    )]
+    WrongSeparator {
+        /// What parts them.
+        found: char,
+    },
+    /// A required column is not there.
+    #[error("found no such column, expected at least `ref`, `kind` and `value`")]
+    MissingColumn,
+    /// Two columns of the same name.
+    #[error("found two columns of this name, expected one")]
+    ColumnTwice,
+    /// Too many or too few fields.
+    #[error(
+        "found {found} fields, expected {expected} as in the first line; put text that contains a comma in quotation marks"
+    )]
+    FieldCount {
+        /// How many the row has.
+        found: usize,
+        /// How many the header has.
+        expected: usize,
+    },
+    /// No designator.
+    #[error("found no designator, expected one such as `R12`")]
+    NoDesignator,
+    /// The designator is in use.
+    #[error("found `{found}` again, first in row {first}; expected each designator once")]
+    Duplicate {
+        /// The designator.
+        found: String,
+        /// The row that has it.
+        first: usize,
+    },
+    /// An unknown kind, or none.
+    #[error(
+        "found {}, expected `resistor`, `capacitor`, `winding` or `potentiometer`",
+        quoted(found)
+    )]
+    Kind {
+        /// The text.
+        found: String,
+    },
+    /// The value cannot be read.
+    #[error(transparent)]
+    Value(ValueError),
+    /// The tolerance cannot be read.
+    #[error(transparent)]
+    Tolerance(ToleranceError),
+    /// The tolerance differs from the one that a letter behind the value states.
+    #[error(
+        "found `{found}`, expected {marked} as the letter behind the value says, or a value without the letter"
+    )]
+    TwoTolerances {
+        /// The text of the column.
+        found: String,
+        /// What the letter says.
+        marked: Tolerance,
+    },
+    /// The rating cannot be read.
+    #[error(transparent)]
+    Rating(RatingError),
+    /// An unknown material.
+    #[error(
+        "found `{found}`, expected `carbon`, `film`, `wirewound`, `paper`, `electrolytic`, `mica`, `ceramic`, `oil` or nothing"
+    )]
+    Material {
+        /// The text.
+        found: String,
+    },
+    /// A material that no such part is made of.
+    #[error("found `{found}` for a {kind}, expected {materials}", materials = materials_of(*kind))]
+    MaterialOfKind {
+        /// The text.
+        found: String,
+        /// The kind of the part.
+        kind: Kind,
+    },
+    /// Neither yes nor no.
+    #[error("found `{found}`, expected `yes`, `no` or nothing")]
+    InCircuit {
+        /// The text.
+        found: String,
+    },
+}
+
+fn quoted(text: &str) -> String {
+    if text.is_empty() {
+        "nothing".to_owned()
+    } else {
+        format!("`{text}`")
+    }
+}
+
+fn materials_of(kind: Kind) -> String {
+    let suiting = super::Material::ALL
+        .into_iter()
+        .filter(|material| material.suits(kind));
+    let names = suiting.map(|material| format!("`{material}`"));
+    names
+        .chain(["or nothing".to_owned()])
+        .collect::<Vec<String>>()
+        .join(", ")
+}
+
+/// Everything that is wrong with a file; at least one thing, in the order of the rows.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub struct ListErrors(Vec<ListError>);
+
+impl ListErrors {
+    pub(super) fn new(mut errors: Vec<ListError>) -> Self {
+        errors.sort_by_key(|error| error.row);
+        Self(errors)
+    }
+
+    /// The errors, in the order of the rows.
+    pub fn errors(&self) -> &[ListError] {
+        &self.0
+    }
+}
+
+impl fmt::Display for ListErrors {
+    /// One line for each.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (at, error) in self.0.iter().enumerate() {
+            let end = if at + 1 < self.0.len() { "\n" } else { "" };
+            write!(f, "{error}{end}")?;
+        }
+        Ok(())
+    }
+}

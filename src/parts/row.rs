@@ -1,0 +1,230 @@
+//! [`Row`]: one record of the file on its way to a [`Part`].
+
+use super::header::{Column, Header};
+use super::{Kind, ListError, Material, Part, Problem, ToleranceOrigin, default_tolerance};
+use crate::quantity::{
+    Amount, Drawing, MarkedValue, Quantity, Rating, Tolerance, ValueError, parse_rating,
+    parse_tolerance, parse_value,
+};
+
+/// A record with what is needed to read it.
+pub(super) struct Row<'a> {
+    pub(super) header: &'a Header,
+    pub(super) record: &'a csv::StringRecord,
+    /// The line that the record begins on.
+    pub(super) line: usize,
+    pub(super) drawing: Drawing,
+}
+
+/// What a cell yields: `None` if it was wrong, and that has been reported.
+type Cell<T> = Option<T>;
+
+impl Row<'_> {
+    /// The designator, if there is one.
+    pub(super) fn designator(&self) -> Option<&str> {
+        Some(self.field(Column::Ref)).filter(|text| !text.is_empty())
+    }
+
+    /// The part; `None` if anything is wrong with the row. Everything that is wrong goes to `errors`.
+    pub(super) fn part(&self, errors: &mut Vec<ListError>) -> Option<Part> {
+        let (found, expected) = (self.record.len(), self.header.width());
+        if found != expected {
+            errors.push(ListError::in_file(
+                self.line,
+                Problem::FieldCount { found, expected },
+            ));
+            return None;
+        }
+        let designator = self.checked(Column::Ref, errors, |text| {
+            if text.is_empty() {
+                Err(Problem::NoDesignator)
+            } else {
+                Ok(text.to_owned())
+            }
+        });
+        let kind = self.checked(Column::Kind, errors, |text| {
+            Kind::named(text).ok_or_else(|| Problem::Kind {
+                found: text.to_owned(),
+            })
+        });
+        let material = self.checked(Column::Material, errors, |text| read_material(text, kind));
+        let rating = self.checked(Column::Rating, errors, |text| {
+            parse_rating(text).map_err(Problem::Rating)
+        });
+        let in_circuit = self.checked(Column::InCircuit, errors, read_in_circuit);
+        let value = self.value(kind, errors);
+        let stated = match &value {
+            Some(value) => self.tolerance(value, errors),
+            None => self.tolerance_alone(kind, errors),
+        };
+        let facts = Facts {
+            rating: rating?,
+            material: material?,
+            in_circuit: in_circuit?,
+        };
+        Some(self.assemble(designator?, kind?, value?, stated?, facts))
+    }
+
+    /// The text of a column, blanks at its ends removed; empty if the list has no such column.
+    fn field(&self, column: Column) -> &str {
+        self.header
+            .place(column)
+            .and_then(|place| self.record.get(place))
+            .unwrap_or("")
+            .trim()
+    }
+
+    fn checked<T>(
+        &self,
+        column: Column,
+        errors: &mut Vec<ListError>,
+        read: impl FnOnce(&str) -> Result<T, Problem>,
+    ) -> Cell<T> {
+        let result = read(self.field(column));
+        result
+            .map_err(|problem| errors.push(ListError::in_column(self.line, column.name(), problem)))
+            .ok()
+    }
+
+    /// The value; without a kind it is looked at all the same, so that its errors come at once with the kind's.
+    fn value(&self, kind: Option<Kind>, errors: &mut Vec<ListError>) -> Cell<MarkedValue> {
+        let text = self.field(Column::Value);
+        match parse_value(text, kind.map(Kind::quantity), self.drawing) {
+            Ok(value) => Some(value),
+            Err(ValueError::AmbiguousQuantity { .. }) if kind.is_none() => None,
+            Err(error) => {
+                let problem = Problem::Value(error);
+                errors.push(ListError::in_column(
+                    self.line,
+                    Column::Value.name(),
+                    problem,
+                ));
+                None
+            }
+        }
+    }
+
+    /// Looks at the tolerance of a row whose value is wrong: reports what is wrong whatever the value is.
+    fn tolerance_alone<T>(&self, kind: Option<Kind>, errors: &mut Vec<ListError>) -> Cell<T> {
+        let text = self.field(Column::Tolerance);
+        let quantities = Quantity::ALL
+            .into_iter()
+            .filter(|quantity| kind.is_none_or(|kind| kind.quantity() == *quantity));
+        let nominals = quantities.filter_map(|quantity| Amount::new(quantity, 1.0));
+        let results: Vec<_> = nominals
+            .map(|nominal| read_tolerance(text, nominal, None))
+            .collect();
+        if results.iter().all(Result::is_err) {
+            let problem = results.into_iter().find_map(Result::err);
+            errors.extend(
+                problem.map(|problem| {
+                    ListError::in_column(self.line, Column::Tolerance.name(), problem)
+                }),
+            );
+        }
+        None
+    }
+
+    /// The tolerance that the list or the value states; inside, `None` if neither does.
+    fn tolerance(
+        &self,
+        value: &MarkedValue,
+        errors: &mut Vec<ListError>,
+    ) -> Cell<Option<(Tolerance, ToleranceOrigin)>> {
+        self.checked(Column::Tolerance, errors, |text| {
+            read_tolerance(text, value.amount, value.tolerance)
+        })
+    }
+
+    fn assemble(
+        &self,
+        designator: String,
+        kind: Kind,
+        value: MarkedValue,
+        stated: Option<(Tolerance, ToleranceOrigin)>,
+        facts: Facts,
+    ) -> Part {
+        let default = || {
+            (
+                default_tolerance(kind, facts.material),
+                ToleranceOrigin::Default,
+            )
+        };
+        let (tolerance, tolerance_origin) = stated.unwrap_or_else(default);
+        let text = |column| self.field(column).to_owned();
+        Part {
+            designator,
+            kind,
+            nominal: value.amount,
+            tolerance,
+            band: tolerance.band(value.amount),
+            tolerance_origin,
+            value_text: text(Column::Value),
+            rating: facts.rating,
+            material: facts.material,
+            role: text(Column::Role),
+            from: text(Column::From),
+            to: text(Column::To),
+            in_circuit: facts.in_circuit,
+            note: text(Column::Note),
+            remarks: value.remarks,
+            row: self.line,
+            extra: self
+                .header
+                .extra_places()
+                .map(|place| self.record.get(place).unwrap_or("").to_owned())
+                .collect(),
+        }
+    }
+}
+
+/// The cells that nothing else depends on.
+struct Facts {
+    rating: Rating,
+    material: Option<Material>,
+    in_circuit: bool,
+}
+
+fn read_material(text: &str, kind: Option<Kind>) -> Result<Option<Material>, Problem> {
+    if text.is_empty() {
+        return Ok(None);
+    }
+    let material = Material::named(text).ok_or_else(|| Problem::Material {
+        found: text.to_owned(),
+    })?;
+    match kind {
+        Some(kind) if !material.suits(kind) => Err(Problem::MaterialOfKind {
+            found: text.to_owned(),
+            kind,
+        }),
+        _ => Ok(Some(material)),
+    }
+}
+
+fn read_in_circuit(text: &str) -> Result<bool, Problem> {
+    match text.to_ascii_lowercase().as_str() {
+        "yes" => Ok(true),
+        "no" | "" => Ok(false),
+        _ => Err(Problem::InCircuit {
+            found: text.to_owned(),
+        }),
+    }
+}
+
+fn read_tolerance(
+    text: &str,
+    nominal: Amount,
+    marked: Option<Tolerance>,
+) -> Result<Option<(Tolerance, ToleranceOrigin)>, Problem> {
+    if text.is_empty() {
+        return Ok(marked.map(|tolerance| (tolerance, ToleranceOrigin::Marked)));
+    }
+    let stated = parse_tolerance(text, nominal).map_err(Problem::Tolerance)?;
+    match marked {
+        Some(marked) if marked != stated => Err(Problem::TwoTolerances {
+            found: text.to_owned(),
+            marked,
+        }),
+        _ => Ok(Some((stated, ToleranceOrigin::Stated))),
+    }
+}

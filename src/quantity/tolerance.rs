@@ -1,0 +1,235 @@
+//! [`Tolerance`]: how far a part may lie from its nominal value and still conform.
+
+use std::fmt;
+
+use thiserror::Error;
+
+use super::decimal::tidy;
+use super::{Amount, Band, Quantity, ValueError};
+
+/// A tolerance. Never negative, never below a lower limit of zero.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tolerance(Form);
+
+/// The ways to state one. The numbers are finite and not negative.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Form {
+    /// Parts of the nominal value, in per cent.
+    Percent { minus: f64, plus: f64 },
+    /// A difference in the SI base unit of the quantity, to both sides.
+    Absolute { quantity: Quantity, half_width: f64 },
+    /// The nominal value is the least, and there is no upper limit.
+    GuaranteedMinimum,
+}
+
+/// Why a text or a number is no tolerance.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum ToleranceError {
+    /// The text is in none of the forms.
+    #[error(
+        "found `{text}`, expected a tolerance such as `10%`, `-10/+50%`, `GMV`, `±2 pF` or a letter of IEC 60062"
+    )]
+    NotATolerance {
+        /// The text.
+        text: String,
+    },
+    /// A number without its unit.
+    #[error("found `{text}` without a unit, expected `%` or, behind `±`, a unit such as `pF`")]
+    NoUnit {
+        /// The text.
+        text: String,
+    },
+    /// A negative tolerance.
+    #[error("found `{text}`, a negative tolerance, expected `±` or two limits such as `-10/+50%`")]
+    Negative {
+        /// The text.
+        text: String,
+    },
+    /// Two limits on the same side of the nominal value.
+    #[error(
+        "found `{text}`, both limits on one side of the nominal value, expected one with `-` and one with `+`"
+    )]
+    Crossed {
+        /// The text.
+        text: String,
+    },
+    /// More than 100 % downward.
+    #[error("found `{text}`, a lower limit below zero, expected at most 100 % downward")]
+    BelowZero {
+        /// The text.
+        text: String,
+    },
+    /// Zero to both sides.
+    #[error("found `{text}`, which no part can meet, expected a tolerance above zero")]
+    Zero {
+        /// The text.
+        text: String,
+    },
+    /// A letter that lists read in more than one way.
+    #[error(
+        "found the letter `{letter}`, which is ambiguous ({meanings}), expected the tolerance in per cent"
+    )]
+    AmbiguousLetter {
+        /// The letter.
+        letter: char,
+        /// What lists say it means.
+        meanings: &'static str,
+    },
+    /// A letter that means nothing here.
+    #[error(
+        "found the letter `{letter}`, expected a tolerance letter of IEC 60062 for a {quantity}"
+    )]
+    UnknownLetter {
+        /// The letter.
+        letter: char,
+        /// The quantity it stands behind.
+        quantity: Quantity,
+    },
+    /// The value behind `±` cannot be read.
+    #[error("behind `±`: {source}")]
+    Difference {
+        /// What is wrong with it.
+        source: Box<ValueError>,
+    },
+}
+
+impl Tolerance {
+    /// The nominal value is guaranteed as the minimum; there is no upper limit.
+    pub const GUARANTEED_MINIMUM: Self = Self(Form::GuaranteedMinimum);
+
+    /// `percent` of the nominal value to both sides.
+    ///
+    /// # Errors
+    /// As [`Tolerance::percent`].
+    pub fn symmetric(percent: f64) -> Result<Self, ToleranceError> {
+        Self::percent(percent, percent)
+    }
+
+    /// `minus` per cent downward (0 to 100) and `plus` per cent upward (0 or more).
+    ///
+    /// # Errors
+    /// If a number is negative or not finite, `minus` exceeds 100, or both are zero.
+    pub fn percent(minus: f64, plus: f64) -> Result<Self, ToleranceError> {
+        let text = || format!("-{minus}/+{plus}%");
+        match () {
+            () if !(minus.is_finite() && plus.is_finite()) => {
+                Err(ToleranceError::NotATolerance { text: text() })
+            }
+            () if minus < 0.0 || plus < 0.0 => Err(ToleranceError::Negative { text: text() }),
+            () if minus > 100.0 => Err(ToleranceError::BelowZero { text: text() }),
+            () if minus == 0.0 && plus == 0.0 => Err(ToleranceError::Zero { text: text() }),
+            () => Ok(Self(Form::Percent { minus, plus })),
+        }
+    }
+
+    /// `difference` to both sides, such as ±2 pF.
+    ///
+    /// # Errors
+    /// If the difference is zero or negative.
+    pub fn absolute(difference: Amount) -> Result<Self, ToleranceError> {
+        let half_width = difference.value();
+        match () {
+            () if half_width < 0.0 => Err(ToleranceError::Negative {
+                text: difference.to_string(),
+            }),
+            () if half_width == 0.0 => Err(ToleranceError::Zero {
+                text: difference.to_string(),
+            }),
+            () => Ok(Self(Form::Absolute {
+                quantity: difference.quantity(),
+                half_width,
+            })),
+        }
+    }
+
+    /// The values that conform for a part of this nominal value; a value on a limit conforms.
+    ///
+    /// The limits are rounded to fourteen significant figures, so that 10 % of 47 nF ends at 51.7 nF and not beside it.
+    /// The lower limit of a positive nominal value is never below zero.
+    pub fn band(self, nominal: Amount) -> Band {
+        let value = nominal.value();
+        let (minus, plus) = match self.0 {
+            Form::Percent { minus, plus } => {
+                (value.abs() * minus / 100.0, value.abs() * plus / 100.0)
+            }
+            Form::Absolute { half_width, .. } => (half_width, half_width),
+            Form::GuaranteedMinimum => (0.0, f64::INFINITY),
+        };
+        let lower = tidy(value - minus).max(0.0).min(value);
+        let upper = tidy(value + plus).max(value);
+        Band::new(lower, upper).expect(
+            "the lower limit is finite and not above the nominal value, the upper one not below it",
+        )
+    }
+}
+
+impl fmt::Display for Tolerance {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.0 {
+            Form::Percent { minus, plus } if minus.to_bits() == plus.to_bits() => {
+                write!(f, "±{plus} %")
+            }
+            Form::Percent { minus, plus } => write!(f, "-{minus}/+{plus} %"),
+            Form::Absolute {
+                quantity,
+                half_width,
+            } => {
+                write!(f, "±{}", super::format_value(quantity, half_width, 6))
+            }
+            Form::GuaranteedMinimum => f.write_str("GMV"),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn nominal(farad: f64) -> Amount {
+        Amount::new(Quantity::Capacitance, farad).unwrap()
+    }
+
+    #[test]
+    fn a_value_on_the_limit_is_inside() {
+        let band = Tolerance::symmetric(10.0).unwrap().band(nominal(47e-9));
+        assert_eq!((band.lower(), band.upper()), (42.3e-9, 51.7e-9));
+        assert!(band.contains(51.7e-9) && band.contains(42.3e-9));
+        assert!(!band.contains(51.701e-9));
+    }
+
+    #[test]
+    fn a_guaranteed_minimum_has_no_upper_limit() {
+        let band = Tolerance::GUARANTEED_MINIMUM.band(nominal(10e-9));
+        assert_eq!(Some(band), Band::new(10e-9, f64::INFINITY));
+    }
+
+    #[test]
+    fn a_difference_larger_than_the_value_ends_at_zero() {
+        let tolerance = Tolerance::absolute(nominal(2e-12)).unwrap();
+        assert_eq!(
+            tolerance.band(nominal(1e-12)),
+            Band::new(0.0, 3e-12).unwrap()
+        );
+        assert_eq!(tolerance.to_string(), "±2 pF");
+    }
+
+    #[test]
+    fn impossible_tolerances_are_refused() {
+        assert!(matches!(
+            Tolerance::percent(-1.0, 5.0),
+            Err(ToleranceError::Negative { .. })
+        ));
+        assert!(matches!(
+            Tolerance::percent(101.0, 5.0),
+            Err(ToleranceError::BelowZero { .. })
+        ));
+        assert!(matches!(
+            Tolerance::symmetric(0.0),
+            Err(ToleranceError::Zero { .. })
+        ));
+        assert!(matches!(
+            Tolerance::symmetric(f64::NAN),
+            Err(ToleranceError::NotATolerance { .. })
+        ));
+    }
+}

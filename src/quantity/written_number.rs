@@ -1,0 +1,196 @@
+//! [`WrittenNumber`]: a value's text taken apart into number, word and tail, before anything is understood.
+
+use std::borrow::Cow;
+
+use super::ValueError;
+
+/// The pieces of `4.7 kΩ` (number, word) or `4K7J` (whole figures, word, figures behind, tail).
+pub(super) struct WrittenNumber {
+    /// `4.7`, ready for the standard parser together with an exponent.
+    mantissa: String,
+    /// The exponent that was written: 3 in `4.7e3`.
+    exponent: i32,
+    /// Whether the number has neither a point nor an exponent.
+    whole: bool,
+    /// Whether a blank parts number and word.
+    spaced: bool,
+    /// The word without blanks and dots.
+    word: String,
+    /// What follows the figures behind the word; `None` if there are none.
+    tail: Option<String>,
+}
+
+impl WrittenNumber {
+    /// Takes `text` apart.
+    pub(super) fn split(text: &str) -> Result<Self, ValueError> {
+        let text = &decimal_fraction(text.trim());
+        let fail = || ValueError::NotAValue {
+            text: text.to_string(),
+        };
+        refuse_signs(text)?;
+        let number = leading_number(text);
+        let (exponent_text, rest) = leading_exponent(&text[number.len()..], number);
+        let whole = !number.contains('.') && exponent_text.is_empty();
+        let spaced = rest.starts_with(char::is_whitespace);
+        let exponent = if exponent_text.is_empty() {
+            0
+        } else {
+            exponent_text.parse().map_err(|_| fail())?
+        };
+        let (word, behind) = rest.split_at(
+            rest.find(|c: char| c.is_ascii_digit())
+                .unwrap_or(rest.len()),
+        );
+        let mut pieces = Self {
+            mantissa: number.to_owned(),
+            exponent,
+            whole,
+            spaced,
+            word: tidy_word(word),
+            tail: None,
+        };
+        if behind.is_empty() {
+            return if number.contains(|c: char| c.is_ascii_digit()) {
+                Ok(pieces)
+            } else {
+                Err(fail())
+            };
+        }
+        if !whole || word.contains(|c: char| c.is_whitespace() || c == '.') {
+            return Err(fail());
+        }
+        let (fraction, tail) = behind.split_at(
+            behind
+                .find(|c: char| !c.is_ascii_digit())
+                .unwrap_or(behind.len()),
+        );
+        if tail.contains(|c: char| c.is_ascii_digit()) {
+            return Err(fail());
+        }
+        pieces.mantissa = format!(
+            "{}.{fraction}",
+            if number.is_empty() { "0" } else { number }
+        );
+        pieces.tail = Some(tidy_word(tail));
+        Ok(pieces)
+    }
+
+    /// Whether the word stands within the figures, as in `4K7` and `R47`.
+    pub(super) const fn is_within(&self) -> bool {
+        self.tail.is_some()
+    }
+
+    /// Whether the number is three figures and nothing else.
+    pub(super) fn is_three_figures(&self) -> bool {
+        self.whole && self.tail.is_none() && self.mantissa.len() == 3
+    }
+
+    /// Whether a blank parts number and word.
+    pub(super) const fn is_spaced(&self) -> bool {
+        self.spaced
+    }
+
+    /// The figures as written.
+    pub(super) fn figures(&self) -> &str {
+        &self.mantissa
+    }
+
+    /// Whether the number is below one.
+    pub(super) fn is_below_one(&self) -> bool {
+        format!("{}e{}", self.mantissa, self.exponent)
+            .parse::<f64>()
+            .is_ok_and(|value| value < 1.0)
+    }
+
+    /// The number without its exponent.
+    pub(super) fn mantissa(&self) -> &str {
+        &self.mantissa
+    }
+
+    /// The exponent of ten that was written.
+    pub(super) const fn exponent(&self) -> i32 {
+        self.exponent
+    }
+
+    /// The word behind or within the number.
+    pub(super) fn word(&self) -> &str {
+        &self.word
+    }
+
+    /// What follows a letter code.
+    pub(super) fn tail(&self) -> &str {
+        self.tail.as_deref().unwrap_or("")
+    }
+}
+
+/// The halves and quarters that old lists write (`½ Meg`, `1/4 Meg`) at the start of `text`, as decimal numbers.
+fn decimal_fraction(text: &str) -> Cow<'_, str> {
+    let fractions = [
+        ("½", "0.5"),
+        ("1/2", "0.5"),
+        ("¼", "0.25"),
+        ("1/4", "0.25"),
+        ("¾", "0.75"),
+        ("3/4", "0.75"),
+    ];
+    let is_figure = |c: char| c.is_ascii_digit() || c == '.';
+    for (fraction, decimal) in fractions {
+        if let Some(rest) = text
+            .strip_prefix(fraction)
+            .filter(|rest| !rest.starts_with(is_figure))
+        {
+            return Cow::Owned(format!("{decimal}{rest}"));
+        }
+    }
+    Cow::Borrowed(text)
+}
+
+/// Refuses what can never begin or be part of a value.
+fn refuse_signs(text: &str) -> Result<(), ValueError> {
+    match text.chars().next() {
+        None => Err(ValueError::Empty),
+        Some('-' | '−' | '–') => Err(ValueError::NotPositive {
+            text: text.to_owned(),
+        }),
+        _ if text.contains(',') => Err(ValueError::Comma {
+            text: text.to_owned(),
+        }),
+        _ => Ok(()),
+    }
+}
+
+/// Figures with at most one point, from the start of `text`.
+fn leading_number(text: &str) -> &str {
+    let mut points = 0;
+    let end = text.find(|c: char| {
+        points += usize::from(c == '.');
+        !(c.is_ascii_digit() || c == '.' && points == 1)
+    });
+    &text[..end.unwrap_or(text.len())]
+}
+
+/// `e3` or `E-6` at the start of `rest`, behind a number: the exponent's text and what follows.
+fn leading_exponent<'a>(rest: &'a str, number: &str) -> (&'a str, &'a str) {
+    let Some(behind) = rest.strip_prefix(['e', 'E']).filter(|_| !number.is_empty()) else {
+        return ("", rest);
+    };
+    let figures = behind.strip_prefix(['+', '-']).unwrap_or(behind);
+    let count = figures.bytes().take_while(u8::is_ascii_digit).count();
+    if count == 0 {
+        ("", rest)
+    } else {
+        behind.split_at(behind.len() - figures.len() + count)
+    }
+}
+
+/// The word without blanks and dots, micro and omega in one code point each.
+fn tidy_word(word: &str) -> String {
+    let letters = word.chars().filter(|c| !c.is_whitespace() && *c != '.');
+    letters
+        .map(|c| match c {
+            '\u{3bc}' => '\u{b5}',
+            '\u{2126}' => '\u{3a9}',
+            other => other,
+        })
+        .collect()
+}

@@ -1,0 +1,217 @@
+//! [`Event`]: what a line of a recording tells, as it stands on the wire; apart from the engine's own types.
+
+use super::escape::{push_bytes, push_text};
+use super::fields::{Fields, Malformed};
+use super::word::Word;
+use chrono::{DateTime, FixedOffset, SecondsFormat};
+use std::io::Write;
+
+/// What happened to a meter's link.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum LinkState {
+    /// Bytes can flow.
+    Up,
+    /// The link is gone: cable pulled, connection closed, port vanished.
+    Lost,
+}
+
+impl LinkState {
+    /// Both states.
+    pub const ALL: [Self; 2] = [Self::Up, Self::Lost];
+
+    /// The word in the file.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Up => "up",
+            Self::Lost => "lost",
+        }
+    }
+}
+
+/// One thing that came in (or went out) during a sitting. Fields are borrowed; text is UTF-8, bytes are any bytes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Event<'a> {
+    /// The program that writes.
+    Program {
+        /// Its name.
+        name: &'a str,
+        /// Its version.
+        version: &'a str,
+    },
+    /// The wall clock at time 0, to the microsecond, with the offset of local time (RFC 3339: whole minutes, years 0 to 9999).
+    Begun {
+        /// Date, time of day and offset.
+        wall: DateTime<FixedOffset>,
+    },
+    /// A file that the sitting was started with, whole.
+    File {
+        /// Its name, without the folder.
+        name: &'a str,
+        /// All its bytes, whatever their encoding.
+        content: &'a [u8],
+    },
+    /// A setting that did not come from a file: an option of the command line.
+    Setting {
+        /// Its name.
+        key: &'a str,
+        /// Its value.
+        value: &'a str,
+    },
+    /// A meter that takes part; the number stands for it in the other lines.
+    Meter {
+        /// Its number in this recording.
+        number: u16,
+        /// Its name in the job.
+        name: &'a str,
+        /// Its device profile's name.
+        profile: &'a str,
+        /// The port it is on.
+        port: &'a str,
+    },
+    /// Bytes that a meter sent, as they came off the port.
+    In {
+        /// The meter's number.
+        meter: u16,
+        /// The bytes.
+        bytes: &'a [u8],
+    },
+    /// Bytes that a meter was sent. A replay does not need them; an audit does.
+    Out {
+        /// The meter's number.
+        meter: u16,
+        /// The bytes.
+        bytes: &'a [u8],
+    },
+    /// A meter's link came up or was lost.
+    Link {
+        /// The meter's number.
+        meter: u16,
+        /// Up or lost.
+        state: LinkState,
+        /// Why; may be empty.
+        reason: &'a str,
+    },
+    /// A command of the person at the bench.
+    Command {
+        /// As it was given.
+        text: &'a str,
+    },
+}
+
+impl<'a> Event<'a> {
+    /// The word that names it in the file.
+    pub const fn word(&self) -> &'static str {
+        self.kind().name()
+    }
+
+    const fn kind(&self) -> Word {
+        match self {
+            Self::Program { .. } => Word::Program,
+            Self::Begun { .. } => Word::Begun,
+            Self::File { .. } => Word::File,
+            Self::Setting { .. } => Word::Setting,
+            Self::Meter { .. } => Word::Meter,
+            Self::In { .. } => Word::In,
+            Self::Out { .. } => Word::Out,
+            Self::Link { .. } => Word::Link,
+            Self::Command { .. } => Word::Command,
+        }
+    }
+
+    /// Appends the fields, each with a tab before it.
+    pub(super) fn push_fields(&self, out: &mut Vec<u8>) {
+        match *self {
+            Self::Program { name, version } => push_texts(out, &[name, version]),
+            Self::Begun { wall } => {
+                push_texts(out, &[&wall.to_rfc3339_opts(SecondsFormat::Micros, false)]);
+            }
+            Self::File { name, content } => {
+                push_texts(out, &[name]);
+                out.push(b'\t');
+                push_text(out, content);
+            }
+            Self::Setting { key, value } => push_texts(out, &[key, value]),
+            Self::Meter {
+                number,
+                name,
+                profile,
+                port,
+            } => {
+                push_number(out, number);
+                push_texts(out, &[name, profile, port]);
+            }
+            Self::In { meter, bytes } | Self::Out { meter, bytes } => {
+                push_number(out, meter);
+                out.push(b'\t');
+                push_bytes(out, bytes);
+            }
+            Self::Link {
+                meter,
+                state,
+                reason,
+            } => {
+                push_number(out, meter);
+                push_texts(out, &[state.name(), reason]);
+            }
+            Self::Command { text } => push_texts(out, &[text]),
+        }
+    }
+
+    /// Reads the fields of a line with this word. `extra`: whether the line may have more fields than we know.
+    pub(super) fn parse(word: Word, line: &'a mut [u8], extra: bool) -> Result<Self, Malformed> {
+        let mut fields = Fields::of(word, line);
+        let event = match word {
+            Word::Program => Self::Program {
+                name: fields.text("name")?,
+                version: fields.text("version")?,
+            },
+            Word::Begun => Self::Begun {
+                wall: fields.time("date and time")?,
+            },
+            Word::File => Self::File {
+                name: fields.text("name")?,
+                content: fields.bytes("content")?,
+            },
+            Word::Setting => Self::Setting {
+                key: fields.text("key")?,
+                value: fields.text("value")?,
+            },
+            Word::Meter => Self::Meter {
+                number: fields.number("meter number")?,
+                name: fields.text("name")?,
+                profile: fields.text("profile")?,
+                port: fields.text("port")?,
+            },
+            Word::In => Self::In {
+                meter: fields.number("meter number")?,
+                bytes: fields.bytes("bytes")?,
+            },
+            Word::Out => Self::Out {
+                meter: fields.number("meter number")?,
+                bytes: fields.bytes("bytes")?,
+            },
+            Word::Link => Self::Link {
+                meter: fields.number("meter number")?,
+                state: fields.link_state()?,
+                reason: fields.text("reason")?,
+            },
+            Word::Command => Self::Command {
+                text: fields.text("text")?,
+            },
+            Word::Sealed => return Err(Malformed::Misplaced { word: word.name() }),
+        };
+        fields.end(extra)?;
+        Ok(event)
+    }
+}
+
+fn push_texts(out: &mut Vec<u8>, texts: &[&str]) {
+    for text in texts {
+        out.push(b'\t');
+        push_text(out, text.as_bytes());
+    }
+}
+
+fn push_number(out: &mut Vec<u8>, number: u16) {
+    write!(out, "\t{number}").unwrap_or_else(|_| unreachable!("a vector takes every byte"));
+}

@@ -1,0 +1,212 @@
+//! [`Fields`]: takes the fields of one line, in order, without copying them.
+
+use super::escape::unescape;
+use super::event::LinkState;
+use super::word::Word;
+use chrono::{DateTime, FixedOffset};
+
+/// Why a line whose tag is right still cannot be understood.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum Malformed {
+    /// The line ends too early.
+    #[error("`{word}` lacks its {field}")]
+    Missing {
+        /// The word of the line.
+        word: &'static str,
+        /// The first field that is not there.
+        field: &'static str,
+    },
+    /// The line has more fields than its word calls for.
+    #[error("`{word}` has a field too many: `{found}`")]
+    Extra {
+        /// The word of the line.
+        word: &'static str,
+        /// The first field that should not be there.
+        found: String,
+    },
+    /// A field does not read as what it should be.
+    #[error("the {field} of `{word}` is `{found}`, expected {expected}")]
+    Field {
+        /// The word of the line.
+        word: &'static str,
+        /// The name of the field.
+        field: &'static str,
+        /// What stands there.
+        found: String,
+        /// What should stand there.
+        expected: &'static str,
+    },
+    /// The line does not begin with a whole number of microseconds and a word.
+    #[error("the line does not begin with microseconds and a word, tabs between them")]
+    Beginning,
+    /// The word may not stand here.
+    #[error("`{word}` may not stand here")]
+    Misplaced {
+        /// The word of the line.
+        word: &'static str,
+    },
+}
+
+/// The fields that are still to be taken.
+pub(super) struct Fields<'a> {
+    word: &'static str,
+    /// Where the next field begins; `None` behind the last one.
+    rest: Option<&'a mut [u8]>,
+}
+
+impl<'a> Fields<'a> {
+    /// The tab-separated fields in `line`, which begins behind the tab after the word.
+    pub(super) fn of(word: Word, line: &'a mut [u8]) -> Self {
+        Self {
+            word: word.name(),
+            rest: Some(line),
+        }
+    }
+
+    /// The next field as it stands.
+    fn raw(&mut self) -> Option<&'a mut [u8]> {
+        let rest = self.rest.take()?;
+        let Some(tab) = memchr::memchr(b'\t', rest) else {
+            return Some(rest);
+        };
+        let (field, rest) = rest.split_at_mut(tab);
+        self.rest = Some(&mut rest[1..]);
+        Some(field)
+    }
+
+    /// The next field, escapes taken out.
+    pub(super) fn bytes(&mut self, field: &'static str) -> Result<&'a [u8], Malformed> {
+        let raw = self.raw().ok_or(Malformed::Missing {
+            word: self.word,
+            field,
+        })?;
+        unescape(raw).ok_or_else(|| Malformed::Field {
+            word: self.word,
+            field,
+            found: "a backslash with something else behind it".into(),
+            expected: "only the escapes \\t, \\n, \\r, \\\\ and \\xHH",
+        })
+    }
+
+    /// The next field as text.
+    pub(super) fn text(&mut self, field: &'static str) -> Result<&'a str, Malformed> {
+        let bytes = self.bytes(field)?;
+        std::str::from_utf8(bytes).map_err(|_| self.wrong(field, bytes, "UTF-8"))
+    }
+
+    /// The next field as a whole number.
+    pub(super) fn number<N: TryFrom<u64>>(&mut self, field: &'static str) -> Result<N, Malformed> {
+        let bytes = self.bytes(field)?;
+        let number = whole(bytes).and_then(|number| N::try_from(number).ok());
+        number.ok_or_else(|| self.wrong(field, bytes, "a whole number in range"))
+    }
+
+    /// The next field as date and time.
+    pub(super) fn time(&mut self, field: &'static str) -> Result<DateTime<FixedOffset>, Malformed> {
+        let text = self.text(field)?;
+        DateTime::parse_from_rfc3339(text).map_err(|_| {
+            self.wrong(
+                field,
+                text.as_bytes(),
+                "date and time with offset (RFC 3339)",
+            )
+        })
+    }
+
+    /// The next field as the state of a link.
+    pub(super) fn link_state(&mut self) -> Result<LinkState, Malformed> {
+        let text = self.text("state")?;
+        let state = LinkState::ALL
+            .into_iter()
+            .find(|state| state.name() == text);
+        state.ok_or_else(|| self.wrong("state", text.as_bytes(), "`up` or `lost`"))
+    }
+
+    /// Sees to it that nothing is left, unless `extra` fields are allowed.
+    pub(super) fn end(mut self, extra: bool) -> Result<(), Malformed> {
+        match self.raw() {
+            Some(found) if !extra => Err(Malformed::Extra {
+                word: self.word,
+                found: excerpt(found),
+            }),
+            _ => Ok(()),
+        }
+    }
+
+    /// The error for a field that says `found` instead of what was `expected`.
+    pub(super) fn wrong(
+        &self,
+        field: &'static str,
+        found: &[u8],
+        expected: &'static str,
+    ) -> Malformed {
+        Malformed::Field {
+            word: self.word,
+            field,
+            found: excerpt(found),
+            expected,
+        }
+    }
+}
+
+/// A whole number in decimal digits: no sign, no leading zero, at most `u64::MAX`.
+pub(super) fn whole(digits: &[u8]) -> Option<u64> {
+    if digits.is_empty() || (digits.len() > 1 && digits[0] == b'0') {
+        return None;
+    }
+    digits.iter().try_fold(0_u64, |number, digit| {
+        let digit = digit.checked_sub(b'0').filter(|&digit| digit < 10)?;
+        number.checked_mul(10)?.checked_add(u64::from(digit))
+    })
+}
+
+/// The beginning of what stands in the file, fit to be shown in a message.
+pub(super) fn excerpt(bytes: &[u8]) -> String {
+    const SHOWN: usize = 80;
+    let text: String = String::from_utf8_lossy(&bytes[..bytes.len().min(SHOWN)])
+        .chars()
+        .map(|c| if c == '\t' { ' ' } else { c })
+        .flat_map(|c| {
+            if c.is_control() {
+                c.escape_default().collect()
+            } else {
+                vec![c]
+            }
+        })
+        .collect();
+    if bytes.len() > SHOWN {
+        text + "…"
+    } else {
+        text
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_plain_decimal_digits_make_a_number() {
+        assert_eq!(whole(b"0"), Some(0));
+        assert_eq!(whole(b"18446744073709551615"), Some(u64::MAX));
+        for wrong in [
+            "",
+            "00",
+            "01",
+            "+1",
+            "-1",
+            "1 ",
+            "1e3",
+            "18446744073709551616",
+            ":",
+        ] {
+            assert_eq!(whole(wrong.as_bytes()), None, "{wrong}");
+        }
+    }
+
+    #[test]
+    fn an_excerpt_is_short_and_harmless_to_a_terminal() {
+        assert_eq!(excerpt(b"1\tin\x1b[2J\xff"), "1 in\\u{1b}[2J\u{fffd}");
+        assert_eq!(excerpt(&[b'a'; 81]), "a".repeat(80) + "…");
+    }
+}

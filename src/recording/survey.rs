@@ -1,0 +1,117 @@
+//! [`survey`]: looks at the whole of a recording, past everything that is wrong with it.
+
+use super::block::Finding;
+use super::ending::Ending;
+use super::problem::{Flaw, Problem, ReadError};
+use super::reader::Reader;
+use super::version::Version;
+use std::fs::File;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+
+/// What a look at a whole recording has shown.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Survey {
+    /// The version that the recording is written in.
+    pub version: Version,
+    /// How many whole lines it has, good or not.
+    pub lines: u64,
+    /// How many lines were skipped because their word belongs to a newer edition of the format.
+    pub skipped: u64,
+    /// What is wrong, in the order of the file; at most [`Survey::LISTED`] of them.
+    pub problems: Vec<Problem>,
+    /// How many problems came after those.
+    pub unlisted: u64,
+    /// How it ends.
+    pub ending: Ending,
+}
+
+impl Survey {
+    /// How many problems are kept in full, so that a file of nothing but damage fits into memory.
+    pub const LISTED: usize = 1000;
+
+    /// Whether the recording is as it was written, from its first line to its seal.
+    pub fn is_whole(&self) -> bool {
+        self.problems.is_empty() && matches!(self.ending, Ending::Sealed(_))
+    }
+
+    fn add(&mut self, problem: Problem) {
+        if self.problems.len() < Self::LISTED {
+            self.problems.push(problem);
+        } else {
+            self.unlisted += 1;
+        }
+    }
+
+    /// Says more about the altered lines just before `line`, now that it is known what the chain goes on from.
+    fn explain(&mut self, line: u64, finding: Finding) {
+        let mut before = line;
+        for problem in self.problems.iter_mut().rev() {
+            let Flaw::Altered { expected, says } = &problem.flaw else {
+                return;
+            };
+            if problem.line + 1 != before {
+                return;
+            }
+            before = problem.line;
+            let (expected, says) = (*expected, says.clone());
+            match finding {
+                Finding::FollowsLastGood => problem.flaw = Flaw::Inserted { says },
+                Finding::FollowsBody => {
+                    problem.flaw = Flaw::TagAltered { expected, says };
+                    return;
+                }
+                Finding::Differs { .. } => return,
+            }
+        }
+    }
+}
+
+/// Looks at the whole recording `file` and says everything that is wrong with it.
+///
+/// # Errors
+/// All of [`ReadError`] but [`ReadError::Damaged`].
+pub fn survey(file: impl AsRef<Path>) -> Result<Survey, ReadError> {
+    let path = file.as_ref();
+    let input = File::open(path).map_err(|source| ReadError::Open {
+        file: path.to_path_buf(),
+        source,
+    })?;
+    survey_of(input, path)
+}
+
+/// Looks at a whole recording from any input; `file` is the name in messages.
+///
+/// # Errors
+/// As [`survey`], but [`ReadError::Open`].
+pub fn survey_of(
+    input: impl Read + Send + 'static,
+    file: impl Into<PathBuf>,
+) -> Result<Survey, ReadError> {
+    let mut reader = Reader::surveying(Box::new(input), file)?;
+    let mut survey = Survey {
+        version: reader.version(),
+        lines: 0,
+        skipped: 0,
+        problems: Vec::new(),
+        unlisted: 0,
+        ending: Ending::Unsealed { lines: 0 },
+    };
+    survey.problems.extend(reader.take_first_line());
+    loop {
+        let outcome = reader.next_entry().map(|entry| entry.is_some());
+        if let Some(finding) = reader.last_finding() {
+            survey.explain(reader.lines(), finding);
+        }
+        match outcome {
+            Ok(true) => {}
+            Ok(false) => break,
+            Err(ReadError::Damaged { problem, .. }) => survey.add(*problem),
+            Err(error) => return Err(error),
+        }
+    }
+    survey.lines = reader.lines();
+    survey.skipped = reader.skipped();
+    survey.ending = reader.ending().cloned().unwrap_or(survey.ending);
+    Ok(survey)
+}

@@ -1,0 +1,192 @@
+//! [`Results`]: one CSV row per settled value (RFC 4180).
+
+use std::io::Write;
+
+use chrono::{DateTime, FixedOffset, SecondsFormat, TimeDelta};
+
+use crate::parts::Part;
+use crate::probing::{Estimate, Finding};
+use crate::quantity::{Quantity, Stamp};
+use crate::sitting::Record;
+
+/// The columns, in order, and what they hold. Values are in the SI unit that ends the name.
+pub const COLUMNS: [(&str, &str); 25] = [
+    (
+        "time",
+        "when the value settled, RFC 3339 with the offset of the sitting's start",
+    ),
+    ("sitting", "name of the recording"),
+    ("ref", "reference designator"),
+    ("kind", "kind of part"),
+    ("listed", "value as the parts list writes it"),
+    ("in_circuit", "yes or no, from the parts list"),
+    (
+        "attempt",
+        "counts the settled values of the part in the sitting; the last one counts",
+    ),
+    ("found", "value, open, or beyond range"),
+    ("value_ohm", "settled value of a resistance"),
+    ("uncertainty_ohm", "its standard uncertainty, k = 1"),
+    ("nominal_ohm", "nominal value"),
+    ("lower_ohm", "lower limit"),
+    ("upper_ohm", "upper limit, empty where there is none"),
+    ("guard_ohm", "width of the guard band"),
+    ("value_farad", "settled value of a capacitance"),
+    ("uncertainty_farad", "its standard uncertainty, k = 1"),
+    ("nominal_farad", "nominal value"),
+    ("lower_farad", "lower limit"),
+    ("upper_farad", "upper limit, empty where there is none"),
+    ("guard_farad", "width of the guard band"),
+    ("probability", "probability of conformity, 0 to 1"),
+    (
+        "verdict",
+        "pass, conditional pass, conditional fail, fail, or inconclusive",
+    ),
+    ("reason", "why"),
+    ("rule", "decision rule"),
+    ("readings", "readings that the value rests on"),
+];
+
+/// Writes rows to `W`; each row is flushed before [`Results::add`] returns.
+#[derive(Debug)]
+pub struct Results<W: Write> {
+    csv: csv::Writer<W>,
+    begun: DateTime<FixedOffset>,
+    sitting: String,
+}
+
+impl<W: Write> Results<W> {
+    /// Rows of the sitting named `sitting` that began at `begun`; `header` says whether the header row is still to be written.
+    ///
+    /// # Errors
+    /// If the header cannot be written.
+    pub fn new(
+        out: W,
+        begun: DateTime<FixedOffset>,
+        sitting: &str,
+        header: bool,
+    ) -> csv::Result<Self> {
+        let mut csv = csv::WriterBuilder::new()
+            .terminator(csv::Terminator::CRLF)
+            .from_writer(out);
+        if header {
+            csv.write_record(COLUMNS.map(|(name, _)| name))?;
+            csv.flush()?;
+        }
+        Ok(Self {
+            csv,
+            begun,
+            sitting: sitting.to_owned(),
+        })
+    }
+
+    /// Adds the row of a settled value.
+    ///
+    /// # Errors
+    /// If it cannot be written.
+    pub fn add(&mut self, part: &Part, record: &Record) -> csv::Result<()> {
+        let settled = &record.settled;
+        let judgement = &record.judgement;
+        let (found, estimate) = match settled.finding {
+            Finding::Value(estimate) => ("value", Some(estimate)),
+            Finding::Open => ("open", None),
+            Finding::BeyondRange => ("beyond range", None),
+        };
+        let numbers = numbers(part, record, estimate);
+        let empty = std::array::from_fn::<_, 6, _>(|_| String::new());
+        let (ohm, farad) = match settled.quantity {
+            Quantity::Resistance => (numbers, empty),
+            Quantity::Capacitance => (empty, numbers),
+        };
+        let row = [
+            self.time(settled.at),
+            self.sitting.clone(),
+            text(&part.designator),
+            part.kind.name().to_owned(),
+            text(&part.value_text),
+            if part.in_circuit { "yes" } else { "no" }.to_owned(),
+            record.attempt.to_string(),
+            found.to_owned(),
+        ]
+        .into_iter()
+        .chain(ohm)
+        .chain(farad)
+        .chain([
+            judgement.probability.map(number).unwrap_or_default(),
+            judgement.verdict.name().to_owned(),
+            judgement.reason.words().to_owned(),
+            judgement.rule.name().to_owned(),
+            settled.readings.to_string(),
+        ]);
+        self.csv.write_record(row)?;
+        self.csv.flush()?;
+        Ok(())
+    }
+
+    fn time(&self, at: Stamp) -> String {
+        let since = TimeDelta::microseconds(i64::try_from(at.micros()).unwrap_or(i64::MAX));
+        let time = self.begun.checked_add_signed(since).unwrap_or(self.begun);
+        time.to_rfc3339_opts(SecondsFormat::Millis, false)
+    }
+}
+
+/// Value, uncertainty, nominal value, lower and upper limit, guard band.
+fn numbers(part: &Part, record: &Record, estimate: Option<Estimate>) -> [String; 6] {
+    let band = record.judgement.band;
+    [
+        estimate
+            .map(|estimate| number(estimate.value))
+            .unwrap_or_default(),
+        estimate
+            .map(|estimate| number(estimate.standard_uncertainty))
+            .unwrap_or_default(),
+        number(part.nominal.value()),
+        number(band.lower()),
+        if band.upper().is_finite() {
+            number(band.upper())
+        } else {
+            String::new()
+        },
+        record.judgement.guard.map(number).unwrap_or_default(),
+    ]
+}
+
+/// Nine significant figures, as short as they go; an exponent where the plain form would be long.
+fn number(value: f64) -> String {
+    let rounded: f64 = format!("{value:.8e}").parse().unwrap_or(value);
+    if rounded == 0.0 || (1e-4..1e12).contains(&rounded.abs()) {
+        rounded.to_string()
+    } else {
+        format!("{rounded:e}")
+    }
+}
+
+/// A text cell. One that a spreadsheet would take for a formula gets an apostrophe in front.
+fn text(cell: &str) -> String {
+    if cell.starts_with(['=', '+', '-', '@', '\t', '\r']) {
+        format!("'{cell}")
+    } else {
+        cell.to_owned()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_short_and_exact_to_nine_figures() {
+        assert_eq!(number(4_712.300_000_001), "4712.3");
+        assert_eq!(number(4.7e-8), "4.7e-8");
+        assert_eq!(number(0.0), "0");
+        assert_eq!(number(1.0 / 3.0), "0.333333333");
+        assert_eq!(number(2.2e12), "2.2e12");
+    }
+
+    #[test]
+    fn a_cell_is_never_a_formula() {
+        assert_eq!(text("=1+1"), "'=1+1");
+        assert_eq!(text("-10/+50"), "'-10/+50");
+        assert_eq!(text("R1"), "R1");
+    }
+}

@@ -1,0 +1,228 @@
+//! [`line`]: an event as one line of text, for the plain view and for replays.
+
+use crate::judge::{Judgement, Verdict};
+use crate::parts::Part;
+use crate::probing::Finding;
+use crate::quantity::{format_value, format_with_uncertainty};
+use crate::sitting::{Event, LinkNews, MeterNews, Plan, Record, Summary, What};
+
+/// How a line may be coloured where there is colour. The words alone carry the meaning.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Mood {
+    /// Nothing special.
+    Plain,
+    /// In the background.
+    Quiet,
+    /// Good.
+    Good,
+    /// To be looked at.
+    Doubtful,
+    /// Bad.
+    Bad,
+}
+
+/// A line of the plain view.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Line {
+    /// Its text, without a line end.
+    pub text: String,
+    /// How it may be coloured.
+    pub mood: Mood,
+}
+
+/// The event as a line; `None` for events that the plain view passes over.
+pub fn line(event: &Event, plan: &Plan) -> Option<Line> {
+    let part = |index: usize| &plan.parts()[index];
+    let (text, mood) = match &event.what {
+        What::InHand(index) => (in_hand(part(*index)), Mood::Quiet),
+        What::NothingLeft => (
+            "every part of the list was taken in hand; `back`, `goto` and `redo` still work"
+                .to_owned(),
+            Mood::Plain,
+        ),
+        What::Judged(record) => (
+            judged(part(record.part), record),
+            mood(record.judgement.verdict),
+        ),
+        What::Restless { part: index, value } => (restless(part(*index), *value), Mood::Doubtful),
+        What::Unsettled {
+            part: index,
+            seconds,
+            readings,
+        } => (unsettled(part(*index), *seconds, *readings), Mood::Doubtful),
+        What::AwaitingOpen(index) => (
+            said(part(*index), "the probes are said to be on it"),
+            Mood::Quiet,
+        ),
+        What::Skipped(index) => (said(part(*index), "left out"), Mood::Doubtful),
+        What::Noted {
+            part: Some(index),
+            text,
+        } => (said(part(*index), &format!("note: {text}")), Mood::Plain),
+        What::Noted { part: None, text } => (format!("note: {text}"), Mood::Plain),
+        What::Refused { command, why } => (format!("`{command}`: {}", why.words()), Mood::Doubtful),
+        What::Link(news) => link(news),
+        What::Meter(news) => meter(news),
+        What::Ended(summary) => (ended(summary), Mood::Plain),
+        What::Contact | What::Lifted => return None,
+    };
+    Some(Line { text, mood })
+}
+
+fn in_hand(part: &Part) -> String {
+    let place = match (part.from.as_str(), part.to.as_str()) {
+        ("", "") => String::new(),
+        (from, "") => format!("   at {from}"),
+        ("", to) => format!("   at {to}"),
+        (from, to) => format!("   {from} to {to}"),
+    };
+    format!(
+        "  {:<8} {} {}{place}",
+        part.designator,
+        part.kind.name(),
+        nominal(part)
+    )
+}
+
+fn nominal(part: &Part) -> String {
+    format_value(part.nominal.quantity(), part.nominal.value(), 4)
+}
+
+fn judged(part: &Part, record: &Record) -> String {
+    let value = match record.settled.finding {
+        Finding::Value(estimate) => format_with_uncertainty(
+            record.settled.quantity,
+            estimate.value,
+            2.0 * estimate.standard_uncertainty,
+        ),
+        Finding::Open => "open".to_owned(),
+        Finding::BeyondRange => "beyond range".to_owned(),
+    };
+    let again = if record.attempt > 1 {
+        format!(", attempt {}", record.attempt)
+    } else {
+        String::new()
+    };
+    let verdict = record.judgement.verdict.name().to_uppercase();
+    let why = explanation(part, record);
+    format!(
+        "{:<8} {value:<24} {verdict:<17} {why}{again}",
+        part.designator
+    )
+}
+
+/// What stands behind the verdict: how far off, and the band.
+fn explanation(part: &Part, record: &Record) -> String {
+    let Judgement { reason, band, .. } = record.judgement;
+    let quantity = part.nominal.quantity();
+    let Finding::Value(estimate) = record.settled.finding else {
+        return format!("{} (listed {})", reason.words(), nominal(part));
+    };
+    let off = 100.0 * (estimate.value / part.nominal.value() - 1.0);
+    let limits = match (
+        format_value(quantity, band.lower(), 4),
+        band.upper().is_finite(),
+    ) {
+        (lower, true) => format!("{lower} to {}", format_value(quantity, band.upper(), 4)),
+        (lower, false) => format!("from {lower}"),
+    };
+    format!(
+        "{off:+.1} % of {}, {} ({limits})",
+        nominal(part),
+        reason.words()
+    )
+}
+
+fn restless(part: &Part, value: f64) -> String {
+    let now = format_value(part.nominal.quantity(), value, 3);
+    said(
+        part,
+        &format!("still moving, {now} now; lift to give up, hold to wait"),
+    )
+}
+
+fn unsettled(part: &Part, seconds: f64, readings: u32) -> String {
+    said(
+        part,
+        &format!(
+            "did not settle in {seconds:.1} s ({readings} readings); nothing was written down"
+        ),
+    )
+}
+
+fn said(part: &Part, text: &str) -> String {
+    format!("{:<8} {text}", part.designator)
+}
+
+fn mood(verdict: Verdict) -> Mood {
+    match verdict {
+        Verdict::Pass => Mood::Good,
+        Verdict::ConditionalPass | Verdict::Inconclusive => Mood::Doubtful,
+        Verdict::ConditionalFail | Verdict::Fail => Mood::Bad,
+    }
+}
+
+fn link(news: &LinkNews) -> (String, Mood) {
+    match news {
+        LinkNews::Up => ("link up".to_owned(), Mood::Quiet),
+        LinkNews::Lost { reason } => (format!("link lost: {reason}; trying again"), Mood::Bad),
+    }
+}
+
+fn meter(news: &MeterNews) -> (String, Mood) {
+    let text = match news {
+        MeterNews::Identified(name) => return (format!("meter: {name}"), Mood::Quiet),
+        MeterNews::Answering => return ("the meter answers again".to_owned(), Mood::Quiet),
+        MeterNews::WrongMeter { found, expected } => {
+            let expected = expected.as_deref().map(|text| format!(", expected `{text}` in it")).unwrap_or_default();
+            format!("this is another meter than the profile is for: it says `{found}`{expected}")
+        }
+        MeterNews::Trouble { code, text } => format!("the meter reports an error: {code} {text}"),
+        MeterNews::NotUnderstood(what) => format!("not understood: {what}; see `probewright meter try`"),
+        MeterNews::Silent => "the meter is silent; check that it is on, its cable, and the line settings of its profile".to_owned(),
+        MeterNews::WrongQuantity { wanted, found } => {
+            let found = found.map_or("something else", |quantity| quantity.name());
+            format!("the meter sends {found}, this part needs {wanted}: turn its knob")
+        }
+        MeterNews::CannotMeasure(quantity) => {
+            format!("the meter cannot measure {quantity}: `skip`, or come back with another meter")
+        }
+    };
+    (text, Mood::Bad)
+}
+
+fn ended(summary: &Summary) -> String {
+    let counts = Verdict::ALL
+        .into_iter()
+        .map(|verdict| (summary.count(verdict), verdict.name()))
+        .chain([
+            (summary.unsettled, "did not settle"),
+            (summary.skipped, "left out"),
+            (summary.not_reached, "not reached"),
+        ])
+        .filter(|(count, _)| *count > 0)
+        .map(|(count, name)| format!("{count} {name}"))
+        .collect::<Vec<_>>()
+        .join(", ");
+    format!(
+        "{} of {} parts judged: {counts}",
+        summary.judged(),
+        summary.parts
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_summary_names_only_what_there_is() {
+        let mut summary = Summary {
+            parts: 3,
+            skipped: 1,
+            ..Summary::default()
+        };
+        summary.verdicts[0] = 2;
+        assert_eq!(ended(&summary), "2 of 3 parts judged: 2 pass, 1 left out");
+    }
+}

@@ -1,0 +1,174 @@
+//! [`Component`]: a simulated part, as a meter would read it over time.
+
+use std::time::Duration;
+
+/// What a meter of one quantity would read at a part, in SI base units, as a function of the time since contact.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Behaviour {
+    /// The same value at once and for good.
+    Steady(f64),
+    /// `to + (from - to) e^(-t/τ)`: one exponential, as a resistor shunted by a capacitor shows it [RC charging, by definition].
+    Approach {
+        /// The end value.
+        to: f64,
+        /// The value at contact.
+        from: f64,
+        /// The time constant τ, over zero.
+        tau: Duration,
+    },
+    /// Climbs from zero without end: a capacitor on an ohmmeter of constant current I shows V/I = t/C.
+    Climb {
+        /// Growth in a second; for a capacitor 1/C.
+        per_second: f64,
+    },
+    /// Never settles: a random walk about a value that also drifts, as a leaky capacitor shows it.
+    Wander {
+        /// The value at contact.
+        around: f64,
+        /// Standard deviation that the walk gains in one second, relative to `around`; it grows with the square root of time.
+        spread: f64,
+        /// Steady drift per second, relative to `around`.
+        drift: f64,
+    },
+    /// As if nothing were there.
+    Open,
+    /// As if the probes touched each other.
+    Short,
+}
+
+/// A part on the bench.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Component {
+    /// What an ohmmeter reads.
+    pub resistance: Behaviour,
+    /// What a capacitance meter reads.
+    pub capacitance: Behaviour,
+    /// The second value of an LCR meter: the loss factor tan δ, a plain number.
+    pub loss: f64,
+}
+
+/// Below this resistance, in ohm, a part swamps the capacitance range and reads overload there; above, it reads as nothing.
+const SWAMPING: f64 = 100e3;
+
+impl Component {
+    /// A resistor of `ohm`, over zero. A capacitance meter reads overload at a low one and next to nothing at a high one.
+    pub fn resistor(ohm: f64) -> Self {
+        let capacitance = if ohm < SWAMPING {
+            Behaviour::Short
+        } else {
+            Behaviour::Open
+        };
+        Self {
+            resistance: Behaviour::Steady(ohm),
+            capacitance,
+            loss: 0.0,
+        }
+    }
+
+    /// A good capacitor of `farad`, over zero. An ohmmeter charges it: it climbs into overload.
+    pub fn capacitor(farad: f64) -> Self {
+        let resistance = Behaviour::Climb {
+            per_second: farad.recip(),
+        };
+        Self {
+            resistance,
+            capacitance: Behaviour::Steady(farad),
+            loss: 0.001,
+        }
+    }
+
+    /// A part that reads as nothing.
+    pub const fn open() -> Self {
+        Self {
+            resistance: Behaviour::Open,
+            capacitance: Behaviour::Open,
+            loss: 0.0,
+        }
+    }
+
+    /// A part that reads as a wire.
+    pub const fn short() -> Self {
+        Self {
+            resistance: Behaviour::Short,
+            capacitance: Behaviour::Short,
+            loss: 0.0,
+        }
+    }
+
+    /// The same part with another behaviour at an ohmmeter.
+    #[must_use]
+    pub const fn with_resistance(mut self, behaviour: Behaviour) -> Self {
+        self.resistance = behaviour;
+        self
+    }
+
+    /// The same part with another behaviour at a capacitance meter.
+    #[must_use]
+    pub const fn with_capacitance(mut self, behaviour: Behaviour) -> Self {
+        self.capacitance = behaviour;
+        self
+    }
+
+    /// The same part with the loss factor `loss`.
+    #[must_use]
+    pub const fn with_loss(mut self, loss: f64) -> Self {
+        self.loss = loss;
+        self
+    }
+}
+
+impl Behaviour {
+    /// The value `since` contact, where `walk` is the state of the random walk (standard deviation 1 after one second);
+    /// `None` for open and short.
+    pub(super) fn value(self, since: Duration, walk: f64) -> Option<f64> {
+        let t = since.as_secs_f64();
+        match self {
+            Self::Steady(value) => Some(value),
+            Self::Approach { to, from, tau } => {
+                Some(to + (from - to) * (-t / tau.as_secs_f64()).exp())
+            }
+            Self::Climb { per_second } => Some(per_second * t),
+            Self::Wander {
+                around,
+                spread,
+                drift,
+            } => Some(around * (1.0 + spread * walk + drift * t)),
+            Self::Open | Self::Short => None,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    #[test]
+    fn an_approach_is_one_exponential() {
+        // What is left after 1, 2 and 5 time constants: 36.787944, 13.533528 and 0.6737947 % [mathematical constants e^-n].
+        let behaviour = Behaviour::Approach {
+            to: 0.0,
+            from: 100.0,
+            tau: Duration::from_millis(500),
+        };
+        let left = |seconds: f64| {
+            behaviour
+                .value(Duration::from_secs_f64(seconds), 0.0)
+                .unwrap()
+        };
+        assert_relative_eq!(left(0.5), 36.787_944, max_relative = 1e-7);
+        assert_relative_eq!(left(1.0), 13.533_528, max_relative = 1e-7);
+        assert_relative_eq!(left(2.5), 0.673_794_7, max_relative = 1e-7);
+    }
+
+    #[test]
+    fn a_capacitor_on_ohms_climbs_as_constant_current_charges_it() {
+        // 1 mA into 10 µF for 1 s gives 100 V, which reads as 100 kΩ [V = I t / C, by definition].
+        let on_ohms = Component::capacitor(10e-6).resistance;
+        assert_relative_eq!(
+            on_ohms.value(Duration::from_secs(1), 0.0).unwrap(),
+            100e3,
+            max_relative = 1e-12
+        );
+    }
+}

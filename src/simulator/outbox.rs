@@ -1,0 +1,114 @@
+//! [`Outbox`]: what is to be sent, and when.
+
+use std::collections::VecDeque;
+use std::time::Duration;
+
+use super::fault::Fault;
+
+/// Bytes with the simulated time at which they leave, in order.
+#[derive(Debug, Default)]
+pub(super) struct Outbox(VecDeque<(Duration, Vec<u8>)>);
+
+impl Outbox {
+    /// Queues `line` (with its ending) for the time `now`, as `fault` has it.
+    pub(super) fn put(&mut self, line: &str, ending: &str, now: Duration, fault: Option<Fault>) {
+        let whole = format!("{line}{ending}").into_bytes();
+        match fault {
+            None => self.at(now, whole),
+            Some(Fault::DropAnswer) => {}
+            Some(Fault::DelayAnswer(delay)) => self.at(now + delay, whole),
+            Some(Fault::GarbageFirst(garbage)) => {
+                self.at(now, garbage);
+                self.at(now, whole);
+            }
+            Some(Fault::OverlongLine(digits)) => {
+                self.at(now, format!("{}{ending}", "7".repeat(digits)).into_bytes());
+            }
+            Some(Fault::HalfLine(pause)) => {
+                let (first, rest) = whole.split_at(line.len() / 2);
+                self.at(now, first.to_vec());
+                self.at(now + pause, rest.to_vec());
+            }
+        }
+    }
+
+    /// The next bytes that leave at the time `now`.
+    pub(super) fn take(&mut self, now: Duration) -> Option<Vec<u8>> {
+        if self.due()? > now {
+            return None;
+        }
+        self.0.pop_front().map(|(_, bytes)| bytes)
+    }
+
+    /// When the next bytes leave.
+    pub(super) fn due(&self) -> Option<Duration> {
+        self.0.front().map(|&(due, _)| due)
+    }
+
+    /// Forgets all.
+    pub(super) fn clear(&mut self) {
+        self.0.clear();
+    }
+
+    /// Nothing overtakes what was queued before it.
+    fn at(&mut self, due: Duration, bytes: Vec<u8>) {
+        let due = self.0.back().map_or(due, |&(last, _)| last.max(due));
+        self.0.push_back((due, bytes));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const NOW: Duration = Duration::from_secs(1);
+    const LATER: Duration = Duration::from_secs(3);
+
+    fn sent(outbox: &mut Outbox, now: Duration) -> String {
+        std::iter::from_fn(|| outbox.take(now))
+            .map(|bytes| String::from_utf8(bytes).unwrap())
+            .collect()
+    }
+
+    #[test]
+    fn half_a_line_waits_for_its_pause() {
+        let mut outbox = Outbox::default();
+        outbox.put(
+            "abcd",
+            "\n",
+            NOW,
+            Some(Fault::HalfLine(Duration::from_secs(2))),
+        );
+        assert_eq!(sent(&mut outbox, NOW), "ab");
+        assert_eq!(outbox.due(), Some(LATER));
+        assert_eq!(sent(&mut outbox, LATER), "cd\n");
+    }
+
+    #[test]
+    fn a_delayed_answer_holds_back_those_behind_it() {
+        let mut outbox = Outbox::default();
+        outbox.put(
+            "a",
+            "\n",
+            NOW,
+            Some(Fault::DelayAnswer(Duration::from_secs(2))),
+        );
+        outbox.put("b", "\n", NOW, None);
+        assert_eq!(sent(&mut outbox, NOW), "");
+        assert_eq!(sent(&mut outbox, LATER), "a\nb\n");
+    }
+
+    #[test]
+    fn dropped_garbled_and_overlong_answers_are_as_ordered() {
+        let mut outbox = Outbox::default();
+        outbox.put("a", "\n", NOW, Some(Fault::DropAnswer));
+        outbox.put(
+            "b",
+            "\n",
+            NOW,
+            Some(Fault::GarbageFirst(b"\0\x7f".to_vec())),
+        );
+        outbox.put("c", "\n", NOW, Some(Fault::OverlongLine(5)));
+        assert_eq!(sent(&mut outbox, NOW), "\0\x7fb\n77777\n");
+    }
+}

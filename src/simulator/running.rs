@@ -1,0 +1,250 @@
+//! [`SimulatedMeter`]: a meter at work on a thread of its own.
+
+use std::io::{self, Read, Write};
+use std::net::SocketAddr;
+use std::os::unix::net::UnixStream;
+use std::path::Path;
+use std::sync::mpsc::{Receiver, Sender, channel};
+use std::thread::{self, JoinHandle};
+use std::time::Duration;
+
+use rustix::event::{PollFd, PollFlags, Timespec, poll};
+
+use super::bench_clock::BenchClock;
+use super::fault::Faults;
+use super::instrument::Instrument;
+use super::options::{Options, Serve};
+use super::outbox::Outbox;
+use super::probes::Probes;
+use super::wire::Wire;
+
+/// Starts simulated meters.
+#[derive(Debug)]
+pub enum SimulatedMeter {}
+
+impl SimulatedMeter {
+    /// Switches a meter on; it runs at the clock of its `probes`.
+    ///
+    /// # Errors
+    /// If the operating system gives no pseudo-terminal, socket or thread, or the directory for the link is not there.
+    pub fn start(options: Options, probes: Probes) -> io::Result<Running> {
+        let clock = probes.clock();
+        let wire = Wire::open(&options.serve, None)?;
+        let (address, faults) = (wire.address()?, Faults::default());
+        let (waker, woken) = UnixStream::pair()?;
+        woken.set_nonblocking(true)?;
+        let (sender, orders) = channel();
+        let serve = options.serve.clone();
+        let bench = Bench {
+            clock,
+            ending: options.ending.text(),
+            bound: wire.bound(),
+            serve: serve.clone(),
+            instrument: Instrument::new(options, probes, clock.now()),
+            wire: Some(wire),
+            outbox: Outbox::default(),
+            faults: faults.clone(),
+            orders,
+            woken,
+        };
+        let thread = thread::Builder::new()
+            .name("simulated meter".to_owned())
+            .spawn(move || bench.run())?;
+        Ok(Running {
+            address,
+            serve,
+            faults,
+            orders: sender,
+            waker,
+            thread: Some(thread),
+        })
+    }
+}
+
+/// A meter that is switched on. Dropping it switches it off and removes its terminal.
+#[derive(Debug)]
+pub struct Running {
+    address: String,
+    serve: Serve,
+    faults: Faults,
+    orders: Sender<Order>,
+    waker: UnixStream,
+    thread: Option<JoinHandle<()>>,
+}
+
+/// What the thread is told; the answer goes back through the sender.
+#[derive(Debug)]
+enum Order {
+    Cut(Sender<io::Result<()>>),
+    Plug(Sender<io::Result<()>>),
+    SwitchOff,
+}
+
+impl Running {
+    /// Where the meter is, in the words of `--port`: a path, or `tcp:HOST:PORT`.
+    pub fn address(&self) -> &str {
+        &self.address
+    }
+
+    /// The path of its terminal; `None` on TCP.
+    pub fn path(&self) -> Option<&Path> {
+        match self.serve {
+            Serve::Terminal { .. } => Some(Path::new(&self.address)),
+            Serve::Tcp => None,
+        }
+    }
+
+    /// Orders faults of the line.
+    pub fn faults(&self) -> Faults {
+        self.faults.clone()
+    }
+
+    /// Pulls the cable: the terminal or connection and its path are gone when this returns.
+    ///
+    /// # Errors
+    /// If the meter's thread is gone.
+    pub fn cut_cable(&self) -> io::Result<()> {
+        self.demand(Order::Cut)
+    }
+
+    /// Plugs the cable in again, at the same path or TCP port. A cable that is in stays in.
+    ///
+    /// # Errors
+    /// If the operating system gives no terminal, or the TCP port was taken meanwhile.
+    pub fn plug_in(&self) -> io::Result<()> {
+        self.demand(Order::Plug)
+    }
+
+    fn demand(&self, order: fn(Sender<io::Result<()>>) -> Order) -> io::Result<()> {
+        let (answer, done) = channel();
+        self.tell(order(answer));
+        done.recv()
+            .unwrap_or_else(|_| Err(io::Error::other("the simulated meter is switched off")))
+    }
+
+    fn tell(&self, order: Order) {
+        // A thread that is gone needs neither; a full waker wakes already.
+        let _ = self.orders.send(order);
+        let _ = (&self.waker).write(&[0]);
+    }
+}
+
+impl Drop for Running {
+    fn drop(&mut self) {
+        self.tell(Order::SwitchOff);
+        if let Some(thread) = self.thread.take() {
+            // A thread that panicked has said so already.
+            let _ = thread.join();
+        }
+    }
+}
+
+/// Everything that the meter's thread owns.
+struct Bench {
+    clock: BenchClock,
+    ending: &'static str,
+    serve: Serve,
+    bound: Option<SocketAddr>,
+    instrument: Instrument,
+    wire: Option<Wire>,
+    outbox: Outbox,
+    faults: Faults,
+    orders: Receiver<Order>,
+    woken: UnixStream,
+}
+
+impl Bench {
+    fn run(mut self) {
+        while self.take_orders() {
+            self.listen();
+            self.think();
+            self.speak();
+            self.wait();
+        }
+    }
+
+    /// Carries orders out; whether the meter stays on.
+    fn take_orders(&mut self) -> bool {
+        while let Ok(order) = self.orders.try_recv() {
+            match order {
+                Order::SwitchOff => return false,
+                Order::Cut(answer) => {
+                    self.wire = None;
+                    self.outbox.clear();
+                    self.instrument.hang_up();
+                    // Whoever asked may not wait for the answer.
+                    let _ = answer.send(Ok(()));
+                }
+                Order::Plug(answer) => {
+                    let _ = answer.send(self.plug());
+                }
+            }
+        }
+        true
+    }
+
+    fn plug(&mut self) -> io::Result<()> {
+        if self.wire.is_none() {
+            self.wire = Some(Wire::open(&self.serve, self.bound)?);
+        }
+        Ok(())
+    }
+
+    fn listen(&mut self) {
+        let Some(wire) = &mut self.wire else { return };
+        let mut buffer = [0; 512];
+        let count = wire.read(&mut buffer);
+        if count > 0 && self.faults.echoes() {
+            wire.write(&buffer[..count]);
+        }
+        self.instrument.hear(&buffer[..count]);
+    }
+
+    fn think(&mut self) {
+        let now = self.clock.now();
+        while let Some(line) = self.instrument.next_line(now) {
+            if self.wire.is_some() && !self.faults.is_silent() {
+                self.outbox.put(&line, self.ending, now, self.faults.next());
+            }
+        }
+    }
+
+    fn speak(&mut self) {
+        let now = self.clock.now();
+        while let Some(bytes) = self.outbox.take(now) {
+            if let Some(wire) = &mut self.wire {
+                wire.write(&bytes);
+            }
+        }
+    }
+
+    /// Waits until something is heard, ordered or due.
+    fn wait(&mut self) {
+        let due = [self.instrument.due(), self.outbox.due()]
+            .into_iter()
+            .flatten()
+            .min();
+        let patience = due.map(|due| self.clock.real(due.saturating_sub(self.clock.now())));
+        let mut ends = vec![PollFd::new(&self.woken, PollFlags::IN)];
+        if let Some(wire) = &self.wire {
+            ends.push(PollFd::from_borrowed_fd(wire.readable(), PollFlags::IN));
+        }
+        if poll(&mut ends, patience.map(timespec).as_ref()).is_err() {
+            // Interrupted by a signal: the loop looks at everything again.
+            return;
+        }
+        let woken = ends[0].revents().contains(PollFlags::IN);
+        drop(ends);
+        if woken {
+            // The bytes mean nothing but "look".
+            let _ = self.woken.read(&mut [0; 64]);
+        }
+    }
+}
+
+fn timespec(duration: Duration) -> Timespec {
+    Timespec {
+        tv_sec: duration.as_secs().cast_signed(),
+        tv_nsec: duration.subsec_nanos().into(),
+    }
+}

@@ -1,0 +1,100 @@
+//! [`Command`]: what the person can say during a sitting.
+
+use std::fmt;
+use std::str::FromStr;
+
+/// What the person can say during a sitting. The text form is what recordings keep.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Command {
+    /// Take the following part of the list in hand, whatever became of this one.
+    Next,
+    /// Take the preceding part of the list in hand.
+    Back,
+    /// Leave the part in hand out, and go on to the next one that is still to be measured.
+    Skip,
+    /// Measure the part that was judged last once more.
+    Redo,
+    /// Take a part in hand by its designator.
+    Goto(String),
+    /// Write a remark on the part in hand into the recording.
+    Note(String),
+    /// "The probes are on it": from now on a steady nothing is an open part.
+    On,
+    /// End the sitting.
+    End,
+}
+
+/// Not a command.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error(
+    "unknown command `{found}`, expected next, back, skip, redo, goto DESIGNATOR, note TEXT, on or end"
+)]
+pub struct UnknownCommand {
+    found: String,
+}
+
+impl FromStr for Command {
+    type Err = UnknownCommand;
+
+    fn from_str(text: &str) -> Result<Self, UnknownCommand> {
+        let text = text.trim();
+        let (word, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
+        let rest = rest.trim();
+        match (word, rest.is_empty()) {
+            ("next", true) => Ok(Self::Next),
+            ("back", true) => Ok(Self::Back),
+            ("skip", true) => Ok(Self::Skip),
+            ("redo", true) => Ok(Self::Redo),
+            ("on", true) => Ok(Self::On),
+            ("end", true) => Ok(Self::End),
+            ("goto", false) => Ok(Self::Goto(rest.to_owned())),
+            ("note", false) => Ok(Self::Note(rest.to_owned())),
+            _ => Err(UnknownCommand {
+                found: text.to_owned(),
+            }),
+        }
+    }
+}
+
+impl fmt::Display for Command {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Next => f.write_str("next"),
+            Self::Back => f.write_str("back"),
+            Self::Skip => f.write_str("skip"),
+            Self::Redo => f.write_str("redo"),
+            Self::Goto(designator) => write!(f, "goto {designator}"),
+            Self::Note(text) => write!(f, "note {text}"),
+            Self::On => f.write_str("on"),
+            Self::End => f.write_str("end"),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn commands_read_back_as_they_were_written() {
+        for text in [
+            "next",
+            "back",
+            "skip",
+            "redo",
+            "on",
+            "end",
+            "goto R12",
+            "note cracked at one end",
+        ] {
+            assert_eq!(text.parse::<Command>().unwrap().to_string(), text);
+        }
+    }
+
+    #[test]
+    fn what_is_no_command_is_named() {
+        for text in ["", "goto", "note", "next please", "NEXT", "quit"] {
+            assert!(text.parse::<Command>().is_err(), "{text}");
+        }
+    }
+}

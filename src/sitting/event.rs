@@ -1,0 +1,198 @@
+//! [`Event`]: everything the engine says. Screen, CSV and summary only listen.
+
+use super::command::Command;
+use super::summary::Summary;
+use crate::judge::Judgement;
+use crate::meter::Heard;
+use crate::probing::SettledValue;
+use crate::quantity::{Quantity, Stamp};
+
+/// Something happened, at that time. Parts are named by their index in the plan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Event {
+    /// When.
+    pub at: Stamp,
+    /// What.
+    pub what: What,
+}
+
+/// What happened.
+#[derive(Debug, Clone, PartialEq)]
+pub enum What {
+    /// This part is now in hand.
+    InHand(usize),
+    /// No part is left to be taken in hand.
+    NothingLeft,
+    /// The probes touch something.
+    Contact,
+    /// A settled value was tagged to a part and judged.
+    Judged(Record),
+    /// The probes have been on the part for a long time, and its value still moves.
+    Restless {
+        /// The part in hand.
+        part: usize,
+        /// The latest reading, in the SI unit of the part's quantity.
+        value: f64,
+    },
+    /// A touch ended without a settled value.
+    Unsettled {
+        /// The part in hand.
+        part: usize,
+        /// How long the touch lasted, s.
+        seconds: f64,
+        /// How many readings it had.
+        readings: u32,
+    },
+    /// The probes were lifted.
+    Lifted,
+    /// The person says that the probes are on the part; a steady nothing is awaited.
+    AwaitingOpen(usize),
+    /// The part was left out.
+    Skipped(usize),
+    /// A remark of the person.
+    Noted {
+        /// The part in hand, if any.
+        part: Option<usize>,
+        /// The remark.
+        text: String,
+    },
+    /// A command could not be followed.
+    Refused {
+        /// The command.
+        command: Command,
+        /// Why.
+        why: Refusal,
+    },
+    /// News of the link.
+    Link(LinkNews),
+    /// News of the meter.
+    Meter(MeterNews),
+    /// The sitting is over.
+    Ended(Summary),
+}
+
+/// A settled value, tagged and judged: one row of the results.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Record {
+    /// The part.
+    pub part: usize,
+    /// Counts the settled values of this part in this sitting, from 1. The last one counts.
+    pub attempt: u32,
+    /// What was found.
+    pub settled: SettledValue,
+    /// The verdict and what it rests on.
+    pub judgement: Judgement,
+}
+
+/// Why a command could not be followed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Refusal {
+    /// There is no following or preceding part.
+    EndOfList,
+    /// No part was judged yet.
+    NothingToRedo,
+    /// The plan has no part of that designator.
+    NoSuchPart,
+    /// No part is in hand.
+    NothingInHand,
+    /// The meter sees a contact already; there is nothing to say.
+    ContactSeen,
+}
+
+impl Refusal {
+    /// The reason as a clause for people.
+    pub const fn words(&self) -> &'static str {
+        match self {
+            Self::EndOfList => "the list ends here",
+            Self::NothingToRedo => "no part was judged yet",
+            Self::NoSuchPart => "this sitting has no part of that designator",
+            Self::NothingInHand => "no part is in hand",
+            Self::ContactSeen => "the meter sees the contact already",
+        }
+    }
+}
+
+/// News of the link to the meter.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum LinkNews {
+    /// The link is up.
+    Up,
+    /// The link is lost; it is being tried again.
+    Lost {
+        /// The reason, in the words of the operating system.
+        reason: String,
+    },
+}
+
+/// News of the meter.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum MeterNews {
+    /// It said who it is.
+    Identified(String),
+    /// It is another meter than the profile expects.
+    WrongMeter {
+        /// What it said.
+        found: String,
+        /// What the profile expects in it; `None` if any identification would do.
+        expected: Option<String>,
+    },
+    /// It reported an error of its own.
+    Trouble {
+        /// SCPI error number.
+        code: i32,
+        /// Its text.
+        text: String,
+    },
+    /// It sent something that is no reading. Said once until a good reading comes.
+    NotUnderstood(String),
+    /// It does not answer.
+    Silent,
+    /// It answers again.
+    Answering,
+    /// It measures another quantity than the part in hand needs.
+    WrongQuantity {
+        /// What the part needs.
+        wanted: Quantity,
+        /// What arrives; `None` for something that the program does not measure.
+        found: Option<Quantity>,
+    },
+    /// It has no function for what the part in hand needs.
+    CannotMeasure(Quantity),
+}
+
+impl MeterNews {
+    /// The news in what was heard; `None` for a reading.
+    pub(super) fn of(heard: &Heard<'_>) -> Option<Self> {
+        Some(match *heard {
+            Heard::Reading(_) => return None,
+            Heard::Identified { text, .. } => Self::Identified(text.to_owned()),
+            Heard::WrongMeter {
+                answer, expected, ..
+            } => Self::WrongMeter {
+                found: answer.to_owned(),
+                expected: expected.map(str::to_owned),
+            },
+            Heard::DeviceError { code, text, .. } => Self::Trouble {
+                code,
+                text: text.to_owned(),
+            },
+            Heard::Garbled { bytes, .. } => {
+                Self::NotUnderstood(format!("`{}`", bytes.escape_ascii()))
+            }
+            Heard::TooLong { .. } => {
+                Self::NotUnderstood("a line longer than the profile allows".to_owned())
+            }
+            Heard::NotUnderstood { line, why, .. } => {
+                Self::NotUnderstood(format!("`{line}`: {why}"))
+            }
+            Heard::Silent { .. } => Self::Silent,
+            Heard::Answering { .. } => Self::Answering,
+            Heard::WrongQuantity {
+                wanted, arriving, ..
+            } => Self::WrongQuantity {
+                wanted,
+                found: arriving,
+            },
+        })
+    }
+}

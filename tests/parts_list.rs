@@ -1,0 +1,286 @@
+//! The parts list: read, checked, and everything that is wrong reported at once.
+#![expect(
+    clippy::float_cmp,
+    reason = "a written value is converted in one step, so it is the nearest number to the decimal one and equal to the literal"
+)]
+
+use std::fmt::Write as _;
+use std::process::{Command, Output};
+
+use probewright::parts::{
+    Kind, ListSettings, Material, Part, PartsList, Problem, ToleranceOrigin, read,
+};
+use probewright::quantity::{Remark, SafetyClass, Tolerance};
+
+const LIST: &str = "\
+ref,kind,value,tolerance,rating,material,role,from,to,in_circuit,note
+R1,resistor,4K7,10%,1/2W,carbon,grid leak,V1.g,gnd,yes,
+R2,resistor,1 Meg,,,carbon,,,,,\"brown, cracked\"
+C1,capacitor,473K,,400V,paper,coupling,V1.a,V2.g,no,
+C2,capacitor,16uF,-10/+50%,450 V.W.,electrolytic,,,,,
+C3,capacitor,.1 MFD,,X2 275V~,film,mains,,,,
+T1.pri,winding,250,,,,,,,,
+P1,pot,500K,,,,,,,,
+";
+
+fn list(text: &str) -> PartsList {
+    read(text.as_bytes(), &ListSettings::default()).unwrap_or_else(|errors| panic!("{errors}"))
+}
+
+/// The errors of a list, one line each.
+fn errors(text: impl AsRef<[u8]>) -> String {
+    read(text.as_ref(), &ListSettings::default())
+        .expect_err("the list has errors")
+        .to_string()
+}
+
+fn part<'a>(list: &'a PartsList, designator: &str) -> &'a Part {
+    list.find(designator)
+        .unwrap_or_else(|| panic!("{designator} is in the list"))
+}
+
+#[test]
+fn a_list_is_understood() {
+    let list = list(LIST);
+    assert_eq!(list.parts.len(), 7);
+    let r1 = part(&list, "R1");
+    assert_eq!(
+        (r1.kind, r1.nominal.value(), r1.in_circuit, r1.row),
+        (Kind::Resistor, 4700.0, true, 2)
+    );
+    assert_eq!((r1.band.lower(), r1.band.upper()), (4230.0, 5170.0));
+    assert_eq!(
+        (r1.rating.watts, r1.material, r1.tolerance_origin),
+        (Some(0.5), Some(Material::Carbon), ToleranceOrigin::Stated)
+    );
+    assert_eq!(
+        (
+            r1.role.as_str(),
+            r1.from.as_str(),
+            r1.to.as_str(),
+            r1.value_text.as_str()
+        ),
+        ("grid leak", "V1.g", "gnd", "4K7")
+    );
+    assert_eq!(part(&list, "r2").note, "brown, cracked");
+    let c1 = part(&list, "C1");
+    assert_eq!(
+        (c1.nominal.value(), c1.tolerance_origin),
+        (47e-9, ToleranceOrigin::Marked)
+    );
+    assert_eq!(c1.remarks, [Remark::ThreeFigureCode]);
+    assert_eq!(
+        (
+            part(&list, "C2").band.lower(),
+            part(&list, "C2").band.upper()
+        ),
+        (14.4e-6, 24e-6)
+    );
+    assert_eq!(
+        (
+            part(&list, "C3").rating.ac_volts,
+            &part(&list, "C3").rating.classes[..]
+        ),
+        (Some(275.0), &[SafetyClass::X2][..])
+    );
+    assert_eq!(part(&list, "P1").kind, Kind::Potentiometer);
+}
+
+#[test]
+fn a_blank_tolerance_takes_the_default_and_says_so() {
+    let list = list(LIST);
+    let r2 = part(&list, "R2");
+    assert_eq!(
+        (r2.tolerance, r2.tolerance_origin),
+        (
+            Tolerance::symmetric(20.0).unwrap(),
+            ToleranceOrigin::Default
+        )
+    );
+    assert_eq!(
+        part(&list, "C3").tolerance,
+        Tolerance::symmetric(10.0).unwrap()
+    );
+}
+
+#[test]
+fn columns_come_in_any_order_and_further_ones_are_kept() {
+    let list = list("\u{feff}Drawer,VALUE, Kind ,Sheet No,ref\n  3 ,47n,c,\"a\"\"b\",C9\n");
+    assert_eq!(list.extra_columns, ["Drawer", "Sheet No"]);
+    assert_eq!(part(&list, "C9").extra, ["  3 ", "a\"b"]);
+}
+
+#[test]
+fn m_for_a_thousand_is_a_setting_and_is_remarked() {
+    let text = "ref,kind,value\nR1,r,10M\n";
+    assert_eq!(list(text).parts[0].nominal.value(), 10e6);
+    let old = read(
+        text.as_bytes(),
+        &ListSettings {
+            m_is_thousand: true,
+        },
+    )
+    .unwrap();
+    assert_eq!(
+        (old.parts[0].nominal.value(), &old.parts[0].remarks[..]),
+        (10e3, &[Remark::MIsThousand][..])
+    );
+}
+
+#[test]
+fn all_errors_of_a_list_come_at_once_with_row_and_column() {
+    let found = errors(
+        "ref,kind,value,tolerance,rating,material,in_circuit\n\
+         R1,resistor,4K7,10%,,,\n\
+         R2,valve,4K7K7,,,,\n\
+         R3,,4K7,,,,\n\
+         R4,resistor,4Q7,-10%,,,\n\
+         r1,resistor,4K7,-10%,,,maybe\n\
+         \n\
+         ,resistor,4K7,,,,\n\
+         ,,,,,,\n\
+         C1,capacitor,250,,,,\n\
+         C2,capacitor,47n,20,450,carbon,\n\
+         C3,capacitor,47n\n\
+         R5,resistor,4K7J,10%,,unobtainium,\n",
+    );
+    let starts = [
+        "3:kind: found `valve`, expected `resistor`, `capacitor`, `winding` or `potentiometer`",
+        "3:value: found `4K7K7`, expected a value such as",
+        "4:kind: found nothing, expected `resistor`, `capacitor`, `winding` or `potentiometer`",
+        "5:value: found `Q` behind the number in `4Q7`, expected a unit of resistance",
+        "5:tolerance: found `-10%`, a negative tolerance, expected",
+        "6:ref: found `r1` again, first in row 2",
+        "6:in_circuit: found `maybe`, expected `yes`, `no` or nothing",
+        "6:tolerance: found `-10%`, a negative tolerance, expected",
+        "8:ref: found no designator, expected one such as `R12`",
+        "10:value: found `250`, which is ambiguous",
+        "11:material: found `carbon` for a capacitor, expected `film`, `paper`",
+        "11:rating: found `450` without a unit, expected",
+        "11:tolerance: found `20` without a unit, expected",
+        "12: found 3 fields, expected 7",
+        "13:material: found `unobtainium`, expected `carbon`",
+        "13:tolerance: found `10%`, expected ±5 %",
+    ];
+    let lines: Vec<&str> = found.lines().collect();
+    assert_eq!(lines.len(), starts.len(), "{found}");
+    for (line, start) in lines.iter().zip(starts) {
+        assert!(line.starts_with(start), "found\n{line}\nexpected\n{start}");
+    }
+}
+
+#[test]
+fn a_file_that_is_no_list_is_refused_with_the_reason() {
+    assert!(errors("").starts_with("1: found an empty file"));
+    assert!(errors("\u{feff} \n\n").starts_with("1: found an empty file"));
+    assert!(errors("ref,kind,value\n\n").starts_with("1: found no row"));
+    assert!(
+        errors("ref;kind;value\nR1;r;4K7\n")
+            .starts_with("1: found columns parted by ';', expected commas")
+    );
+    assert_eq!(errors("ref,note\nR1,x\n").lines().count(), 2);
+    assert!(errors("ref,note\nR1,x\n").starts_with("1:kind: found no such column"));
+    assert!(errors("ref,kind,value,Ref\nR1,r,4K7,x\n").starts_with("1:ref: found two columns"));
+    assert!(errors("\n\nref,kind,value\n\nR1,valve,4K7\n").starts_with("5:kind: "));
+}
+
+#[test]
+fn a_byte_that_is_not_utf_8_is_located() {
+    let found = errors(b"ref,kind,value\nR1,r,4K7\nC1,c,10 \xB5F\nR1,r,x\n");
+    let lines: Vec<&str> = found.lines().collect();
+    assert!(
+        lines[0].starts_with("3: found at byte 32 what is not UTF-8"),
+        "{found}"
+    );
+    assert!(
+        lines[1].starts_with("4:ref: found `R1` again, first in row 2"),
+        "{found}"
+    );
+    assert!(lines[2].starts_with("4:value: "), "{found}");
+}
+
+#[test]
+fn a_quotation_mark_that_is_never_closed_does_not_swallow_the_rest() {
+    let found = read(
+        b"ref,kind,value,note\nR1,r,4K7,\"a \"\"b\nR2,r,4K7,\n",
+        &ListSettings::default(),
+    )
+    .unwrap_err();
+    assert_eq!(found.errors()[0].row, 2);
+    assert_eq!(found.errors()[0].problem, Problem::UnclosedQuote);
+    assert_eq!(
+        list("ref,kind,value,note\nR1,r,4K7,\"a \"\"b\nc\"\nR2,r,4K7,5\" tall\n").parts[1].row,
+        4
+    );
+}
+
+#[test]
+fn a_hundred_thousand_rows_are_read_each_with_its_row() {
+    let mut text = String::from("ref,kind,value,tolerance\n");
+    for n in 1..=100_000 {
+        writeln!(text, "R{n},resistor,4K7,10%").unwrap();
+    }
+    let list = list(&text);
+    assert_eq!(list.parts.len(), 100_000);
+    assert_eq!(
+        (
+            list.parts[99_999].row,
+            list.parts[99_999].designator.as_str()
+        ),
+        (100_001, "R100000")
+    );
+}
+
+fn check(text: &str) -> Output {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    std::fs::write(folder.path().join("parts.csv"), text).expect("the list is written");
+    let mut program = Command::new(env!("CARGO_BIN_EXE_probewright"));
+    let arguments = ["parts", "check", "parts.csv"];
+    program
+        .args(arguments)
+        .current_dir(folder.path())
+        .output()
+        .expect("the program runs")
+}
+
+#[test]
+fn the_command_shows_what_was_understood_and_what_was_assumed() {
+    let output = check(
+        "ref,kind,value,tolerance,material\nR1,resistor,4K7,10%,\nC1,capacitor,473,,paper\nC2,capacitor,10n,GMV,\n",
+    );
+    let expected = "\
+ref  kind       value   band                tolerance  origin   material
+R1   resistor   4.7 kΩ  4.23 kΩ to 5.17 kΩ  ±10 %      stated
+C1   capacitor  47 nF   37.6 nF to 56.4 nF  ±20 %      default  paper
+C2   capacitor  10 nF   10 nF or more       GMV        stated
+remark: C1, `473`: three figures read as the code: two figures and a power of ten, in pF
+default tolerance for capacitor, paper: ±20 %, applied to C1
+3 parts: 1 resistor, 2 capacitors
+";
+    assert_eq!(String::from_utf8_lossy(&output.stdout), expected);
+    assert_eq!((output.status.code(), output.stderr.len()), (Some(0), 0));
+}
+
+#[test]
+fn the_command_names_file_row_and_column_of_every_error() {
+    let output = check("ref,kind,value\nR1,valve,4K7\nR1,resistor,0\n");
+    let expected = "\
+parts.csv:2:kind: found `valve`, expected `resistor`, `capacitor`, `winding` or `potentiometer`
+parts.csv:3:ref: found `R1` again, first in row 2; expected each designator once
+parts.csv:3:value: found `0`, expected a value above zero
+";
+    assert_eq!(String::from_utf8_lossy(&output.stdout), expected);
+    assert_eq!(output.status.code(), Some(2));
+}
+
+#[test]
+fn a_list_that_cannot_be_opened_is_an_error_of_its_own() {
+    let output = Command::new(env!("CARGO_BIN_EXE_probewright"))
+        .args(["parts", "check", "/nowhere/parts.csv"])
+        .output()
+        .unwrap();
+    assert_eq!(output.status.code(), Some(1));
+    assert!(
+        String::from_utf8_lossy(&output.stderr).contains("`/nowhere/parts.csv` cannot be read")
+    );
+}
