@@ -22,7 +22,9 @@ fn from_chunks_of(bencher: Bencher<'_, '_>, chunk: usize) {
     let profile = Arc::new(profile());
     bencher.counter(ItemsCount::new(READINGS)).bench_local(|| {
         let mut conversation = Conversation::new(Arc::clone(&profile));
-        conversation.measure(Quantity::Resistance, Stamp::ZERO).unwrap();
+        conversation
+            .measure(Quantity::Resistance, Stamp::ZERO)
+            .unwrap();
         conversation.link_up(Stamp::ZERO);
         let mut readings = 0_usize;
         for (i, chunk) in bytes.chunks(chunk).enumerate() {

@@ -27,24 +27,72 @@ fn record(folder: &Path, readings: u64) -> PathBuf {
     }
     let (name, profile) = profile_text();
     let setup = [
-        Event::File { name: "job.toml", content: b"" },
-        Event::File { name: "parts.csv", content: parts.as_bytes() },
-        Event::File { name: "profile.toml", content: profile.as_bytes() },
-        Event::Setting { key: "m_is_thousand", value: "no" },
-        Event::Setting { key: "only", value: "" },
-        Event::Setting { key: "rule", value: "guard-band" },
-        Event::Setting { key: "profile", value: name },
-        Event::Meter { number: 0, name: "meter", profile: name, port: "bench" },
+        Event::File {
+            name: "job.toml",
+            content: b"",
+        },
+        Event::File {
+            name: "parts.csv",
+            content: parts.as_bytes(),
+        },
+        Event::File {
+            name: "profile.toml",
+            content: profile.as_bytes(),
+        },
+        Event::Setting {
+            key: "m_is_thousand",
+            value: "no",
+        },
+        Event::Setting {
+            key: "only",
+            value: "",
+        },
+        Event::Setting {
+            key: "rule",
+            value: "guard-band",
+        },
+        Event::Setting {
+            key: "profile",
+            value: name,
+        },
+        Event::Meter {
+            number: 0,
+            name: "meter",
+            profile: name,
+            port: "bench",
+        },
     ];
     let begun = DateTime::parse_from_rfc3339("2056-11-03T19:25:30+01:00").unwrap();
-    let header = Header { program: "bench", version: "1", begun, setup: &setup };
+    let header = Header {
+        program: "bench",
+        version: "1",
+        begun,
+        setup: &setup,
+    };
     let path = folder.join("long.rec");
     let out = BufWriter::new(File::create(&path).unwrap());
     let mut writer = Writer::onto(out, || Ok(()), &path, &header).unwrap();
-    writer.record(Stamp::ZERO, &Event::Link { meter: 0, state: LinkState::Up, reason: "" }).unwrap();
+    writer
+        .record(
+            Stamp::ZERO,
+            &Event::Link {
+                meter: 0,
+                state: LinkState::Up,
+                reason: "",
+            },
+        )
+        .unwrap();
     let mut lines = Lines::new();
     for i in 1..=readings {
-        writer.record(Stamp::from_micros(i * 1000), &Event::In { meter: 0, bytes: lines.next() }).unwrap();
+        writer
+            .record(
+                Stamp::from_micros(i * 1000),
+                &Event::In {
+                    meter: 0,
+                    bytes: lines.next(),
+                },
+            )
+            .unwrap();
     }
     let end = Stamp::from_micros((readings + 1) * 1000);
     writer.record(end, &Event::Command { text: "end" }).unwrap();
@@ -78,7 +126,11 @@ fn replay(recording: &Path, csv: &Path) -> u64 {
 fn memory(status: &Path) -> Option<u64> {
     let status = fs::read_to_string(status).ok()?;
     let line = status.lines().find(|line| line.starts_with("VmHWM:"))?;
-    line.split_whitespace().nth(1)?.parse::<u64>().ok().map(|kilobytes| kilobytes / 1024)
+    line.split_whitespace()
+        .nth(1)?
+        .parse::<u64>()
+        .ok()
+        .map(|kilobytes| kilobytes / 1024)
 }
 
 #[divan::bench(sample_count = 3, sample_size = 1, args = [100_000, 1_000_000, 10_000_000])]
@@ -93,6 +145,10 @@ fn readings(bencher: Bencher<'_, '_>, readings: u64) {
     });
     let rows = fs::read_to_string(&csv).unwrap().lines().count() as u64 - 1;
     assert_eq!(rows, readings.div_ceil(PER_PART));
-    writeln!(std::io::stderr(), "{readings} readings: at most {most} MB, {rows} rows").unwrap();
+    writeln!(
+        std::io::stderr(),
+        "{readings} readings: at most {most} MB, {rows} rows"
+    )
+    .unwrap();
     assert!(most < MOST_MEMORY, "{most} MB");
 }

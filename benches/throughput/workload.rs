@@ -27,7 +27,11 @@ pub(crate) struct Lines {
 
 impl Lines {
     pub(crate) fn new() -> Self {
-        Self { rng: fastrand::Rng::with_seed(1), next: 0, line: Vec::new() }
+        Self {
+            rng: fastrand::Rng::with_seed(1),
+            next: 0,
+            line: Vec::new(),
+        }
     }
 
     pub(crate) fn next(&mut self) -> &[u8] {
@@ -41,7 +45,13 @@ impl Lines {
             let since = (within - (PER_PART - TOUCHED)) as f64 / 1000.0;
             let value = 4.7 * (1.0 - (-since / 0.05).exp());
             let counts = (value * 1000.0).round() as i64 + self.rng.i64(-1..=1);
-            write!(self.line, "{}.{:03} KOHM\r\n", counts.max(0) / 1000, counts.max(0) % 1000).unwrap();
+            write!(
+                self.line,
+                "{}.{:03} KOHM\r\n",
+                counts.max(0) / 1000,
+                counts.max(0) % 1000
+            )
+            .unwrap();
         }
         &self.line
     }

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use std::sync::mpsc::Sender;
 use std::thread;
 
-use anyhow::{Context, Result, anyhow};
+use anyhow::{Context, Result};
 use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
 use signal_hook::iterator::Signals;
 
@@ -14,7 +14,7 @@ use super::keys::{Keyboard, help, listen};
 use super::live::{Message, remark};
 use super::profile;
 use super::session::{Order, Session};
-use super::status::Status;
+use super::status::{BadInput, Status};
 use crate::job::{Folder, Settings};
 use crate::sitting::Command;
 
@@ -78,10 +78,11 @@ fn order(arguments: &Arguments, folder: &Folder) -> Result<Order> {
     let job = folder.read_job()?;
     let settings = Settings::parse(&job)?;
     let said = |given: &Option<String>, in_job: Option<String>, what: &str| {
-        given
-            .clone()
-            .or(in_job)
-            .ok_or_else(|| anyhow!("no {what}: give --{what}, or set it under [meter] in job.toml"))
+        given.clone().or(in_job).ok_or_else(|| {
+            BadInput(format!(
+                "no {what}: give --{what}, or set it under [meter] in job.toml"
+            ))
+        })
     };
     let profile_name = said(&arguments.profile, settings.meter.profile, "profile")?;
     let port = said(&arguments.port, settings.meter.port, "port")?;

@@ -218,7 +218,12 @@ impl Instrument {
     }
 
     fn word(&self, sample: &Sample) -> String {
-        self.options.wording.line(sample, self.options.with_loss)
+        let Options {
+            with_loss,
+            with_status,
+            ..
+        } = self.options;
+        self.options.wording.line(sample, with_loss, with_status)
     }
 }
 

@@ -91,6 +91,8 @@ pub struct Options {
     pub wording: Wording,
     /// Whether the loss factor follows the value after a comma, as an LCR meter sends it.
     pub with_loss: bool,
+    /// Whether a status number comes last: 0 for a value, 1 for overload.
+    pub with_status: bool,
     /// How its lines end. It takes commands with any ending.
     pub ending: Ending,
     /// Seed of the noise.
@@ -112,6 +114,7 @@ impl Default for Options {
             range_change: RangeChange::Blips,
             wording: Wording::Nr3 { decimals: 8 },
             with_loss: false,
+            with_status: false,
             ending: Ending::Lf,
             seed: 1,
         }

@@ -28,12 +28,15 @@ const INFINITY: f64 = 9.9e37;
 const NOT_A_NUMBER: f64 = 9.91e37;
 
 impl Wording {
-    /// Writes `sample`, and its loss factor where the meter sends one.
-    pub(super) fn line(self, sample: &Sample, with_loss: bool) -> String {
+    /// Writes `sample`, and behind it its loss factor and its status where the meter sends them.
+    pub(super) fn line(self, sample: &Sample, with_loss: bool, with_status: bool) -> String {
         let mut line = self.value(sample);
         if with_loss {
             line.push(',');
             line.push_str(&self.loss(sample));
+        }
+        if with_status {
+            line.push_str(if sample.value.is_some() { ",+0" } else { ",+1" });
         }
         line
     }
@@ -121,17 +124,17 @@ mod tests {
     fn overload_is_the_infinity_of_scpi() {
         let open = sample(Quantity::Resistance, None, 1.0);
         assert_eq!(
-            Wording::Nr3 { decimals: 8 }.line(&open, false),
+            Wording::Nr3 { decimals: 8 }.line(&open, false, false),
             "+9.90000000E+37"
         );
-        assert_eq!(Wording::Display.line(&open, false), "OL");
+        assert_eq!(Wording::Display.line(&open, false, false), "OL");
     }
 
     #[test]
     fn an_lcr_answer_has_two_fields() {
         let film = sample(Quantity::Capacitance, Some(4.7e-8), 1e-12);
         assert_eq!(
-            Wording::Nr3 { decimals: 5 }.line(&film, true),
+            Wording::Nr3 { decimals: 5 }.line(&film, true, false),
             "+4.70000E-08,+1.20000E-03"
         );
         let open = Sample {
@@ -140,7 +143,7 @@ mod tests {
             ..film
         };
         assert_eq!(
-            Wording::Nr3 { decimals: 2 }.line(&open, true),
+            Wording::Nr3 { decimals: 2 }.line(&open, true, false),
             "+9.90E+37,+9.91E+37"
         );
     }
@@ -148,20 +151,35 @@ mod tests {
     #[test]
     fn a_display_shows_prefix_unit_and_no_more_than_the_counts() {
         assert_eq!(
-            Wording::Display.line(&sample(Quantity::Resistance, Some(4700.0), 0.1), false),
+            Wording::Display.line(
+                &sample(Quantity::Resistance, Some(4700.0), 0.1),
+                false,
+                false
+            ),
             "4.7000 kOhm"
         );
         assert_eq!(
-            Wording::Display.line(&sample(Quantity::Resistance, Some(0.08), 0.01), false),
+            Wording::Display.line(
+                &sample(Quantity::Resistance, Some(0.08), 0.01),
+                false,
+                false
+            ),
             "0.08 Ohm"
         );
         assert_eq!(
-            Wording::Display.line(&sample(Quantity::Capacitance, Some(4.698e-8), 1e-11), false),
+            Wording::Display.line(
+                &sample(Quantity::Capacitance, Some(4.698e-8), 1e-11),
+                false,
+                false
+            ),
             "46.98 nF"
         );
         assert_eq!(
-            Wording::Nr3WithUnit { decimals: 2 }
-                .line(&sample(Quantity::Capacitance, Some(1e-6), 1e-9), false),
+            Wording::Nr3WithUnit { decimals: 2 }.line(
+                &sample(Quantity::Capacitance, Some(1e-6), 1e-9),
+                false,
+                false
+            ),
             "+1.00E-06 F"
         );
     }

@@ -29,6 +29,9 @@ pub(crate) struct Arguments {
     /// Make the job in this folder and keep it. Without it, the job is temporary.
     #[arg(long, value_name = "DIR")]
     keep: Option<PathBuf>,
+    /// The simulated meter: scpi-multimeter or scpi-lcr-meter.
+    #[arg(long, default_value = "scpi-multimeter", value_parser = ["scpi-multimeter", "scpi-lcr-meter"])]
+    profile: String,
     /// Seed of noise, bounce and pauses.
     #[arg(long, default_value_t = 1956)]
     seed: u64,
@@ -56,10 +59,10 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let speed = if arguments.fast { FAST } else { LIVELY };
     let bench = BenchClock::new(speed).context("the bench clock cannot run that fast")?;
     let probes = Probes::new(bench, arguments.seed);
-    let meter = SimulatedMeter::start(meter(temporary.path(), arguments.seed), probes.clone())?;
+    let meter = SimulatedMeter::start(meter(arguments, temporary.path()), probes.clone())?;
     let port = meter.address().to_owned();
 
-    let order = order(&folder, port)?;
+    let order = order(&folder, &arguments.profile, port)?;
     let session = Session::open(order, &folder, Clock::start(speed))?;
     introduce(out, &session)?;
     let (to_restorer, events) = channel();
@@ -92,9 +95,9 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     Ok(Status::Done)
 }
 
-/// A multimeter within the specification of the profile that the job names.
-fn meter(directory: &Path, seed: u64) -> Options {
-    Options {
+/// A meter within the specification of its profile.
+fn meter(arguments: &Arguments, directory: &Path) -> Options {
+    let multimeter = Options {
         serve: Serve::Terminal {
             directory: directory.to_owned(),
             name: "meter".to_owned(),
@@ -112,24 +115,39 @@ fn meter(directory: &Path, seed: u64) -> Options {
             ranges: 6,
             counts: 1000,
         },
-        seed,
+        seed: arguments.seed,
         ..Options::default()
+    };
+    if arguments.profile == "scpi-multimeter" {
+        return multimeter;
+    }
+    Options {
+        identity: "Probewright,Simulated LCR Meter,0,1".to_owned(),
+        resistance: Scale {
+            lowest: 10.0,
+            ranges: 7,
+            counts: 10_000,
+        },
+        capacitance: Scale {
+            lowest: 100e-12,
+            ranges: 9,
+            counts: 10_000,
+        },
+        with_loss: true,
+        with_status: true,
+        ..multimeter
     }
 }
 
-fn order(folder: &Folder, port: String) -> Result<Order> {
+fn order(folder: &Folder, profile_name: &str, port: String) -> Result<Order> {
     let job = folder.read_job()?;
     let settings = Settings::parse(&job)?;
-    let profile_name = settings
-        .meter
-        .profile
-        .context("the demonstration names no profile")?;
     Ok(Order {
         job,
         parts: folder.read_parts()?,
         list: settings.list,
-        profile: profile::text(&profile_name)?,
-        profile_name,
+        profile: profile::text(profile_name)?,
+        profile_name: profile_name.to_owned(),
         port,
         only: String::new(),
         rule: settings.rule.name().to_owned(),

@@ -93,7 +93,10 @@ impl Restorer {
             Seen::Verdict => self.pause(250, 250),
             Seen::Nothing => {
                 self.command(Command::On);
-                self.watch(PATIENCE);
+                if self.watch(PATIENCE) != Seen::Verdict {
+                    // Nothing at all, not even an open part: something else is wrong.
+                    self.command(Command::Skip);
+                }
                 self.pause(250, 250);
             }
             Seen::StillMoving => {

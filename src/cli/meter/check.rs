@@ -98,7 +98,7 @@ fn describe_function(
         writeln!(out, "  question: {}", function.query())?;
     }
     if let Some(second) = function.fields().second_is() {
-        writeln!(out, "  second value: {second:?}")?;
+        writeln!(out, "  second value: {}", second.words())?;
     }
     match function.idle() {
         Idle::Overload => writeln!(out, "  probes in the air: overload")?,

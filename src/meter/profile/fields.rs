@@ -25,6 +25,19 @@ pub enum Field {
 }
 
 impl Field {
+    /// The words for people.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Resistance => "resistance",
+            Self::Capacitance => "capacitance",
+            Self::Loss => "loss factor tan δ",
+            Self::Quality => "quality factor",
+            Self::Esr => "equivalent series resistance",
+            Self::Status => "status",
+            Self::Ignore => "nothing used",
+        }
+    }
+
     /// The quantity that the field holds, if it is one that the program measures.
     const fn quantity(self) -> Option<Quantity> {
         match self {
