@@ -18,8 +18,8 @@ impl ReadAfter {
     /// The time as a duration.
     pub const fn duration(self) -> Duration {
         match self {
-            Self::TwoMinutes => Duration::from_mins(2),
-            Self::FiveMinutes => Duration::from_mins(5),
+            Self::TwoMinutes => Duration::from_secs(120),
+            Self::FiveMinutes => Duration::from_secs(300),
         }
     }
 }
