@@ -164,7 +164,7 @@ fn an_esr_is_judged_by_its_computed_limit() {
             .unwrap();
         let measured = LossMeasurement::new(ohm, 0.0, 120.0).unwrap();
         let judgement = judge_esr(measured, &limit, micro * 1e-6, Rule::Simple);
-        assert_eq!(judgement.verdict, verdict, "{ohm} Ω");
+        assert_eq!(judgement.unwrap().verdict, verdict, "{ohm} Ω");
     }
 }
 

@@ -98,16 +98,17 @@ pub fn judge_loss(measured: LossMeasurement, limit: &LossLimit, rule: Rule) -> L
     compare(bound, basis, limit.tan_delta, limit_hz, rule)
 }
 
-/// Judges a measured ESR in ohm of a part of `capacitance_farad`, which is above zero.
+/// Judges a measured ESR in ohm of a part of `capacitance_farad`; `None` unless that is finite and above zero.
 pub fn judge_esr(
     measured: LossMeasurement,
     limit: &LossLimit,
     capacitance_farad: f64,
     rule: Rule,
-) -> LossJudgement {
+) -> Option<LossJudgement> {
     let (basis, limit_hz) = basis(measured, limit);
     let limit_ohm = limit.esr_ohm(limit_hz, capacitance_farad);
-    compare(measured, basis, limit_ohm, limit_hz, rule)
+    (capacitance_farad > 0.0 && limit_ohm.is_finite() && limit_ohm > 0.0)
+        .then(|| compare(measured, basis, limit_ohm, limit_hz, rule))
 }
 
 /// What can be said, and the frequency of the limit that it is said about.
@@ -214,6 +215,30 @@ mod tests {
         // 0.05 at 60 Hz is at most 0.1 at 120 Hz; 0.2 is at most 0.4, which says nothing.
         assert_eq!(judged(0.05, 0.001, 60.0).verdict, Verdict::Pass);
         assert_eq!(judged(0.2, 0.001, 60.0).verdict, Verdict::Inconclusive);
+    }
+
+    #[test]
+    fn an_esr_at_a_higher_frequency_proves_only_a_fail() {
+        // The limit of 10 µF at 120 Hz is 33.2 Ω.
+        let judged = |ohm, hertz| {
+            let measured = LossMeasurement::new(ohm, 0.1, hertz).unwrap();
+            judge_esr(measured, &limit(), 10e-6, Rule::GuardBand)
+                .unwrap()
+                .verdict
+        };
+        assert_eq!(judged(40.0, 1000.0), Verdict::Fail);
+        assert_eq!(judged(10.0, 1000.0), Verdict::Inconclusive);
+        assert_eq!(judged(40.0, 50.0), Verdict::Inconclusive);
+        assert_eq!(judged(10.0, 50.0), Verdict::Pass);
+        assert_eq!(judged(10.0, 120.0), Verdict::Pass);
+    }
+
+    #[test]
+    fn without_a_capacitance_no_esr_is_judged() {
+        let measured = LossMeasurement::new(1.0, 0.1, 120.0).unwrap();
+        for farad in [0.0, -1e-6, f64::NAN, f64::INFINITY] {
+            assert_eq!(judge_esr(measured, &limit(), farad, Rule::GuardBand), None);
+        }
     }
 
     #[test]

@@ -10,8 +10,8 @@ pub(super) struct File {
     pub(super) replace: Vec<Replace>,
     #[serde(default)]
     pub(super) role: Vec<Role>,
-    pub(super) leakage: Leakage,
-    pub(super) grid_coupling: GridCoupling,
+    pub(super) leakage: Option<Leakage>,
+    pub(super) grid_coupling: Option<GridCoupling>,
 }
 
 #[derive(Debug, Deserialize)]

@@ -27,9 +27,15 @@ const SHIPPED: &str = include_str!("policy.toml");
 pub struct Policy {
     replace: Vec<ReplaceRule>,
     roles: Vec<RoleRule>,
-    leakage_new: String,
-    leakage_in_service: String,
+    leakage: LeakageForms,
     grid_coupling: GridCoupling,
+}
+
+/// Names of forms in the leakage table.
+#[derive(Debug, Clone, PartialEq)]
+struct LeakageForms {
+    new: String,
+    in_service: String,
 }
 
 impl Default for Policy {
@@ -45,7 +51,8 @@ impl Policy {
         SHIPPED
     }
 
-    /// Reads a policy. Rules may be left out: without any, everything is judged by the band of the list.
+    /// Reads a policy. Everything may be left out: without rules, all parts are judged by the band of the list; without
+    /// `[leakage]` or `[grid_coupling]`, that section of the policy that comes with the program holds.
     ///
     /// # Errors
     /// [`TomlError`] points at the line that is not TOML, has an unknown key, or says something impossible.
@@ -60,9 +67,17 @@ impl Policy {
         Ok(Self {
             replace: replace.collect::<Result<_, _>>()?,
             roles: roles.collect::<Result<_, _>>()?,
-            leakage_new: source.words("new", &file.leakage.new)?,
-            leakage_in_service: source.words("in_service", &file.leakage.in_service)?,
-            grid_coupling: GridCoupling::check(source, &file.grid_coupling)?,
+            leakage: match &file.leakage {
+                Some(leakage) => LeakageForms {
+                    new: source.words("new", &leakage.new)?,
+                    in_service: source.words("in_service", &leakage.in_service)?,
+                },
+                None => Self::default().leakage,
+            },
+            grid_coupling: match &file.grid_coupling {
+                Some(rule) => GridCoupling::check(source, rule)?,
+                None => Self::default().grid_coupling,
+            },
         })
     }
 
@@ -85,8 +100,8 @@ impl Policy {
     /// The name of the form of the leakage limit, to be looked up in the leakage table.
     pub fn leakage_form(&self, condition: Condition) -> &str {
         match condition {
-            Condition::New => &self.leakage_new,
-            Condition::InService => &self.leakage_in_service,
+            Condition::New => &self.leakage.new,
+            Condition::InService => &self.leakage.in_service,
         }
     }
 
@@ -177,11 +192,18 @@ mod tests {
 
     #[test]
     fn without_rules_everything_is_judged_by_the_band_of_the_list() {
-        let start = SHIPPED.find("[leakage]").unwrap();
-        let policy = Policy::parse(&SHIPPED[start..]).unwrap();
+        let policy = Policy::parse("").unwrap();
         let part = capacitor(Some(Material::Paper), 0.1, None);
         assert_eq!(policy.replaces(&part), None);
         assert_eq!(policy.band_for(&part).allowed, part.band);
+        let shipped = Policy::default();
+        assert_eq!(policy.grid_coupling(), shipped.grid_coupling());
+        for condition in Condition::ALL {
+            assert_eq!(
+                policy.leakage_form(condition),
+                shipped.leakage_form(condition)
+            );
+        }
     }
 
     #[test]
@@ -220,9 +242,8 @@ mod tests {
 
     #[test]
     fn rules_that_make_no_sense_are_refused() {
-        let rest = &SHIPPED[SHIPPED.find("[leakage]").unwrap()..];
         let said = |rule: &str| {
-            let text = format!("{rule}\nreason = 'x'\nsource = 'x'\n{rest}");
+            let text = format!("{rule}\nreason = 'x'\nsource = 'x'\n");
             Policy::parse(&text).unwrap_err().to_string()
         };
         assert!(said("[[replace]]").contains("would replace everything"));

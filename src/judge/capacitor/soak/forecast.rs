@@ -138,3 +138,107 @@ pub(super) fn forecast(points: &[Point], after: Duration) -> Result<Forecast, No
         readings: used.len(),
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::point::sample::{normal, points};
+    use super::*;
+
+    const AFTER: Duration = Duration::from_secs(300);
+
+    fn power(exponent: f64) -> impl Fn(f64) -> f64 {
+        move |seconds| 1e-3 * seconds.powf(-exponent)
+    }
+
+    fn covers(forecast: &Forecast, ampere: f64) -> bool {
+        forecast.low_ampere <= ampere && ampere <= forecast.high_ampere
+    }
+
+    #[test]
+    fn the_interval_covers_the_truth_and_a_later_reading_as_often_as_it_says() {
+        let mut rng = fastrand::Rng::with_seed(20);
+        for (until, noise) in [(60.0, 0.01), (90.0, 0.05), (120.0, 0.01), (120.0, 0.1)] {
+            let (mut told, mut truth_inside, mut reading_inside) = (0, 0, 0);
+            for _ in 0..400 {
+                let current = power(0.4 + 0.6 * rng.f64());
+                let points = points(until, noise, &mut rng, &current);
+                let Ok(forecast) = forecast(&points, AFTER) else {
+                    continue;
+                };
+                let truth = current(300.0);
+                let reading = truth * (1.0 + noise * normal(&mut rng));
+                told += 1;
+                truth_inside += i32::from(covers(&forecast, truth));
+                reading_inside += i32::from(covers(&forecast, reading));
+            }
+            let case = format!("{until} s, {noise}: {told} {truth_inside} {reading_inside}");
+            assert!(told >= 370, "{case}");
+            assert!(truth_inside * 100 >= told * 95, "{case}");
+            assert!(reading_inside * 100 >= told * 90, "{case}");
+            assert!(reading_inside < told, "too wide to be wrong once: {case}");
+        }
+    }
+
+    #[test]
+    fn a_current_that_is_no_power_of_time_is_refused_or_covered() {
+        type Shape = fn(f64) -> f64;
+        let shapes: [(&str, Shape); 3] = [
+            ("large constant part", |s| 20e-6 + 1e-3 / s),
+            ("small constant part", |s| 1e-6 + 1e-3 / s),
+            ("charging", |s| 1e-6 + 5e-3 * (-s / 40.0).exp()),
+        ];
+        let mut rng = fastrand::Rng::with_seed(21);
+        for (name, current) in shapes {
+            let wrong = (0..200)
+                .filter(|_| {
+                    let points = points(120.0, 0.01, &mut rng, current);
+                    forecast(&points, AFTER).is_ok_and(|f| !covers(&f, current(300.0)))
+                })
+                .count();
+            assert!(wrong <= 4, "{name}: {wrong} of 200 wrong");
+        }
+    }
+
+    #[test]
+    fn the_refusal_says_what_is_wrong() {
+        let refusal = |until, current: fn(f64) -> f64| {
+            let points = points(until, 0.01, &mut fastrand::Rng::with_seed(8), current);
+            forecast(&points, AFTER).unwrap_err()
+        };
+        assert_eq!(refusal(50.0, |s| 1e-3 / s), NoForecast::TooEarly);
+        assert_eq!(refusal(120.0, |s| 20e-6 + 1e-3 / s), NoForecast::Flattens);
+        assert_eq!(
+            refusal(120.0, |s| 5e-3 * (-s / 40.0).exp()),
+            NoForecast::Steepens
+        );
+        assert_eq!(refusal(120.0, |s| 1e-6 * (s - 100.0)), NoForecast::NearZero);
+        assert_eq!(forecast(&[], AFTER), Err(NoForecast::TooFewReadings));
+        let points = points(60.0, 0.01, &mut fastrand::Rng::with_seed(8), power(0.8));
+        let far = forecast(&points, Duration::from_secs(301));
+        assert_eq!(far, Err(NoForecast::TooFar));
+        let late = forecast(&points[30..], AFTER);
+        assert_eq!(late, Err(NoForecast::TooFewReadings));
+    }
+
+    #[test]
+    fn the_uncertainty_of_the_meter_widens_the_interval() {
+        let mut points = points(120.0, 0.001, &mut fastrand::Rng::with_seed(8), power(0.8));
+        let narrow = forecast(&points, AFTER).unwrap();
+        for point in &mut points {
+            point.uncertainty = 0.05 * point.ampere;
+        }
+        let wide = forecast(&points, AFTER).unwrap();
+        assert!(wide.high_ampere > narrow.ampere * 1.1);
+        assert!(wide.low_ampere < narrow.ampere * 0.91);
+        assert!(narrow.high_ampere < narrow.ampere * 1.01);
+    }
+
+    #[test]
+    fn a_limit_is_compared_with_the_whole_interval() {
+        let points = points(120.0, 0.01, &mut fastrand::Rng::with_seed(8), power(0.8));
+        let forecast = forecast(&points, AFTER).unwrap();
+        assert_eq!(forecast.outlook(forecast.high_ampere), Outlook::Within);
+        assert_eq!(forecast.outlook(forecast.ampere), Outlook::Open);
+        assert_eq!(forecast.outlook(forecast.low_ampere * 0.99), Outlook::Above);
+    }
+}

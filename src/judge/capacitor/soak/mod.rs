@@ -9,21 +9,22 @@
 //! except a fail that is certain. Taking the part to its voltage is a person's work: [`SOAK_CAUTIONS`] come first.
 
 mod cautions;
+mod certain;
 mod forecast;
 mod point;
 mod regression;
 mod report;
+mod soak_error;
 mod student;
 mod trend;
 
 use std::time::Duration;
 
-use thiserror::Error;
-
 pub use cautions::SOAK_CAUTIONS;
 pub use forecast::{Forecast, NoForecast, Outlook};
 pub use regression::Regression;
 pub use report::{Mark, SoakReason, SoakReport};
+pub use soak_error::SoakError;
 pub use trend::{Direction, Trend};
 
 use point::Point;
@@ -38,28 +39,6 @@ const MARK_REACH: f64 = 10.0;
 
 /// Shortest distance of two readings that are kept for trend and forecast: seconds, or share of the time.
 const KEEP_EVERY: (f64, f64) = (0.2, 0.002);
-
-/// The steepest fall of a dielectric's current: with the time itself, t^-1 (Curie and von Schweidler, from memory).
-const STEEPEST: f64 = 1.0;
-
-/// Standard score of a two-sided probability of 99 %.
-const SURE: f64 = 2.575_829_304;
-
-/// A reading that a soak cannot take.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
-pub enum SoakError {
-    /// The current or its uncertainty is no number, or the uncertainty is negative.
-    #[error(
-        "found a current that is no number, expected amperes with an uncertainty of zero or more"
-    )]
-    NotANumber,
-    /// Not later than the voltage.
-    #[error("found a reading from before the voltage was applied, expected a later one")]
-    BeforeVoltage,
-    /// Not later than the reading before it.
-    #[error("found a reading that is not later than the one before it, expected them in order")]
-    OutOfOrder,
-}
 
 /// A capacitor under rated voltage.
 #[derive(Debug, Clone, PartialEq)]
@@ -137,7 +116,8 @@ impl Soak {
             ReadAfter::TwoMinutes => two_minutes,
             ReadAfter::FiveMinutes => five_minutes,
         };
-        let certain = forecast.and_then(|forecast| self.certain_fail(found, forecast));
+        let certain =
+            forecast.and_then(|forecast| certain::certain_fail(&self.limit, found, forecast));
         let rising = found.is_none_or(|(trend, _)| trend.direction == Direction::Rising);
         let (verdict, reason) = match (own, certain) {
             (Mark::Read { against_limit, .. }, _) => (Some(against_limit), SoakReason::AtItsTime),
@@ -206,24 +186,6 @@ impl Soak {
         }
     }
 
-    /// Why the current cannot come down to the limit in time, if it cannot.
-    fn certain_fail(
-        &self,
-        found: Option<(Trend, &[Point])>,
-        forecast: Result<Forecast, NoForecast>,
-    ) -> Option<SoakReason> {
-        let (trend, window) = found?;
-        let limit = self.limit.ampere;
-        if trend.direction == Direction::Rising && window.iter().all(|p| p.surely() > limit) {
-            return Some(SoakReason::RisesAboveLimit);
-        }
-        let forecast = forecast.ok()?;
-        let exponent = forecast.exponent + SURE * forecast.exponent_uncertainty;
-        let due = self.limit.read_after.duration().as_secs_f64();
-        let out_of_reach = |p: &Point| p.surely() * (p.seconds / due).powf(STEEPEST) > limit;
-        (exponent < STEEPEST && window.iter().all(out_of_reach)).then_some(SoakReason::OutOfReach)
-    }
-
     /// The reading that counts was missed.
     fn without_its_reading(&self, five_minutes: Mark) -> (Option<Verdict>, SoakReason) {
         match (self.limit.read_after, five_minutes) {
@@ -254,16 +216,13 @@ impl Soak {
 
 #[cfg(test)]
 mod tests {
+    use super::point::sample::{normal, points};
     use super::*;
 
     const START: Stamp = Stamp::from_micros(7_000_000);
 
     fn at(seconds: f64) -> Stamp {
         START.after(Duration::from_secs_f64(seconds))
-    }
-
-    fn normal(rng: &mut fastrand::Rng) -> f64 {
-        (-2.0 * (1.0 - rng.f64()).ln()).sqrt() * (std::f64::consts::TAU * rng.f64()).cos()
     }
 
     fn soak(micro: f64, read_after: ReadAfter) -> Soak {
@@ -273,12 +232,8 @@ mod tests {
 
     /// Feeds two readings a second from 1 s on to `until`, each with a scatter of `noise` of itself.
     fn feed(soak: &mut Soak, until: f64, noise: f64, seed: u64, current: impl Fn(f64) -> f64) {
-        let mut rng = fastrand::Rng::with_seed(seed);
-        let mut seconds = 1.0;
-        while seconds <= until {
-            let ampere = current(seconds) * (1.0 + noise * normal(&mut rng));
-            soak.reading(at(seconds), ampere, 0.0).unwrap();
-            seconds += 0.5;
+        for point in points(until, noise, &mut fastrand::Rng::with_seed(seed), current) {
+            soak.reading(at(point.seconds), point.ampere, 0.0).unwrap();
         }
     }
 
@@ -321,6 +276,9 @@ mod tests {
 
     #[test]
     fn a_fail_that_is_certain_is_told_before_two_minutes() {
+        let mut rises = soak(100.0, ReadAfter::FiveMinutes);
+        feed(&mut rises, 20.0, 0.002, 2, |s| (150.0 + s) * 1e-6);
+        assert_eq!(rises.report(at(20.0)).verdict, None);
         let mut rises = soak(100.0, ReadAfter::FiveMinutes);
         feed(&mut rises, 50.0, 0.002, 2, |s| (150.0 + s) * 1e-6);
         let report = rises.report(at(50.0));
@@ -438,109 +396,6 @@ mod tests {
     }
 
     #[test]
-    fn the_trend_is_the_slope_with_its_error() {
-        let mut rng = fastrand::Rng::with_seed(9);
-        let mut inside = 0;
-        for _ in 0..300 {
-            let mut soak = soak(100.0, ReadAfter::FiveMinutes);
-            for half in 2..200 {
-                let seconds = f64::from(half) / 2.0;
-                let ampere = 1e-4 - 2e-7 * seconds + 1e-6 * normal(&mut rng);
-                soak.reading(at(seconds), ampere, 0.0).unwrap();
-            }
-            let trend = soak.report(at(100.0)).trend.unwrap();
-            let away = (trend.ampere_per_second + 2e-7).abs();
-            inside += i32::from(away <= 2.0 * trend.standard_uncertainty);
-        }
-        assert!((270..=298).contains(&inside), "{inside} of 300");
-    }
-
-    #[test]
-    fn the_interval_of_a_forecast_covers_the_truth() {
-        let mut rng = fastrand::Rng::with_seed(20);
-        for (until, noise) in [(60.0, 0.01), (90.0, 0.05), (120.0, 0.01), (120.0, 0.1)] {
-            let (mut told, mut truth_inside, mut reading_inside) = (0, 0, 0);
-            for seed in 0..400 {
-                let current = power(1000.0, 0.4 + 0.6 * rng.f64());
-                let mut soak = soak(10.0, ReadAfter::FiveMinutes);
-                feed(&mut soak, until, noise, seed, &current);
-                let Some(Ok(forecast)) = soak.report(at(until)).forecast else {
-                    continue;
-                };
-                let truth = current(300.0);
-                let reading = truth * (1.0 + noise * normal(&mut rng));
-                let covers =
-                    |ampere| forecast.low_ampere <= ampere && ampere <= forecast.high_ampere;
-                told += 1;
-                truth_inside += i32::from(covers(truth));
-                reading_inside += i32::from(covers(reading));
-            }
-            assert!(told >= 370, "{until} s, {noise}: only {told} of 400 told");
-            assert!(truth_inside * 100 >= told * 95, "{truth_inside} of {told}");
-            assert!(
-                reading_inside * 100 >= told * 90,
-                "{reading_inside} of {told}"
-            );
-            assert!(
-                reading_inside < told,
-                "{until} s, {noise}: too wide to be wrong once"
-            );
-        }
-    }
-
-    #[test]
-    fn a_current_that_is_no_power_of_time_is_mostly_refused_or_covered() {
-        type Shape = fn(f64) -> f64;
-        let shapes: [(&str, Shape); 2] = [
-            ("constant part", |s| 20e-6 + 1e-3 / s),
-            ("charging", |s| 1e-6 + 5e-3 * (-s / 40.0).exp()),
-        ];
-        for (name, current) in shapes {
-            let mut wrong = 0;
-            for seed in 0..200 {
-                let mut soak = soak(10.0, ReadAfter::FiveMinutes);
-                feed(&mut soak, 120.0, 0.01, seed, current);
-                if let Some(Ok(forecast)) = soak.report(at(120.0)).forecast {
-                    let truth = current(300.0);
-                    let covers = forecast.low_ampere <= truth && truth <= forecast.high_ampere;
-                    wrong += i32::from(!covers);
-                }
-            }
-            assert!(wrong <= 4, "{name}: {wrong} of 200 wrong");
-        }
-    }
-
-    #[test]
-    fn the_refusal_says_what_is_wrong() {
-        let refusal = |until, current: fn(f64) -> f64| {
-            let mut soak = soak(10.0, ReadAfter::FiveMinutes);
-            feed(&mut soak, until, 0.01, 8, current);
-            soak.report(at(until)).forecast.unwrap().unwrap_err()
-        };
-        assert_eq!(refusal(50.0, |s| 1e-3 / s), NoForecast::TooEarly);
-        assert_eq!(refusal(120.0, |s| 20e-6 + 1e-3 / s), NoForecast::Flattens);
-        assert_eq!(
-            refusal(120.0, |s| 5e-3 * (-s / 40.0).exp()),
-            NoForecast::Steepens
-        );
-        assert_eq!(refusal(120.0, |s| 1e-6 * (s - 100.0)), NoForecast::NearZero);
-        let few = soak(10.0, ReadAfter::FiveMinutes)
-            .report(at(100.0))
-            .forecast;
-        assert_eq!(few, Some(Err(NoForecast::TooFewReadings)));
-    }
-
-    #[test]
-    fn a_forecast_is_compared_with_a_limit_by_its_whole_interval() {
-        let mut soak = soak(10.0, ReadAfter::FiveMinutes);
-        feed(&mut soak, 120.0, 0.01, 8, power(1000.0, 0.8));
-        let forecast = soak.report(at(120.0)).forecast.unwrap().unwrap();
-        assert_eq!(forecast.outlook(forecast.high_ampere), Outlook::Within);
-        assert_eq!(forecast.outlook(forecast.ampere), Outlook::Open);
-        assert_eq!(forecast.outlook(forecast.low_ampere * 0.99), Outlook::Above);
-    }
-
-    #[test]
     fn the_same_readings_give_the_same_report_whenever_it_was_asked_for_before() {
         let run = |asked: bool| {
             let mut soak = soak(12.0, ReadAfter::FiveMinutes);
@@ -556,6 +411,19 @@ mod tests {
             format!("{:?}", soak.report(at(310.0)))
         };
         assert_eq!(run(false), run(true));
+    }
+
+    #[test]
+    fn the_report_forecasts_until_the_limit_is_to_be_read() {
+        let mut soak = soak(10.0, ReadAfter::FiveMinutes);
+        assert_eq!(
+            soak.report(at(100.0)).forecast,
+            Some(Err(NoForecast::TooFewReadings))
+        );
+        feed(&mut soak, 310.0, 0.01, 8, power(1000.0, 0.8));
+        let forecast = soak.report(at(299.0)).forecast.unwrap().unwrap();
+        assert_eq!(forecast.after, Duration::from_secs(300));
+        assert_eq!(soak.report(at(300.0)).forecast, None);
     }
 
     #[test]

@@ -25,7 +25,8 @@ pub enum Direction {
     Rising,
 }
 
-/// Where the current is going: the slope of a straight line through the last readings.
+/// Where the current is going: the slope of a straight line through the last readings. Its error holds for readings whose
+/// scatter is independent; a meter that averages makes it too small.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Trend {
     /// Slope, in ampere per second.
@@ -65,4 +66,50 @@ pub(super) fn trend(points: &[Point]) -> Option<(Trend, &[Point])> {
         readings: window.len(),
     };
     Some((trend, window))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::point::sample::{normal, points};
+    use super::*;
+
+    #[test]
+    fn the_error_of_the_slope_covers_the_true_slope() {
+        let mut rng = fastrand::Rng::with_seed(9);
+        let mut inside = 0;
+        for _ in 0..300 {
+            let mut points = points(100.0, 0.0, &mut rng, |s| 1e-4 - 2e-7 * s);
+            for point in &mut points {
+                point.ampere += 1e-6 * normal(&mut rng);
+            }
+            let (trend, _) = trend(&points).unwrap();
+            let away = (trend.ampere_per_second + 2e-7).abs();
+            inside += i32::from(away <= 2.0 * trend.standard_uncertainty);
+        }
+        // Twice the standard error of 58 degrees of freedom covers 95 %.
+        assert!((270..=298).contains(&inside), "{inside} of 300");
+    }
+
+    #[test]
+    fn a_level_current_is_hardly_ever_called_falling_or_rising() {
+        let mut rng = fastrand::Rng::with_seed(10);
+        let level = (0..300)
+            .filter(|_| {
+                let points = points(100.0, 0.01, &mut rng, |_| 1e-4);
+                trend(&points).unwrap().0.direction == Direction::Level
+            })
+            .count();
+        assert!(level >= 290, "{level} of 300");
+    }
+
+    #[test]
+    fn too_few_readings_have_no_trend() {
+        let mut rng = fastrand::Rng::with_seed(11);
+        assert!(trend(&points(10.0, 0.0, &mut rng, |_| 1e-4)).is_none());
+        let sparse: Vec<Point> = points(100.0, 0.0, &mut rng, |_| 1e-4)
+            .into_iter()
+            .step_by(20)
+            .collect();
+        assert!(trend(&sparse).is_none());
+    }
 }
