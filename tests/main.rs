@@ -4,11 +4,19 @@
 
 mod bench;
 mod conversation;
+mod demo;
+mod engine;
 mod independent_instrument;
 mod link;
+mod meter_command;
 mod parts_list;
+mod peer;
+mod program;
 mod published;
 mod purity;
+mod readme;
 mod recording;
+mod replay;
 mod simulator;
+mod sit;
 mod value_command;
