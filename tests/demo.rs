@@ -67,10 +67,7 @@ fn the_faults_of_the_chassis_are_found_and_nothing_else() {
         found.sort_unstable();
         found
     };
-    assert_eq!(
-        with("fail"),
-        ["C14", "C4", "C9", "R13", "R14", "R3", "R5"]
-    );
+    assert_eq!(with("fail"), ["C14", "C4", "C9", "R13", "R14", "R3", "R5"]);
     assert_eq!(with("inconclusive"), ["R21"]);
     assert_eq!(rows["R14"].get("found"), "open");
     assert_eq!(rows["R14"].get("value_ohm"), "");
@@ -112,7 +109,10 @@ fn every_part_is_measured_and_the_end_says_how_it_went() {
     let out = &shown().out;
     let summary = format!("{} of {listed} parts judged: ", listed - 1);
     assert!(out.contains(&summary), "{out}");
-    assert!(out.contains("7 fail, 1 inconclusive, 1 did not settle\n"), "{out}");
+    assert!(
+        out.contains("7 fail, 1 inconclusive, 1 did not settle\n"),
+        "{out}"
+    );
 }
 
 #[test]
@@ -173,7 +173,14 @@ fn a_job_that_is_there_is_not_touched() {
     fs::write(job.join("parts.csv"), "mine").unwrap();
     let finished = demo(&job).run().with_status(2);
     assert_eq!(finished.out(), "");
-    assert!(finished.complaining(&["parts.csv` exists already"]).err().lines().count() == 1);
+    assert!(
+        finished
+            .complaining(&["parts.csv` exists already"])
+            .err()
+            .lines()
+            .count()
+            == 1
+    );
     let names: Vec<_> = fs::read_dir(&job)
         .unwrap()
         .map(|entry| entry.unwrap().file_name())

@@ -11,7 +11,7 @@ use crate::bench;
 use crate::program::{Finished, Program};
 
 fn meter<A: AsRef<OsStr> + ?Sized>(arguments: &[&A]) -> Program {
-    let words = arguments.iter().map(|word| word.as_ref());
+    let words = arguments.iter().map(AsRef::as_ref);
     Program::new([OsStr::new("meter")].into_iter().chain(words))
 }
 
@@ -57,7 +57,10 @@ fn check(text: &str) -> (String, Finished) {
 fn a_broken_profile_is_shown_with_line_and_caret() {
     let good = shipped_profiles()[0].text;
     let bad = good.replacen("baud = 9600", "baud = \"fast\"", 1);
-    let line = 1 + bad.lines().position(|line| line.contains("\"fast\"")).unwrap();
+    let line = 1 + bad
+        .lines()
+        .position(|line| line.contains("\"fast\""))
+        .unwrap();
     let (file, finished) = check(&bad);
     let finished = finished
         .with_status(2)
@@ -92,10 +95,16 @@ fn an_unknown_key_and_a_missing_file_are_told_apart() {
 fn tries(serve: Serve) {
     let (probes, meter_on) = bench::meter(serve);
     probes.place(Component::resistor(4700.0), Duration::ZERO);
-    let out = meter(&["try", meter_on.address(), "scpi-multimeter", "--seconds", "1.5"])
-        .run()
-        .with_status(0)
-        .out();
+    let out = meter(&[
+        "try",
+        meter_on.address(),
+        "scpi-multimeter",
+        "--seconds",
+        "1.5",
+    ])
+    .run()
+    .with_status(0)
+    .out();
     for words in [
         "  link up\n",
         "  -> *IDN?\\n\n",
@@ -114,7 +123,10 @@ fn tries(serve: Serve) {
         .map(|value| value.parse().unwrap())
         .collect();
     assert!(!understood.is_empty());
-    assert!(understood.iter().all(|value| (value - 4.7).abs() < 0.0025), "{understood:?}");
+    assert!(
+        understood.iter().all(|value| (value - 4.7).abs() < 0.0025),
+        "{understood:?}"
+    );
     let last = out.lines().last().unwrap();
     assert_eq!(last, format!("{} readings in 1.5 s", understood.len()));
 }
@@ -135,7 +147,15 @@ fn an_attempt_measures_what_was_asked_for() {
     let (probes, meter_on) = bench::meter(Serve::Tcp);
     probes.place(Component::capacitor(47e-9), Duration::ZERO);
     let address = meter_on.address();
-    let arguments = ["try", address, "scpi-multimeter", "--seconds", "1.5", "--function", "capacitance"];
+    let arguments = [
+        "try",
+        address,
+        "scpi-multimeter",
+        "--seconds",
+        "1.5",
+        "--function",
+        "capacitance",
+    ];
     let out = meter(&arguments).run().with_status(0).out();
     assert!(out.contains("  -> CONF:CAP\\nSYST:ERR?\\n\n"), "{out}");
     assert!(out.contains("     capacitance 4"), "{out}");
@@ -146,11 +166,20 @@ fn an_attempt_measures_what_was_asked_for() {
 fn an_attempt_without_a_reading_has_failed() {
     let (_probes, meter_on) = bench::meter(Serve::Tcp);
     meter_on.faults().set_silent(true);
-    let out = meter(&["try", meter_on.address(), "scpi-multimeter", "--seconds", "2.5"])
-        .run()
-        .with_status(3)
-        .out();
-    assert!(out.contains("     silent: is it on, is the cable right"), "{out}");
+    let out = meter(&[
+        "try",
+        meter_on.address(),
+        "scpi-multimeter",
+        "--seconds",
+        "2.5",
+    ])
+    .run()
+    .with_status(3)
+    .out();
+    assert!(
+        out.contains("     silent: is it on, is the cable right"),
+        "{out}"
+    );
     assert!(out.ends_with("\n0 readings in 2.5 s\n"), "{out}");
 }
 
@@ -159,7 +188,10 @@ fn a_port_that_is_not_there_is_named() {
     let _ = meter(&["try", "/dev/no-such-port", "scpi-multimeter"])
         .run()
         .with_status(1)
-        .complaining(&["there is no port `/dev/no-such-port`", "probewright meter list"]);
+        .complaining(&[
+            "there is no port `/dev/no-such-port`",
+            "probewright meter list",
+        ]);
     // A port that was free a moment ago: bound, looked up, and given back.
     let free = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
     let port = free.local_addr().unwrap().port();
@@ -168,7 +200,9 @@ fn a_port_that_is_not_there_is_named() {
         .run()
         .with_status(1)
         .complaining(&["no connection to `127.0.0.1`", &port.to_string()]);
-    let _ = meter(&["try", "tcp:127.0.0.1", "scpi-multimeter"]).run().with_status(2);
+    let _ = meter(&["try", "tcp:127.0.0.1", "scpi-multimeter"])
+        .run()
+        .with_status(2);
     let _ = meter(&["try", "/dev/null", "no-such-profile"])
         .run()
         .with_status(1)

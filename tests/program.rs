@@ -173,9 +173,7 @@ impl Started {
     /// Waits for a line of standard output that holds all of `words`, and passes over it and all lines before; the line.
     pub(crate) fn sees(&mut self, words: &[&str]) -> String {
         let from = self.read;
-        let found = self
-            .out
-            .wait(|heap| line_with(&heap.bytes[from..], words));
+        let found = self.out.wait(|heap| line_with(&heap.bytes[from..], words));
         let Some((line, end)) = found else {
             panic!("no line with {words:?}\n{}", self.all())
         };
@@ -185,9 +183,11 @@ impl Started {
 
     /// Waits until standard error holds `text`.
     pub(crate) fn complains(&self, text: &str) {
-        let found = self
-            .err
-            .wait(|heap| String::from_utf8_lossy(&heap.bytes).contains(text).then_some(()));
+        let found = self.err.wait(|heap| {
+            String::from_utf8_lossy(&heap.bytes)
+                .contains(text)
+                .then_some(())
+        });
         assert!(found.is_some(), "no `{text}`\n{}", self.all());
     }
 
@@ -223,14 +223,7 @@ impl Started {
 
     /// Waits for its end.
     pub(crate) fn end(mut self) -> Finished {
-        let start = Instant::now();
-        let status = loop {
-            if let Some(status) = self.child.try_wait().unwrap() {
-                break status;
-            }
-            assert!(start.elapsed() < PATIENCE, "no end\n{}", self.all());
-            thread::park_timeout(Duration::from_millis(5));
-        };
+        let status = self.status();
         Finished {
             status,
             out: self.out.whole(),
@@ -238,17 +231,13 @@ impl Started {
         }
     }
 
-    /// Waits for the end of a program on a terminal, whose output does not end with it.
-    pub(crate) fn end_on_terminal(mut self) -> ExitStatus {
-        let mut status = None;
-        self.until_ended(&mut status);
-        status.unwrap()
-    }
-
-    fn until_ended(&mut self, status: &mut Option<ExitStatus>) {
+    /// Waits for its end, and gives the status. What a terminal shows does not end with the program.
+    pub(crate) fn status(&mut self) -> ExitStatus {
         let start = Instant::now();
-        while status.is_none() {
-            *status = self.child.try_wait().unwrap();
+        loop {
+            if let Some(status) = self.child.try_wait().unwrap() {
+                return status;
+            }
             assert!(start.elapsed() < PATIENCE, "no end\n{}", self.all());
             thread::park_timeout(Duration::from_millis(5));
         }

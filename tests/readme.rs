@@ -76,7 +76,9 @@ fn every_command_and_option_that_the_readme_shows_exists() {
     for call in calls {
         let commands = help(&[]);
         assert!(
-            commands.lines().any(|line| line.starts_with(&format!("  {} ", call[0])) || line.trim() == call[0]),
+            commands
+                .lines()
+                .any(|line| line.starts_with(&format!("  {} ", call[0])) || line.trim() == call[0]),
             "the help does not list `{}`:\n{commands}",
             call[0]
         );
@@ -86,7 +88,10 @@ fn every_command_and_option_that_the_readme_shows_exists() {
         };
         let help = help(&words);
         for option in call.iter().filter(|word| word.starts_with("--")) {
-            assert!(help.contains(&format!("{option} ")) || help.contains(&format!("{option}\n")), "{call:?}: {help}");
+            assert!(
+                help.contains(&format!("{option} ")) || help.contains(&format!("{option}\n")),
+                "{call:?}: {help}"
+            );
         }
     }
 }
@@ -131,7 +136,10 @@ fn values_of_the_readme_are_understood() {
     let values: Vec<&str> = list.split('`').skip(1).step_by(2).collect();
     assert!(values.len() > 5, "{values:?}");
     for value in values {
-        let quantity = if ["MFD", "MMF", "pF", "473K"].iter().any(|unit| value.contains(unit)) {
+        let quantity = if ["MFD", "MMF", "pF", "473K"]
+            .iter()
+            .any(|unit| value.contains(unit))
+        {
             "capacitance"
         } else {
             "resistance"

@@ -13,8 +13,9 @@ use crate::program::{Finished, Program, files_in, replay};
 fn jobs() -> Vec<(PathBuf, Vec<PathBuf>)> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("recordings");
     let mut jobs: Vec<_> = fs::read_dir(root)
-        .map(|entries| entries.map(|entry| entry.unwrap().path()).collect())
-        .unwrap_or_else(|_| Vec::new());
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .collect();
     jobs.sort();
     jobs.into_iter()
         .map(|job| (job.clone(), files_in(&job.join("sittings"), "rec")))
@@ -59,10 +60,15 @@ fn sample() -> &'static Sample {
     SAMPLE.get_or_init(|| {
         let folder = tempfile::tempdir().unwrap();
         let job = folder.path().join("job");
-        Program::new(["demo", "--fast", "--keep"].map(OsStr::new).into_iter().chain([job.as_os_str()]))
-            .run()
-            .with_status(0)
-            .out();
+        Program::new(
+            ["demo", "--fast", "--keep"]
+                .map(OsStr::new)
+                .into_iter()
+                .chain([job.as_os_str()]),
+        )
+        .run()
+        .with_status(0)
+        .out();
         let recording = files_in(&job.join("sittings"), "rec").remove(0);
         let bytes = fs::read(&recording).unwrap();
         Sample {
@@ -105,7 +111,9 @@ fn one_digit_of_a_reading_altered_is_named_by_line_and_byte() {
     let mut bytes = sample().bytes.clone();
     bytes[digit] = if bytes[digit] == b'5' { b'6' } else { b'5' };
     let place = format!("line {} (byte {before})", index + 1);
-    let finished = replay_bytes(&bytes).with_status(3).complaining(&[&place, "was altered"]);
+    let finished = replay_bytes(&bytes)
+        .with_status(3)
+        .complaining(&[&place, "was altered"]);
     // What stands before it is good, and is shown.
     let whole = replay_bytes(&sample().bytes).with_status(0).out();
     assert!(!finished.out().is_empty() && whole.starts_with(&finished.out()));
@@ -118,7 +126,12 @@ fn a_copy_that_ends_within_a_line_is_read_up_to_there() {
     let good: usize = all[..half].iter().map(|line| line.len()).sum();
     let finished = replay_bytes(&sample().bytes[..good + 7]).with_status(3);
     let says = format!("7 bytes of it are left; the {half} lines before it are good");
-    assert!(!finished.complaining(&["ends within a line", &says]).out().is_empty());
+    assert!(
+        !finished
+            .complaining(&["ends within a line", &says])
+            .out()
+            .is_empty()
+    );
 }
 
 #[test]
@@ -128,7 +141,10 @@ fn a_copy_without_its_seal_gives_the_same_lines_and_says_so() {
     assert!(String::from_utf8_lossy(last).contains("\tsealed\t"));
     let finished = replay_bytes(&sample().bytes[..sample().bytes.len() - last.len()])
         .with_status(3)
-        .complaining(&["has no seal", &format!("its {} lines are good", all.len() - 1)]);
+        .complaining(&[
+            "has no seal",
+            &format!("its {} lines are good", all.len() - 1),
+        ]);
     assert_eq!(
         finished.out(),
         replay_bytes(&sample().bytes).with_status(0).out()
@@ -137,13 +153,13 @@ fn a_copy_without_its_seal_gives_the_same_lines_and_says_so() {
 
 #[test]
 fn what_is_no_recording_is_a_bad_input() {
-    replay_bytes(b"ref,kind,value\n")
+    let _ = replay_bytes(b"ref,kind,value\n")
         .with_status(2)
         .complaining(&["is no recording"]);
-    replay_bytes(b"")
+    let _ = replay_bytes(b"")
         .with_status(2)
         .complaining(&["holds no whole line"]);
-    replay_of(Path::new("/nowhere/a.rec"), &[])
+    let _ = replay_of(Path::new("/nowhere/a.rec"), &[])
         .with_status(1)
         .complaining(&["cannot open the recording `/nowhere/a.rec`"]);
 }
@@ -154,7 +170,7 @@ fn speed_changes_how_long_it_takes_and_nothing_else() {
     let fast = replay_of(&sample().recording, &["--speed", "1000"]).with_status(0);
     let most = replay_of(&sample().recording, &["--speed", "max"]).with_status(0);
     assert_eq!(fast.out(), most.out());
-    replay_of(&sample().recording, &["--speed", "0"])
+    let _ = replay_of(&sample().recording, &["--speed", "0"])
         .with_status(2)
         .complaining(&["expected `max` or a number"]);
 }
@@ -165,7 +181,12 @@ fn ten_times_as_fast_takes_a_tenth_of_the_time() {
     let all = lines(&sample().bytes);
     let at = |line: &[u8]| -> f64 {
         let text = String::from_utf8_lossy(line);
-        text.split('\t').next().unwrap().parse::<f64>().unwrap_or(0.0) / 1e6
+        text.split('\t')
+            .next()
+            .unwrap()
+            .parse::<f64>()
+            .unwrap_or(0.0)
+            / 1e6
     };
     let count = all.iter().position(|line| at(line) > 6.0).unwrap();
     let length: usize = all[..count].iter().map(|line| line.len()).sum();
@@ -191,7 +212,7 @@ fn rows_never_go_over_a_file_that_exists() {
     let folder = tempfile::tempdir().unwrap();
     let csv = folder.path().join("mine.csv");
     fs::write(&csv, "mine").unwrap();
-    replay_of(&sample().recording, &["--csv", csv.to_str().unwrap()])
+    let _ = replay_of(&sample().recording, &["--csv", csv.to_str().unwrap()])
         .with_status(1)
         .complaining(&["cannot make `", "mine.csv", "exists"]);
     assert_eq!(fs::read_to_string(&csv).unwrap(), "mine");

@@ -232,6 +232,10 @@ impl Bench {
         if matches!(heard, Heard::Silent { .. }) {
             self.probes.broken_off();
         }
+        if matches!(heard, Heard::Refused { .. }) {
+            // The next part of that quantity asks for it again.
+            self.function = None;
+        }
         let Some(news) = MeterNews::of(heard) else {
             return;
         };

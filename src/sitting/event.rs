@@ -176,6 +176,7 @@ impl MeterNews {
                 code,
                 text: text.to_owned(),
             },
+            Heard::Refused { quantity, .. } => Self::CannotMeasure(quantity),
             Heard::Garbled { bytes, .. } => {
                 Self::NotUnderstood(format!("`{}`", bytes.escape_ascii()))
             }
