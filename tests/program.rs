@@ -216,9 +216,14 @@ impl Started {
         kill_process(Pid::from_child(&self.child), signal).unwrap();
     }
 
-    /// Stops reading what it prints: the pipe is closed at this end.
+    /// Stops reading what it prints: the pipe is closed at this end behind the next thing that comes.
     pub(crate) fn close_stdout(&mut self) {
         self.out.0.0.lock().unwrap().unwanted = true;
+    }
+
+    /// Waits until its standard output is closed, at this end or at the other.
+    pub(crate) fn until_unread(&self) {
+        let _ = self.out.whole();
     }
 
     /// Waits for its end.

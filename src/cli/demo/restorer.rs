@@ -190,7 +190,9 @@ impl Restorer {
     fn watch(&mut self) -> Seen {
         // Longer than the program takes to say that a value still moves.
         const HELD: Duration = Duration::from_secs(15);
-        let (mut patience, mut said) = (PATIENCE, false);
+        // A meter that falls silent makes the program forget the word, so it is said again.
+        const MOST_WORDS: u32 = 8;
+        let (mut patience, mut words) = (PATIENCE, 0);
         loop {
             let event = self.events.recv_timeout(self.patience(patience));
             match event.map(|event| event.what) {
@@ -201,11 +203,11 @@ impl Restorer {
                 Ok(What::Judged(_)) => return Seen::Verdict,
                 Ok(What::Restless { .. }) => return Seen::StillMoving,
                 Ok(What::Ended(_)) | Err(RecvTimeoutError::Disconnected) => return Seen::Over,
-                Err(RecvTimeoutError::Timeout) if said => return Seen::Nothing,
-                Err(RecvTimeoutError::Timeout) => {
-                    said = true;
+                Err(RecvTimeoutError::Timeout) if words < MOST_WORDS => {
+                    words += 1;
                     self.command(Command::On);
                 }
+                Err(RecvTimeoutError::Timeout) => return Seen::Nothing,
                 Ok(_) => {}
             }
         }
