@@ -1,4 +1,4 @@
-//! [`line`]: an event as one line of text, for the plain view and for replays.
+//! [`line()`]: an event as one line of text, for the plain view and for replays.
 
 use crate::judge::{Judgement, Verdict};
 use crate::parts::Part;
