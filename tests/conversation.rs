@@ -69,6 +69,8 @@ struct Meter {
     function: Quantity,
     errors: VecDeque<&'static str>,
     identity: &'static str,
+    /// A command that it does not know.
+    refuses: Option<&'static str>,
     log: Vec<String>,
     on_the_way: VecDeque<(Stamp, Vec<u8>)>,
 }
@@ -82,6 +84,7 @@ impl Meter {
             function: Resistance,
             errors: VecDeque::new(),
             identity: "SCRIPTED,METER,0,0",
+            refuses: None,
             log: Vec::new(),
             on_the_way: VecDeque::new(),
         }
@@ -89,6 +92,10 @@ impl Meter {
 
     fn command(&mut self, command: &str, now: Stamp) {
         self.log.push(command.to_owned());
+        if self.refuses == Some(command) {
+            self.errors.push_back("-113,\"Undefined header\"");
+            return;
+        }
         let answer = match command {
             "*IDN?" => self.identity.to_owned(),
             "SYST:ERR?" => self
@@ -225,6 +232,7 @@ fn words(heard: &Heard<'_>) -> String {
         Heard::Identified { text, .. } => format!("identified {text}"),
         Heard::WrongMeter { answer, .. } => format!("wrong meter {answer}"),
         Heard::DeviceError { code, text, .. } => format!("device error {code} {text}"),
+        Heard::Refused { quantity, .. } => format!("refused {quantity}"),
         Heard::Garbled { .. } => "garbled".to_owned(),
         Heard::TooLong { .. } => "too long".to_owned(),
         Heard::NotUnderstood { line, .. } => format!("not understood {line}"),
@@ -267,7 +275,7 @@ fn a_refused_command_is_reported_with_number_and_text() {
         .meter
         .errors
         .extend(["-113,\"Undefined header\"", "-222,\"Data out of range\""]);
-    bench.run(55);
+    bench.run(65);
     assert_eq!(
         bench.said[1..],
         [
@@ -275,6 +283,36 @@ fn a_refused_command_is_reported_with_number_and_text() {
             "device error -222 Data out of range",
             "resistance Value(1.0)"
         ]
+    );
+    // The errors may have been there before the set-up, so the set-up is repeated.
+    let log = bench.meter.log.join(" ");
+    assert!(
+        log.ends_with("SYST:ERR? CONF:RES SYST:ERR? READ? READ?"),
+        "{log}"
+    );
+}
+
+#[test]
+fn a_meter_that_refuses_its_set_up_is_not_asked_for_what_it_does_not_measure() {
+    let mut bench = Bench::new(PROFILE, &[Fate::After(10)]);
+    bench.meter.refuses = Some("CONF:CAP");
+    bench.measure(Capacitance);
+    bench.run(8000);
+    assert_eq!(
+        bench.said[1..],
+        ["device error -113 Undefined header", "refused capacitance"]
+    );
+    assert_eq!(bench.meter.reads, 0);
+    assert_eq!(bench.conversation.deadline(), None);
+    // Something else is measured as if nothing had been, and what was refused is tried again when it is wanted again.
+    bench.measure(Resistance);
+    bench.run(25);
+    assert_eq!(bench.said[3..], ["resistance Value(1.0)"]);
+    bench.measure(Capacitance);
+    bench.run(60);
+    assert_eq!(
+        bench.said.last().map(String::as_str),
+        Some("refused capacitance")
     );
 }
 

@@ -15,8 +15,9 @@ use scpi_contrib::{ieee488_cls, ieee488_idn, scpi_system};
 
 /// An ohmmeter of values to order.
 #[derive(Default)]
-struct Instrument {
-    values: VecDeque<f64>,
+pub(crate) struct Instrument {
+    /// What it will read, one after the other; not a number when there is nothing left.
+    pub(crate) values: VecDeque<f64>,
     errors: VecDeque<Error>,
     set_up: bool,
     esr: u8,
@@ -160,6 +161,18 @@ const TREE: Node<Instrument> = Root![
     scpi_system!()
 ];
 
+impl Instrument {
+    /// Takes a command with its line end, and answers if it was a question.
+    pub(crate) fn take(&mut self, command: &[u8]) -> Vec<u8> {
+        let mut response = Vec::new();
+        match TREE.run(command, self, &mut Context::default(), &mut response) {
+            Ok(()) => response,
+            // The error is in its queue.
+            Err(_) => Vec::new(),
+        }
+    }
+}
+
 /// Talks until the instrument has no more values, a microsecond a step; what was heard, in words.
 fn talk(instrument: &mut Instrument, quantity: Quantity) -> Vec<String> {
     let shipped = shipped_profile("scpi-multimeter").expect("it is shipped");
@@ -174,13 +187,7 @@ fn talk(instrument: &mut Instrument, quantity: Quantity) -> Vec<String> {
         let mut answers = Vec::new();
         while let Some(bytes) = conversation.transmit() {
             for command in bytes.split_inclusive(|&b| b == b'\n') {
-                let mut response = Vec::new();
-                if TREE
-                    .run(command, instrument, &mut Context::default(), &mut response)
-                    .is_ok()
-                {
-                    answers.extend(response);
-                }
+                answers.extend(instrument.take(command));
             }
         }
         let asked_all = instrument.values.is_empty();

@@ -4,11 +4,22 @@
 
 mod bench;
 mod conversation;
+mod demo;
+mod engine;
+mod impedance;
 mod independent_instrument;
+mod keys;
 mod link;
+mod meter_command;
+mod mishaps;
 mod parts_list;
+mod peer;
+mod program;
 mod published;
 mod purity;
+mod readme;
 mod recording;
+mod replay;
 mod simulator;
+mod sit;
 mod value_command;

@@ -1,7 +1,7 @@
 //! Whole replays by the real program.
 
 use std::fs::{self, File};
-use std::io::{BufWriter, Write};
+use std::io::BufWriter;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::thread;
@@ -21,10 +21,8 @@ const MOST_MEMORY: u64 = 50;
 
 /// A recording of that many readings, one a line.
 fn record(folder: &Path, readings: u64) -> PathBuf {
-    let mut parts = "ref,kind,value,tolerance\n".to_owned();
-    for i in 0..=readings / PER_PART {
-        parts.push_str(&format!("R{i},resistor,4K7,10%\n"));
-    }
+    let rows = (0..=readings / PER_PART).map(|i| format!("R{i},resistor,4K7,10%\n"));
+    let parts = format!("ref,kind,value,tolerance\n{}", rows.collect::<String>());
     let (name, profile) = profile_text();
     let setup = [
         Event::File {
@@ -145,10 +143,6 @@ fn readings(bencher: Bencher<'_, '_>, readings: u64) {
     });
     let rows = fs::read_to_string(&csv).unwrap().lines().count() as u64 - 1;
     assert_eq!(rows, readings.div_ceil(PER_PART));
-    writeln!(
-        std::io::stderr(),
-        "{readings} readings: at most {most} MB, {rows} rows"
-    )
-    .unwrap();
+    eprintln!("{readings} readings: at most {most} MB, {rows} rows");
     assert!(most < MOST_MEMORY, "{most} MB");
 }

@@ -29,7 +29,7 @@ fn run(bencher: Bencher<'_, '_>, shown: impl Fn(u64) -> Shown, expected: impl Fn
                 second: None,
             };
             probes.feed(&reading, &meter, |probed| {
-                settled += u32::from(matches!(probed, Probed::Settled(_)))
+                settled += u32::from(matches!(probed, Probed::Settled(_)));
             });
         }
         assert!(expected(settled), "{settled} settled values");

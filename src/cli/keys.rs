@@ -1,6 +1,6 @@
 //! Keys and lines that are commands: [`KEYS`] and [`listen`].
 
-use std::io::{self, IsTerminal, Read};
+use std::io::{self, IsTerminal, Read, Write as _};
 use std::sync::mpsc::Sender;
 use std::thread;
 
@@ -154,12 +154,10 @@ pub(crate) fn help() -> String {
     format!("keys: {}", keys.join(", "))
 }
 
-#[expect(
-    clippy::print_stderr,
-    reason = "what is being typed is shown beside the sitting, not in it"
-)]
+/// What is being typed is shown beside the sitting, not in it.
 fn show(text: &str) {
-    eprint!("{text}");
+    // Whoever does not see what is typed can type all the same.
+    let _ = write!(io::stderr(), "{text}");
 }
 
 #[cfg(test)]
@@ -180,6 +178,22 @@ mod tests {
             );
             assert!(KEYS[..i].iter().all(|(other, ..)| other != key), "{key}");
         }
+    }
+
+    #[test]
+    fn the_readme_names_the_same_keys() {
+        let readme = include_str!("../../README.md");
+        let table = readme
+            .split_once("| key | command | what it does |\n|---|---|---|\n")
+            .unwrap()
+            .1;
+        let rows: Vec<String> = table
+            .lines()
+            .take_while(|line| line.starts_with('|'))
+            .map(str::to_owned)
+            .collect();
+        let keys = KEYS.map(|(key, word, what)| format!("| {key} | {word} | {what} |"));
+        assert_eq!(rows, keys);
     }
 
     #[test]

@@ -10,12 +10,14 @@ mod new;
 mod paint;
 mod parts;
 mod profile;
+mod recorded;
 mod replay;
 mod session;
 mod sit;
 mod status;
 mod table;
 mod value;
+mod why;
 
 use std::ffi::OsString;
 use std::io::{self, Write};
@@ -61,6 +63,7 @@ enum Command {
     Parts(parts::PartsArguments),
     Sit(sit::Arguments),
     Replay(replay::Arguments),
+    Why(why::Arguments),
     Value(value::ValueArguments),
     #[command(subcommand)]
     Meter(meter::Arguments),
@@ -98,6 +101,7 @@ impl Command {
             Self::Parts(arguments) => parts::run(arguments, out),
             Self::Sit(arguments) => sit::run(arguments, out),
             Self::Replay(arguments) => replay::run(arguments, out),
+            Self::Why(arguments) => why::run(arguments, out),
             Self::Value(arguments) => value::run(arguments, out),
             Self::Meter(arguments) => meter::run(arguments, out),
         }

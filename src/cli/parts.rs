@@ -7,8 +7,8 @@ use anyhow::{Context, Result};
 
 use super::status::Status;
 use super::table::Table;
-use super::value::band_text;
 use crate::parts::{self, Kind, ListErrors, ListSettings, Part, PartsList, ToleranceOrigin};
+use crate::quantity::format_band;
 
 /// Work on a parts list
 #[derive(Debug, clap::Args)]
@@ -94,7 +94,7 @@ fn row(part: &Part) -> [String; 12] {
         part.designator.clone(),
         part.kind.to_string(),
         part.nominal.to_string(),
-        band_text(part.kind.quantity(), part.band),
+        format_band(part.kind.quantity(), part.band),
         part.tolerance.to_string(),
         part.tolerance_origin.to_string(),
         part.rating.to_string(),

@@ -13,7 +13,6 @@ use super::live::{Live, Message, remark};
 use super::paint::Paint;
 use crate::job::Folder;
 use crate::link::{self, Address, Link};
-use crate::parts::ListSettings;
 use crate::recording::{self, Header, Writer};
 use crate::report::open_results;
 use crate::sitting::{Event, Plan, PlanTexts, Sitting};
@@ -25,8 +24,6 @@ pub(crate) struct Order {
     pub(crate) job: String,
     /// Bytes of `parts.csv`.
     pub(crate) parts: Vec<u8>,
-    /// How values are to be read.
-    pub(crate) list: ListSettings,
     /// Name of the profile.
     pub(crate) profile_name: String,
     /// Its text.
@@ -37,6 +34,10 @@ pub(crate) struct Order {
     pub(crate) only: String,
     /// Name of the decision rule.
     pub(crate) rule: String,
+    /// Text of `policy.toml`; empty where the job has none.
+    pub(crate) policy: String,
+    /// Temperature at the bench, °C; empty for the one in `job.toml`.
+    pub(crate) temperature: String,
 }
 
 impl Order {
@@ -44,23 +45,21 @@ impl Order {
     pub(crate) fn plan(&self) -> Result<Plan> {
         let texts = PlanTexts {
             parts: &self.parts,
-            list: self.list,
+            job: &self.job,
             profile: &self.profile,
             profile_name: &self.profile_name,
             only: &self.only,
             rule: &self.rule,
+            policy: &self.policy,
+            temperature: &self.temperature,
         };
         Ok(Plan::of(&texts)?)
     }
 
     /// The head of the recording: all that a replay needs.
-    fn setup(&self) -> [recording::Event<'_>; 8] {
+    fn setup(&self) -> Vec<recording::Event<'_>> {
         use recording::Event::{File, Meter, Setting};
-        let profile_file = File {
-            name: PROFILE_FILE,
-            content: self.profile.as_bytes(),
-        };
-        [
+        let mut setup = vec![
             File {
                 name: "job.toml",
                 content: self.job.as_bytes(),
@@ -69,10 +68,13 @@ impl Order {
                 name: "parts.csv",
                 content: &self.parts,
             },
-            profile_file,
+            File {
+                name: PROFILE_FILE,
+                content: self.profile.as_bytes(),
+            },
             Setting {
-                key: "m_is_thousand",
-                value: if self.list.m_is_thousand { "yes" } else { "no" },
+                key: "temperature",
+                value: &self.temperature,
             },
             Setting {
                 key: "only",
@@ -92,7 +94,14 @@ impl Order {
                 profile: &self.profile_name,
                 port: &self.port,
             },
-        ]
+        ];
+        if !self.policy.is_empty() {
+            setup.push(File {
+                name: "policy.toml",
+                content: self.policy.as_bytes(),
+            });
+        }
+        setup
     }
 }
 

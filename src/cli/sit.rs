@@ -35,6 +35,9 @@ pub(crate) struct Arguments {
     /// Decision rule: guard-band or simple. Without it, the one in job.toml.
     #[arg(long)]
     rule: Option<String>,
+    /// Temperature at the bench, °C, for windings. Without it, the one in job.toml.
+    #[arg(long, value_name = "CELSIUS", allow_negative_numbers = true)]
+    temperature: Option<f64>,
 }
 
 /// Said before every sitting.
@@ -90,10 +93,14 @@ fn order(arguments: &Arguments, folder: &Folder) -> Result<Order> {
     Ok(Order {
         job,
         parts: folder.read_parts()?,
-        list: settings.list,
+        policy: folder.read_policy()?,
         profile_name,
         profile,
         port,
+        temperature: arguments
+            .temperature
+            .map(|celsius| celsius.to_string())
+            .unwrap_or_default(),
         only: arguments.only.clone(),
         rule: arguments
             .rule

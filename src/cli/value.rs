@@ -7,7 +7,7 @@ use anyhow::Result;
 use super::status::{BadInput, Status};
 use super::table::Table;
 use crate::quantity::{
-    Amount, Band, ColourCode, Drawing, Marking, Quantity, Rating, Remark, Series, Tolerance,
+    Amount, ColourCode, Drawing, Marking, Quantity, Rating, Remark, Series, Tolerance, format_band,
     format_value, is_colour_text, parse_body_end_dot, parse_colour_bands, parse_marking,
 };
 
@@ -125,7 +125,7 @@ fn write_understood(understood: &Understood, out: &mut dyn Write) -> Result<()> 
             writeln!(
                 out,
                 "band         {}",
-                band_text(amount.quantity(), tolerance.band(amount))
+                format_band(amount.quantity(), tolerance.band(amount))
             )?;
         }
         None => writeln!(
@@ -140,16 +140,6 @@ fn write_understood(understood: &Understood, out: &mut dyn Write) -> Result<()> 
         writeln!(out, "temperature  {coefficient} ppm/K")?;
     }
     Ok(())
-}
-
-/// A band in words.
-pub(crate) fn band_text(quantity: Quantity, band: Band) -> String {
-    let lower = format_value(quantity, band.lower(), 6);
-    if band.upper().is_finite() {
-        format!("{lower} to {}", format_value(quantity, band.upper(), 6))
-    } else {
-        format!("{lower} or more")
-    }
 }
 
 /// The preferred values nearest to `amount`, with how far they lie from it.

@@ -42,6 +42,7 @@ pub enum JobError {
 const JOB: &str = "job.toml";
 const PARTS: &str = "parts.csv";
 const RESULTS: &str = "results.csv";
+const POLICY: &str = "policy.toml";
 const SITTINGS: &str = "sittings";
 
 impl Folder {
@@ -117,6 +118,19 @@ impl Folder {
     pub fn read_job(&self) -> Result<String, JobError> {
         let path = self.root.join(JOB);
         fs::read_to_string(&path).map_err(|source| io_error(&path, source))
+    }
+
+    /// The text of `policy.toml`; empty if the job has none of its own.
+    ///
+    /// # Errors
+    /// If it is there and cannot be read.
+    pub fn read_policy(&self) -> Result<String, JobError> {
+        let path = self.root.join(POLICY);
+        match fs::read_to_string(&path) {
+            Ok(text) => Ok(text),
+            Err(source) if source.kind() == io::ErrorKind::NotFound => Ok(String::new()),
+            Err(source) => Err(io_error(&path, source)),
+        }
     }
 
     /// The bytes of `parts.csv`.

@@ -4,6 +4,7 @@
 //! |---|---|
 //! | `job.toml` | title, how the drawing is read, decision rule, meter |
 //! | `parts.csv` | the parts list |
+//! | `policy.toml` | may be there: what is replaced whatever it reads, and which roles are held to other bands |
 //! | `results.csv` | one row per settled value, of all sittings |
 //! | `sittings/*.rec` | the recordings, one per sitting |
 
@@ -11,4 +12,4 @@ mod folder;
 mod settings;
 
 pub use folder::{Folder, JobError};
-pub use settings::{MeterChoice, Settings, SettingsError};
+pub use settings::{MeterChoice, Settings, SettingsError, room_temperature};

@@ -2,7 +2,9 @@
 
 use serde::Deserialize;
 
-use crate::judge::{Rule, UnknownRule};
+use crate::judge::safety::Mains;
+use crate::judge::winding::{Temperature, TemperatureError};
+use crate::judge::{BadFigure, Rule, UnknownRule};
 use crate::parts::ListSettings;
 
 /// What `job.toml` says. Everything may be left out.
@@ -16,6 +18,10 @@ pub struct Settings {
     pub rule: Rule,
     /// The meter that is used unless the command line names another.
     pub meter: MeterChoice,
+    /// The mains that the equipment is run on.
+    pub mains: Option<Mains>,
+    /// Temperature at the bench.
+    pub temperature: Option<Temperature>,
 }
 
 /// A meter by profile and port.
@@ -37,6 +43,12 @@ pub enum SettingsError {
     /// An unknown decision rule.
     #[error("job.toml: rule: {0}")]
     Rule(#[from] UnknownRule),
+    /// A mains that cannot be.
+    #[error("job.toml: [mains]: {0}")]
+    Mains(#[from] BadFigure),
+    /// A temperature that cannot be.
+    #[error("job.toml: [bench]: {0}")]
+    Temperature(#[from] TemperatureError),
 }
 
 #[derive(Deserialize)]
@@ -49,6 +61,33 @@ struct Raw {
     rule: Option<String>,
     #[serde(default)]
     meter: MeterChoice,
+    mains: Option<RawMains>,
+    #[serde(default)]
+    bench: RawBench,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawMains {
+    volts: f64,
+    hertz: f64,
+}
+
+#[derive(Deserialize, Default)]
+#[serde(deny_unknown_fields)]
+struct RawBench {
+    temperature_c: Option<f64>,
+}
+
+/// Half-width of what a room thermometer, and a winding that has stood beside it, may be off, K (common practice, no source).
+const THERMOMETER: f64 = 2.0;
+
+/// The temperature of a winding that stood in a room of `celsius`, known to ±2 K (rectangular).
+///
+/// # Errors
+/// If no room has that temperature.
+pub fn room_temperature(celsius: f64) -> Result<Temperature, TemperatureError> {
+    Temperature::new(celsius, THERMOMETER / 3f64.sqrt())
 }
 
 impl Settings {
@@ -69,6 +108,11 @@ impl Settings {
                 .transpose()?
                 .unwrap_or_default(),
             meter: raw.meter,
+            mains: raw
+                .mains
+                .map(|mains| Mains::new(mains.volts, mains.hertz))
+                .transpose()?,
+            temperature: raw.bench.temperature_c.map(room_temperature).transpose()?,
         })
     }
 }

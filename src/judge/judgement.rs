@@ -1,21 +1,27 @@
 //! [`judge`]: the one door into the room.
 
+use super::check::{Check, overall};
+use super::conditions::Conditions;
 use super::conformity::probability_of_conformity;
 use super::in_circuit::weaken;
+use super::loss::{self, LossReading};
 use super::rule::Rule;
 use super::verdict::{Reason, Side, Verdict};
-use crate::parts::Part;
+use super::{at_mains, by_policy, winding_at_20};
+use crate::parts::{Kind, Part};
 use crate::probing::{Estimate, Finding, SettledValue};
 use crate::quantity::Band;
 
 /// A verdict with everything it rests on.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Judgement {
-    /// The verdict.
+    /// The verdict on the whole: the worst of the value and of every check.
     pub verdict: Verdict,
-    /// Why.
+    /// Why the value alone is judged as it is.
     pub reason: Reason,
-    /// Probability that the part conforms (0 to 1); `None` where no value was found.
+    /// What was compared with the limits: the settled value, or what became of it by a correction; `None` where no value was found.
+    pub judged: Option<Judged>,
+    /// Probability that the value conforms (0 to 1); `None` where no value was found.
     pub probability: Option<f64>,
     /// The limits used, in the SI unit of the quantity.
     pub band: Band,
@@ -23,33 +29,85 @@ pub struct Judgement {
     pub rule: Rule,
     /// Width of the guard band, in the SI unit of the quantity; `None` where no value was found.
     pub guard: Option<f64>,
+    /// What else was looked at.
+    pub checks: Vec<Check>,
 }
 
-/// Judges what was found on `part` by `rule`.
-pub fn judge(part: &Part, settled: &SettledValue, rule: Rule) -> Judgement {
-    let without_value = |verdict, reason| Judgement {
-        verdict,
-        reason,
-        probability: None,
-        band: part.band,
-        rule,
-        guard: None,
-    };
-    match settled.finding {
-        Finding::Value(estimate) => judge_value(part, estimate, rule),
-        Finding::Open => without_value(Verdict::Fail, Reason::Open),
-        Finding::BeyondRange => without_value(Verdict::Inconclusive, Reason::BeyondRange),
+/// A value as it was compared with the limits, in the SI unit of the quantity.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Judged {
+    /// The value.
+    pub value: f64,
+    /// Its standard uncertainty.
+    pub standard_uncertainty: f64,
+}
+
+impl From<Estimate> for Judged {
+    fn from(estimate: Estimate) -> Self {
+        Self {
+            value: estimate.value,
+            standard_uncertainty: estimate.standard_uncertainty,
+        }
     }
 }
 
-fn judge_value(part: &Part, estimate: Estimate, rule: Rule) -> Judgement {
-    let Estimate {
-        value,
-        standard_uncertainty,
-        ..
-    } = estimate;
-    let isolated = rule.decide(value, standard_uncertainty, part.band);
-    let side = side(value, part.band);
+/// Judges what was found on `part` under `conditions`; `loss` is what an LCR meter said about its loss.
+pub fn judge(
+    part: &Part,
+    settled: &SettledValue,
+    loss: Option<LossReading>,
+    conditions: &Conditions,
+) -> Judgement {
+    let (band, remarks) = by_policy::apply(part, &conditions.policy);
+    let mut judgement = match settled.finding {
+        Finding::Value(estimate) => judge_value(part, band, estimate, conditions),
+        Finding::Open => without_value(band, Verdict::Fail, Reason::Open, conditions.rule),
+        Finding::BeyondRange => without_value(
+            band,
+            Verdict::Inconclusive,
+            Reason::BeyondRange,
+            conditions.rule,
+        ),
+    };
+    let value = judgement
+        .judged
+        .map_or(part.nominal.value(), |judged| judged.value);
+    judgement.checks.extend(remarks);
+    judgement
+        .checks
+        .extend(loss::check(part, value, loss, conditions));
+    judgement
+        .checks
+        .extend(at_mains::check(part, value, conditions));
+    let checked = judgement.checks.iter().filter_map(|check| check.verdict);
+    judgement.verdict = overall(checked.chain([judgement.verdict])).unwrap_or(judgement.verdict);
+    judgement
+}
+
+fn without_value(band: Band, verdict: Verdict, reason: Reason, rule: Rule) -> Judgement {
+    Judgement {
+        verdict,
+        reason,
+        judged: None,
+        probability: None,
+        band,
+        rule,
+        guard: None,
+        checks: Vec::new(),
+    }
+}
+
+fn judge_value(part: &Part, band: Band, estimate: Estimate, conditions: &Conditions) -> Judgement {
+    let mut checks = Vec::new();
+    let mut judged = Judged::from(estimate);
+    if part.kind == Kind::Winding {
+        let (corrected, check) = winding_at_20::correct(judged, conditions.temperature);
+        judged = corrected;
+        checks.push(check);
+    }
+    let rule = conditions.rule;
+    let isolated = rule.decide(judged.value, judged.standard_uncertainty, band);
+    let side = side(judged.value, band);
     let (verdict, reason) = if part.in_circuit {
         weaken(isolated, side, part.kind.quantity())
     } else {
@@ -58,14 +116,16 @@ fn judge_value(part: &Part, estimate: Estimate, rule: Rule) -> Judgement {
     Judgement {
         verdict,
         reason,
+        judged: Some(judged),
         probability: Some(probability_of_conformity(
-            value,
-            standard_uncertainty,
-            part.band,
+            judged.value,
+            judged.standard_uncertainty,
+            band,
         )),
-        band: part.band,
+        band,
         rule,
-        guard: Some(rule.guard(standard_uncertainty)),
+        guard: Some(rule.guard(judged.standard_uncertainty)),
+        checks,
     }
 }
 
@@ -105,6 +165,7 @@ mod tests {
             at: Stamp::ZERO,
             readings: 5,
             finding,
+            second: None,
         }
     }
 
@@ -113,7 +174,13 @@ mod tests {
         let part = part(kind, in_circuit);
         let one = part.nominal.value() / 100.0;
         let finding = Finding::Value(Estimate::combine(percent * one, 0.0, one, 0.0));
-        judge(&part, &found(finding), Rule::GuardBand).verdict
+        judge(
+            &part,
+            &found(finding),
+            None,
+            &Conditions::by(Rule::GuardBand),
+        )
+        .verdict
     }
 
     #[test]
@@ -122,7 +189,8 @@ mod tests {
             judge(
                 &part(Kind::Resistor, false),
                 &found(Finding::Open),
-                Rule::Simple
+                None,
+                &Conditions::by(Rule::Simple)
             )
             .verdict,
             Verdict::Fail
@@ -131,7 +199,8 @@ mod tests {
             judge(
                 &part(Kind::Winding, true),
                 &found(Finding::Open),
-                Rule::Simple
+                None,
+                &Conditions::by(Rule::Simple)
             )
             .verdict,
             Verdict::Fail

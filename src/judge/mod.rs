@@ -3,13 +3,36 @@
 //! Pure. A verdict carries the limits, the rule and the probability of conformity it came from, so that it can be
 //! explained and audited.
 
+mod at_mains;
+mod bad_figure;
+mod by_policy;
+pub mod capacitor;
+mod check;
+mod conditions;
 mod conformity;
+pub mod discharge;
+pub mod drift;
+mod figure;
 mod in_circuit;
 mod judgement;
+mod loss;
+mod one_sided;
+pub mod point;
+pub mod policy;
 mod rule;
+pub mod safety;
+mod toml_error;
 mod verdict;
+pub mod winding;
+mod winding_at_20;
 
+pub use bad_figure::BadFigure;
+pub use check::{Aspect, Check};
+pub use conditions::Conditions;
 pub use conformity::{normal_cdf, probability_of_conformity};
-pub use judgement::{Judgement, judge};
+pub use judgement::{Judged, Judgement, judge};
+pub use loss::{LossKind, LossReading};
+pub use policy::Policy;
 pub use rule::{Rule, UnknownRule};
+pub use toml_error::TomlError;
 pub use verdict::{Reason, Side, Verdict};

@@ -49,6 +49,6 @@ mod specification;
 pub use probes::{LIFT_SPAN, Probed, Probes, RESTLESS_AFTER, Touch};
 pub use robust::{RobustMean, mean_and_deviation, median, robust_mean};
 pub use segment::Cell;
-pub use settled_value::{Estimate, Finding, SettledValue};
+pub use settled_value::{Estimate, Finding, Second, SettledValue};
 pub use settling::{Level, RESTLESS, SHORTEST_LOOK, settled};
 pub use specification::{OnFunction, Specification};

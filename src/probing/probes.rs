@@ -4,7 +4,7 @@ use std::time::Duration;
 
 use super::robust::robust_mean;
 use super::segment::Segment;
-use super::settled_value::{Estimate, Finding, SettledValue};
+use super::settled_value::{Estimate, Finding, Second, SettledValue};
 use super::settling::{Level, settled};
 use super::specification::Specification;
 use crate::meter::{Reading, Shown};
@@ -107,6 +107,7 @@ pub struct Probes {
     said_on: Option<Stamp>,
     open: Option<Run>,
     restless_said: bool,
+    second: Option<Second>,
     values: Vec<f64>,
     scratch: Vec<f64>,
 }
@@ -131,6 +132,7 @@ impl Probes {
             said_on: None,
             open: None,
             restless_said: false,
+            second: None,
             values: Vec::new(),
             scratch: Vec::new(),
         }
@@ -218,6 +220,7 @@ impl Probes {
         self.segment.clear();
         self.next_test = 0;
         self.beyond = None;
+        self.second = None;
     }
 
     fn lift(&mut self) {
@@ -262,6 +265,7 @@ impl Probes {
                     at,
                     readings: run.count,
                     finding: Finding::Open,
+                    second: None,
                 }));
             }
         }
@@ -270,6 +274,7 @@ impl Probes {
     fn feed_beyond(&mut self, reading: &Reading, tell: &mut impl FnMut(Probed)) {
         self.segment.clear();
         self.next_test = 0;
+        self.second = None;
         let run = Run::add(&mut self.beyond, reading.at);
         if run.lasts(reading.at, STEADY_READINGS, STEADY_SPAN) {
             self.give(
@@ -292,12 +297,14 @@ impl Probes {
     ) {
         self.state = State::Given;
         self.forget_word();
+        let second = self.second;
         tell(Probed::Settled(SettledValue {
             quantity,
             contact: self.contact,
             at,
             readings,
             finding,
+            second,
         }));
     }
 
@@ -310,8 +317,12 @@ impl Probes {
     ) {
         self.beyond = None;
         let specification = meter.standard_uncertainty(value);
-        self.segment
-            .push(reading.at, value, BREAK_FLOOR * specification);
+        self.segment.push(
+            reading.at,
+            value,
+            reading.second,
+            BREAK_FLOOR * specification,
+        );
         let count = self.segment.readings();
         if count < self.next_test {
             self.say_if_restless(reading.at, value, tell);
@@ -349,6 +360,20 @@ impl Probes {
         }
     }
 
+    /// Robust mean of the second values of the window; `None` unless every reading had one.
+    fn second_value(&mut self, level: Level) -> Option<Second> {
+        let seconds = &self.segment.seconds()[level.from..];
+        if seconds.iter().any(|second| second.is_nan()) {
+            return None;
+        }
+        let robust = robust_mean(seconds, 0.0, &mut self.scratch)?;
+        let scatter = 1.25 * robust.deviation / (seconds.len() as f64).sqrt();
+        Some(Second {
+            value: robust.mean,
+            scatter,
+        })
+    }
+
     fn estimate(&mut self, level: Level, meter: &impl Specification) -> Option<(Estimate, u32)> {
         self.values.clear();
         self.values.extend(
@@ -359,6 +384,7 @@ impl Probes {
         let resolution = meter.resolution(*self.values.last()?);
         let floor = resolution / 12f64.sqrt();
         let robust = robust_mean(&self.values, floor, &mut self.scratch)?;
+        self.second = self.second_value(level);
         let count = self.values.len();
         // The resolution limits what averaging can gain: equal readings hide up to half a digit, however many they are.
         let scatter = (1.25 * robust.deviation / (count as f64).sqrt()).max(floor);

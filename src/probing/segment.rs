@@ -25,8 +25,10 @@ const BREAK: f64 = 10.0;
 pub(super) struct Segment {
     began: Option<Stamp>,
     cells: Vec<Cell>,
+    /// Second values, one a cell; not a number where a reading had none.
+    seconds: Vec<f64>,
     per_cell: u32,
-    gathering: Vec<Cell>,
+    gathering: Vec<(Cell, f64)>,
     last: Option<f64>,
     suspect: Option<f64>,
     largest_step: f64,
@@ -38,9 +40,11 @@ impl Segment {
     /// Forgets everything.
     pub(super) fn clear(&mut self) {
         self.cells.clear();
+        self.seconds.clear();
         self.gathering.clear();
         *self = Self {
             cells: std::mem::take(&mut self.cells),
+            seconds: std::mem::take(&mut self.seconds),
             gathering: std::mem::take(&mut self.gathering),
             ..Self::default()
         };
@@ -54,6 +58,11 @@ impl Segment {
     /// The readings, merged where they were many.
     pub(super) fn cells(&self) -> &[Cell] {
         &self.cells
+    }
+
+    /// The second values of the cells; not a number where a reading had none.
+    pub(super) fn seconds(&self) -> &[f64] {
+        &self.seconds
     }
 
     /// How many readings each cell stands for.
@@ -70,7 +79,7 @@ impl Segment {
     ///
     /// A step out of all proportion to what came before is held back until the next reading tells: back again, and it was
     /// a blip and is dropped; still there, and a new segment begins with it.
-    pub(super) fn push(&mut self, at: Stamp, value: f64, tolerated: f64) {
+    pub(super) fn push(&mut self, at: Stamp, value: f64, second: Option<f64>, tolerated: f64) {
         let Some(last) = self.last else {
             self.began.get_or_insert(at);
             self.last = Some(value);
@@ -93,28 +102,34 @@ impl Segment {
         }
         self.last = Some(value);
         self.readings += 1;
-        self.gather(Cell {
+        let cell = Cell {
             time: at.seconds(),
             value,
-        });
+        };
+        self.gather(cell, second.unwrap_or(f64::NAN));
     }
 
     fn is_break(&self, last: f64, value: f64, tolerated: f64) -> bool {
         self.steps >= 2 && (value - last).abs() > (BREAK * self.largest_step).max(tolerated)
     }
 
-    fn gather(&mut self, cell: Cell) {
+    fn gather(&mut self, cell: Cell, second: f64) {
         let per_cell = self.per_cell();
         if per_cell == 1 {
-            self.cells.push(cell);
+            self.keep(cell, second);
         } else {
-            self.gathering.push(cell);
-            if self.gathering.len() < per_cell as usize {
-                return;
+            self.gathering.push((cell, second));
+            if self.gathering.len() == per_cell as usize {
+                let (cell, second) = mean(&self.gathering);
+                self.gathering.clear();
+                self.keep(cell, second);
             }
-            self.cells.push(mean(&self.gathering));
-            self.gathering.clear();
         }
+    }
+
+    fn keep(&mut self, cell: Cell, second: f64) {
+        self.cells.push(cell);
+        self.seconds.push(second);
         if self.cells.len() == MOST_CELLS {
             self.merge_pairs();
         }
@@ -122,19 +137,25 @@ impl Segment {
 
     fn merge_pairs(&mut self) {
         for i in 0..MOST_CELLS / 2 {
-            self.cells[i] = mean(&self.cells[2 * i..2 * i + 2]);
+            let pair = [2 * i, 2 * i + 1].map(|j| (self.cells[j], self.seconds[j]));
+            (self.cells[i], self.seconds[i]) = mean(&pair);
         }
         self.cells.truncate(MOST_CELLS / 2);
+        self.seconds.truncate(MOST_CELLS / 2);
         self.per_cell = self.per_cell() * 2;
     }
 }
 
-fn mean(cells: &[Cell]) -> Cell {
-    let n = cells.len() as f64;
-    Cell {
-        time: cells.iter().map(|c| c.time).sum::<f64>() / n,
-        value: cells.iter().map(|c| c.value).sum::<f64>() / n,
-    }
+fn mean(samples: &[(Cell, f64)]) -> (Cell, f64) {
+    let n = samples.len() as f64;
+    let of = |what: fn(&(Cell, f64)) -> f64| samples.iter().map(what).sum::<f64>() / n;
+    (
+        Cell {
+            time: of(|(cell, _)| cell.time),
+            value: of(|(cell, _)| cell.value),
+        },
+        of(|(_, second)| *second),
+    )
 }
 
 #[cfg(test)]
@@ -144,7 +165,7 @@ mod tests {
     fn filled(values: impl IntoIterator<Item = f64>) -> Segment {
         let mut segment = Segment::default();
         for (i, value) in values.into_iter().enumerate() {
-            segment.push(Stamp::from_micros(100_000 * i as u64), value, 0.5);
+            segment.push(Stamp::from_micros(100_000 * i as u64), value, None, 0.5);
         }
         segment
     }

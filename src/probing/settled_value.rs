@@ -32,6 +32,15 @@ impl Estimate {
     }
 }
 
+/// The second value of an LCR meter: robust mean and scatter of the mean, in the unit of the profile's field.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Second {
+    /// Robust mean.
+    pub value: f64,
+    /// Scatter of the mean, standard uncertainty of type A.
+    pub scatter: f64,
+}
+
 /// What the touch found.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Finding {
@@ -56,4 +65,6 @@ pub struct SettledValue {
     pub readings: u32,
     /// What was found.
     pub finding: Finding,
+    /// The second value of an LCR meter over the same readings; the profile says what it is.
+    pub second: Option<Second>,
 }

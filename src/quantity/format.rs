@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::decimal::{Decimal, power_of_ten};
-use super::{Amount, Quantity};
+use super::{Amount, Band, Quantity};
 
 /// `value` (SI base unit, finite) rounded to `digits` significant figures (1 to 17), without idle zeros at the end,
 /// with the prefix that the trade uses: `4.7 kΩ`, `47 nF`, `1000 µF`, `0.47 Ω`.
@@ -36,6 +36,16 @@ pub fn format_with_uncertainty(quantity: Quantity, value: f64, uncertainty: f64)
         value / scale,
         rounded / scale
     )
+}
+
+/// The limits of a band with their prefixes: `4.23 kΩ to 5.17 kΩ`, `47 nF or more`.
+pub fn format_band(quantity: Quantity, band: Band) -> String {
+    let lower = format_value(quantity, band.lower(), 6);
+    if band.upper().is_finite() {
+        format!("{lower} to {}", format_value(quantity, band.upper(), 6))
+    } else {
+        format!("{lower} or more")
+    }
 }
 
 impl fmt::Display for Amount {

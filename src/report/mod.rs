@@ -1,7 +1,9 @@
 //! What a sitting leaves behind for people and spreadsheets.
 
+mod explanation;
 mod results;
 mod results_file;
 
+pub use explanation::explanation;
 pub use results::{COLUMNS, Results};
 pub use results_file::{Opened, open_results};

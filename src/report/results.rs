@@ -4,13 +4,14 @@ use std::io::Write;
 
 use chrono::{DateTime, FixedOffset, SecondsFormat, TimeDelta};
 
+use crate::judge::Check;
 use crate::parts::Part;
 use crate::probing::{Estimate, Finding};
 use crate::quantity::{Quantity, Stamp};
 use crate::sitting::Record;
 
 /// The columns, in order, and what they hold. Values are in the SI unit that ends the name.
-pub const COLUMNS: [(&str, &str); 25] = [
+pub const COLUMNS: [(&str, &str); 26] = [
     (
         "time",
         "when the value settled, RFC 3339 with the offset of the sitting's start",
@@ -43,6 +44,10 @@ pub const COLUMNS: [(&str, &str); 25] = [
         "pass, conditional pass, conditional fail, fail, or inconclusive",
     ),
     ("reason", "why"),
+    (
+        "checks",
+        "what else was looked at: temperature, loss, safety class, policy",
+    ),
     ("rule", "decision rule"),
     ("readings", "readings that the value rests on"),
 ];
@@ -115,6 +120,7 @@ impl<W: Write> Results<W> {
             judgement.probability.map(number).unwrap_or_default(),
             judgement.verdict.name().to_owned(),
             judgement.reason.words().to_owned(),
+            text(&checks(&judgement.checks)),
             judgement.rule.name().to_owned(),
             settled.readings.to_string(),
         ]);
@@ -149,6 +155,15 @@ fn numbers(part: &Part, record: &Record, estimate: Option<Estimate>) -> [String;
         },
         record.judgement.guard.map(number).unwrap_or_default(),
     ]
+}
+
+/// The checks in words, each with its verdict where it has one.
+fn checks(checks: &[Check]) -> String {
+    let word = |check: &Check| match check.verdict {
+        Some(verdict) => format!("{} {verdict}: {}", check.aspect.name(), check.words),
+        None => format!("{}: {}", check.aspect.name(), check.words),
+    };
+    checks.iter().map(word).collect::<Vec<_>>().join("; ")
 }
 
 /// Nine significant figures, as short as they go; an exponent where the plain form would be long.

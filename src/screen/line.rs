@@ -1,9 +1,9 @@
 //! [`line()`]: an event as one line of text, for the plain view and for replays.
 
-use crate::judge::{Judgement, Verdict};
+use crate::judge::{Aspect, Verdict};
 use crate::parts::Part;
 use crate::probing::Finding;
-use crate::quantity::{format_value, format_with_uncertainty};
+use crate::quantity::{format_band, format_value, format_with_uncertainty};
 use crate::sitting::{Event, LinkNews, MeterNews, Plan, Record, Summary, What};
 
 /// How a line may be coloured where there is colour. The words alone carry the meaning.
@@ -113,24 +113,34 @@ fn judged(part: &Part, record: &Record) -> String {
 
 /// What stands behind the verdict: how far off, and the band.
 fn explanation(part: &Part, record: &Record) -> String {
-    let Judgement { reason, band, .. } = record.judgement;
+    let judgement = &record.judgement;
     let quantity = part.nominal.quantity();
-    let Finding::Value(estimate) = record.settled.finding else {
-        return format!("{} (listed {})", reason.words(), nominal(part));
+    let words = match judgement.judged {
+        Some(judged) => {
+            let off = 100.0 * (judged.value / part.nominal.value() - 1.0);
+            let band = format_band(quantity, judgement.band);
+            format!(
+                "{off:+.1} % of {}, {} ({band})",
+                nominal(part),
+                judgement.reason.words()
+            )
+        }
+        None => format!("{} (listed {})", judgement.reason.words(), nominal(part)),
     };
-    let off = 100.0 * (estimate.value / part.nominal.value() - 1.0);
-    let limits = match (
-        format_value(quantity, band.lower(), 4),
-        band.upper().is_finite(),
-    ) {
-        (lower, true) => format!("{lower} to {}", format_value(quantity, band.upper(), 4)),
-        (lower, false) => format!("from {lower}"),
-    };
-    format!(
-        "{off:+.1} % of {}, {} ({limits})",
-        nominal(part),
-        reason.words()
-    )
+    let remarks = judgement
+        .checks
+        .iter()
+        .filter_map(|check| match check.verdict {
+            Some(verdict) if verdict != Verdict::Pass => {
+                Some(format!("{}: {}", check.aspect.name(), check.words))
+            }
+            None if check.aspect == Aspect::Replacement => Some("policy: replace".to_owned()),
+            _ => None,
+        });
+    std::iter::once(words)
+        .chain(remarks)
+        .collect::<Vec<_>>()
+        .join("; ")
 }
 
 fn restless(part: &Part, value: f64) -> String {

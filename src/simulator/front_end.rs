@@ -61,7 +61,7 @@ struct Walk {
 const LEADS: f64 = 0.08;
 
 /// The capacitance of open leads, in farad.
-const STRAY: f64 = 6e-12;
+const STRAY: f64 = 3e-12;
 
 impl FrontEnd {
     /// A front end on `probes` as `options` describe it.

@@ -232,6 +232,10 @@ impl Bench {
         if matches!(heard, Heard::Silent { .. }) {
             self.probes.broken_off();
         }
+        if matches!(heard, Heard::Refused { .. }) {
+            // The next part of that quantity asks for it again.
+            self.function = None;
+        }
         let Some(news) = MeterNews::of(heard) else {
             return;
         };
@@ -407,7 +411,8 @@ fn interpret(
 }
 
 fn record(plan: &Plan, progress: &mut Progress, part: usize, settled: SettledValue) -> Record {
-    let judgement = judge(&plan.parts()[part], &settled, plan.rule());
+    let loss = plan.loss(&settled);
+    let judgement = judge(&plan.parts()[part], &settled, loss, plan.conditions());
     let attempt = progress.judged(part, judgement.verdict);
     Record {
         part,

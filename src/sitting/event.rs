@@ -72,7 +72,7 @@ pub enum What {
 }
 
 /// A settled value, tagged and judged: one row of the results.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Record {
     /// The part.
     pub part: usize,
@@ -176,6 +176,7 @@ impl MeterNews {
                 code,
                 text: text.to_owned(),
             },
+            Heard::Refused { quantity, .. } => Self::CannotMeasure(quantity),
             Heard::Garbled { bytes, .. } => {
                 Self::NotUnderstood(format!("`{}`", bytes.escape_ascii()))
             }

@@ -2,25 +2,32 @@
 
 use std::sync::Arc;
 
-use crate::judge::{Rule, UnknownRule};
-use crate::meter::{Profile, ProfileError};
-use crate::parts::{ListErrors, ListSettings, Part, Selection, SelectionError};
+use crate::job::{Settings, SettingsError, room_temperature};
+use crate::judge::winding::TemperatureError;
+use crate::judge::{Conditions, LossKind, LossReading, Policy, TomlError, UnknownRule};
+use crate::meter::{Field, Profile, ProfileError};
+use crate::parts::{ListErrors, Part, Selection, SelectionError};
+use crate::probing::SettledValue;
 
 /// The texts a plan is made of. A recording keeps these, so that a replay makes the very same plan.
 #[derive(Debug, Clone, Copy)]
 pub struct PlanTexts<'a> {
     /// Bytes of the parts list.
     pub parts: &'a [u8],
-    /// How values on the drawing are to be read.
-    pub list: ListSettings,
+    /// Text of `job.toml`.
+    pub job: &'a str,
     /// Text of the meter's profile.
     pub profile: &'a str,
     /// Name of the profile.
     pub profile_name: &'a str,
     /// Which parts: designators with `*` and `?`, separated by commas; empty for all.
     pub only: &'a str,
-    /// Name of the decision rule.
+    /// Name of the decision rule; goes before the one in `job`.
     pub rule: &'a str,
+    /// Text of `policy.toml`; empty for the policy that comes with the program.
+    pub policy: &'a str,
+    /// Temperature at the bench, °C; empty for the one in `job`.
+    pub temperature: &'a str,
 }
 
 /// What a sitting sets out to do: these parts in this order, with this meter, by this rule.
@@ -28,7 +35,7 @@ pub struct PlanTexts<'a> {
 pub struct Plan {
     parts: Vec<Part>,
     profile: Arc<Profile>,
-    rule: Rule,
+    conditions: Conditions,
 }
 
 /// There is no plan to be made of these texts.
@@ -52,6 +59,21 @@ pub enum PlanError {
     /// There is no such decision rule.
     #[error(transparent)]
     Rule(#[from] UnknownRule),
+    /// `job.toml` cannot be used.
+    #[error(transparent)]
+    Job(#[from] SettingsError),
+    /// `policy.toml` cannot be used.
+    #[error(transparent)]
+    Policy(#[from] TomlError),
+    /// The temperature is no number.
+    #[error("found the temperature `{found}`, expected a number in °C")]
+    NoTemperature {
+        /// What was given.
+        found: String,
+    },
+    /// No room has that temperature.
+    #[error(transparent)]
+    Temperature(#[from] TemperatureError),
 }
 
 impl Plan {
@@ -60,7 +82,8 @@ impl Plan {
     /// # Errors
     /// Every error of the parts list or the profile, a selection without parts, an unknown rule.
     pub fn of(texts: &PlanTexts<'_>) -> Result<Self, PlanError> {
-        let list = crate::parts::read(texts.parts, &texts.list)?;
+        let settings = Settings::parse(texts.job)?;
+        let list = crate::parts::read(texts.parts, &settings.list)?;
         let profile = Profile::parse(texts.profile, texts.profile_name)?;
         let mut parts = list.parts;
         if !texts.only.is_empty() {
@@ -72,10 +95,20 @@ impl Plan {
                 only: texts.only.to_owned(),
             });
         }
+        let temperature = match texts.temperature {
+            "" => settings.temperature,
+            said => Some(room_temperature(celsius(said)?)?),
+        };
+        let mut conditions = Conditions::by(texts.rule.parse()?);
+        conditions.mains = settings.mains;
+        conditions.temperature = temperature;
+        if !texts.policy.is_empty() {
+            conditions.policy = Arc::new(Policy::parse(texts.policy)?);
+        }
         Ok(Self {
             parts,
             profile: Arc::new(profile),
-            rule: texts.rule.parse()?,
+            conditions,
         })
     }
 
@@ -89,8 +122,31 @@ impl Plan {
         &self.profile
     }
 
-    /// The decision rule.
-    pub fn rule(&self) -> Rule {
-        self.rule
+    /// What the second value of a settled capacitance says about its loss, if the profile lists one.
+    pub fn loss(&self, settled: &SettledValue) -> Option<LossReading> {
+        let second = settled.second?;
+        let function = self.profile.function(settled.quantity)?;
+        let kind = match function.fields().second_is()? {
+            Field::Loss => LossKind::TanDelta,
+            Field::Esr => LossKind::Esr,
+            _ => return None,
+        };
+        Some(LossReading {
+            kind,
+            value: second.value,
+            standard_uncertainty: second.scatter,
+            frequency_hz: None,
+        })
     }
+
+    /// What judgements rest on.
+    pub fn conditions(&self) -> &Conditions {
+        &self.conditions
+    }
+}
+
+fn celsius(text: &str) -> Result<f64, PlanError> {
+    text.trim().parse().map_err(|_| PlanError::NoTemperature {
+        found: text.to_owned(),
+    })
 }

@@ -94,8 +94,8 @@ fn real(row: &Row, quantity: Quantity) -> Result<Real> {
             value()?,
             Behaviour::Wander {
                 around: value()?,
-                spread: 0.04,
-                drift: 0.03,
+                spread: 0.12,
+                drift: 0.05,
             },
         ),
         "steady" | "slip" => plain(quantity, value()?),

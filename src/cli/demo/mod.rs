@@ -39,7 +39,7 @@ pub(crate) struct Arguments {
 
 /// Bench seconds a second.
 const LIVELY: f64 = 3.5;
-const FAST: f64 = 75.0;
+const FAST: f64 = 68.0;
 
 const JOB: &str = include_str!("job.toml");
 const PARTS: &str = include_str!("parts.csv");
@@ -145,10 +145,11 @@ fn order(folder: &Folder, profile_name: &str, port: String) -> Result<Order> {
     Ok(Order {
         job,
         parts: folder.read_parts()?,
-        list: settings.list,
+        policy: folder.read_policy()?,
         profile: profile::text(profile_name)?,
         profile_name: profile_name.to_owned(),
         port,
+        temperature: String::new(),
         only: String::new(),
         rule: settings.rule.name().to_owned(),
     })

@@ -11,6 +11,7 @@ use std::time::Duration;
 use super::chassis::{Chassis, Handling, Real};
 use crate::cli::live::Message;
 use crate::parts::Part;
+use crate::probing::Finding;
 use crate::simulator::{BenchClock, Component, Probes};
 use crate::sitting::{Command, Event, What};
 
@@ -29,13 +30,23 @@ pub(super) struct Restorer {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Seen {
     Verdict,
+    Open,
     StillMoving,
     Nothing,
     Over,
 }
 
-/// How long a person waits for anything to happen before thinking that the part is open.
+/// How long a person waits for anything to happen before thinking that the part is open, in bench time.
 const PATIENCE: Duration = Duration::from_millis(2500);
+
+/// How long a person holds on to a part of which it was said that its value still moves, in bench time.
+const HELD_ON: Duration = Duration::from_secs(2);
+
+/// In real time: a touch that was seen is seen to end, however busy the machine is.
+const SEEN_FOR_CERTAIN: Duration = Duration::from_secs(20);
+
+/// The least patience, in real time: bench time that runs faster does not make the machine faster.
+const LEAST_PATIENCE: Duration = Duration::from_millis(300);
 
 impl Restorer {
     /// Works through the chassis until nothing is left, then ends the sitting.
@@ -83,48 +94,91 @@ impl Restorer {
         }
     }
 
+    /// Holds the probes on the part until something is said about it; another try where nothing is. `false` when the sitting is over.
     fn touch(&mut self, real: &Real) -> bool {
-        self.place(real.component);
-        if real.handling == Handling::Slips {
-            self.pause(250, 0);
-            self.probes.slip_for(Duration::from_millis(90));
-        }
-        match self.watch(PATIENCE) {
-            Seen::Verdict => self.pause(250, 250),
-            Seen::Nothing => {
-                self.command(Command::On);
-                if self.watch(PATIENCE) != Seen::Verdict {
-                    // Nothing at all, not even an open part: something else is wrong.
-                    self.command(Command::Skip);
+        loop {
+            self.place(real.component);
+            if real.handling == Handling::Slips {
+                self.pause(250, 0);
+                self.probes.slip_for(Duration::from_millis(90));
+            }
+            match self.watch() {
+                Seen::Verdict => {
+                    self.pause(250, 250);
+                    self.lift(SEEN_FOR_CERTAIN);
+                    return true;
                 }
-                self.pause(250, 250);
+                Seen::Open => {
+                    self.pause(250, 250);
+                    // The list has gone on already, and a lift from an open part cannot be seen.
+                    self.probes.lift();
+                    return true;
+                }
+                Seen::StillMoving => {
+                    self.give_up();
+                    return true;
+                }
+                Seen::Nothing => {
+                    // The touch may have gone unseen as well.
+                    self.lift(LEAST_PATIENCE);
+                }
+                Seen::Over => return false,
             }
-            Seen::StillMoving => {
-                self.pause(1200, 400);
-                self.probes.lift();
-                self.pause(600, 0);
-                self.command(Command::Note("reading never rests, leaky".to_owned()));
-                self.command(Command::Skip);
-                return true;
-            }
-            Seen::Over => return false,
+            self.pause(700, 0);
         }
-        self.probes.lift();
-        true
     }
 
-    /// Touches another part than the one in hand, is surprised by the verdict, and says so.
+    /// Holds on a little longer to a part whose reading does not rest, and leaves it out if that does not help.
+    fn give_up(&mut self) {
+        let held = self.patience(HELD_ON);
+        while let Ok(event) = self.events.recv_timeout(held) {
+            if matches!(event.what, What::Judged(_)) {
+                break;
+            }
+        }
+        // A verdict at the last moment counts as well.
+        if !self.lift(SEEN_FOR_CERTAIN) {
+            return;
+        }
+        self.pause(600, 0);
+        self.command(Command::Note("reading never rests, leaky".to_owned()));
+        self.command(Command::Skip);
+    }
+
+    /// Touches another part than the one in hand, is surprised by the verdict, and says so. `false` when the sitting is over.
     fn touch_wrong(&mut self, other: &Real) -> bool {
-        self.place(other.component);
-        if self.watch(PATIENCE) == Seen::Over {
-            return false;
+        loop {
+            self.place(other.component);
+            match self.watch() {
+                Seen::Over => return false,
+                Seen::Verdict | Seen::Open => break,
+                Seen::StillMoving | Seen::Nothing => {
+                    // The touch may have gone unseen as well.
+                    self.lift(LEAST_PATIENCE);
+                }
+            }
+            self.pause(700, 0);
         }
         self.pause(600, 400);
         self.probes.lift();
+        // The lift brings the next part into hand; only then is it too late for anything but `redo`.
+        self.next_in_hand();
         self.pause(500, 200);
-        self.drain();
         self.command(Command::Redo);
         true
+    }
+
+    /// Lifts the probes, and waits until the lift is seen, at most for `patience`. Whether the touch ended without a settled value.
+    fn lift(&mut self, patience: Duration) -> bool {
+        self.probes.lift();
+        while let Ok(event) = self.events.recv_timeout(patience) {
+            match event.what {
+                What::Lifted => return false,
+                What::Unsettled { .. } => return true,
+                _ => {}
+            }
+        }
+        false
     }
 
     fn place(&mut self, component: Component) {
@@ -132,31 +186,35 @@ impl Restorer {
         self.probes.place(component, bounce);
     }
 
-    /// Watches until something is said about the part, at most `patience` without any contact.
-    fn watch(&mut self, patience: Duration) -> Seen {
-        let mut contact = false;
+    /// Watches until something is said about the part. Without any contact says after a while that the probes are on it.
+    fn watch(&mut self) -> Seen {
+        // Longer than the program takes to say that a value still moves.
+        const HELD: Duration = Duration::from_secs(15);
+        // A meter that falls silent makes the program forget the word, so it is said again.
+        const MOST_WORDS: u32 = 8;
+        let (mut patience, mut words) = (PATIENCE, 0);
         loop {
-            let event = if contact {
-                self.events
-                    .recv()
-                    .map_err(|_| RecvTimeoutError::Disconnected)
-            } else {
-                self.events.recv_timeout(self.clock.real(patience))
-            };
+            let event = self.events.recv_timeout(self.patience(patience));
             match event.map(|event| event.what) {
-                Ok(What::Contact) => contact = true,
+                Ok(What::Contact) => patience = HELD,
+                Ok(What::Judged(record)) if record.settled.finding == Finding::Open => {
+                    return Seen::Open;
+                }
                 Ok(What::Judged(_)) => return Seen::Verdict,
                 Ok(What::Restless { .. }) => return Seen::StillMoving,
                 Ok(What::Ended(_)) | Err(RecvTimeoutError::Disconnected) => return Seen::Over,
+                Err(RecvTimeoutError::Timeout) if words < MOST_WORDS => {
+                    words += 1;
+                    self.command(Command::On);
+                }
                 Err(RecvTimeoutError::Timeout) => return Seen::Nothing,
                 Ok(_) => {}
             }
         }
     }
 
-    /// Forgets what was said so far.
-    fn drain(&mut self) {
-        while self.events.try_recv().is_ok() {}
+    fn patience(&self, bench: Duration) -> Duration {
+        self.clock.real(bench).max(LEAST_PATIENCE)
     }
 
     /// A person's pause: `least` and up to `more` milliseconds of bench time.

@@ -185,6 +185,9 @@ fn understood(heard: &Heard<'_>) -> String {
             format!("another meter than the profile is for: `{answer}`")
         }
         Heard::DeviceError { code, text, .. } => format!("error of the meter: {code} {text}"),
+        Heard::Refused { quantity, .. } => {
+            format!("refuses to measure {quantity}: are its set-up commands right?")
+        }
         Heard::Garbled { .. } => "garbled: wrong baud rate, parity or number of bits?".to_owned(),
         Heard::TooLong { .. } => "a line longer than the profile allows; skipped".to_owned(),
         Heard::NotUnderstood { why, .. } => format!("not understood: {why}"),

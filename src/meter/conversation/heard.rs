@@ -33,6 +33,14 @@ pub enum Heard<'a> {
         /// Its text.
         text: &'a str,
     },
+    /// The meter reported errors behind its set-up for that quantity, and again when the set-up was repeated: it does not measure it.
+    /// Whatever it would answer now would be taken for something else than it is, so it is not asked until something is wanted anew.
+    Refused {
+        /// When.
+        at: Stamp,
+        /// What it was set up for.
+        quantity: Quantity,
+    },
     /// A line with something else than printable ASCII in it: noise, or wrong line settings.
     Garbled {
         /// When.
@@ -85,6 +93,7 @@ impl Heard<'_> {
             Self::Identified { at, .. }
             | Self::WrongMeter { at, .. }
             | Self::DeviceError { at, .. }
+            | Self::Refused { at, .. }
             | Self::Garbled { at, .. }
             | Self::TooLong { at }
             | Self::NotUnderstood { at, .. }

@@ -93,14 +93,42 @@ impl Query {
         };
         self.nothing_owed();
         if error.is_none() || read >= MOST_ERRORS {
-            self.go_on(now);
+            self.errors_read(now, heard);
         } else {
-            heard(Heard::DeviceError {
-                at: now,
-                code: error.code,
-                text: &error.text,
-            });
+            self.doubt.errors_came = true;
+            if !self.doubt.repeated {
+                heard(Heard::DeviceError {
+                    at: now,
+                    code: error.code,
+                    text: &error.text,
+                });
+            }
             self.ask_errors(read + 1, now);
         }
+    }
+
+    /// The error queue is empty. Errors may be older than the set-up, so it is repeated once; if they come again, it was refused.
+    fn errors_read(&mut self, now: Stamp, heard: Ear<'_>) {
+        let had_setup = self
+            .set_up
+            .and_then(|quantity| self.profile.function(quantity))
+            .is_some_and(|function| !function.setup().is_empty());
+        let doubt = std::mem::take(&mut self.doubt);
+        match self.set_up.filter(|_| doubt.errors_came && had_setup) {
+            Some(quantity) if doubt.repeated && self.wanted == Some(quantity) => {
+                self.wanted = None;
+                self.set_up = None;
+                self.state = State::Idle;
+                self.alarm = None;
+                heard(Heard::Refused { at: now, quantity });
+                return;
+            }
+            Some(_) => {
+                self.set_up = None;
+                self.doubt.repeated = true;
+            }
+            None => {}
+        }
+        self.go_on(now);
     }
 }

@@ -57,6 +57,15 @@ enum Queue {
     Mute,
 }
 
+/// Whether the meter took its set-up.
+#[derive(Debug, Clone, Copy, Default)]
+struct Doubt {
+    /// The error queue that is being read had entries.
+    errors_came: bool,
+    /// The set-up is being repeated, because errors came behind it: they may have been old ones.
+    repeated: bool,
+}
+
 #[derive(Debug, Clone)]
 pub(super) struct Query {
     profile: Arc<Profile>,
@@ -81,6 +90,7 @@ pub(super) struct Query {
     /// A question was asked since the last portion of bytes came in: what follows in this portion cannot be its answer.
     asked_just_now: bool,
     queue: Queue,
+    doubt: Doubt,
     mismatch: Mismatch,
 }
 
@@ -101,6 +111,7 @@ impl Query {
             wrong_meter: false,
             asked_just_now: false,
             queue: Queue::Done,
+            doubt: Doubt::default(),
             mismatch: Mismatch::None,
             profile,
         }
@@ -123,6 +134,7 @@ impl Query {
         self.identity.clear();
         self.wrong_meter = false;
         self.queue = Queue::Done;
+        self.doubt = Doubt::default();
         self.mismatch = Mismatch::None;
         self.set_up = None;
         self.resynchronise(now);

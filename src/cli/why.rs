@@ -1,0 +1,112 @@
+//! `why`: a verdict explained in full sentences, with its numbers.
+
+use std::fs;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, Result};
+
+use super::live::remark;
+use super::recorded::{Played, Recorded, not_whole};
+use super::status::{BadInput, Status};
+use crate::job::Folder;
+use crate::report::explanation;
+use crate::sitting::{Plan, Record, What};
+
+/// Explain the verdict on a part: what was read, how sure that is, the limits and where they come from, the rule.
+#[derive(Debug, clap::Args)]
+pub(crate) struct Arguments {
+    /// The folder of a job (its newest sitting that judged the part counts), or a recording.
+    job: PathBuf,
+    /// Designator of the part.
+    part: String,
+}
+
+/// A verdict as it was found in a recording.
+struct Found {
+    plan: Plan,
+    record: Record,
+    recorded: Recorded,
+}
+
+/// Runs the command.
+pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
+    for file in recordings(&arguments.job)? {
+        if let Some(found) = find(&file, &arguments.part)? {
+            let part = &found.plan.parts()[found.record.part];
+            let begun = found.recorded.begun()?;
+            let text = explanation(
+                part,
+                &found.record,
+                &found.plan,
+                begun,
+                &found.recorded.name(),
+            );
+            writeln!(out, "{text}")?;
+            return Ok(Status::Done);
+        }
+    }
+    let (part, job) = (&arguments.part, arguments.job.display());
+    Err(BadInput(format!(
+        "no verdict on `{part}` in `{job}`: measure it with `probewright sit`"
+    ))
+    .into())
+}
+
+/// The recordings to be searched, the newest first.
+fn recordings(job: &Path) -> Result<Vec<PathBuf>> {
+    if job.is_file() {
+        return Ok(vec![job.to_owned()]);
+    }
+    let folder = Folder::open(job)?.sittings();
+    let Ok(entries) = fs::read_dir(&folder) else {
+        return Ok(Vec::new());
+    };
+    let mut files = Vec::new();
+    for entry in entries {
+        let path = entry
+            .with_context(|| format!("cannot list `{}`", folder.display()))?
+            .path();
+        if path.extension().is_some_and(|ending| ending == "rec") {
+            files.push(path);
+        }
+    }
+    files.sort_unstable_by(|a, b| b.cmp(a));
+    Ok(files)
+}
+
+/// The last verdict on the part in that recording.
+fn find(file: &Path, designator: &str) -> Result<Option<Found>> {
+    let recorded = Recorded::open(file)?;
+    let plan = recorded.plan()?;
+    let mut last = None;
+    let wanted = |record: &Record| {
+        plan.parts()[record.part]
+            .designator
+            .eq_ignore_ascii_case(designator)
+    };
+    let played = recorded.play(
+        plan.clone(),
+        |_| (),
+        |event| {
+            if let What::Judged(record) = &event.what
+                && wanted(record)
+            {
+                last = Some(record.clone());
+            }
+            Ok(())
+        },
+    )?;
+    let trouble = match &played {
+        Played::UpToAFlaw(flaw) => Some(flaw.to_string()),
+        Played::ToTheEnd(ending) => not_whole(ending.as_ref(), file),
+    };
+    if let Some(trouble) = trouble.filter(|_| last.is_some()) {
+        remark(&trouble);
+    }
+    Ok(last.map(|record| Found {
+        plan,
+        record,
+        recorded,
+    }))
+}

@@ -1,0 +1,158 @@
+//! [`Tables`] and [`Limits`]: every limit of a capacitor at once, each with its source or with what it lacks.
+
+use super::cannot_judge::CannotJudge;
+use super::insulation_limit::InsulationLimit;
+use super::insulation_table::InsulationTable;
+use super::leakage_limit::LeakageLimit;
+use super::leakage_table::LeakageTable;
+use super::loss_limit::{LossLimit, StatedLoss};
+use super::loss_table::LossTable;
+use super::{Condition, InsulationForm};
+use crate::judge::Policy;
+use crate::parts::Part;
+
+/// The tables of a job; the default is what comes with the program.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Tables {
+    /// Loss factor.
+    pub loss: LossTable,
+    /// Leakage current of electrolytics.
+    pub leakage: LeakageTable,
+    /// Insulation of everything else.
+    pub insulation: InsulationTable,
+}
+
+/// Limits that the part's own row states, or its data sheet. Each wins over the tables.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Stated {
+    /// Loss factor.
+    pub loss: Option<StatedLoss>,
+    /// Leakage current.
+    pub leakage: Option<LeakageLimit>,
+    /// Insulation.
+    pub insulation: Option<InsulationLimit>,
+}
+
+/// What a capacitor is held to beyond its capacitance.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Limits {
+    /// The largest loss factor, or why there is none.
+    pub loss: Result<LossLimit, CannotJudge>,
+    /// The largest leakage current, or why there is none.
+    pub leakage: Result<LeakageLimit, CannotJudge>,
+    /// The least insulation, or why there is none.
+    pub insulation: Result<InsulationLimit, CannotJudge>,
+}
+
+impl Tables {
+    /// Every limit of `part`.
+    ///
+    /// The form of the leakage limit is the policy's. A coupling capacitor at a grid is held to the higher resistance of the
+    /// table's and the policy's, and to the policy's where the table has none, unless a limit is stated for it.
+    pub fn limits(
+        &self,
+        part: &Part,
+        condition: Condition,
+        policy: &Policy,
+        stated: Stated,
+    ) -> Limits {
+        let form = policy.leakage_form(condition);
+        let insulation = self.insulation.limit(part, condition, stated.insulation);
+        Limits {
+            loss: self.loss.limit(part, condition, stated.loss),
+            leakage: self.leakage.limit(part, form, stated.leakage),
+            insulation: at_a_grid(part, policy, insulation),
+        }
+    }
+}
+
+/// The limit of a coupling capacitor at a grid, else the one of the table.
+fn at_a_grid(
+    part: &Part,
+    policy: &Policy,
+    table: Result<InsulationLimit, CannotJudge>,
+) -> Result<InsulationLimit, CannotJudge> {
+    let rule = policy.grid_coupling();
+    let stands = table.as_ref().is_ok_and(|limit| {
+        limit.form == InsulationForm::Stated || limit.resistance_ohm >= rule.least_ohm
+    });
+    if stands || !rule.fits(part) {
+        return table;
+    }
+    Ok(InsulationLimit::grid_coupling(rule.least_ohm, &rule.source))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::capacitor::ReadAfter;
+    use crate::judge::capacitor::sample::capacitor;
+    use crate::parts::Material;
+
+    fn limits(part: &Part, condition: Condition) -> Limits {
+        Tables::default().limits(part, condition, &Policy::default(), Stated::default())
+    }
+
+    #[test]
+    fn a_new_electrolytic_is_held_to_the_standard_and_old_stock_to_the_old_rule() {
+        let part = capacitor(Some(Material::Electrolytic), 16.0, Some(450.0));
+        let form = |condition| limits(&part, condition).leakage.unwrap().form;
+        assert_eq!(form(Condition::New), "iec60384-4-general");
+        assert_eq!(form(Condition::InService), "old-stock");
+    }
+
+    #[test]
+    fn without_a_rated_voltage_every_check_says_what_it_lacks() {
+        let limits = limits(
+            &capacitor(Some(Material::Electrolytic), 16.0, None),
+            Condition::New,
+        );
+        let said = limits.loss.unwrap_err().to_string();
+        assert_eq!(said, "cannot judge loss: no rated voltage in the list");
+        let said = limits.leakage.unwrap_err().to_string();
+        assert_eq!(
+            said,
+            "cannot judge leakage current: no rated voltage in the list"
+        );
+        let said = limits.insulation.unwrap_err().to_string();
+        assert!(said.contains("by its leakage current instead"), "{said}");
+    }
+
+    #[test]
+    fn at_a_grid_the_higher_resistance_holds() {
+        let form = |micro, material, condition| {
+            let mut part = capacitor(material, micro, Some(400.0));
+            part.role = "coupling".to_owned();
+            let limit = limits(&part, condition).insulation.unwrap();
+            (limit.form, limit.resistance_ohm)
+        };
+        let grid = (InsulationForm::GridCoupling, 100e6);
+        assert_eq!(form(0.1, None, Condition::InService), grid);
+        assert_eq!(
+            form(0.1, Some(Material::Ceramic), Condition::InService),
+            grid
+        );
+        assert_eq!(
+            form(10.0, Some(Material::Paper), Condition::InService),
+            grid
+        );
+        let (form, ohm) = form(0.1, Some(Material::Paper), Condition::InService);
+        assert_eq!((form, ohm), (InsulationForm::Resistance, 900e6));
+    }
+
+    #[test]
+    fn stated_limits_win_everywhere() {
+        let mut part = capacitor(Some(Material::Paper), 10.0, None);
+        part.role = "coupling".to_owned();
+        let stated = Stated {
+            loss: StatedLoss::new(0.5, 1000.0),
+            leakage: LeakageLimit::stated(1e-3, ReadAfter::TwoMinutes),
+            insulation: InsulationLimit::stated(5e6),
+        };
+        let limits =
+            Tables::default().limits(&part, Condition::InService, &Policy::default(), stated);
+        assert_eq!(limits.loss.unwrap().tan_delta, 0.5);
+        assert_eq!(limits.insulation.unwrap().resistance_ohm, 5e6);
+        assert!(limits.leakage.is_err(), "paper has no leakage limit");
+    }
+}

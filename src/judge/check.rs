@@ -1,0 +1,79 @@
+//! [`Check`]: one thing that was looked at, and what came of it.
+
+use super::verdict::Verdict;
+
+/// What a check is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Aspect {
+    /// The value against its band.
+    Value,
+    /// The resistance of a winding, brought to 20 °C.
+    Temperature,
+    /// The safety class of a capacitor at the mains.
+    SafetyClass,
+    /// The loss of a capacitor: tan δ or ESR.
+    Loss,
+    /// A role of the policy that is held to another band.
+    Role,
+    /// A part that the policy replaces whatever it reads.
+    Replacement,
+}
+
+impl Aspect {
+    /// The word for people.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Value => "value",
+            Self::Temperature => "temperature",
+            Self::SafetyClass => "safety class",
+            Self::Loss => "loss",
+            Self::Role => "role",
+            Self::Replacement => "policy",
+        }
+    }
+}
+
+/// One thing that was looked at.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Check {
+    /// What it is about.
+    pub aspect: Aspect,
+    /// What follows for the part; `None` where it is only remarked, or could not be judged.
+    pub verdict: Option<Verdict>,
+    /// What was found, with its numbers, as a clause for people.
+    pub words: String,
+}
+
+/// The verdict on the whole: the worst of all, where a plain or conditional fail outweighs an inconclusive check, and that
+/// one outweighs any pass.
+pub(super) fn overall(verdicts: impl IntoIterator<Item = Verdict>) -> Option<Verdict> {
+    verdicts.into_iter().max_by_key(|verdict| match verdict {
+        Verdict::Pass => 0,
+        Verdict::ConditionalPass => 1,
+        Verdict::Inconclusive => 2,
+        Verdict::ConditionalFail => 3,
+        Verdict::Fail => 4,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_worst_counts_and_a_proven_fault_outweighs_a_doubt() {
+        assert_eq!(
+            overall([Verdict::Pass, Verdict::Inconclusive]),
+            Some(Verdict::Inconclusive)
+        );
+        assert_eq!(
+            overall([Verdict::Fail, Verdict::Inconclusive]),
+            Some(Verdict::Fail)
+        );
+        assert_eq!(
+            overall([Verdict::Pass, Verdict::ConditionalPass]),
+            Some(Verdict::ConditionalPass)
+        );
+        assert_eq!(overall([]), None);
+    }
+}

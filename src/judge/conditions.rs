@@ -1,0 +1,40 @@
+//! [`Conditions`]: what a judgement rests on besides the part and its settled value.
+
+use std::sync::Arc;
+
+use super::capacitor::{Condition, Tables};
+use super::policy::Policy;
+use super::rule::Rule;
+use super::safety::Mains;
+use super::winding::Temperature;
+
+/// The rule, the policy and the surroundings of a job or sitting.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Conditions {
+    /// Decision rule.
+    pub rule: Rule,
+    /// The mains that the equipment is run on; `None` where the job does not say.
+    pub mains: Option<Mains>,
+    /// Temperature of the windings, which is that of the room once the set has stood; `None` where nobody said.
+    pub temperature: Option<Temperature>,
+    /// What is replaced whatever it reads, and which roles are held to other bands.
+    pub policy: Arc<Policy>,
+    /// Limits of capacitors beyond capacitance.
+    pub tables: Arc<Tables>,
+    /// Whether the parts are in service or new.
+    pub condition: Condition,
+}
+
+impl Conditions {
+    /// That rule, the policy and tables that come with the program, parts in service, nothing known of the surroundings.
+    pub fn by(rule: Rule) -> Self {
+        Self {
+            rule,
+            mains: None,
+            temperature: None,
+            policy: Arc::default(),
+            tables: Arc::default(),
+            condition: Condition::InService,
+        }
+    }
+}

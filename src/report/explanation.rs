@@ -1,0 +1,182 @@
+//! [`explanation`]: a verdict in full sentences, with its numbers.
+
+use chrono::{DateTime, FixedOffset, SecondsFormat, TimeDelta};
+
+use crate::judge::{Judged, Judgement, Rule, Side, Verdict};
+use crate::parts::{Part, ToleranceOrigin};
+use crate::probing::{Estimate, Finding};
+use crate::quantity::{Quantity, format_band, format_value, format_with_uncertainty};
+use crate::sitting::{Plan, Record};
+
+/// Explains a verdict: the part and its band, what was read, the uncertainty and its components, probability and rule,
+/// and every further check. `begun` is the wall clock at the start of the sitting named `sitting`.
+pub fn explanation(
+    part: &Part,
+    record: &Record,
+    plan: &Plan,
+    begun: DateTime<FixedOffset>,
+    sitting: &str,
+) -> String {
+    let judgement = &record.judgement;
+    let mut paragraphs = vec![
+        format!(
+            "{}: {}.",
+            part.designator,
+            judgement.verdict.name().to_uppercase()
+        ),
+        the_part(part),
+        the_touch(record, plan, begun, sitting),
+    ];
+    if let Finding::Value(estimate) = record.settled.finding {
+        paragraphs.push(the_uncertainty(record.settled.quantity, estimate));
+    }
+    if let Some(judged) = judgement.judged {
+        paragraphs.push(the_decision(part, judgement, judged));
+    }
+    paragraphs.push(the_reason(part, judgement));
+    paragraphs.extend(judgement.checks.iter().map(|check| {
+        let verdict = check
+            .verdict
+            .map_or_else(String::new, |verdict| format!(" ({verdict})"));
+        format!(
+            "Check of {}{verdict}: {}.",
+            check.aspect.name(),
+            check.words
+        )
+    }));
+    paragraphs.join("\n")
+}
+
+fn the_part(part: &Part) -> String {
+    let quantity = part.nominal.quantity();
+    let origin = match part.tolerance_origin {
+        ToleranceOrigin::Stated => "as the parts list states it",
+        ToleranceOrigin::Marked => "as marked with the value",
+        ToleranceOrigin::Default => {
+            "the usual one of its kind and material, since the list states none"
+        }
+    };
+    format!(
+        "The list (row {}) has it as a {} of {} ({}), tolerance {}, {origin}. So {} conforms.",
+        part.row,
+        part.kind.name(),
+        format_value(quantity, part.nominal.value(), 6),
+        part.value_text,
+        part.tolerance,
+        format_band(quantity, part.band)
+    )
+}
+
+fn the_touch(record: &Record, plan: &Plan, begun: DateTime<FixedOffset>, sitting: &str) -> String {
+    let settled = &record.settled;
+    let since = TimeDelta::microseconds(i64::try_from(settled.at.micros()).unwrap_or(i64::MAX));
+    let time = begun
+        .checked_add_signed(since)
+        .unwrap_or(begun)
+        .to_rfc3339_opts(SecondsFormat::Secs, false);
+    let took = settled.at.since(settled.contact).as_secs_f64();
+    let found = match settled.finding {
+        Finding::Value(estimate) => format!(
+            "settled {took:.2} s after contact at {}, from {} readings",
+            format_value(settled.quantity, estimate.value, 7),
+            settled.readings
+        ),
+        Finding::Open => format!(
+            "showed nothing for {} readings after the person had said that the probes are on the part: it is open",
+            settled.readings
+        ),
+        Finding::BeyondRange => format!(
+            "was steadily beyond its range for {} readings",
+            settled.readings
+        ),
+    };
+    format!(
+        "Attempt {} of the sitting {sitting}, at {time}, with `{}`: the meter {found}.",
+        record.attempt,
+        plan.profile().name()
+    )
+}
+
+fn the_uncertainty(quantity: Quantity, estimate: Estimate) -> String {
+    let shown = |value| format_value(quantity, value, 3);
+    format!(
+        "Its standard uncertainty is {} (components combined in quadrature, JCGM 100): {} from the meter's specification \
+         (half-width a/√3), {} from the scatter of the readings, and {} because the value may still have had up to {} to go \
+         (bound/√3). Expanded, U = 2 u: {}.",
+        shown(estimate.standard_uncertainty),
+        shown(estimate.specification),
+        shown(estimate.scatter),
+        shown(estimate.remaining / 3f64.sqrt()),
+        shown(estimate.remaining),
+        format_with_uncertainty(
+            quantity,
+            estimate.value,
+            2.0 * estimate.standard_uncertainty
+        )
+    )
+}
+
+fn the_decision(part: &Part, judgement: &Judgement, judged: Judged) -> String {
+    let quantity = part.nominal.quantity();
+    let shown = |value| format_value(quantity, value, 6);
+    let band = format_band(quantity, judgement.band);
+    let probability = judgement.probability.map_or_else(String::new, |p| {
+        format!(
+            " The probability that the true value conforms is {} (JCGM 106, normal distribution).",
+            percent(p)
+        )
+    });
+    let rule = match (judgement.rule, judgement.guard) {
+        (Rule::GuardBand, Some(guard)) => format!(
+            "The rule is `guard-band` (ILAC-G8:09/2019): within {} of a limit (w = U) a verdict is conditional.",
+            format_value(quantity, guard, 3)
+        ),
+        _ => "The rule is `simple` acceptance (ILAC-G8:09/2019): the limit itself decides."
+            .to_owned(),
+    };
+    format!(
+        "Compared with {band}: {} is {}.{probability} {rule}",
+        shown(judged.value),
+        distance(judged.value, judgement, quantity)
+    )
+}
+
+/// How far inside or outside the band.
+fn distance(value: f64, judgement: &Judgement, quantity: Quantity) -> String {
+    let band = judgement.band;
+    let shown = |value| format_value(quantity, value, 3);
+    if value < band.lower() {
+        format!("{} below the lower limit", shown(band.lower() - value))
+    } else if value > band.upper() {
+        format!("{} above the upper limit", shown(value - band.upper()))
+    } else {
+        let nearest = (value - band.lower()).min(band.upper() - value);
+        format!("inside, {} from the nearest limit", shown(nearest))
+    }
+}
+
+fn percent(p: f64) -> String {
+    if p > 0.9999 {
+        "over 99.99 %".to_owned()
+    } else if p < 0.0001 {
+        "under 0.01 %".to_owned()
+    } else {
+        format!("{:.2} %", 100.0 * p)
+    }
+}
+
+fn the_reason(part: &Part, judgement: &Judgement) -> String {
+    let overruled = judgement
+        .checks
+        .iter()
+        .any(|check| check.verdict == Some(judgement.verdict))
+        && judgement.reason == crate::judge::Reason::Value(Side::Inside)
+        && !matches!(judgement.verdict, Verdict::Pass | Verdict::ConditionalPass);
+    if overruled {
+        return format!(
+            "The value of {} would do, but a check overrules it:",
+            part.designator
+        );
+    }
+    format!("Hence: {}.", judgement.reason.words())
+}
