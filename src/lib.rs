@@ -6,10 +6,11 @@
 //! A replay starts at [`recording`] and takes the same way.
 //!
 //! # The rooms
-//! The engine (`quantity`, `meter`, `parts`, `probing`, `judge`, `sitting`) opens nothing, sleeps never and reads no clock:
+//! The engine (`quantity`, `impedance`, `meter`, `parts`, `probing`, `judge`, `sitting`) opens nothing, sleeps never and reads no clock:
 //! every input carries its time. `link`, `simulator`, `recording` (files) and `cli` are the edges.
 
 pub mod cli;
+pub mod impedance;
 pub mod job;
 pub mod judge;
 pub mod link;

@@ -4,6 +4,7 @@
 
 mod bench;
 mod conversation;
+mod impedance;
 mod independent_instrument;
 mod link;
 mod parts_list;

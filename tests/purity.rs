@@ -3,7 +3,15 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-const ENGINE: [&str; 6] = ["quantity", "parts", "meter", "probing", "judge", "sitting"];
+const ENGINE: [&str; 7] = [
+    "quantity",
+    "impedance",
+    "parts",
+    "meter",
+    "probing",
+    "judge",
+    "sitting",
+];
 
 /// Words that have no place in the engine's code. Tests at the end of a file may use what they like.
 const FORBIDDEN: [&str; 14] = [

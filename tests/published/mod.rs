@@ -6,6 +6,7 @@ mod gum;
 mod gum_rounding;
 mod iec60062;
 mod iec60063;
+mod impedance;
 mod nist_strd;
 mod robust;
 mod scpi;

@@ -1,0 +1,231 @@
+//! [`Pair`]: a meter's two values at a test frequency, checked.
+
+use super::{Covariance, PairError, PairKind, Parameter, Uncertain};
+
+/// Two values of one measurement, with their covariance, at a test frequency. All are finite and possible for a passive
+/// part.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pair {
+    kind: PairKind,
+    values: [f64; 2],
+    covariance: Covariance<2>,
+    frequency: f64,
+}
+
+impl Pair {
+    /// A pair in SI base units (angle in degrees), measured at `frequency` hertz; `correlation` is the correlation
+    /// coefficient of its two values, 0 if nothing is known.
+    ///
+    /// # Errors
+    /// [`PairError`] names the value that is not finite, not possible, or has an impossible uncertainty.
+    pub fn new(
+        kind: PairKind,
+        frequency: f64,
+        values: [Uncertain; 2],
+        correlation: f64,
+    ) -> Result<Self, PairError> {
+        if !(frequency.is_finite() && frequency > 0.0) {
+            let found = frequency;
+            return Err(PairError::Frequency { kind, found });
+        }
+        for (parameter, value) in kind.parameters().into_iter().zip(values) {
+            check(kind, parameter, value)?;
+        }
+        if !(-1.0..=1.0).contains(&correlation) {
+            let found = correlation;
+            return Err(PairError::Correlation { kind, found });
+        }
+        let r = [[1.0, correlation], [correlation, 1.0]];
+        let covariance = Covariance::correlated(values.map(|value| value.u), r)
+            .map_err(|source| PairError::Covariance { kind, source })?;
+        Ok(Self {
+            kind,
+            values: values.map(|value| value.value),
+            covariance,
+            frequency,
+        })
+    }
+
+    /// A pair from what a meter sent, where any of the fields may be missing. Units as for [`Pair::new`].
+    ///
+    /// # Errors
+    /// [`PairError`] names what is missing, and otherwise as [`Pair::new`].
+    pub fn from_fields(
+        kind: PairKind,
+        frequency: Option<f64>,
+        fields: [Option<Uncertain>; 2],
+        correlation: f64,
+    ) -> Result<Self, PairError> {
+        let [first, second] = kind.parameters();
+        let missing = |parameter| PairError::Missing { kind, parameter };
+        let values = [
+            fields[0].ok_or_else(|| missing(first))?,
+            fields[1].ok_or_else(|| missing(second))?,
+        ];
+        let frequency = frequency.ok_or(PairError::MissingFrequency { kind })?;
+        Self::new(kind, frequency, values, correlation)
+    }
+
+    /// Which two values.
+    pub const fn kind(&self) -> PairKind {
+        self.kind
+    }
+
+    /// The two values in the order of [`PairKind::parameters`].
+    pub const fn values(&self) -> [f64; 2] {
+        self.values
+    }
+
+    /// The two values with their standard uncertainties.
+    pub fn uncertain_values(&self) -> [Uncertain; 2] {
+        [0, 1].map(|index| Uncertain::new(self.values[index], self.covariance.uncertainty(index)))
+    }
+
+    /// The covariance of the two values.
+    pub const fn covariance(&self) -> Covariance<2> {
+        self.covariance
+    }
+
+    /// The test frequency in hertz.
+    pub const fn frequency(&self) -> f64 {
+        self.frequency
+    }
+}
+
+fn check(kind: PairKind, parameter: Parameter, uncertain: Uncertain) -> Result<(), PairError> {
+    let Uncertain { value: found, u } = uncertain;
+    if !found.is_finite() {
+        return Err(PairError::NotFinite {
+            kind,
+            parameter,
+            found,
+        });
+    }
+    if !parameter.admits(found) {
+        return Err(PairError::OutOfRange {
+            kind,
+            parameter,
+            found,
+        });
+    }
+    if !(u.is_finite() && u >= 0.0) {
+        return Err(PairError::Uncertainty {
+            kind,
+            parameter,
+            found: u,
+        });
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn message(kind: PairKind, frequency: f64, [a, b]: [f64; 2]) -> String {
+        let values = [Uncertain::exact(a), Uncertain::exact(b)];
+        let error = Pair::new(kind, frequency, values, 0.0).unwrap_err();
+        error.to_string()
+    }
+
+    #[test]
+    fn what_no_part_can_have_is_named() {
+        let begins = |kind, values, start: &str| {
+            let message = message(kind, 1e3, values);
+            assert!(message.starts_with(start), "{message}");
+        };
+        begins(
+            PairKind::CsD,
+            [1e-6, -0.01],
+            "`D` of the pair `Cs-D` is -0.01, expected 0 or more",
+        );
+        begins(
+            PairKind::CsEsr,
+            [1e-6, -1.0],
+            "`ESR` of the pair `Cs-ESR` is -1, expected 0 or more",
+        );
+        begins(
+            PairKind::CpD,
+            [0.0, 0.01],
+            "`Cp` of the pair `Cp-D` is 0, expected more than 0",
+        );
+        begins(
+            PairKind::CpRp,
+            [1e-6, 0.0],
+            "`Rp` of the pair `Cp-Rp` is 0, expected more than 0",
+        );
+        begins(
+            PairKind::LsQ,
+            [-1.0, 1.0],
+            "`Ls` of the pair `Ls-Q` is -1, expected more than 0",
+        );
+        begins(
+            PairKind::LpQ,
+            [1.0, 0.0],
+            "`Q` of the pair `Lp-Q` is 0, expected more than 0",
+        );
+        begins(
+            PairKind::ZTheta,
+            [1.0, 181.0],
+            "`θ` of the pair `Z-θ` is 181, expected -180 to 180",
+        );
+        begins(
+            PairKind::ZTheta,
+            [-1.0, 0.0],
+            "`|Z|` of the pair `Z-θ` is -1, expected 0 or more",
+        );
+    }
+
+    #[test]
+    fn what_is_not_finite_is_named() {
+        for (at, values) in [(0, [f64::NAN, 1.0]), (1, [1.0, f64::INFINITY])] {
+            for kind in PairKind::ALL {
+                let symbol = kind.parameters()[at].symbol();
+                let message = message(kind, 1e3, values);
+                let start = format!("`{symbol}` of the pair `{kind}` is ");
+                assert!(message.starts_with(&start), "{message}");
+                assert!(message.contains("expected a finite number"), "{message}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_frequency_of_zero_is_refused() {
+        for frequency in [0.0, -50.0, f64::NAN, f64::INFINITY] {
+            let message = message(PairKind::RX, frequency, [1.0, 1.0]);
+            assert!(message.starts_with("the test frequency"), "{message}");
+        }
+    }
+
+    #[test]
+    fn a_missing_field_is_named() {
+        let some = Some(Uncertain::exact(1.0));
+        let error = |frequency, fields| {
+            Pair::from_fields(PairKind::CpRp, frequency, fields, 0.0).unwrap_err()
+        };
+        let kind = PairKind::CpRp;
+        for (fields, parameter) in [
+            ([None, some], Parameter::ParallelCapacitance),
+            ([some, None], Parameter::ParallelResistance),
+        ] {
+            let missing = PairError::Missing { kind, parameter };
+            assert_eq!(error(Some(1e3), fields), missing);
+        }
+        let missing = PairError::MissingFrequency { kind };
+        assert_eq!(error(None, [some, some]), missing);
+    }
+
+    #[test]
+    fn impossible_uncertainties_are_refused() {
+        let pair = |u, r| {
+            let values = [Uncertain::exact(1e-6), Uncertain::new(0.01, u)];
+            Pair::new(PairKind::CsD, 1e3, values, r)
+        };
+        assert!(pair(0.001, -1.0).is_ok());
+        let refused = pair(-0.001, 0.0).unwrap_err().to_string();
+        assert!(refused.starts_with("the standard uncertainty of `D`"));
+        let refused = pair(0.001, 1.01).unwrap_err().to_string();
+        assert!(refused.contains("is 1.01, expected -1 to 1"), "{refused}");
+        assert!(pair(0.001, f64::NAN).is_err());
+    }
+}
