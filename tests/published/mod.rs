@@ -2,12 +2,17 @@
 
 mod accuracy;
 mod conformity;
+mod discharge;
+mod drift;
 mod gum;
 mod gum_rounding;
 mod iec60062;
 mod iec60063;
 mod impedance;
 mod nist_strd;
+mod points;
 mod robust;
+mod safety;
 mod scpi;
 mod settling;
+mod winding;

@@ -1,0 +1,33 @@
+//! Residual charge: what capacitors may still hold, how long it lasts, and what must be checked before work.
+//!
+//! Pure: arithmetic and a state that is fed with readings and their stamps; no file, port, clock or printing. Nothing here
+//! replaces local codes or a licensed person: [`CAUTION`] says so, and whoever shows a list shows it too.
+
+mod bleeder;
+mod charged_part;
+mod discharge_check;
+mod discharge_error;
+mod discharge_resistor;
+mod energy_limit;
+mod plug_rule;
+mod recovery;
+mod stored_charge;
+
+pub use bleeder::{Bleed, bleeder_ohms};
+pub use charged_part::{ChargedPart, WhyListed, parts_to_discharge};
+pub use discharge_check::{CapacitorState, DischargeCheck, Override};
+pub use discharge_error::DischargeError;
+pub use discharge_resistor::DischargeResistor;
+pub use energy_limit::{EnergyBand, energy_band};
+pub use plug_rule::PlugRule;
+pub use recovery::{RECHECK_AFTER, recovery_fractions};
+pub use stored_charge::StoredCharge;
+
+/// Direct voltage below which a capacitor counts as discharged, in volt: the 60 V of energy class ES1 in IEC 62368-1,
+/// table 4 (from memory).
+pub const DISCHARGED_VOLTS: f64 = 60.0;
+
+/// What is said wherever charged capacitors are listed.
+pub const CAUTION: &str = "Capacitors hold lethal charge long after the plug is out, and an open bleeder bleeds nothing. Discharge \
+     each one through a resistor, never with a screwdriver, measure that it is down, wait a minute and measure again. Local \
+     codes come first, and work that they leave to licensed people is theirs.";

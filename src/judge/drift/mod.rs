@@ -1,0 +1,20 @@
+//! What a drift does to the circuit: the change of a corner, a level, a voltage or a current, from the part's role and the
+//! parts that it works with.
+//!
+//! Pure formulas; no file, port, clock or printing. All of them follow from Ohm's law and the impedance of a capacitor; they
+//! take partners at their nominal values and valves as unchanged, so they answer "how much", not "exactly what".
+
+mod circuit;
+mod drift_error;
+mod effect;
+mod formula;
+mod member;
+
+pub use circuit::Circuit;
+pub use drift_error::DriftError;
+pub use effect::{Change, Effect, Filter};
+pub use formula::{
+    bias_resistance, cathode_resistance, corner_frequency, divider_volts, dropper_volts,
+    high_pass_decibels, low_pass_decibels, self_bias_amperes, shelf_decibels,
+};
+pub use member::{Drift, Member};
