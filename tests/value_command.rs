@@ -88,6 +88,6 @@ fn what_is_ambiguous_is_asked_for() {
     assert!(refused(&["250", "--quantity", "capacitance"]).contains("`250 pF`"));
     assert!(
         refused(&["4K7", "--quantity", "impedance"])
-            .contains("expected `resistance` or `capacitance`")
+            .contains("expected `resistance`, `capacitance`, `inductance`, `voltage` or `current`")
     );
 }

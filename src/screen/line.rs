@@ -123,6 +123,9 @@ fn explanation(part: &Part, record: &Record) -> String {
         format_value(quantity, band.lower(), 4),
         band.upper().is_finite(),
     ) {
+        _ if band.lower().is_infinite() => {
+            format!("up to {}", format_value(quantity, band.upper(), 4))
+        }
         (lower, true) => format!("{lower} to {}", format_value(quantity, band.upper(), 4)),
         (lower, false) => format!("from {lower}"),
     };
