@@ -10,6 +10,7 @@ mod link;
 mod parts_list;
 mod published;
 mod purity;
+mod quantities;
 mod recording;
 mod simulator;
 mod value_command;

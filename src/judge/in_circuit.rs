@@ -28,3 +28,27 @@ pub(super) fn weaken(verdict: Verdict, side: Side, quantity: Quantity) -> (Verdi
         | (Quantity::Capacitance | Quantity::Current, Side::Low) => (verdict, Reason::Value(side)),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_voltage_is_judged_as_it_is_and_an_inductance_proves_nothing() {
+        for side in [Side::Low, Side::Inside, Side::High] {
+            let (verdict, reason) = weaken(Verdict::Pass, side, Quantity::Voltage);
+            assert_eq!((verdict, reason), (Verdict::Pass, Reason::Value(side)));
+        }
+        for side in [Side::Low, Side::High] {
+            let (verdict, _) = weaken(Verdict::Fail, side, Quantity::Inductance);
+            assert_eq!(verdict, Verdict::Inconclusive);
+        }
+    }
+
+    #[test]
+    fn a_leakage_that_is_small_in_spite_of_parallel_paths_is_small() {
+        let of = |side| weaken(Verdict::Fail, side, Quantity::Current).0;
+        assert_eq!(of(Side::High), Verdict::Inconclusive);
+        assert_eq!(of(Side::Low), Verdict::Fail);
+    }
+}

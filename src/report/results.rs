@@ -219,6 +219,20 @@ mod tests {
     }
 
     #[test]
+    fn the_readme_lists_every_column_and_no_other() {
+        let readme = include_str!("../../README.md");
+        let (_, behind) = readme
+            .split_once("| column | what it holds |\n|---|---|\n")
+            .unwrap();
+        let listed: Vec<&str> = behind
+            .lines()
+            .take_while(|line| line.starts_with('|'))
+            .collect();
+        let expected = COLUMNS.map(|(name, words)| format!("| `{name}` | {words} |"));
+        assert_eq!(listed, expected);
+    }
+
+    #[test]
     fn a_cell_is_never_a_formula() {
         assert_eq!(text("=1+1"), "'=1+1");
         assert_eq!(text("-10/+50"), "'-10/+50");
