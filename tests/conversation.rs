@@ -597,11 +597,15 @@ fn a_talk_only_meter_is_listened_to() {
 fn a_knob_at_the_wrong_place_is_said_once_per_change() {
     let mut bench = Bench::new(TALKER, &[]);
     bench.measure(Capacitance);
-    bench.arrive(b"\n4.7 kOHM\n4.7 kOHM\n1.2 VDC\n1.3 VDC\n47 nF\n5 OHM\n12\n");
-    let wrong = ["wrong quantity Some(Resistance)", "wrong quantity None"];
-    assert_eq!(bench.said[..2], wrong);
+    bench.arrive(b"\n4.7 kOHM\n4.7 kOHM\n1.2 VAC\n1.3 VAC\n1.2 VDC\n47 nF\n5 OHM\n12\n");
+    let wrong = [
+        "wrong quantity Some(Resistance)",
+        "wrong quantity None",
+        "wrong quantity Some(Voltage)",
+    ];
+    assert_eq!(bench.said[..3], wrong);
     assert_eq!(
-        bench.said[2..],
+        bench.said[3..],
         ["capacitance Value(4.7e-8)", wrong[0], "not understood 12"]
     );
 }

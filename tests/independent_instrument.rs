@@ -13,7 +13,7 @@ use scpi_contrib::ieee488::prelude::*;
 use scpi_contrib::scpi1999::prelude::*;
 use scpi_contrib::{ieee488_cls, ieee488_idn, scpi_system};
 
-/// An ohmmeter of values to order.
+/// A meter of resistance and direct voltage, of values to order.
 #[derive(Default)]
 pub(crate) struct Instrument {
     /// What it will read, one after the other; not a number when there is nothing left.
@@ -119,9 +119,9 @@ impl ErrorQueue for Instrument {
 
 impl ScpiDevice for Instrument {}
 
-struct ConfigureResistance;
+struct Configure;
 
-impl Command<Instrument> for ConfigureResistance {
+impl Command<Instrument> for Configure {
     cmd_nquery!();
 
     fn event(
@@ -156,7 +156,10 @@ impl Command<Instrument> for Read {
 const TREE: Node<Instrument> = Root![
     ieee488_cls!(),
     ieee488_idn!(b"Example Works", b"Ohmmeter", b"0", b"0"),
-    Branch![b"CONFigure"; Leaf!(b"RESistance" => &ConfigureResistance)],
+    Branch![b"CONFigure";
+        Leaf!(b"RESistance" => &Configure),
+        Branch![b"VOLTage"; Leaf!(default b"DC" => &Configure)]
+    ],
     Leaf!(b"READ" => &Read),
     scpi_system!()
 ];
@@ -237,6 +240,19 @@ fn readings_of_an_independent_instrument_arrive_to_the_last_bit() {
         .map(|shown| format!("{shown:?}"))
         .collect();
     assert_eq!(said[0], "Example Works,Ohmmeter,0,0");
+    assert_eq!(said[1..], expected);
+}
+
+#[test]
+fn voltages_of_an_independent_instrument_arrive_with_their_sign() {
+    let values = [250.0, -12.0, -1.0 / 3.0, 63e-3];
+    let mut instrument = Instrument {
+        values: values.into(),
+        ..Instrument::default()
+    };
+    let said = talk(&mut instrument, Quantity::Voltage);
+    assert!(instrument.set_up, "CONF:VOLT:DC was not understood");
+    let expected = values.map(|value| format!("{:?}", Shown::Value(value)));
     assert_eq!(said[1..], expected);
 }
 

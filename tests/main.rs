@@ -17,6 +17,7 @@ mod peer;
 mod program;
 mod published;
 mod purity;
+mod quantities;
 mod readme;
 mod recording;
 mod replay;

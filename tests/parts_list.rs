@@ -10,7 +10,7 @@ use std::process::{Command, Output};
 use probewright::parts::{
     Kind, ListSettings, Material, Part, PartsList, Problem, ToleranceOrigin, read,
 };
-use probewright::quantity::{Remark, SafetyClass, Tolerance};
+use probewright::quantity::{Quantity, Remark, SafetyClass, Tolerance};
 
 const LIST: &str = "\
 ref,kind,value,tolerance,rating,material,role,from,to,in_circuit,note
@@ -128,6 +128,113 @@ fn m_for_a_thousand_is_a_setting_and_is_remarked() {
 }
 
 #[test]
+fn coils_and_points_have_values_in_their_units() {
+    let list = list(
+        "ref,kind,value,tolerance\nL1,coil,500mH,\nTP1,point,1.5kV,\nTP2,test point,-12,±2 V\n",
+    );
+    let band = |designator| {
+        let part = part(&list, designator);
+        (part.band.lower(), part.band.upper())
+    };
+    assert_eq!(part(&list, "L1").nominal.quantity(), Quantity::Inductance);
+    assert_eq!(band("L1"), (0.4, 0.6));
+    assert_eq!(band("TP1"), (1350.0, 1650.0));
+    assert_eq!(band("TP2"), (-14.0, -10.0));
+}
+
+#[test]
+fn parts_that_have_only_to_conduct_take_a_limit_a_rating_or_nothing() {
+    let list = list(
+        "ref,kind,value,tolerance\nS1,switch,50 mΩ,max\nS2,switch,,\nF1,fuse,T1.6A 250V,\nF2,fuse,10R,\nLA1,lamp,6.3V 0.3A,\nLA2,lamp,,\n",
+    );
+    for (designator, limit, origin) in [
+        ("S1", 0.05, ToleranceOrigin::Stated),
+        ("S2", 1.0, ToleranceOrigin::Default),
+        ("F1", 50.0, ToleranceOrigin::Default),
+        ("F2", 10.0, ToleranceOrigin::Stated),
+        ("LA1", 1000.0, ToleranceOrigin::Default),
+        ("LA2", 1000.0, ToleranceOrigin::Default),
+    ] {
+        let part = part(&list, designator);
+        assert_eq!(
+            (part.nominal.value(), part.tolerance_origin),
+            (limit, origin),
+            "{designator}"
+        );
+        assert!(part.band.contains(limit) && part.band.contains(0.0));
+        assert!(!part.band.contains(1.01 * limit));
+    }
+    assert_eq!(part(&list, "F1").value_text, "T1.6A 250V");
+    let found = errors(
+        "ref,kind,value,tolerance\nS1,switch,5Q,10%\nF1,fuse,2,\nF2,fuse,slow,\nS2,switch,1RK,\nS3,switch,500 mA,\nTP1,point,0 V,\nL1,coil,10,\nTP2,point,GMV,K\n",
+    );
+    let starts = [
+        "2:value: found `Q` behind",
+        "2:tolerance: found `10%` for a switch, expected no tolerance",
+        "3:value: found `2` without a unit, expected a resistance such as `50 Ω`, a rating such as `500 mA`, or nothing",
+        "4:value: found `slow`",
+        "5:value: found `1RK` for a switch, expected no tolerance",
+        "6:value: found `mA` behind",
+        "7:value: found `0 V`, expected a value other than zero",
+        "8:value: found `10`, which is ambiguous",
+        "9:value: found `GMV`",
+        "9:tolerance: found `K`, expected a tolerance such as",
+    ];
+    let lines: Vec<&str> = found.lines().collect();
+    assert_eq!(lines.len(), starts.len(), "{found}");
+    for (line, start) in lines.iter().zip(starts) {
+        assert!(line.starts_with(start), "found\n{line}\nexpected\n{start}");
+    }
+}
+
+#[test]
+fn loss_leakage_and_frequency_are_limits_of_capacitors_and_windings() {
+    let list = list(
+        "ref,kind,value,loss,leakage,frequency\nC1,capacitor,16uF,0.15,0.5 mA,120 Hz\nT1,winding,250,,50uA,\nR1,resistor,1k,,,\n",
+    );
+    let limits = |designator| {
+        let part = part(&list, designator);
+        (
+            part.loss_limit,
+            part.leakage_limit_ampere,
+            part.loss_frequency_hertz,
+        )
+    };
+    assert_eq!(limits("C1"), (Some(0.15), Some(0.5e-3), Some(120.0)));
+    assert_eq!(limits("T1"), (None, Some(50e-6), None));
+    assert_eq!(limits("R1"), (None, None, None));
+    let found = errors(
+        "ref,kind,value,loss,leakage,frequency\nC1,capacitor,16uF,much,0.5,0\nR1,resistor,1k,0.1,,\nC2,capacitor,1n,-1,-1 mA,often\n",
+    );
+    let starts = [
+        "2:loss: found `much`, expected the largest loss factor",
+        "2:leakage: found `0.5`, expected the largest leakage with its unit",
+        "2:frequency: found `0`, expected the frequency",
+        "3:loss: found `0.1` for a resistor, expected nothing",
+        "4:loss: found `-1`",
+        "4:leakage: found `-1 mA`",
+        "4:frequency: found `often`",
+    ];
+    let lines: Vec<&str> = found.lines().collect();
+    assert_eq!(lines.len(), starts.len(), "{found}");
+    for (line, start) in lines.iter().zip(starts) {
+        assert!(line.starts_with(start), "found\n{line}\nexpected\n{start}");
+    }
+}
+
+#[test]
+fn a_further_column_is_found_by_its_name() {
+    let list = list(
+        "ref,kind,value,Sheet_Ohm_per_Volt,source_ohm\nTP1,point,250V, 1000 ,\nTP2,point,90V,,47k\n",
+    );
+    let cell = |designator, name| part(&list, designator).extra_column(name);
+    assert_eq!(cell("TP1", "sheet_ohm_per_volt"), Some("1000"));
+    assert_eq!(cell("TP1", "source_ohm"), None);
+    assert_eq!(cell("TP2", "source_ohm"), Some("47k"));
+    assert_eq!(cell("TP2", "sheet_range"), None);
+}
+
+#[test]
 fn all_errors_of_a_list_come_at_once_with_row_and_column() {
     let found = errors(
         "ref,kind,value,tolerance,rating,material,in_circuit\n\
@@ -145,9 +252,9 @@ fn all_errors_of_a_list_come_at_once_with_row_and_column() {
          R5,resistor,4K7J,10%,,unobtainium,\n",
     );
     let starts = [
-        "3:kind: found `valve`, expected `resistor`, `capacitor`, `winding` or `potentiometer`",
+        "3:kind: found `valve`, expected `resistor`, `capacitor`, `winding`, `potentiometer`, `coil`, `switch`, `fuse`, `lamp` or `point`",
         "3:value: found `4K7K7`, expected a value such as",
-        "4:kind: found nothing, expected `resistor`, `capacitor`, `winding` or `potentiometer`",
+        "4:kind: found nothing, expected `resistor`, `capacitor`, `winding`, `potentiometer`, `coil`, `switch`, `fuse`, `lamp` or `point`",
         "5:value: found `Q` behind the number in `4Q7`, expected a unit of resistance",
         "5:tolerance: found `-10%`, a negative tolerance, expected",
         "6:ref: found `r1` again, first in row 2",
@@ -262,10 +369,30 @@ default tolerance for capacitor, paper: ±20 %, applied to C1
 }
 
 #[test]
+fn the_command_shows_limits_and_their_defaults() {
+    let output = check(
+        "ref,kind,value,tolerance,loss,leakage,frequency\nS1,switch,,,,,\nS2,switch,50 mΩ,,,,\nC1,capacitor,16uF,20%,0.15,0.5 mA,120\nTP1,point,250V,,,,\n",
+    );
+    let expected = "\
+ref  kind       value  band                tolerance  origin   loss        leakage       frequency
+S1   switch     1 Ω    up to 1 Ω           max        default
+S2   switch     50 mΩ  up to 50 mΩ         max        stated
+C1   capacitor  16 µF  12.8 µF to 19.2 µF  ±20 %      stated   up to 0.15  up to 500 µA  120 Hz
+TP1  point      250 V  225 V to 275 V      ±10 %      default
+remark: S2, `50 mΩ`: lower-case `m` read as a thousandth; write `M` or `Meg` for a million
+default limit for switch: up to 1 Ω, applied to S1
+default tolerance for point, material not stated: ±10 %, applied to TP1
+4 parts: 1 capacitor, 2 switches, 1 point
+";
+    assert_eq!(String::from_utf8_lossy(&output.stdout), expected);
+    assert_eq!(output.status.code(), Some(0));
+}
+
+#[test]
 fn the_command_names_file_row_and_column_of_every_error() {
     let output = check("ref,kind,value\nR1,valve,4K7\nR1,resistor,0\n");
     let expected = "\
-parts.csv:2:kind: found `valve`, expected `resistor`, `capacitor`, `winding` or `potentiometer`
+parts.csv:2:kind: found `valve`, expected `resistor`, `capacitor`, `winding`, `potentiometer`, `coil`, `switch`, `fuse`, `lamp` or `point`
 parts.csv:3:ref: found `R1` again, first in row 2; expected each designator once
 parts.csv:3:value: found `0`, expected a value above zero
 ";

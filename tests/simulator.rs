@@ -1,9 +1,12 @@
 //! The simulated meter, asked through a link as any meter is.
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
+use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use probewright::link::LinkEvent;
+use probewright::meter::{Conversation, Heard, Profile, Shown, shipped_profile};
+use probewright::quantity::{Quantity, Stamp};
 use probewright::simulator::{
     Behaviour, BenchClock, Component, Ending, Fault, Manner, Options, Probes, RangeChange, Running,
     Scale, Serve, Wording,
@@ -152,6 +155,78 @@ fn a_capacitor_on_ohms_climbs_into_overload() {
     let start = Instant::now();
     while bench.read() < 1e37 {
         assert!(start.elapsed() < bench::PATIENCE, "it never overloads");
+    }
+}
+
+#[test]
+fn voltage_current_and_inductance_are_measured_by_their_commands() {
+    let mut bench = bench_with(10.0, |options| Options {
+        with_loss: true,
+        with_status: true,
+        ..options
+    });
+    let part = Component::coil(0.5, 120.0)
+        .with_voltage(Behaviour::Steady(-12.0))
+        .with_current(Behaviour::Steady(47e-6));
+    let first = |bench: &mut Bench, command: &str| -> f64 {
+        bench.driver.link.send(command.as_bytes()).unwrap();
+        let answer = bench.ask("READ?");
+        answer.split(',').next().unwrap().parse().unwrap()
+    };
+    // In the air: noise of a count on the lowest range, 1 µV and 1 nA, six deviations; nothing on henries.
+    assert!(first(&mut bench, "CONF:VOLT:DC\n").abs() < 7e-6);
+    assert!(first(&mut bench, "CONF:CURR:DC\n").abs() < 7e-9);
+    assert!(first(&mut bench, "CONF:IND\n") > 1e37);
+    bench.probes.place(part, Duration::ZERO);
+    // On the part: six counts and a rounding of the ranges 100 V, 100 µA and 1 H.
+    let volt = first(&mut bench, "CONF:VOLT:DC\n");
+    assert!((volt + 12.0).abs() < 7e-3, "{volt}");
+    let ampere = first(&mut bench, "CONF:CURR:DC\n");
+    assert!((ampere - 47e-6).abs() < 7e-9, "{ampere}");
+    let henry = first(&mut bench, "CONF:IND\n");
+    assert!((henry - 0.5).abs() < 7e-4, "{henry}");
+    // Q is the inverse of the loss factor 0.05 [by definition].
+    assert!(bench.ask("READ?").ends_with(",+2.00000000E+01,+0"));
+    assert_eq!(bench.ask("FUNC?"), "\"IND\"");
+    assert_eq!(bench.ask("SYST:ERR?"), r#"0,"No error""#);
+}
+
+#[test]
+fn a_voltage_is_read_through_the_conversation_of_the_shipped_profile() {
+    let mut bench = bench();
+    bench
+        .probes
+        .place(Component::live_point(-42.0), Duration::ZERO);
+    let shipped = shipped_profile("scpi-multimeter").unwrap();
+    let profile = Arc::new(Profile::parse(shipped.text, shipped.name).unwrap());
+    let mut conversation = Conversation::new(Arc::clone(&profile));
+    conversation
+        .measure(Quantity::Voltage, Stamp::ZERO)
+        .unwrap();
+    conversation.link_up(Stamp::ZERO);
+    let (mut volts, mut trouble, mut at) = (Vec::new(), Vec::new(), 0);
+    while volts.len() < 5 {
+        while let Some(bytes) = conversation.transmit() {
+            bench.driver.link.send(bytes).unwrap();
+        }
+        at += 1;
+        let line = bench.driver.line_bytes();
+        conversation.receive(&line, Stamp::from_micros(at), &mut |heard| match heard {
+            Heard::Reading(reading) => volts.push((reading.quantity, reading.shown)),
+            Heard::Identified { .. } => {}
+            other => trouble.push(format!("{other:?}")),
+        });
+    }
+    assert_eq!(trouble, [""; 0]);
+    for (quantity, shown) in volts {
+        let Shown::Value(volt) = shown else {
+            panic!("{shown:?}")
+        };
+        assert_eq!(quantity, Quantity::Voltage);
+        // A count of the 100 V range is 1 mV and the noise one count: six deviations and a rounding.
+        assert!((volt + 42.0).abs() < 7e-3, "{volt}");
+        let limit = profile.accuracy(Quantity::Voltage, volt).unwrap().limit;
+        assert!((volt + 42.0).abs() < limit, "within its own specification");
     }
 }
 

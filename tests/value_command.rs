@@ -56,6 +56,21 @@ fn arguments_may_stand_without_quotation_marks() {
 }
 
 #[test]
+fn inductances_voltages_and_currents_are_shown_when_asked_for() {
+    assert!(shown(&["10 H 20%"]).starts_with(
+        "inductance   10 H\ntolerance    ±20 %, as marked\nband         8 H to 12 H\nseries"
+    ));
+    let volts =
+        "voltage      -12 V\ntolerance    ±5 %, as marked\nband         -12.6 V to -11.4 V\n";
+    assert_eq!(shown(&["--quantity", "voltage", "--", "-12 V 5%"]), volts);
+    assert!(shown(&["0.3 mA", "--quantity", "Current"]).starts_with("current      300 µA\n"));
+    assert!(refused(&["100µH"]).contains("100 µF with a tolerance letter or 100 µH"));
+    assert!(refused(&["250V"]).contains("`250V`"));
+    assert!(refused(&["0 V", "--quantity", "voltage"]).contains("other than zero"));
+    assert!(refused(&["-10 H"]).len() > 10);
+}
+
+#[test]
 fn colours_are_known_by_themselves() {
     assert!(
         shown(&["yellow violet red gold"]).starts_with("resistance   4.7 kΩ\ntolerance    ±5 %")
@@ -88,6 +103,6 @@ fn what_is_ambiguous_is_asked_for() {
     assert!(refused(&["250", "--quantity", "capacitance"]).contains("`250 pF`"));
     assert!(
         refused(&["4K7", "--quantity", "impedance"])
-            .contains("expected `resistance` or `capacitance`")
+            .contains("expected `resistance`, `capacitance`, `inductance`, `voltage` or `current`")
     );
 }

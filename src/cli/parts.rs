@@ -8,7 +8,7 @@ use anyhow::{Context, Result};
 use super::status::Status;
 use super::table::Table;
 use crate::parts::{self, Kind, ListErrors, ListSettings, Part, PartsList, ToleranceOrigin};
-use crate::quantity::format_band;
+use crate::quantity::{Quantity, format_band, format_value};
 
 /// Work on a parts list
 #[derive(Debug, clap::Args)]
@@ -72,6 +72,9 @@ fn write_list(list: &PartsList, out: &mut dyn Write) -> Result<()> {
         "from",
         "to",
         "in circuit",
+        "loss",
+        "leakage",
+        "frequency",
     ];
     let mut table = Table::new(names);
     list.parts.iter().for_each(|part| table.push(row(part)));
@@ -89,7 +92,7 @@ fn write_list(list: &PartsList, out: &mut dyn Write) -> Result<()> {
     Ok(())
 }
 
-fn row(part: &Part) -> [String; 12] {
+fn row(part: &Part) -> [String; 15] {
     [
         part.designator.clone(),
         part.kind.to_string(),
@@ -109,6 +112,15 @@ fn row(part: &Part) -> [String; 12] {
         } else {
             String::new()
         },
+        part.loss_limit
+            .map(|loss| format!("up to {loss}"))
+            .unwrap_or_default(),
+        part.leakage_limit_ampere
+            .map(|ampere| format!("up to {}", format_value(Quantity::Current, ampere, 6)))
+            .unwrap_or_default(),
+        part.loss_frequency_hertz
+            .map(|hertz| format!("{hertz} Hz"))
+            .unwrap_or_default(),
     ]
 }
 
@@ -139,26 +151,29 @@ fn write_defaults(list: &PartsList, out: &mut dyn Write) -> Result<()> {
             .map_or("material not stated".to_owned(), |material| {
                 material.to_string()
             });
-        let line = format!("{}, {material}: {}", part.kind, part.tolerance);
+        let line = if part.kind.conducts() {
+            let limit = format_band(part.kind.quantity(), part.band);
+            format!("limit for {}: {limit}", part.kind)
+        } else {
+            format!(
+                "tolerance for {}, {material}: {}",
+                part.kind, part.tolerance
+            )
+        };
         match defaults.iter_mut().find(|known| known.0 == line) {
             Some(known) => known.1.push(&part.designator),
             None => defaults.push((line, vec![&part.designator])),
         }
     }
     for (line, designators) in defaults {
-        writeln!(
-            out,
-            "default tolerance for {line}, applied to {}",
-            designators.join(" ")
-        )?;
+        writeln!(out, "default {line}, applied to {}", designators.join(" "))?;
     }
     Ok(())
 }
 
 /// `4 parts: 2 resistors, 1 capacitor, 1 winding`
 fn count_line(list: &PartsList) -> String {
-    let plural =
-        |count: usize, word: &str| format!("{count} {word}{}", if count == 1 { "" } else { "s" });
+    let plural = |count: usize, word: &str| format!("{count} {word}{}", ending(count, word));
     let count = |kind| list.parts.iter().filter(|part| part.kind == kind).count();
     let kinds = Kind::ALL
         .into_iter()
@@ -169,4 +184,13 @@ fn count_line(list: &PartsList) -> String {
         plural(list.parts.len(), "part"),
         kinds.collect::<Vec<_>>().join(", ")
     )
+}
+
+/// What makes a plural of a word.
+fn ending(count: usize, word: &str) -> &'static str {
+    match count {
+        1 => "",
+        _ if word.ends_with("ch") => "es",
+        _ => "s",
+    }
 }

@@ -29,10 +29,7 @@ pub(crate) struct ValueArguments {
 }
 
 fn parse_quantity(text: &str) -> Result<Quantity, String> {
-    let named = Quantity::ALL
-        .into_iter()
-        .find(|quantity| quantity.name().eq_ignore_ascii_case(text));
-    named.ok_or_else(|| "expected `resistance` or `capacitance`".to_owned())
+    Quantity::named(text).ok_or_else(|| format!("expected {}", Quantity::names()))
 }
 
 /// Everything that is shown.
@@ -84,7 +81,9 @@ impl From<ColourCode> for Understood {
 pub(crate) fn run(arguments: &ValueArguments, out: &mut dyn Write) -> Result<Status> {
     let understood = understand(arguments)?;
     write_understood(&understood, out)?;
-    write_preferred(understood.amount, out)?;
+    if !understood.amount.quantity().is_signed() {
+        write_preferred(understood.amount, out)?;
+    }
     for remark in &understood.remarks {
         writeln!(out, "remark: {remark}")?;
     }
@@ -95,8 +94,12 @@ fn understand(arguments: &ValueArguments) -> Result<Understood, BadInput> {
     let text = arguments.marking.join(" ");
     let bad = |error: &dyn std::error::Error| BadInput(error.to_string());
     let colours = arguments.body_end_dot || is_colour_text(&text);
-    if colours && arguments.quantity == Some(Quantity::Capacitance) {
-        return Err(BadInput("found colours for a capacitance, expected a resistance; the dots of capacitors have several codes, so write the value in figures".to_owned()));
+    if let Some(quantity) = arguments.quantity.filter(|_| colours)
+        && quantity != Quantity::Resistance
+    {
+        return Err(BadInput(format!(
+            "found colours for {quantity}, expected a resistance; the colours of other parts have several codes, so write the value in figures"
+        )));
     }
     if arguments.body_end_dot {
         return parse_body_end_dot(&text)

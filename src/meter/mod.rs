@@ -23,7 +23,7 @@ pub use lines::{Line, Lines};
 pub use number::{Number, NumberError};
 pub use profile::{
     ErrorQuery, Field, Fields, Finding, Function, Identify, Idle, Mode, Profile, ProfileError,
-    Shipped, Timing, shipped_profile, shipped_profiles,
+    SecondLimit, Shipped, Timing, shipped_profile, shipped_profiles,
 };
 pub use reading::{Reading, Shown};
 pub use reply::{Reply, ReplyError};

@@ -14,29 +14,34 @@ pub enum Unit {
         /// The power of ten of the prefix.
         exponent: i32,
     },
-    /// A unit of something else: volt, ampere, hertz, henry, second, watt, siemens, degree or per cent.
+    /// A unit of something else: alternating volt and ampere, hertz, second, watt, siemens, degree or per cent.
     Foreign,
 }
 
 /// The unit's spelling in upper case, longest first, and what it measures.
-const KNOWN: [(&[u8], Quantity); 5] = [
+const KNOWN: [(&[u8], Quantity); 11] = [
     (b"OHMS", Quantity::Resistance),
     (b"OHM", Quantity::Resistance),
     (b"FARADS", Quantity::Capacitance),
     (b"FARAD", Quantity::Capacitance),
     (b"F", Quantity::Capacitance),
+    (b"HENRY", Quantity::Inductance),
+    (b"H", Quantity::Inductance),
+    (b"VDC", Quantity::Voltage),
+    (b"V", Quantity::Voltage),
+    (b"ADC", Quantity::Current),
+    (b"A", Quantity::Current),
 ];
 
 /// Units that a meter sends when its knob stands elsewhere.
-const FOREIGN: [&[u8]; 13] = [
-    b"VDC", b"VAC", b"ADC", b"AAC", b"DEGC", b"DEG", b"HZ", b"V", b"A", b"H", b"S", b"W", b"%",
-];
+const FOREIGN: [&[u8]; 8] = [b"VAC", b"AAC", b"DEGC", b"DEG", b"HZ", b"S", b"W", b"%"];
 
 impl Unit {
     /// Understands a suffix such as `OHM`, `kOhm`, `MOHM`, `nF`; `None` if it is no unit at all.
     ///
     /// Case is ignored but for one letter: `m` is milli, `M` before ohm is mega (as IEEE 488.2 has it for `MOHM`, from memory)
-    /// and before farad milli (the suffix `M` of IEEE 488.2; nobody owns a megafarad).
+    /// and before farad, henry, volt and ampere milli (the suffix `M` of IEEE 488.2, from memory; nobody owns a megafarad). A
+    /// voltage or a current without further mark is a direct one.
     pub fn parse(text: &[u8]) -> Option<Self> {
         let text = text.trim_ascii();
         if text.is_empty() {
@@ -82,7 +87,7 @@ fn exponent(prefix: &[u8], quantity: Quantity) -> Option<i32> {
 #[cfg(test)]
 mod tests {
     use super::Unit;
-    use crate::quantity::Quantity::{Capacitance, Resistance};
+    use crate::quantity::Quantity::{Capacitance, Current, Inductance, Resistance, Voltage};
 
     #[test]
     fn units_with_prefixes_are_understood() {
@@ -98,6 +103,16 @@ mod tests {
             ("UF", Capacitance, -6),
             ("MF", Capacitance, -3),
             ("p farad", Capacitance, -12),
+            ("VDC", Voltage, 0),
+            ("mV", Voltage, -3),
+            ("MV", Voltage, -3),
+            ("kVDC", Voltage, 3),
+            ("A", Current, 0),
+            ("uA", Current, -6),
+            ("MADC", Current, -3),
+            ("uH", Inductance, -6),
+            ("MH", Inductance, -3),
+            (" henry", Inductance, 0),
         ] {
             assert_eq!(
                 Unit::parse(text.as_bytes()),
@@ -109,7 +124,7 @@ mod tests {
 
     #[test]
     fn units_of_other_quantities_are_told_from_rubbish() {
-        for text in ["VDC", "mV", "kHz", "A", "uH", "%"] {
+        for text in ["VAC", "mVAC", "kHz", "AAC", "degC", "%"] {
             assert_eq!(Unit::parse(text.as_bytes()), Some(Unit::Foreign), "{text}");
         }
         for text in ["xyzzy", "OH", "qF", "3", "E+"] {

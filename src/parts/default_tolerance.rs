@@ -6,8 +6,8 @@ use crate::quantity::Tolerance;
 /// One line: kind, material (`None`: not stated), per cent downward, per cent upward.
 type Line = (Kind, Option<Material>, f64, f64);
 
-/// Every pair that a list can state. Source of a line: see the comment behind it.
-const TABLE: [Line; 16] = [
+/// Every pair that a list can state, of the kinds that have a tolerance. Source of a line: see the comment behind it.
+const TABLE: [Line; 18] = [
     (Kind::Resistor, None, 20.0, 20.0), // common practice, no source: 20 % unless marked
     (Kind::Resistor, Some(Material::Carbon), 20.0, 20.0), // common practice, no source: 20 % unless marked
     (Kind::Resistor, Some(Material::Film), 5.0, 5.0),     // common practice, no source
@@ -24,11 +24,16 @@ const TABLE: [Line; 16] = [
     (Kind::Potentiometer, Some(Material::Carbon), 20.0, 20.0), // common practice, no source
     (Kind::Potentiometer, Some(Material::Film), 20.0, 20.0), // common practice, no source
     (Kind::Potentiometer, Some(Material::Wirewound), 10.0, 10.0), // common practice, no source
+    (Kind::Coil, None, 20.0, 20.0),                      // common practice, no source
+    (Kind::Point, None, 10.0, 10.0),                     // common practice, no source
 ];
 
 /// The tolerance taken for a part of this kind and material when the list states none; for a material that does not suit
-/// the kind, that of the kind alone.
+/// the kind, that of the kind alone. For a part that has only to conduct it is [`Tolerance::MAXIMUM`].
 pub fn default_tolerance(kind: Kind, material: Option<Material>) -> Tolerance {
+    if kind.conducts() {
+        return Tolerance::MAXIMUM;
+    }
     let line = |material| {
         TABLE
             .iter()
@@ -52,7 +57,7 @@ mod tests {
                     .filter(|line| line.0 == kind && line.1 == material)
                     .count()
             };
-            assert_eq!(lines(None), 1, "{kind}");
+            assert_eq!(lines(None), usize::from(!kind.conducts()), "{kind}");
             for material in Material::ALL {
                 assert_eq!(
                     lines(Some(material)),

@@ -1,5 +1,7 @@
 //! [`Header`]: the first line of a parts list, which names the columns.
 
+use std::sync::Arc;
+
 use super::{ListError, Problem};
 
 /// A column that the program knows.
@@ -16,11 +18,14 @@ pub(super) enum Column {
     To,
     InCircuit,
     Note,
+    Loss,
+    Leakage,
+    Frequency,
 }
 
 impl Column {
     /// Every column, in the order of their declaration.
-    pub(super) const ALL: [Self; 11] = [
+    pub(super) const ALL: [Self; 14] = [
         Self::Ref,
         Self::Kind,
         Self::Value,
@@ -32,6 +37,9 @@ impl Column {
         Self::To,
         Self::InCircuit,
         Self::Note,
+        Self::Loss,
+        Self::Leakage,
+        Self::Frequency,
     ];
 
     /// The columns that a list cannot do without.
@@ -50,6 +58,9 @@ impl Column {
             Self::To => "to",
             Self::InCircuit => "in_circuit",
             Self::Note => "note",
+            Self::Loss => "loss",
+            Self::Leakage => "leakage",
+            Self::Frequency => "frequency",
         }
     }
 
@@ -64,8 +75,10 @@ impl Column {
 pub(super) struct Header {
     /// The place of each known column, in the order of [`Column::ALL`].
     places: [Option<usize>; Column::ALL.len()],
-    /// The place and the name of each other column.
-    extra: Vec<(usize, String)>,
+    /// The place of each other column.
+    extra: Vec<usize>,
+    /// The names of the other columns.
+    extra_names: Arc<[String]>,
     /// How many columns there are.
     width: usize,
 }
@@ -76,9 +89,11 @@ impl Header {
         let mut header = Self {
             places: [None; Column::ALL.len()],
             extra: Vec::new(),
+            extra_names: Arc::default(),
             width: record.len(),
         };
         let mut errors = Vec::new();
+        let mut extra_names = Vec::new();
         for (place, name) in record.iter().enumerate() {
             match Column::named(name) {
                 Some(column) if header.place(column).is_some() => {
@@ -89,9 +104,13 @@ impl Header {
                     ));
                 }
                 Some(column) => header.places[column as usize] = Some(place),
-                None => header.extra.push((place, name.to_owned())),
+                None => {
+                    header.extra.push(place);
+                    extra_names.push(name.to_owned());
+                }
             }
         }
+        header.extra_names = extra_names.into();
         errors.extend(header.missing(record, row));
         (header, errors)
     }
@@ -126,7 +145,7 @@ impl Header {
 
     /// The places of the columns that the program does not know.
     pub(super) fn extra_places(&self) -> impl Iterator<Item = usize> {
-        self.extra.iter().map(|(place, _)| *place)
+        self.extra.iter().copied()
     }
 
     /// How many columns there are.
@@ -135,7 +154,7 @@ impl Header {
     }
 
     /// The names of the columns that the program does not know.
-    pub(super) fn into_extra_columns(self) -> Vec<String> {
-        self.extra.into_iter().map(|(_, name)| name).collect()
+    pub(super) const fn extra_names(&self) -> &Arc<[String]> {
+        &self.extra_names
     }
 }

@@ -15,22 +15,56 @@ pub enum Kind {
     Winding,
     /// A potentiometer: the resistance of its whole track.
     Potentiometer,
+    /// A coil of which the inductance is listed.
+    Coil,
+    /// A switch or relay contact: its resistance when closed.
+    Switch,
+    /// A fuse: whether it conducts.
+    Fuse,
+    /// A lamp: whether its filament conducts.
+    Lamp,
+    /// A test point of the powered equipment: its direct voltage.
+    Point,
 }
 
 impl Kind {
     /// Every kind.
-    pub const ALL: [Self; 4] = [
+    pub const ALL: [Self; 9] = [
         Self::Resistor,
         Self::Capacitor,
         Self::Winding,
         Self::Potentiometer,
+        Self::Coil,
+        Self::Switch,
+        Self::Fuse,
+        Self::Lamp,
+        Self::Point,
     ];
+
+    /// Whether the part has only to conduct: its nominal value is then the largest resistance it may have.
+    pub const fn conducts(self) -> bool {
+        matches!(self, Self::Switch | Self::Fuse | Self::Lamp)
+    }
+
+    /// The names of all, for messages: `` `resistor`, ... or `point` ``.
+    pub fn names() -> String {
+        let names = Self::ALL.map(|kind| format!("`{kind}`"));
+        let (last, others) = names.split_last().expect("there are kinds");
+        format!("{} or {last}", others.join(", "))
+    }
 
     /// The quantity that a touch of such a part measures.
     pub const fn quantity(self) -> Quantity {
         match self {
-            Self::Resistor | Self::Winding | Self::Potentiometer => Quantity::Resistance,
+            Self::Resistor
+            | Self::Winding
+            | Self::Potentiometer
+            | Self::Switch
+            | Self::Fuse
+            | Self::Lamp => Quantity::Resistance,
             Self::Capacitor => Quantity::Capacitance,
+            Self::Coil => Quantity::Inductance,
+            Self::Point => Quantity::Voltage,
         }
     }
 
@@ -41,6 +75,11 @@ impl Kind {
             Self::Capacitor => "capacitor",
             Self::Winding => "winding",
             Self::Potentiometer => "potentiometer",
+            Self::Coil => "coil",
+            Self::Switch => "switch",
+            Self::Fuse => "fuse",
+            Self::Lamp => "lamp",
+            Self::Point => "point",
         }
     }
 
@@ -49,8 +88,13 @@ impl Kind {
         Some(match word.trim().to_ascii_lowercase().as_str() {
             "resistor" | "res" | "r" => Self::Resistor,
             "capacitor" | "cap" | "condenser" | "c" => Self::Capacitor,
-            "winding" | "choke" | "coil" | "l" => Self::Winding,
+            "winding" | "choke" | "l" => Self::Winding,
             "potentiometer" | "pot" | "p" => Self::Potentiometer,
+            "coil" | "inductor" => Self::Coil,
+            "switch" | "contact" => Self::Switch,
+            "fuse" => Self::Fuse,
+            "lamp" | "bulb" => Self::Lamp,
+            "point" | "test point" | "tp" => Self::Point,
             _ => return None,
         })
     }

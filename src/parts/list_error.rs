@@ -107,10 +107,7 @@ pub enum Problem {
         first: usize,
     },
     /// An unknown kind, or none.
-    #[error(
-        "found {}, expected `resistor`, `capacitor`, `winding` or `potentiometer`",
-        quoted(found)
-    )]
+    #[error("found {}, expected {}", quoted(found), Kind::names())]
     Kind {
         /// The text.
         found: String,
@@ -130,6 +127,56 @@ pub enum Problem {
         found: String,
         /// What the letter says.
         marked: Tolerance,
+    },
+    /// A tolerance of a part that has only to conduct.
+    #[error(
+        "found `{found}` for a {kind}, expected no tolerance: its value is the largest resistance it may have"
+    )]
+    ToleranceOfLimit {
+        /// The text.
+        found: String,
+        /// The kind of the part.
+        kind: Kind,
+    },
+    /// A bare number as the value of a part that carries ratings.
+    #[error(
+        "found `{found}` without a unit, expected a resistance such as `50 Ω`, a rating such as `500 mA`, or nothing"
+    )]
+    BareRating {
+        /// The text.
+        found: String,
+    },
+    /// A loss, leakage or frequency for a kind that has none.
+    #[error(
+        "found `{found}` for a {kind}, expected nothing; capacitors, windings and coils have such limits"
+    )]
+    LimitOfKind {
+        /// The text.
+        found: String,
+        /// The kind of the part.
+        kind: Kind,
+    },
+    /// The loss limit cannot be read.
+    #[error("found `{found}`, expected the largest loss factor tan δ, such as `0.15`, or nothing")]
+    Loss {
+        /// The text.
+        found: String,
+    },
+    /// The leakage limit cannot be read.
+    #[error(
+        "found `{found}`, expected the largest leakage with its unit, such as `0.5 mA`, or nothing"
+    )]
+    Leakage {
+        /// The text.
+        found: String,
+    },
+    /// The frequency of the loss limit cannot be read.
+    #[error(
+        "found `{found}`, expected the frequency of the loss limit, such as `120 Hz` or `1 kHz`, or nothing"
+    )]
+    Frequency {
+        /// The text.
+        found: String,
     },
     /// The rating cannot be read.
     #[error(transparent)]

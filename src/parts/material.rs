@@ -52,14 +52,16 @@ impl Material {
         }
     }
 
-    /// Whether a part of this kind can be made of it. A list states none for a winding.
+    /// Whether a part of this kind can be made of it. A list states none for the other kinds.
     pub const fn suits(self, kind: Kind) -> bool {
         match kind {
             Kind::Resistor | Kind::Potentiometer => {
                 matches!(self, Self::Carbon | Self::Film | Self::Wirewound)
             }
             Kind::Capacitor => !matches!(self, Self::Carbon | Self::Wirewound),
-            Kind::Winding => false,
+            Kind::Winding | Kind::Coil | Kind::Switch | Kind::Fuse | Kind::Lamp | Kind::Point => {
+                false
+            }
         }
     }
 

@@ -2,10 +2,12 @@
 //!
 //! Pure: takes the text of a file, opens none.
 
+mod conduction;
 mod default_tolerance;
 mod encoding;
 mod header;
 mod kind;
+mod limits;
 mod list;
 mod list_error;
 mod material;
@@ -16,6 +18,7 @@ mod selection;
 use header::Header;
 use row::Row;
 
+pub use conduction::default_limit;
 pub use default_tolerance::default_tolerance;
 pub use kind::Kind;
 pub use list::{ListSettings, PartsList, read};

@@ -1,6 +1,7 @@
 //! [`Part`]: one row of the parts list, understood.
 
 use std::fmt;
+use std::sync::Arc;
 
 use super::{Kind, Material};
 use crate::quantity::{Amount, Band, Rating, Remark, Tolerance};
@@ -33,9 +34,9 @@ pub struct Part {
     pub designator: String,
     /// What kind of part.
     pub kind: Kind,
-    /// Nominal value.
+    /// Nominal value; of a part that has only to conduct, the largest resistance it may have.
     pub nominal: Amount,
-    /// The nominal value as the list writes it.
+    /// The value as the list writes it; may be empty for a part that has only to conduct.
     pub value_text: String,
     /// How far it may lie from the nominal value.
     pub tolerance: Tolerance,
@@ -47,6 +48,12 @@ pub struct Part {
     pub rating: Rating,
     /// What it is made of, if stated.
     pub material: Option<Material>,
+    /// The largest loss factor tan δ it may have, if stated: a plain number over zero.
+    pub loss_limit: Option<f64>,
+    /// The largest leakage it may have, in ampere, if stated: over zero.
+    pub leakage_limit_ampere: Option<f64>,
+    /// The frequency at which the loss limit holds, in hertz, if stated: over zero.
+    pub loss_frequency_hertz: Option<f64>,
     /// What it does in the circuit, as the list words it; empty if not stated.
     pub role: String,
     /// The circuit node at its one end; empty if not stated.
@@ -63,6 +70,8 @@ pub struct Part {
     pub row: usize,
     /// The text of the list's further columns, in the order of [`super::PartsList::extra_columns`].
     pub extra: Vec<String>,
+    /// The names of those columns, as written; shared by the parts of a list.
+    pub extra_columns: Arc<[String]>,
 }
 
 impl Part {
@@ -83,6 +92,9 @@ impl Part {
             band: tolerance.band(nominal),
             rating: Rating::default(),
             material: None,
+            loss_limit: None,
+            leakage_limit_ampere: None,
+            loss_frequency_hertz: None,
             role: String::new(),
             from: String::new(),
             to: String::new(),
@@ -91,6 +103,18 @@ impl Part {
             remarks: Vec::new(),
             row: 0,
             extra: Vec::new(),
+            extra_columns: Arc::default(),
         }
+    }
+
+    /// The text of a further column of the list by its name, upper and lower case alike, without blanks at its ends; `None`
+    /// if the list has no such column or the cell is empty.
+    pub fn extra_column(&self, name: &str) -> Option<&str> {
+        let place = self
+            .extra_columns
+            .iter()
+            .position(|column| column.trim().eq_ignore_ascii_case(name))?;
+        let text = self.extra.get(place)?.trim();
+        (!text.is_empty()).then_some(text)
     }
 }

@@ -1,7 +1,12 @@
 //! [`Row`]: one record of the file on its way to a [`Part`].
 
+use std::sync::Arc;
+
 use super::header::{Column, Header};
-use super::{Kind, ListError, Material, Part, Problem, ToleranceOrigin, default_tolerance};
+use super::{
+    Kind, ListError, Material, Part, Problem, ToleranceOrigin, conduction, default_limit,
+    default_tolerance, limits,
+};
 use crate::quantity::{
     Amount, Drawing, MarkedValue, Quantity, Rating, Tolerance, ValueError, parse_rating,
     parse_tolerance, parse_value,
@@ -18,6 +23,9 @@ pub(super) struct Row<'a> {
 
 /// What a cell yields: `None` if it was wrong, and that has been reported.
 type Cell<T> = Option<T>;
+
+/// The tolerance that the list or the value states; `None` if neither does.
+type Stated = Option<(Tolerance, ToleranceOrigin)>;
 
 impl Row<'_> {
     /// The designator, if there is one.
@@ -52,17 +60,74 @@ impl Row<'_> {
             parse_rating(text).map_err(Problem::Rating)
         });
         let in_circuit = self.checked(Column::InCircuit, errors, read_in_circuit);
+        let limits = self.limits(kind, errors);
+        let (value, stated) = self.value_and_tolerance(kind, errors);
+        let facts = Facts {
+            rating: rating?,
+            material: material?,
+            in_circuit: in_circuit?,
+            limits: limits?,
+        };
+        Some(self.assemble(designator?, kind?, value?, stated?, facts))
+    }
+
+    /// Loss, leakage and frequency.
+    fn limits(&self, kind: Option<Kind>, errors: &mut Vec<ListError>) -> Cell<Limits> {
+        let loss = self.checked(Column::Loss, errors, |text| limits::loss(text, kind));
+        let leakage = self.checked(Column::Leakage, errors, |text| limits::leakage(text, kind));
+        let frequency = self.checked(Column::Frequency, errors, |text| {
+            limits::frequency(text, kind)
+        });
+        Some(Limits {
+            loss: loss?,
+            leakage: leakage?,
+            frequency: frequency?,
+        })
+    }
+
+    fn value_and_tolerance(
+        &self,
+        kind: Option<Kind>,
+        errors: &mut Vec<ListError>,
+    ) -> (Cell<MarkedValue>, Cell<Stated>) {
+        if let Some((kind, limit)) = kind.and_then(|kind| Some((kind, default_limit(kind)?))) {
+            return self.conduction(kind, limit, errors);
+        }
         let value = self.value(kind, errors);
         let stated = match &value {
             Some(value) => self.tolerance(value, errors),
             None => self.tolerance_alone(kind, errors),
         };
-        let facts = Facts {
-            rating: rating?,
-            material: material?,
-            in_circuit: in_circuit?,
+        (value, stated)
+    }
+
+    /// The limit of a part that has only to conduct; it has no tolerance beside it.
+    fn conduction(
+        &self,
+        kind: Kind,
+        limit: f64,
+        errors: &mut Vec<ListError>,
+    ) -> (Cell<MarkedValue>, Cell<Stated>) {
+        let value = self.checked(Column::Value, errors, |text| {
+            conduction::limit(text, kind, limit, self.drawing)
+        });
+        let blank = self.checked(Column::Tolerance, errors, |text| match text {
+            "" => Ok(()),
+            text if text.eq_ignore_ascii_case("max") => Ok(()),
+            text => Err(Problem::ToleranceOfLimit {
+                found: text.to_owned(),
+                kind,
+            }),
+        });
+        let (value, is_default) = value.map_or((None, false), |(value, is_default)| {
+            (Some(value), is_default)
+        });
+        let origin = if is_default {
+            ToleranceOrigin::Default
+        } else {
+            ToleranceOrigin::Stated
         };
-        Some(self.assemble(designator?, kind?, value?, stated?, facts))
+        (value, blank.map(|()| Some((Tolerance::MAXIMUM, origin))))
     }
 
     /// The text of a column, blanks at its ends removed; empty if the list has no such column.
@@ -126,11 +191,7 @@ impl Row<'_> {
     }
 
     /// The tolerance that the list or the value states; inside, `None` if neither does.
-    fn tolerance(
-        &self,
-        value: &MarkedValue,
-        errors: &mut Vec<ListError>,
-    ) -> Cell<Option<(Tolerance, ToleranceOrigin)>> {
+    fn tolerance(&self, value: &MarkedValue, errors: &mut Vec<ListError>) -> Cell<Stated> {
         self.checked(Column::Tolerance, errors, |text| {
             read_tolerance(text, value.amount, value.tolerance)
         })
@@ -141,7 +202,7 @@ impl Row<'_> {
         designator: String,
         kind: Kind,
         value: MarkedValue,
-        stated: Option<(Tolerance, ToleranceOrigin)>,
+        stated: Stated,
         facts: Facts,
     ) -> Part {
         let default = || {
@@ -162,6 +223,9 @@ impl Row<'_> {
             value_text: text(Column::Value),
             rating: facts.rating,
             material: facts.material,
+            loss_limit: facts.limits.loss,
+            leakage_limit_ampere: facts.limits.leakage,
+            loss_frequency_hertz: facts.limits.frequency,
             role: text(Column::Role),
             from: text(Column::From),
             to: text(Column::To),
@@ -174,6 +238,7 @@ impl Row<'_> {
                 .extra_places()
                 .map(|place| self.record.get(place).unwrap_or("").to_owned())
                 .collect(),
+            extra_columns: Arc::clone(self.header.extra_names()),
         }
     }
 }
@@ -183,6 +248,14 @@ struct Facts {
     rating: Rating,
     material: Option<Material>,
     in_circuit: bool,
+    limits: Limits,
+}
+
+/// What the list says beside the value; nothing where a cell is empty.
+struct Limits {
+    loss: Option<f64>,
+    leakage: Option<f64>,
+    frequency: Option<f64>,
 }
 
 fn read_material(text: &str, kind: Option<Kind>) -> Result<Option<Material>, Problem> {
@@ -215,7 +288,7 @@ fn read_tolerance(
     text: &str,
     nominal: Amount,
     marked: Option<Tolerance>,
-) -> Result<Option<(Tolerance, ToleranceOrigin)>, Problem> {
+) -> Result<Stated, Problem> {
     if text.is_empty() {
         return Ok(marked.map(|tolerance| (tolerance, ToleranceOrigin::Marked)));
     }

@@ -28,7 +28,9 @@ impl Specification for OnFunction<'_> {
     fn is_idle(&self, shown: Shown) -> bool {
         match (self.profile.idle(self.quantity), shown) {
             (Idle::Overload, Shown::Overload) => true,
-            (Idle::Below(limit), Shown::Value(value)) => value < limit,
+            (Idle::Below(limit), Shown::Value(value)) => {
+                value < limit && (value > -limit || !self.quantity.is_signed())
+            }
             _ => false,
         }
     }

@@ -38,10 +38,12 @@ pub fn format_with_uncertainty(quantity: Quantity, value: f64, uncertainty: f64)
     )
 }
 
-/// The limits of a band with their prefixes: `4.23 kΩ to 5.17 kΩ`, `47 nF or more`.
+/// The limits of a band with their prefixes: `4.23 kΩ to 5.17 kΩ`, `47 nF or more`, `up to -12 V`.
 pub fn format_band(quantity: Quantity, band: Band) -> String {
     let lower = format_value(quantity, band.lower(), 6);
-    if band.upper().is_finite() {
+    if band.lower().is_infinite() {
+        format!("up to {}", format_value(quantity, band.upper(), 6))
+    } else if band.upper().is_finite() {
         format!("{lower} to {}", format_value(quantity, band.upper(), 6))
     } else {
         format!("{lower} or more")
@@ -75,16 +77,17 @@ fn with_prefix(quantity: Quantity, number: &Decimal) -> String {
 /// Tenths of an ohm stay in ohm, and a capacitance stays in microfarad however large: the trade writes `0.47 Ω` and
 /// `4700 µF` (common practice, no source), and `mF` on old parts means something else.
 const fn prefix_for(quantity: Quantity, exponent: i32) -> (i32, &'static str) {
+    use Quantity::{Capacitance, Current, Inductance, Resistance, Voltage};
     match (quantity, exponent) {
-        (Quantity::Resistance, 12..) => (12, "T"),
-        (Quantity::Resistance, 9..) => (9, "G"),
-        (Quantity::Resistance, 6..) => (6, "M"),
-        (Quantity::Resistance, 3..) => (3, "k"),
-        (Quantity::Resistance, -1..) => (0, ""),
-        (Quantity::Resistance, -3..) => (-3, "m"),
-        (_, -6..) => (-6, "µ"),
-        (_, -9..) => (-9, "n"),
-        _ => (-12, "p"),
+        (Resistance, 12..) => (12, "T"),
+        (Resistance, 9..) => (9, "G"),
+        (Resistance, 6..) => (6, "M"),
+        (Resistance | Voltage, 3..) => (3, "k"),
+        (Resistance, -1..) | (Inductance | Voltage | Current, 0..) => (0, ""),
+        (Resistance | Inductance | Voltage | Current, -3..) => (-3, "m"),
+        (Resistance | Capacitance | Inductance | Current, -6..) | (Voltage, _) => (-6, "µ"),
+        (Resistance | Capacitance | Current, -9..) | (Inductance, _) => (-9, "n"),
+        (Resistance | Capacitance | Current, _) => (-12, "p"),
     }
 }
 
@@ -121,6 +124,22 @@ mod tests {
         assert_eq!(farad(0.33e-12, 4), "0.33 pF");
         assert_eq!(ohm(f64::INFINITY, 4), "∞ Ω");
         assert_eq!(ohm(0.0, 4), "0 Ω");
+        for (quantity, value, text) in [
+            (Quantity::Inductance, 10.0, "10 H"),
+            (Quantity::Inductance, 0.5, "500 mH"),
+            (Quantity::Inductance, 100e-6, "100 µH"),
+            (Quantity::Inductance, 30e-9, "30 nH"),
+            (Quantity::Voltage, 1500.0, "1.5 kV"),
+            (Quantity::Voltage, -12.0, "-12 V"),
+            (Quantity::Voltage, 0.063, "63 mV"),
+            (Quantity::Voltage, 2e-9, "0.002 µV"),
+            (Quantity::Current, 2.0, "2 A"),
+            (Quantity::Current, 0.3e-3, "300 µA"),
+            (Quantity::Current, 60e-3, "60 mA"),
+            (Quantity::Current, 5e-9, "5 nA"),
+        ] {
+            assert_eq!(format_value(quantity, value, 4), text);
+        }
     }
 
     #[test]
@@ -142,6 +161,18 @@ mod tests {
                 let amount = Amount::new(quantity, value).unwrap();
                 let read = parse_value(&amount.to_string(), Some(quantity), Drawing::default());
                 prop_assert_eq!(read.map(|read| read.amount), Ok(amount));
+            }
+        }
+
+        #[test]
+        fn what_is_written_with_a_sign_reads_back(value in prop_oneof![-1e6..-1e-12_f64, proptest::num::f64::NEGATIVE]) {
+            prop_assume!(value < 0.0 && value.is_finite());
+            for quantity in [Quantity::Voltage, Quantity::Current] {
+                let amount = Amount::new(quantity, value).unwrap();
+                for asked in [Some(quantity), None] {
+                    let read = parse_value(&amount.to_string(), asked, Drawing::default());
+                    prop_assert_eq!(read.map(|read| read.amount), Ok(amount));
+                }
             }
         }
 

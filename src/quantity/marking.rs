@@ -2,6 +2,7 @@
 
 use thiserror::Error;
 
+use super::value::{by_unit, unit_or_letter};
 use super::{
     Amount, Drawing, MarkedValue, Quantity, Rating, RatingError, Remark, Tolerance, ToleranceError,
     ValueError, parse_rating, parse_tolerance, parse_value,
@@ -57,7 +58,8 @@ const LONGEST: usize = 6;
 ///
 /// Without a `quantity` the line is tried as a resistance and as a capacitance. If it is good for both, a voltage and no
 /// power beside it make it a capacitance (reported); otherwise it is ambiguous. `220K 400V` is refused too: the voltage
-/// speaks for a capacitance, which the value then leaves open.
+/// speaks for a capacitance, which the value then leaves open. A value that names a unit of inductance is one (`10 H 20%`);
+/// a voltage or a current is never taken for the value unless `quantity` says so, because on a part it is a rating.
 ///
 /// # Errors
 /// [`MarkingError`] says which piece was not understood.
@@ -78,11 +80,38 @@ pub fn parse_marking(
         {
             Err(error.into())
         }
-        (Ok(marking), Err(_)) | (Err(_), Ok(marking)) => Ok(marking),
-        (Err(MarkingError::Value(resistance)), Err(MarkingError::Value(capacitance))) => {
-            Err(ValueError::of_both(resistance, capacitance).into())
+        (Ok(marking), Err(_)) | (Err(_), Ok(marking)) => unless_unit(text, marking, drawing),
+        (Err(resistance), Err(capacitance)) => {
+            inductance(text, drawing).unwrap_or_else(|| Err(neither(resistance, capacitance)))
         }
-        (Err(MarkingError::Value(_)), Err(error)) | (Err(error), Err(_)) => Err(error),
+    }
+}
+
+/// `marking`, unless its tolerance letter may as well be a unit: `100µH 400V`.
+fn unless_unit(text: &str, marking: Marking, drawing: Drawing) -> Result<Marking, MarkingError> {
+    let first = text.split_whitespace().next().unwrap_or_default();
+    let alone = |quantity| parse_value(first, Some(quantity), drawing);
+    match (alone(marking.amount.quantity()), by_unit(first, drawing)) {
+        (Ok(value), Some(other)) => Err(unit_or_letter(first, &value, &other).into()),
+        _ => Ok(marking),
+    }
+}
+
+/// The marking of an inductance; `None` if the value is none.
+fn inductance(text: &str, drawing: Drawing) -> Option<Result<Marking, MarkingError>> {
+    match parse_as(text, Quantity::Inductance, drawing) {
+        Err(MarkingError::Value(_)) => None,
+        marking => Some(marking),
+    }
+}
+
+/// The error for a line that is neither a resistance nor a capacitance.
+fn neither(resistance: MarkingError, capacitance: MarkingError) -> MarkingError {
+    match (resistance, capacitance) {
+        (MarkingError::Value(resistance), MarkingError::Value(capacitance)) => {
+            ValueError::of_both(resistance, capacitance).into()
+        }
+        (MarkingError::Value(_), error) | (error, _) => error,
     }
 }
 
@@ -262,6 +291,24 @@ mod tests {
     }
 
     #[test]
+    fn an_inductance_is_known_by_its_unit_and_a_voltage_is_a_rating() {
+        let read = marking("10 H 20% 400V");
+        assert_eq!(Some(read.amount), Amount::new(Quantity::Inductance, 10.0));
+        assert_eq!(read.tolerance, Tolerance::symmetric(20.0).ok());
+        assert_eq!(read.rating.dc_volts, Some(400.0));
+        for text in ["250V", "-12 V", "47uA", "100µH 400V", "47nH"] {
+            assert!(
+                parse_marking(text, None, Drawing::default()).is_err(),
+                "{text}"
+            );
+        }
+        let volts = parse_marking("-12 V 5%", Some(Quantity::Voltage), Drawing::default());
+        let volts = volts.unwrap_or_else(|error| panic!("{error}"));
+        assert_eq!(Some(volts.amount), Amount::new(Quantity::Voltage, -12.0));
+        assert_eq!(volts.tolerance, Tolerance::symmetric(5.0).ok());
+    }
+
+    #[test]
     fn pieces_not_understood_are_named() {
         let error = |text| {
             parse_marking(text, None, Drawing::default())
@@ -281,7 +328,9 @@ mod tests {
         #[test]
         fn no_text_makes_the_parser_panic(text in "\\PC*", short in "[0-9.KMRpnuFV%±+/ -]{0,16}") {
             let _ = parse_marking(&text, None, Drawing::default());
-            let _ = parse_marking(&short, None, Drawing { m_is_thousand: true });
+            for quantity in Quantity::ALL.map(Some).into_iter().chain([None]) {
+                let _ = parse_marking(&short, quantity, Drawing { m_is_thousand: true });
+            }
         }
     }
 }

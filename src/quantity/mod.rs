@@ -50,17 +50,51 @@ pub enum Quantity {
     Resistance,
     /// Capacitance, in farad.
     Capacitance,
+    /// Inductance, in henry.
+    Inductance,
+    /// Direct voltage, in volt. It has a sign.
+    Voltage,
+    /// Direct current, in ampere, such as a leakage. It has a sign.
+    Current,
 }
 
 impl Quantity {
     /// Every quantity the program knows.
-    pub const ALL: [Self; 2] = [Self::Resistance, Self::Capacitance];
+    pub const ALL: [Self; 5] = [
+        Self::Resistance,
+        Self::Capacitance,
+        Self::Inductance,
+        Self::Voltage,
+        Self::Current,
+    ];
+
+    /// The quantity of that [name](Self::name), upper and lower case alike.
+    pub fn named(word: &str) -> Option<Self> {
+        Self::ALL
+            .into_iter()
+            .find(|quantity| quantity.name().eq_ignore_ascii_case(word.trim()))
+    }
+
+    /// Whether a value may be below zero: that of a voltage and of a current may, that of a part may not.
+    pub const fn is_signed(self) -> bool {
+        matches!(self, Self::Voltage | Self::Current)
+    }
+
+    /// The names of all, for messages: `` `resistance`, ... or `current` ``.
+    pub fn names() -> String {
+        let names = Self::ALL.map(|quantity| format!("`{quantity}`"));
+        let (last, others) = names.split_last().expect("there are quantities");
+        format!("{} or {last}", others.join(", "))
+    }
 
     /// The word used in messages and in files.
     pub const fn name(self) -> &'static str {
         match self {
             Self::Resistance => "resistance",
             Self::Capacitance => "capacitance",
+            Self::Inductance => "inductance",
+            Self::Voltage => "voltage",
+            Self::Current => "current",
         }
     }
 
@@ -69,6 +103,9 @@ impl Quantity {
         match self {
             Self::Resistance => "Ω",
             Self::Capacitance => "F",
+            Self::Inductance => "H",
+            Self::Voltage => "V",
+            Self::Current => "A",
         }
     }
 
@@ -77,6 +114,9 @@ impl Quantity {
         match self {
             Self::Resistance => "ohm",
             Self::Capacitance => "farad",
+            Self::Inductance => "henry",
+            Self::Voltage => "volt",
+            Self::Current => "ampere",
         }
     }
 }
@@ -105,7 +145,7 @@ impl Amount {
         self.quantity
     }
 
-    /// The value in the SI base unit (ohm, farad).
+    /// The value in the SI base unit (ohm, farad, henry, volt, ampere).
     pub const fn value(self) -> f64 {
         self.value
     }

@@ -17,6 +17,8 @@ pub enum Remark {
     BareMicrofarad,
     /// Three figures were read as the code of two figures and a power of ten, in picofarad.
     ThreeFigureCode,
+    /// A capital `M` before henry, volt or ampere was read as a thousandth.
+    CapitalMIsMilli,
     /// The text fits a resistance too; the voltage beside it made it a capacitance.
     CapacitanceByVoltage,
     /// There is no tolerance band: 20 %.
@@ -40,6 +42,7 @@ impl fmt::Display for Remark {
             Self::MfIsMicrofarad => "`mF` or `MF` read as microfarad, as old lists mean it",
             Self::BareMicrofarad => "capacitance below one without a unit read in µF",
             Self::ThreeFigureCode => "three figures read as the code: two figures and a power of ten, in pF",
+            Self::CapitalMIsMilli => "capital `M` read as a thousandth, as lists in capitals mean it before henry, volt and ampere",
             Self::CapacitanceByVoltage => "would also fit a resistance; read as a capacitance because a voltage stands beside it",
             Self::NoToleranceBand => "no tolerance band: 20 %",
             Self::ToleranceColourSince2016 => "orange and yellow are tolerance colours since 2016 only; on an older part this band means something else",

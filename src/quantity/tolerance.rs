@@ -20,6 +20,8 @@ enum Form {
     Absolute { quantity: Quantity, half_width: f64 },
     /// The nominal value is the least, and there is no upper limit.
     GuaranteedMinimum,
+    /// The nominal value is the most, and there is no lower limit.
+    Maximum,
 }
 
 /// Why a text or a number is no tolerance.
@@ -27,7 +29,7 @@ enum Form {
 pub enum ToleranceError {
     /// The text is in none of the forms.
     #[error(
-        "found `{text}`, expected a tolerance such as `10%`, `-10/+50%`, `GMV`, `±2 pF` or a letter of IEC 60062"
+        "found `{text}`, expected a tolerance such as `10%`, `-10/+50%`, `GMV`, `max`, `±2 pF` or a letter of IEC 60062"
     )]
     NotATolerance {
         /// The text.
@@ -76,9 +78,7 @@ pub enum ToleranceError {
         meanings: &'static str,
     },
     /// A letter that means nothing here.
-    #[error(
-        "found the letter `{letter}`, expected a tolerance letter of IEC 60062 for a {quantity}"
-    )]
+    #[error("found the letter `{letter}`, expected a tolerance letter of IEC 60062 for {quantity}")]
     UnknownLetter {
         /// The letter.
         letter: char,
@@ -96,6 +96,9 @@ pub enum ToleranceError {
 impl Tolerance {
     /// The nominal value is guaranteed as the minimum; there is no upper limit.
     pub const GUARANTEED_MINIMUM: Self = Self(Form::GuaranteedMinimum);
+
+    /// The nominal value is the largest that conforms; there is no lower limit.
+    pub const MAXIMUM: Self = Self(Form::Maximum);
 
     /// `percent` of the nominal value to both sides.
     ///
@@ -145,17 +148,25 @@ impl Tolerance {
     /// The values that conform for a part of this nominal value; a value on a limit conforms.
     ///
     /// The limits are rounded to fourteen significant figures, so that 10 % of 47 nF ends at 51.7 nF and not beside it.
-    /// The lower limit of a positive nominal value is never below zero.
+    /// The lower limit is never below zero where the quantity cannot be. Per cent of a negative value count its size: with
+    /// -10/+50 % of -10 V conforms what lies from -15 V to -9 V.
     pub fn band(self, nominal: Amount) -> Band {
         let value = nominal.value();
         let (minus, plus) = match self.0 {
-            Form::Percent { minus, plus } => {
-                (value.abs() * minus / 100.0, value.abs() * plus / 100.0)
+            Form::Percent { minus, plus } if value < 0.0 => {
+                (-value * plus / 100.0, -value * minus / 100.0)
             }
+            Form::Percent { minus, plus } => (value * minus / 100.0, value * plus / 100.0),
             Form::Absolute { half_width, .. } => (half_width, half_width),
             Form::GuaranteedMinimum => (0.0, f64::INFINITY),
+            Form::Maximum => return Band::at_most(value).expect("an amount is finite"),
         };
-        let lower = tidy(value - minus).max(0.0).min(value);
+        let floor = if nominal.quantity().is_signed() {
+            f64::MIN
+        } else {
+            0.0
+        };
+        let lower = tidy(value - minus).max(floor).min(value);
         let upper = tidy(value + plus).max(value);
         Band::new(lower, upper).expect(
             "the lower limit is finite and not above the nominal value, the upper one not below it",
@@ -177,6 +188,7 @@ impl fmt::Display for Tolerance {
                 write!(f, "±{}", super::format_value(quantity, half_width, 6))
             }
             Form::GuaranteedMinimum => f.write_str("GMV"),
+            Form::Maximum => f.write_str("max"),
         }
     }
 }
@@ -201,6 +213,32 @@ mod tests {
     fn a_guaranteed_minimum_has_no_upper_limit() {
         let band = Tolerance::GUARANTEED_MINIMUM.band(nominal(10e-9));
         assert_eq!(Some(band), Band::new(10e-9, f64::INFINITY));
+    }
+
+    #[test]
+    fn a_maximum_has_no_lower_limit() {
+        let band = Tolerance::MAXIMUM.band(Amount::new(Quantity::Resistance, 0.05).unwrap());
+        assert!(band.contains(-0.002) && band.contains(0.05) && !band.contains(0.051));
+    }
+
+    #[test]
+    fn a_negative_voltage_has_its_limits_by_size() {
+        let volt = |value| Amount::new(Quantity::Voltage, value).unwrap();
+        let band = |tolerance: Tolerance, value| {
+            let band = tolerance.band(volt(value));
+            (band.lower(), band.upper())
+        };
+        let ten = Tolerance::symmetric(10.0).unwrap();
+        assert_eq!(band(ten, -12.0), (-13.2, -10.8));
+        let uneven = Tolerance::percent(10.0, 50.0).unwrap();
+        assert_eq!(band(uneven, -10.0), (-15.0, -9.0));
+        let wide = Tolerance::absolute(volt(2.0)).unwrap();
+        assert_eq!(band(wide, 1.0), (-1.0, 3.0));
+        assert_eq!(band(wide, -1.0), (-3.0, 1.0));
+        assert_eq!(
+            band(Tolerance::GUARANTEED_MINIMUM, -1.0),
+            (-1.0, f64::INFINITY)
+        );
     }
 
     #[test]

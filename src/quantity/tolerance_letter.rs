@@ -11,9 +11,14 @@ const PICOFARAD_BELOW: f64 = 10e-12;
 /// The tolerance that `letter` stands for behind the value `nominal`.
 ///
 /// # Errors
-/// If the letter is unknown for the quantity, or lists disagree on it.
+/// If the letter is unknown for the quantity, or lists disagree on it. Voltages and currents have no letters.
 pub(super) fn letter_tolerance(letter: char, nominal: Amount) -> Result<Tolerance, ToleranceError> {
     let quantity = nominal.quantity();
+    if quantity.is_signed() {
+        return Err(ToleranceError::NotATolerance {
+            text: letter.to_string(),
+        });
+    }
     if let (Quantity::Capacitance, Some(meanings)) = (quantity, old_meanings(letter)) {
         return Err(ToleranceError::AmbiguousLetter { letter, meanings });
     }

@@ -4,7 +4,7 @@ use super::tolerance_letter::letter_tolerance;
 use super::{Amount, Drawing, Tolerance, ToleranceError, parse_value};
 
 /// Reads a tolerance of a part of the value `nominal`: `10%`, `±10 %`, `+-10%`, `-10/+50%`, `-10+50%`, `+50/-10%`,
-/// `GMV`, `±2 pF`, or a capital letter of IEC 60062.
+/// `GMV`, `max`, `±2 pF`, or a capital letter of IEC 60062.
 ///
 /// Letters depend on the value: below 10 pF some are in picofarad. On capacitors P, L, E, Y and V are refused, because
 /// lists disagree on them.
@@ -15,6 +15,9 @@ pub fn parse_tolerance(text: &str, nominal: Amount) -> Result<Tolerance, Toleran
     let plain = plain_signs(text);
     if plain.eq_ignore_ascii_case("GMV") {
         return Ok(Tolerance::GUARANTEED_MINIMUM);
+    }
+    if plain.eq_ignore_ascii_case("max") {
+        return Ok(Tolerance::MAXIMUM);
     }
     let mut letters = plain.chars();
     if let (Some(letter @ 'A'..='Z'), None) = (letters.next(), letters.next()) {
@@ -181,6 +184,7 @@ mod tests {
         }
         assert_eq!(parsed("-0/+100%"), Tolerance::percent(0.0, 100.0));
         assert_eq!(parsed("gmv"), Ok(Tolerance::GUARANTEED_MINIMUM));
+        assert_eq!(parsed("max"), Ok(Tolerance::MAXIMUM));
     }
 
     #[test]

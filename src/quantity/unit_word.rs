@@ -18,6 +18,12 @@ pub(super) enum UnitWord {
 const OHM: [&str; 4] = ["ohms", "ohm", "Ω", "ω"];
 /// Units that a capacitance may carry, the longest first.
 const FARAD: [&str; 4] = ["farads", "farad", "fd", "f"];
+/// Units that an inductance may carry, the longest first. `Hy` is common practice, no source.
+const HENRY: [&str; 5] = ["henries", "henrys", "henry", "hy", "h"];
+/// Units that a direct voltage may carry, the longest first.
+const VOLT: [&str; 5] = ["volts", "volt", "vdc", "v=", "v"];
+/// Units that a current may carry, the longest first.
+const AMPERE: [&str; 6] = ["amperes", "ampere", "amps", "adc", "amp", "a"];
 
 /// Reads `word`: letters without blanks or dots, micro and omega already in one code point each.
 /// `within` says that figures follow the word, as in `4K7`.
@@ -30,20 +36,31 @@ pub(super) fn unit_word(
     match quantity {
         Quantity::Resistance => resistance(word, drawing),
         Quantity::Capacitance => capacitance(word, within),
+        Quantity::Inductance | Quantity::Voltage | Quantity::Current => {
+            with_unit(word, units(quantity))
+        }
+    }
+}
+
+const fn units(quantity: Quantity) -> &'static [&'static str] {
+    match quantity {
+        Quantity::Resistance => &OHM,
+        Quantity::Capacitance => &FARAD,
+        Quantity::Inductance => &HENRY,
+        Quantity::Voltage => &VOLT,
+        Quantity::Current => &AMPERE,
     }
 }
 
 /// Whether `word` is a unit of `quantity` without a prefix.
 pub(super) fn is_plain_unit(word: &str, quantity: Quantity) -> bool {
-    let units = match quantity {
-        Quantity::Resistance => OHM,
-        Quantity::Capacitance => FARAD,
-    };
-    units.iter().any(|unit| word.eq_ignore_ascii_case(unit))
+    units(quantity)
+        .iter()
+        .any(|unit| word.eq_ignore_ascii_case(unit))
 }
 
 fn resistance(word: &str, drawing: Drawing) -> UnitWord {
-    let (prefix, unit) = split_unit(word, OHM);
+    let (prefix, unit) = split_unit(word, &OHM);
     match prefix {
         "" if drawing.m_is_thousand && unit == Some("Ω") => {
             UnitWord::Power(0, Some(Remark::OmegaMayBeMillion))
@@ -74,7 +91,7 @@ fn named_prefix(prefix: &str, has_unit: bool) -> UnitWord {
 }
 
 fn capacitance(word: &str, within: bool) -> UnitWord {
-    let (prefix, unit) = split_unit(word, FARAD);
+    let (prefix, unit) = split_unit(word, &FARAD);
     let lower = prefix.to_ascii_lowercase();
     match (lower.as_str(), unit) {
         ("", Some(_)) => UnitWord::Power(0, None),
@@ -93,9 +110,32 @@ fn capacitance(word: &str, within: bool) -> UnitWord {
     }
 }
 
+/// A word that must name its unit: `mH`, `kV`, `µA`.
+///
+/// A capital `M` is a thousandth: lists in capitals write `10 MH` and `60 MA` (common practice, no source), and nobody
+/// measures megahenry, megavolt or megaampere on a chassis.
+fn with_unit(word: &str, units: &[&'static str]) -> UnitWord {
+    let (prefix, Some(_)) = split_unit(word, units) else {
+        return UnitWord::Unknown;
+    };
+    if prefix == "M" {
+        return UnitWord::Power(-3, Some(Remark::CapitalMIsMilli));
+    }
+    let power = match prefix.to_ascii_lowercase().as_str() {
+        "" => 0,
+        "k" | "kilo" => 3,
+        "m" | "milli" => -3,
+        "u" | "µ" | "micro" => -6,
+        "n" | "nano" => -9,
+        "p" | "pico" => -12,
+        _ => return UnitWord::Unknown,
+    };
+    UnitWord::Power(power, None)
+}
+
 /// Takes a unit off the end of `word`, upper and lower case alike.
-fn split_unit<'a>(word: &'a str, units: [&'static str; 4]) -> (&'a str, Option<&'static str>) {
-    for unit in units {
+fn split_unit<'a>(word: &'a str, units: &[&'static str]) -> (&'a str, Option<&'static str>) {
+    for &unit in units {
         let start = word.len().checked_sub(unit.len());
         let split = start.and_then(|start| Some((word.get(..start)?, word.get(start..)?)));
         if let Some((prefix, end)) = split

@@ -1,4 +1,4 @@
-//! [`parse_value`]: a resistance or capacitance as the trade writes it.
+//! [`parse_value`]: a value as the trade writes it.
 
 use super::value_reader::ValueReader;
 use super::written_number::WrittenNumber;
@@ -28,7 +28,12 @@ pub struct MarkedValue {
 /// `mF` and `MF` are microfarad, as old lists mean them (reported).
 /// A decimal comma is refused, because old lists separate thousands by it.
 ///
-/// Without a `quantity` the text is tried as both; if it is good for both it is ambiguous.
+/// An inductance and a current must name their unit (`10 H`, `500mH`, `47uA`, `0.3 mA`); a voltage without one is in volt. Voltages
+/// and currents may have a sign: `-12 V`. A capital `M` before henry, volt or ampere is a thousandth (reported).
+///
+/// Without a `quantity` the text is tried as a resistance and a capacitance; if it is good for both it is ambiguous. It is an
+/// inductance, a voltage or a current if it names that unit: `250 V`. What could be either a unit of these or a tolerance
+/// letter (`100µH`: 100 µF with the letter H) is ambiguous.
 ///
 /// # Errors
 /// [`ValueError`] says what was found and what was expected.
@@ -48,22 +53,70 @@ pub fn parse_value(
             resistance: resistance.amount,
             capacitance: capacitance.amount,
         }),
-        (Ok(value), Err(_)) | (Err(_), Ok(value)) => Ok(value),
-        (Err(resistance), Err(capacitance)) => Err(ValueError::of_both(resistance, capacitance)),
+        (Ok(value), Err(_)) | (Err(_), Ok(value)) => match by_unit(text, drawing) {
+            Some(other) => Err(unit_or_letter(text, &value, &other)),
+            None => Ok(value),
+        },
+        (Err(resistance), Err(capacitance)) => {
+            by_unit(text, drawing).ok_or_else(|| ValueError::of_both(resistance, capacitance))
+        }
+    }
+}
+
+/// The text as a quantity that is known by its unit alone.
+pub(super) fn by_unit(text: &str, drawing: Drawing) -> Option<MarkedValue> {
+    let written = WrittenNumber::split(sign(text.trim()).1).ok()?;
+    if written.word().is_empty() {
+        return None;
+    }
+    [Quantity::Inductance, Quantity::Voltage, Quantity::Current]
+        .into_iter()
+        .find_map(|quantity| parse_as(text, quantity, drawing).ok())
+}
+
+/// The error for a text whose last letter is a unit or the tolerance of `value`.
+pub(super) fn unit_or_letter(text: &str, value: &MarkedValue, other: &MarkedValue) -> ValueError {
+    ValueError::Ambiguous {
+        text: text.trim().to_owned(),
+        meanings: format!(
+            "{} with a tolerance letter or {}; put a blank before the unit, or say which quantity is meant",
+            value.amount, other.amount
+        ),
+    }
+}
+
+/// The sign of a text that may have one, and what follows it.
+fn sign(text: &str) -> (f64, &str) {
+    match text.strip_prefix(['-', '−', '–']) {
+        Some(rest) => (-1.0, rest.trim_start()),
+        None => (1.0, text.strip_prefix('+').unwrap_or(text).trim_start()),
     }
 }
 
 fn parse_as(text: &str, quantity: Quantity, drawing: Drawing) -> Result<MarkedValue, ValueError> {
-    let written = WrittenNumber::split(text)?;
     let reader = ValueReader {
         text: text.trim(),
         quantity,
         drawing,
     };
+    if !quantity.is_signed() {
+        return parse_size(reader, reader.text);
+    }
+    let (sign, size) = sign(reader.text);
+    let mut value = parse_size(reader, size)?;
+    if let Some(amount) = Amount::new(quantity, sign * value.amount.value()) {
+        value.amount = amount;
+    }
+    Ok(value)
+}
+
+/// Reads `text`, which has no sign any more.
+fn parse_size(reader: ValueReader<'_>, text: &str) -> Result<MarkedValue, ValueError> {
+    let written = WrittenNumber::split(text)?;
     if written.is_within() {
         return reader.letter_code(&written);
     }
-    if quantity == Quantity::Capacitance
+    if reader.quantity == Quantity::Capacitance
         && written.is_three_figures()
         && let Some(value) = reader.three_figure_code(&written)?
     {
@@ -232,6 +285,103 @@ mod tests {
     }
 
     #[test]
+    fn inductances_voltages_and_currents_are_read_in_every_writing() {
+        for (text, quantity, value) in [
+            ("10 H", Quantity::Inductance, 10.0),
+            ("10 Hy", Quantity::Inductance, 10.0),
+            ("4H7", Quantity::Inductance, 4.7),
+            ("500mH", Quantity::Inductance, 0.5),
+            ("2.5 millihenries", Quantity::Inductance, 2.5e-3),
+            ("100 µH", Quantity::Inductance, 100e-6),
+            ("100 uH", Quantity::Inductance, 100e-6),
+            ("250V", Quantity::Voltage, 250.0),
+            ("250", Quantity::Voltage, 250.0),
+            ("+250 volts", Quantity::Voltage, 250.0),
+            ("250 V.D.C.", Quantity::Voltage, 250.0),
+            ("-12 V", Quantity::Voltage, -12.0),
+            ("− 12 V", Quantity::Voltage, -12.0),
+            ("1.5kV", Quantity::Voltage, 1500.0),
+            ("6V3", Quantity::Voltage, 6.3),
+            ("47uA", Quantity::Current, 47e-6),
+            ("0.3 mA", Quantity::Current, 0.3e-3),
+            ("-2 amps", Quantity::Current, -2.0),
+        ] {
+            check(text, quantity, value, &[]);
+        }
+        let milli = &[Remark::CapitalMIsMilli];
+        check("10 MH", Quantity::Inductance, 10e-3, milli);
+        check("60 MA", Quantity::Current, 60e-3, milli);
+        check("20 MV", Quantity::Voltage, 20e-3, milli);
+    }
+
+    #[test]
+    fn only_a_voltage_and_a_current_may_be_negative_and_none_is_zero() {
+        let error = |text, quantity| parse_value(text, Some(quantity), MODERN).unwrap_err();
+        for (text, quantity) in [
+            ("-10 H", Quantity::Inductance),
+            ("0 H", Quantity::Inductance),
+            ("-47n", Quantity::Capacitance),
+            ("0 mH", Quantity::Inductance),
+            ("--12 V", Quantity::Voltage),
+        ] {
+            assert!(
+                matches!(error(text, quantity), ValueError::NotPositive { .. }),
+                "{text}"
+            );
+        }
+        for (text, quantity) in [("0 V", Quantity::Voltage), ("-0 mA", Quantity::Current)] {
+            assert!(
+                matches!(error(text, quantity), ValueError::Zero { .. }),
+                "{text}"
+            );
+        }
+    }
+
+    #[test]
+    fn a_unit_is_needed_where_there_is_no_usual_one() {
+        let error = |text, quantity| parse_value(text, Some(quantity), MODERN).unwrap_err();
+        for (text, quantity) in [("10", Quantity::Inductance), ("0.5", Quantity::Current)] {
+            assert!(
+                matches!(error(text, quantity), ValueError::Ambiguous { .. }),
+                "{text}"
+            );
+        }
+        for (text, quantity) in [
+            ("10m", Quantity::Inductance),
+            ("10 kΩ", Quantity::Inductance),
+            ("250 VAC", Quantity::Voltage),
+            ("250 V~", Quantity::Voltage),
+            ("1K5", Quantity::Voltage),
+            ("5 V", Quantity::Current),
+        ] {
+            assert!(
+                matches!(error(text, quantity), ValueError::UnknownUnit { .. }),
+                "{text}: {:?}",
+                error(text, quantity)
+            );
+        }
+    }
+
+    #[test]
+    fn the_unit_tells_the_quantity_unless_it_may_be_a_tolerance_letter() {
+        let quantity = |text| parse_value(text, None, MODERN).map(|read| read.amount.quantity());
+        for text in ["10 H", "10H", "500mH", "100 µH"] {
+            assert_eq!(quantity(text), Ok(Quantity::Inductance), "{text}");
+        }
+        for text in ["250V", "-12 V", "1.5kV"] {
+            assert_eq!(quantity(text), Ok(Quantity::Voltage), "{text}");
+        }
+        assert_eq!(quantity("47uA"), Ok(Quantity::Current));
+        for text in ["100µH", "47nH", "10MH"] {
+            assert!(
+                matches!(quantity(text), Err(ValueError::Ambiguous { .. })),
+                "{text}: {:?}",
+                quantity(text)
+            );
+        }
+    }
+
+    #[test]
     fn a_letter_behind_the_value_is_its_tolerance() {
         let tolerance =
             |text, quantity| parse_value(text, Some(quantity), MODERN).map(|read| read.tolerance);
@@ -291,7 +441,7 @@ mod tests {
     proptest! {
         #[test]
         fn no_text_makes_the_parser_panic(text in "\\PC*", short in "[0-9.eE+kKMRmpnuµΩFJ ]{0,10}") {
-            for quantity in [None, Some(Quantity::Resistance), Some(Quantity::Capacitance)] {
+            for quantity in Quantity::ALL.map(Some).into_iter().chain([None]) {
                 let _ = parse_value(&text, quantity, MODERN);
                 let _ = parse_value(&short, quantity, M_IS_THOUSAND);
             }

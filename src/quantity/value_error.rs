@@ -40,6 +40,12 @@ pub enum ValueError {
         /// The text.
         text: String,
     },
+    /// Zero, where a value may have either sign.
+    #[error("found `{text}`, expected a value other than zero")]
+    Zero {
+        /// The text.
+        text: String,
+    },
     /// The number is too large or too small to be kept.
     #[error("found `{text}`, expected a value within the range of the program's numbers")]
     OutOfRange {
@@ -113,5 +119,8 @@ const fn examples(quantity: Quantity) -> &'static str {
     match quantity {
         Quantity::Resistance => "`R`, `k`, `M`, `Meg` or `Ω`",
         Quantity::Capacitance => "`pF`, `nF`, `µF`, `MFD` or `MMF`",
+        Quantity::Inductance => "`H`, `mH` or `µH`",
+        Quantity::Voltage => "`V`, `mV` or `kV`",
+        Quantity::Current => "`A`, `mA` or `µA`",
     }
 }

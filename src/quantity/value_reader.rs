@@ -81,7 +81,17 @@ impl ValueReader<'_> {
     /// A number without a word.
     pub(super) fn bare(self, written: &WrittenNumber) -> Result<MarkedValue, ValueError> {
         match self.quantity {
-            Quantity::Resistance => self.finish(written, 0, None, None),
+            Quantity::Resistance | Quantity::Voltage => self.finish(written, 0, None, None),
+            Quantity::Inductance => Err(ValueError::Ambiguous {
+                text: self.text.to_owned(),
+                meanings: "an inductance without a unit may be in H, mH or µH; write the unit"
+                    .to_owned(),
+            }),
+            Quantity::Current => Err(ValueError::Ambiguous {
+                text: self.text.to_owned(),
+                meanings: "a current without a unit may be in A, mA or µA; write the unit"
+                    .to_owned(),
+            }),
             Quantity::Capacitance if written.is_below_one() => {
                 self.finish(written, -6, Some(Remark::BareMicrofarad), None)
             }
@@ -173,7 +183,11 @@ impl ValueReader<'_> {
             .unwrap_or(f64::NAN);
         let text = || self.text.to_owned();
         if value == 0.0 && mantissa.bytes().all(|byte| matches!(byte, b'0' | b'.')) {
-            return Err(ValueError::NotPositive { text: text() });
+            return Err(if self.quantity.is_signed() {
+                ValueError::Zero { text: text() }
+            } else {
+                ValueError::NotPositive { text: text() }
+            });
         }
         let amount = Amount::new(self.quantity, value).filter(|amount| amount.value() > 0.0);
         let amount = amount.ok_or_else(|| ValueError::OutOfRange { text: text() })?;

@@ -11,7 +11,7 @@ use crate::quantity::{Quantity, Stamp};
 use crate::sitting::Record;
 
 /// The columns, in order, and what they hold. Values are in the SI unit that ends the name.
-pub const COLUMNS: [(&str, &str); 26] = [
+pub const COLUMNS: [(&str, &str); 44] = [
     (
         "time",
         "when the value settled, RFC 3339 with the offset of the sitting's start",
@@ -29,7 +29,7 @@ pub const COLUMNS: [(&str, &str); 26] = [
     ("value_ohm", "settled value of a resistance"),
     ("uncertainty_ohm", "its standard uncertainty, k = 1"),
     ("nominal_ohm", "nominal value"),
-    ("lower_ohm", "lower limit"),
+    ("lower_ohm", "lower limit, empty where there is none"),
     ("upper_ohm", "upper limit, empty where there is none"),
     ("guard_ohm", "width of the guard band"),
     ("value_farad", "settled value of a capacitance"),
@@ -38,6 +38,24 @@ pub const COLUMNS: [(&str, &str); 26] = [
     ("lower_farad", "lower limit"),
     ("upper_farad", "upper limit, empty where there is none"),
     ("guard_farad", "width of the guard band"),
+    ("value_henry", "settled value of an inductance"),
+    ("uncertainty_henry", "its standard uncertainty, k = 1"),
+    ("nominal_henry", "nominal value"),
+    ("lower_henry", "lower limit"),
+    ("upper_henry", "upper limit, empty where there is none"),
+    ("guard_henry", "width of the guard band"),
+    ("value_volt", "settled value of a direct voltage"),
+    ("uncertainty_volt", "its standard uncertainty, k = 1"),
+    ("nominal_volt", "nominal value"),
+    ("lower_volt", "lower limit"),
+    ("upper_volt", "upper limit, empty where there is none"),
+    ("guard_volt", "width of the guard band"),
+    ("value_ampere", "settled value of a direct current"),
+    ("uncertainty_ampere", "its standard uncertainty, k = 1"),
+    ("nominal_ampere", "nominal value"),
+    ("lower_ampere", "lower limit"),
+    ("upper_ampere", "upper limit, empty where there is none"),
+    ("guard_ampere", "width of the guard band"),
     ("probability", "probability of conformity, 0 to 1"),
     (
         "verdict",
@@ -98,11 +116,13 @@ impl<W: Write> Results<W> {
             Finding::BeyondRange => ("beyond range", None),
         };
         let numbers = numbers(part, record, estimate);
-        let empty = std::array::from_fn::<_, 6, _>(|_| String::new());
-        let (ohm, farad) = match settled.quantity {
-            Quantity::Resistance => (numbers, empty),
-            Quantity::Capacitance => (empty, numbers),
-        };
+        let columns = Quantity::ALL.map(|quantity| {
+            if quantity == settled.quantity {
+                numbers.clone()
+            } else {
+                Default::default()
+            }
+        });
         let row = [
             self.time(settled.at),
             self.sitting.clone(),
@@ -114,8 +134,7 @@ impl<W: Write> Results<W> {
             found.to_owned(),
         ]
         .into_iter()
-        .chain(ohm)
-        .chain(farad)
+        .chain(columns.into_iter().flatten())
         .chain([
             judgement.probability.map(number).unwrap_or_default(),
             judgement.verdict.name().to_owned(),
@@ -147,7 +166,11 @@ fn numbers(part: &Part, record: &Record, estimate: Option<Estimate>) -> [String;
             .map(|estimate| number(estimate.standard_uncertainty))
             .unwrap_or_default(),
         number(part.nominal.value()),
-        number(band.lower()),
+        if band.lower().is_finite() {
+            number(band.lower())
+        } else {
+            String::new()
+        },
         if band.upper().is_finite() {
             number(band.upper())
         } else {
@@ -196,6 +219,32 @@ mod tests {
         assert_eq!(number(0.0), "0");
         assert_eq!(number(1.0 / 3.0), "0.333333333");
         assert_eq!(number(2.2e12), "2.2e12");
+    }
+
+    #[test]
+    fn every_quantity_has_its_columns_in_its_place() {
+        for quantity in Quantity::ALL {
+            let first = 8 + 6 * quantity as usize;
+            let words = ["value", "uncertainty", "nominal", "lower", "upper", "guard"];
+            for (place, word) in words.into_iter().enumerate() {
+                let name = format!("{word}_{}", quantity.unit_name());
+                assert_eq!(COLUMNS[first + place].0, name);
+            }
+        }
+    }
+
+    #[test]
+    fn the_readme_lists_every_column_and_no_other() {
+        let readme = include_str!("../../README.md");
+        let (_, behind) = readme
+            .split_once("| column | what it holds |\n|---|---|\n")
+            .unwrap();
+        let listed: Vec<&str> = behind
+            .lines()
+            .take_while(|line| line.starts_with('|'))
+            .collect();
+        let expected = COLUMNS.map(|(name, words)| format!("| `{name}` | {words} |"));
+        assert_eq!(listed, expected);
     }
 
     #[test]

@@ -106,6 +106,27 @@ mod tests {
     }
 
     #[test]
+    fn a_file_of_fewer_quantities_is_left_alone_with_the_reason() {
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("results.csv");
+        let older = COLUMNS
+            .map(|(name, _)| name)
+            .into_iter()
+            .filter(|name| {
+                !["_henry", "_volt", "_ampere"]
+                    .iter()
+                    .any(|end| name.ends_with(end))
+            })
+            .collect::<Vec<_>>()
+            .join(",")
+            + "\r\n";
+        std::fs::write(&path, &older).unwrap();
+        let error = open_results(&path).unwrap_err().to_string();
+        assert!(error.contains("not those of this version"), "{error}");
+        assert_eq!(std::fs::read_to_string(&path).unwrap(), older);
+    }
+
+    #[test]
     fn a_new_file_needs_its_header() {
         let dir = tempfile::tempdir().unwrap();
         assert!(

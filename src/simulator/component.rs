@@ -2,6 +2,8 @@
 
 use std::time::Duration;
 
+use crate::quantity::Quantity;
+
 /// What a meter of one quantity would read at a part, in SI base units, as a function of the time since contact.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Behaviour {
@@ -43,7 +45,13 @@ pub struct Component {
     pub resistance: Behaviour,
     /// What a capacitance meter reads.
     pub capacitance: Behaviour,
-    /// The second value of an LCR meter: the loss factor tan δ, a plain number.
+    /// What an inductance meter reads.
+    pub inductance: Behaviour,
+    /// What a voltmeter reads between the ends: a part without power shows nothing.
+    pub voltage: Behaviour,
+    /// What an ammeter reads between the ends.
+    pub current: Behaviour,
+    /// The second value of an LCR meter: the loss factor tan δ, a plain number. For an inductance its inverse is sent, Q.
     pub loss: f64,
 }
 
@@ -53,16 +61,12 @@ const SWAMPING: f64 = 100e3;
 impl Component {
     /// A resistor of `ohm`, over zero. A capacitance meter reads overload at a low one and next to nothing at a high one.
     pub fn resistor(ohm: f64) -> Self {
-        let capacitance = if ohm < SWAMPING {
-            Behaviour::Short
+        let elsewhere = if ohm < SWAMPING {
+            Self::short()
         } else {
-            Behaviour::Open
+            Self::open()
         };
-        Self {
-            resistance: Behaviour::Steady(ohm),
-            capacitance,
-            loss: 0.0,
-        }
+        elsewhere.with_resistance(Behaviour::Steady(ohm))
     }
 
     /// A good capacitor of `farad`, over zero. An ohmmeter charges it: it climbs into overload.
@@ -70,11 +74,28 @@ impl Component {
         let resistance = Behaviour::Climb {
             per_second: farad.recip(),
         };
-        Self {
-            resistance,
-            capacitance: Behaviour::Steady(farad),
-            loss: 0.001,
-        }
+        Self::open()
+            .with_resistance(resistance)
+            .with_capacitance(Behaviour::Steady(farad))
+            .with_loss(0.001)
+    }
+
+    /// A coil of `henry` with a wire of `ohm`, both over zero, and a quality factor of 20. A capacitance meter reads overload.
+    pub fn coil(henry: f64, ohm: f64) -> Self {
+        Self::short()
+            .with_resistance(Behaviour::Steady(ohm))
+            .with_inductance(Behaviour::Steady(henry))
+            .with_loss(0.05)
+    }
+
+    /// A test point that is under `volt`, of either sign. Whatever is not a voltmeter reads as if nothing were there.
+    pub const fn live_point(volt: f64) -> Self {
+        Self::open().with_voltage(Behaviour::Steady(volt))
+    }
+
+    /// A leak that drives `ampere`, of either sign, through an ammeter. Whatever is not an ammeter reads as if nothing were there.
+    pub const fn leak(ampere: f64) -> Self {
+        Self::open().with_current(Behaviour::Steady(ampere))
     }
 
     /// A part that reads as nothing.
@@ -82,6 +103,9 @@ impl Component {
         Self {
             resistance: Behaviour::Open,
             capacitance: Behaviour::Open,
+            inductance: Behaviour::Open,
+            voltage: Behaviour::Open,
+            current: Behaviour::Open,
             loss: 0.0,
         }
     }
@@ -91,6 +115,9 @@ impl Component {
         Self {
             resistance: Behaviour::Short,
             capacitance: Behaviour::Short,
+            inductance: Behaviour::Short,
+            voltage: Behaviour::Short,
+            current: Behaviour::Short,
             loss: 0.0,
         }
     }
@@ -107,6 +134,38 @@ impl Component {
     pub const fn with_capacitance(mut self, behaviour: Behaviour) -> Self {
         self.capacitance = behaviour;
         self
+    }
+
+    /// The same part with another behaviour at an inductance meter.
+    #[must_use]
+    pub const fn with_inductance(mut self, behaviour: Behaviour) -> Self {
+        self.inductance = behaviour;
+        self
+    }
+
+    /// The same part with another behaviour at a voltmeter.
+    #[must_use]
+    pub const fn with_voltage(mut self, behaviour: Behaviour) -> Self {
+        self.voltage = behaviour;
+        self
+    }
+
+    /// The same part with another behaviour at an ammeter.
+    #[must_use]
+    pub const fn with_current(mut self, behaviour: Behaviour) -> Self {
+        self.current = behaviour;
+        self
+    }
+
+    /// What a meter of `quantity` reads.
+    pub(super) const fn at(&self, quantity: Quantity) -> Behaviour {
+        match quantity {
+            Quantity::Resistance => self.resistance,
+            Quantity::Capacitance => self.capacitance,
+            Quantity::Inductance => self.inductance,
+            Quantity::Voltage => self.voltage,
+            Quantity::Current => self.current,
+        }
     }
 
     /// The same part with the loss factor `loss`.

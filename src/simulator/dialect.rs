@@ -47,6 +47,32 @@ const HEADERS: &[(&str, Build)] = &[
     ("CONFigure:CAPacitance", |rest| {
         configure(Quantity::Capacitance, rest)
     }),
+    ("CONFigure:INDuctance", |rest| {
+        configure(Quantity::Inductance, rest)
+    }),
+    ("CONFigure:VOLTage", |rest| {
+        configure(Quantity::Voltage, rest)
+    }),
+    ("CONFigure:VOLTage:DC", |rest| {
+        configure(Quantity::Voltage, rest)
+    }),
+    ("CONFigure:CURRent", |rest| {
+        configure(Quantity::Current, rest)
+    }),
+    ("CONFigure:CURRent:DC", |rest| {
+        configure(Quantity::Current, rest)
+    }),
+    ("MEASure:INDuctance?", |rest| {
+        measure(Quantity::Inductance, rest)
+    }),
+    ("MEASure:VOLTage?", |rest| measure(Quantity::Voltage, rest)),
+    ("MEASure:VOLTage:DC?", |rest| {
+        measure(Quantity::Voltage, rest)
+    }),
+    ("MEASure:CURRent?", |rest| measure(Quantity::Current, rest)),
+    ("MEASure:CURRent:DC?", |rest| {
+        measure(Quantity::Current, rest)
+    }),
     ("MEASure:RESistance?", |rest| {
         measure(Quantity::Resistance, rest)
     }),
@@ -62,6 +88,17 @@ const HEADERS: &[(&str, Build)] = &[
     ("INITiate", |rest| bare(rest, Command::Trigger)),
     ("INITiate:IMMediate", |rest| bare(rest, Command::Trigger)),
     ("ABORt", |rest| bare(rest, Command::Trigger)),
+];
+
+/// The names of functions. `:DC` may be left out.
+const FUNCTIONS: &[(&str, Quantity)] = &[
+    ("RESistance", Quantity::Resistance),
+    ("CAPacitance", Quantity::Capacitance),
+    ("INDuctance", Quantity::Inductance),
+    ("VOLTage", Quantity::Voltage),
+    ("VOLTage:DC", Quantity::Voltage),
+    ("CURRent", Quantity::Current),
+    ("CURRent:DC", Quantity::Current),
 ];
 
 /// Parses one command. `path` is the subsystem of the command before it in the same line, empty at first, and is moved on.
@@ -107,19 +144,19 @@ fn bare(rest: &str, command: Command) -> Result<Command, ScpiError> {
 fn configure(quantity: Quantity, rest: &str) -> Result<Command, ScpiError> {
     Ok(Command::Configure {
         quantity,
-        expected: expected(rest)?,
+        expected: expected(quantity, rest)?,
     })
 }
 
 fn measure(quantity: Quantity, rest: &str) -> Result<Command, ScpiError> {
     Ok(Command::Measure {
         quantity,
-        expected: expected(rest)?,
+        expected: expected(quantity, rest)?,
     })
 }
 
 /// The expected value that picks a range; a resolution after it is taken and not used.
-fn expected(rest: &str) -> Result<Option<f64>, ScpiError> {
+fn expected(quantity: Quantity, rest: &str) -> Result<Option<f64>, ScpiError> {
     let mut parameters = rest.split(',').map(str::trim);
     let first = parameters.next().unwrap_or_default();
     if parameters.nth(1).is_some() {
@@ -129,7 +166,7 @@ fn expected(rest: &str) -> Result<Option<f64>, ScpiError> {
         return Ok(None);
     }
     match first.parse::<f64>() {
-        Ok(value) if value.is_finite() && value >= 0.0 => Ok(Some(value)),
+        Ok(value) if value.is_finite() && (value >= 0.0 || quantity.is_signed()) => Ok(Some(value)),
         Ok(_) => Err(ScpiError::IllegalParameterValue),
         Err(_) => Err(ScpiError::DataTypeError),
     }
@@ -137,10 +174,9 @@ fn expected(rest: &str) -> Result<Option<f64>, ScpiError> {
 
 fn set_function(rest: &str) -> Result<Command, ScpiError> {
     let name = rest.trim_matches(|letter| letter == '"' || letter == '\'');
-    if matches("RESistance", name) {
-        Ok(Command::SetFunction(Quantity::Resistance))
-    } else if matches("CAPacitance", name) {
-        Ok(Command::SetFunction(Quantity::Capacitance))
+    let named = FUNCTIONS.iter().find(|(pattern, _)| matches(pattern, name));
+    if let Some(&(_, quantity)) = named {
+        Ok(Command::SetFunction(quantity))
     } else if name.is_empty() {
         Err(ScpiError::MissingParameter)
     } else {
@@ -181,11 +217,24 @@ mod tests {
             Ok(Command::SetFunction(Quantity::Capacitance))
         );
         assert_eq!(parsed("FETC?"), Ok(Command::Fetch));
+        for (unit, quantity, expected) in [
+            ("CONF:VOLT:DC", Quantity::Voltage, None),
+            ("CONF:VOLT -12", Quantity::Voltage, Some(-12.0)),
+            ("CONFIGURE:CURRENT:DC DEF", Quantity::Current, None),
+            ("CONF:IND", Quantity::Inductance, None),
+        ] {
+            let configure = Command::Configure { quantity, expected };
+            assert_eq!(parsed(unit), Ok(configure), "{unit}");
+        }
+        assert_eq!(
+            parsed("FUNC \"VOLT:DC\""),
+            Ok(Command::SetFunction(Quantity::Voltage))
+        );
     }
 
     #[test]
     fn wrong_commands_give_the_number_of_the_standard() {
-        assert_eq!(parsed("CONF:VOLT"), Err(ScpiError::UndefinedHeader));
+        assert_eq!(parsed("CONF:VOLT:AC"), Err(ScpiError::UndefinedHeader));
         assert_eq!(parsed("READ"), Err(ScpiError::UndefinedHeader));
         assert_eq!(parsed("*IDN? 1"), Err(ScpiError::ParameterNotAllowed));
         assert_eq!(parsed("CONF:RES much"), Err(ScpiError::DataTypeError));

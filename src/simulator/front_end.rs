@@ -18,7 +18,7 @@ pub struct Sample {
     pub quantity: Quantity,
     /// The value in SI base units; `None` for overload.
     pub value: Option<f64>,
-    /// The loss factor; `None` where the value is overload.
+    /// The loss factor of the part; `None` where the value is overload.
     pub loss: Option<f64>,
     /// One count of the range it was measured on, in SI base units.
     pub resolution: f64,
@@ -35,8 +35,8 @@ pub struct FrontEnd {
     gain_error: f64,
     range_change: RangeChange,
     function: Quantity,
-    resistance: Channel,
-    capacitance: Channel,
+    /// In the order of [`Quantity::ALL`].
+    channels: [Channel; Quantity::ALL.len()],
     walk: Walk,
 }
 
@@ -63,6 +63,9 @@ const LEADS: f64 = 0.08;
 /// The capacitance of open leads, in farad.
 const STRAY: f64 = 3e-12;
 
+/// The inductance of shorted leads, in henry: about a metre of wire.
+const LEADS_HENRY: f64 = 1e-6;
+
 impl FrontEnd {
     /// A front end on `probes` as `options` describe it.
     pub fn new(options: &Options, probes: Probes) -> Self {
@@ -73,8 +76,7 @@ impl FrontEnd {
             gain_error: options.gain_error,
             range_change: options.range_change,
             function: options.function,
-            resistance: Channel::new(options.resistance),
-            capacitance: Channel::new(options.capacitance),
+            channels: Quantity::ALL.map(|quantity| Channel::new(options.scale(quantity))),
             walk: Walk::default(),
         }
     }
@@ -134,14 +136,17 @@ impl FrontEnd {
 
     /// The true value at the leads; `None` where there is none to measure.
     fn truth(&self, touching: Option<&Touching>, walk: f64) -> Option<f64> {
-        let behaviour = touching.map_or(Behaviour::Open, |touching| match self.function {
-            Quantity::Resistance => touching.component.resistance,
-            Quantity::Capacitance => touching.component.capacitance,
+        let behaviour = touching.map_or(Behaviour::Open, |touching| {
+            touching.component.at(self.function)
         });
         let since = touching.map_or(Duration::ZERO, |touching| touching.since);
         match (behaviour, self.function) {
             (Behaviour::Open, Quantity::Capacitance) => Some(STRAY),
             (Behaviour::Short, Quantity::Resistance) => Some(LEADS),
+            (Behaviour::Short, Quantity::Inductance) => Some(LEADS_HENRY),
+            (Behaviour::Open | Behaviour::Short, Quantity::Voltage | Quantity::Current) => {
+                Some(0.0)
+            }
             _ => behaviour.value(since, walk),
         }
     }
@@ -192,10 +197,7 @@ impl FrontEnd {
     }
 
     fn channel(&mut self) -> &mut Channel {
-        match self.function {
-            Quantity::Resistance => &mut self.resistance,
-            Quantity::Capacitance => &mut self.capacitance,
-        }
+        &mut self.channels[self.function as usize]
     }
 }
 
@@ -302,6 +304,23 @@ mod tests {
         front_end.configure(Quantity::Capacitance, None);
         let stray = front_end.sample(Duration::from_secs(2)).value.unwrap();
         assert!(stray.abs() < 20e-12, "{stray}");
+    }
+
+    #[test]
+    fn open_leads_show_nothing_on_volts_and_amperes_and_overload_on_henries() {
+        let (_probes, mut front_end) = front_end(&Options {
+            range_change: RangeChange::Silent,
+            ..Options::default()
+        });
+        for (quantity, small) in [(Quantity::Voltage, 20e-6), (Quantity::Current, 20e-9)] {
+            front_end.configure(quantity, None);
+            let values = readings(&mut front_end, 50);
+            let shown = values.iter().map(|value| value.unwrap());
+            assert!(shown.clone().all(|value| value.abs() < small), "{values:?}");
+            assert!(shown.clone().any(|value| value != 0.0), "it is noisy");
+        }
+        front_end.configure(Quantity::Inductance, None);
+        assert_eq!(front_end.sample(Duration::from_secs(9)).value, None);
     }
 
     #[test]

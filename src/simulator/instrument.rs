@@ -214,6 +214,9 @@ impl Instrument {
         match self.front_end.function() {
             Quantity::Resistance => "\"RES\"",
             Quantity::Capacitance => "\"CAP\"",
+            Quantity::Inductance => "\"IND\"",
+            Quantity::Voltage => "\"VOLT\"",
+            Quantity::Current => "\"CURR\"",
         }
     }
 

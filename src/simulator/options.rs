@@ -85,11 +85,17 @@ pub struct Options {
     pub resistance: Scale,
     /// Ranges for capacitance.
     pub capacitance: Scale,
+    /// Ranges for inductance.
+    pub inductance: Scale,
+    /// Ranges for direct voltage.
+    pub voltage: Scale,
+    /// Ranges for direct current.
+    pub current: Scale,
     /// What a change of range looks like.
     pub range_change: RangeChange,
     /// How a value is written.
     pub wording: Wording,
-    /// Whether the loss factor follows the value after a comma, as an LCR meter sends it.
+    /// Whether the loss factor follows the value after a comma, as an LCR meter sends it; the quality factor for an inductance.
     pub with_loss: bool,
     /// Whether a status number comes last: 0 for a value, 1 for overload.
     pub with_status: bool,
@@ -111,6 +117,9 @@ impl Default for Options {
             gain_error: 0.0,
             resistance: Scale::OHM,
             capacitance: Scale::FARAD,
+            inductance: Scale::HENRY,
+            voltage: Scale::VOLT,
+            current: Scale::AMPERE,
             range_change: RangeChange::Blips,
             wording: Wording::Nr3 { decimals: 8 },
             with_loss: false,
@@ -122,6 +131,17 @@ impl Default for Options {
 }
 
 impl Options {
+    /// The ranges for `quantity`.
+    pub(super) const fn scale(&self, quantity: Quantity) -> Scale {
+        match quantity {
+            Quantity::Resistance => self.resistance,
+            Quantity::Capacitance => self.capacitance,
+            Quantity::Inductance => self.inductance,
+            Quantity::Voltage => self.voltage,
+            Quantity::Current => self.current,
+        }
+    }
+
     /// The time of one conversion.
     pub(super) fn period(&self) -> Duration {
         Duration::from_secs_f64(self.readings_per_second.clamp(0.1, 10_000.0).recip())

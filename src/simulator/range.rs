@@ -26,6 +26,27 @@ impl Scale {
         counts: 6_000,
     };
 
+    /// 100 µH to 100 H in seven ranges of 10,000 counts.
+    pub const HENRY: Self = Self {
+        lowest: 100e-6,
+        ranges: 7,
+        counts: 10_000,
+    };
+
+    /// 100 mV to 1 kV in five ranges of 100,000 counts.
+    pub const VOLT: Self = Self {
+        lowest: 100e-3,
+        ranges: 5,
+        counts: 100_000,
+    };
+
+    /// 100 µA to 1 A in five ranges of 100,000 counts.
+    pub const AMPERE: Self = Self {
+        lowest: 100e-6,
+        ranges: 5,
+        counts: 100_000,
+    };
+
     /// The highest range.
     pub(super) const fn top(&self) -> u32 {
         self.ranges.saturating_sub(1)

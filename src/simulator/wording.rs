@@ -28,7 +28,7 @@ const INFINITY: f64 = 9.9e37;
 const NOT_A_NUMBER: f64 = 9.91e37;
 
 impl Wording {
-    /// Writes `sample`, and behind it its loss factor and its status where the meter sends them.
+    /// Writes `sample`, and behind it its loss factor (of an inductance its quality factor) and its status where the meter sends them.
     pub(super) fn line(self, sample: &Sample, with_loss: bool, with_status: bool) -> String {
         let mut line = self.value(sample);
         if with_loss {
@@ -45,6 +45,9 @@ impl Wording {
         let unit = match sample.quantity {
             Quantity::Resistance => "OHM",
             Quantity::Capacitance => "F",
+            Quantity::Inductance => "H",
+            Quantity::Voltage => "VDC",
+            Quantity::Current => "ADC",
         };
         match self {
             Self::Nr3 { decimals } => nr3(sample.value.unwrap_or(INFINITY), decimals),
@@ -56,13 +59,16 @@ impl Wording {
     }
 
     fn loss(self, sample: &Sample) -> String {
+        let second = match sample.quantity {
+            Quantity::Inductance => sample.loss.map(f64::recip),
+            _ => sample.loss,
+        };
+        let second = second.filter(|second| second.is_finite());
         match self {
             Self::Nr3 { decimals } | Self::Nr3WithUnit { decimals } => {
-                nr3(sample.loss.unwrap_or(NOT_A_NUMBER), decimals)
+                nr3(second.unwrap_or(NOT_A_NUMBER), decimals)
             }
-            Self::Display => sample
-                .loss
-                .map_or("----".to_owned(), |loss| format!("{loss:.4}")),
+            Self::Display => second.map_or("----".to_owned(), |loss| format!("{loss:.4}")),
         }
     }
 }
@@ -85,6 +91,9 @@ fn display(sample: &Sample) -> String {
     let (unit, prefixes): (_, &[(f64, &str)]) = match sample.quantity {
         Quantity::Resistance => ("Ohm", &[(1e6, "M"), (1e3, "k"), (1.0, "")]),
         Quantity::Capacitance => ("F", &[(1e-3, "m"), (1e-6, "u"), (1e-9, "n"), (1e-12, "p")]),
+        Quantity::Inductance => ("H", &[(1.0, ""), (1e-3, "m"), (1e-6, "u")]),
+        Quantity::Voltage => ("VDC", &[(1.0, ""), (1e-3, "m")]),
+        Quantity::Current => ("ADC", &[(1.0, ""), (1e-3, "m"), (1e-6, "u")]),
     };
     let Some(value) = sample.value else {
         return "OL".to_owned();
@@ -149,6 +158,22 @@ mod tests {
     }
 
     #[test]
+    fn an_inductance_comes_with_its_quality_factor() {
+        // Q = 1 / tan δ [by definition]: 1 / 0.05 = 20.
+        let coil = Sample {
+            loss: Some(0.05),
+            ..sample(Quantity::Inductance, Some(0.1), 1e-5)
+        };
+        let wording = Wording::Nr3 { decimals: 2 };
+        assert_eq!(wording.line(&coil, true, true), "+1.00E-01,+2.00E+01,+0");
+        let lossless = Sample {
+            loss: Some(0.0),
+            ..coil
+        };
+        assert_eq!(wording.line(&lossless, true, false), "+1.00E-01,+9.91E+37");
+    }
+
+    #[test]
     fn a_display_shows_prefix_unit_and_no_more_than_the_counts() {
         assert_eq!(
             Wording::Display.line(
@@ -173,6 +198,10 @@ mod tests {
                 false
             ),
             "46.98 nF"
+        );
+        assert_eq!(
+            Wording::Display.line(&sample(Quantity::Voltage, Some(-12.5), 1e-3), false, false),
+            "-12.500 VDC"
         );
         assert_eq!(
             Wording::Nr3WithUnit { decimals: 2 }.line(

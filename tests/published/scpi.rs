@@ -2,7 +2,9 @@
 //!
 //! "From memory" marks what was recalled, "second-hand" what was read in a text that quotes the standard.
 
-use probewright::meter::{DeviceError, Fields, Number, Reply, Sentinels, Shown};
+use probewright::meter::{
+    DeviceError, Fields, Number, Profile, Reply, Sentinels, Shown, shipped_profiles,
+};
 
 fn value(text: &str) -> f64 {
     let (number, rest) = Number::scan(text.as_bytes()).expect("a number");
@@ -75,9 +77,65 @@ fn suffix_multipliers_are_those_of_the_standard() {
         ("47PF", 47e-12),
         ("1MF", 1e-3),
         ("2MAOHM", 2e6),
+        ("250VDC", 250.0),
+        ("-12 V", -12.0),
+        ("1.5KV", 1500.0),
+        ("63MV", 63e-3),
+        ("60MA", 60e-3),
+        ("47UA", 47e-6),
+        ("500MH", 0.5),
+        ("100UH", 100e-6),
     ] {
         assert_eq!(shown(text), Shown::Value(expected), "{text}");
     }
+}
+
+/// The short form of a keyword is its first four letters, three if the fourth is a vowel (SCPI-1999, volume 1, as quoted in a
+/// maker's manual of a general instrument). The keywords are those of the standard's list; `INDuctance` follows the same rule,
+/// and whether the standard lists it was not seen.
+#[test]
+fn the_set_up_commands_of_the_shipped_profiles_are_short_forms() {
+    let short = |keyword: &str| {
+        let vowel = keyword.chars().nth(3).is_some_and(|c| "AEIOUY".contains(c));
+        keyword[..keyword.len().min(if vowel { 3 } else { 4 })].to_owned()
+    };
+    let keywords = [
+        "CONFIGURE",
+        "RESISTANCE",
+        "CAPACITANCE",
+        "INDUCTANCE",
+        "VOLTAGE",
+        "CURRENT",
+        "DC",
+    ];
+    let known: Vec<String> = keywords.into_iter().map(short).collect();
+    let mut commands = 0;
+    for shipped in shipped_profiles() {
+        let profile = Profile::parse(shipped.text, shipped.name).expect("a good profile");
+        for (quantity, function) in profile.functions() {
+            for command in function.setup() {
+                commands += 1;
+                let nodes: Vec<&str> = command.split(':').collect();
+                assert!(
+                    nodes
+                        .iter()
+                        .all(|node| known.iter().any(|word| word == node)),
+                    "{command}"
+                );
+                // CONFigure:<function>, SCPI-1999 volume 2 (from memory).
+                assert_eq!(nodes[0], "CONF", "{command}");
+                assert_eq!(
+                    nodes[1],
+                    short(&quantity.name().to_uppercase()),
+                    "{command}"
+                );
+            }
+        }
+    }
+    assert_eq!(
+        commands, 7,
+        "four of the multimeter and three of the LCR meter"
+    );
 }
 
 /// SCPI-1999, volume 2, `SYSTem:ERRor[:NEXT]?`: `number,"text"`. The texts are those of the standard's list (second-hand);

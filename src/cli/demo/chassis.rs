@@ -40,6 +40,9 @@ struct Row {
     actual: Option<f64>,
 }
 
+/// Resistance of the wire of a coil, in ohm.
+const COIL_OHMS: f64 = 100.0;
+
 /// Time constant of a slow part.
 const SLOW: Duration = Duration::from_millis(600);
 
@@ -112,6 +115,9 @@ fn plain(quantity: Quantity, value: f64) -> Component {
     match quantity {
         Quantity::Resistance => Component::resistor(value),
         Quantity::Capacitance => Component::capacitor(value),
+        Quantity::Inductance => Component::coil(value, COIL_OHMS),
+        Quantity::Voltage => Component::live_point(value),
+        Quantity::Current => Component::leak(value),
     }
 }
 
@@ -119,5 +125,8 @@ fn with(quantity: Quantity, value: f64, behaviour: Behaviour) -> Component {
     match quantity {
         Quantity::Resistance => plain(quantity, value).with_resistance(behaviour),
         Quantity::Capacitance => plain(quantity, value).with_capacitance(behaviour),
+        Quantity::Inductance => plain(quantity, value).with_inductance(behaviour),
+        Quantity::Voltage => plain(quantity, value).with_voltage(behaviour),
+        Quantity::Current => plain(quantity, value).with_current(behaviour),
     }
 }

@@ -21,7 +21,7 @@ pub(crate) struct Arguments {
     port: String,
     /// The profile: one that comes with the program, or the path of a file.
     profile: String,
-    /// What to measure: resistance or capacitance. Without it, the first that the profile has.
+    /// What to measure: resistance, capacitance, inductance, voltage or current. Without it, the first that the profile has.
     #[arg(long)]
     function: Option<String>,
     /// How long to listen, s.
@@ -58,12 +58,8 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
 
 fn quantity(arguments: &Arguments, profile: &Profile) -> Result<Quantity> {
     match &arguments.function {
-        Some(name) => Quantity::ALL
-            .into_iter()
-            .find(|quantity| quantity.name() == name)
-            .ok_or_else(|| {
-                anyhow!("unknown function `{name}`, expected resistance or capacitance")
-            }),
+        Some(name) => Quantity::named(name)
+            .ok_or_else(|| anyhow!("unknown function `{name}`, expected {}", Quantity::names())),
         None => profile
             .functions()
             .next()

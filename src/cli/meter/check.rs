@@ -6,7 +6,7 @@ use std::path::Path;
 
 use anyhow::Context as _;
 
-use crate::meter::{Function, Identify, Idle, Mode, Profile, shipped_profile};
+use crate::meter::{Field, Function, Identify, Idle, Mode, Profile, SecondLimit, shipped_profile};
 use crate::quantity::Quantity;
 
 /// Reads the profile at `path` (or the shipped one of that name) and writes what was understood to `out`.
@@ -97,8 +97,15 @@ fn describe_function(
     if !function.query().is_empty() {
         writeln!(out, "  question: {}", function.query())?;
     }
+    if let Some(hertz) = function.frequency() {
+        writeln!(out, "  test frequency: {hertz} Hz")?;
+    }
     if let Some(second) = function.fields().second_is() {
-        writeln!(out, "  second value: {}", second.words())?;
+        let limit = function
+            .second_limit()
+            .map(|limit| second_limit(limit, second))
+            .unwrap_or_default();
+        writeln!(out, "  second value: {}{limit}", second.words())?;
     }
     match function.idle() {
         Idle::Overload => writeln!(out, "  probes in the air: overload")?,
@@ -123,6 +130,26 @@ fn describe_function(
         )?;
     }
     Ok(())
+}
+
+/// `, ± (2 % of it + 0.001)`
+fn second_limit(limit: SecondLimit, second: Field) -> String {
+    let SecondLimit {
+        percent_of_reading: percent,
+        absolute,
+    } = limit;
+    let quantity = match second {
+        Field::Esr => Some(Quantity::Resistance),
+        other => other.quantity(),
+    };
+    let unit = quantity
+        .map(|quantity| format!(" {}", quantity.symbol()))
+        .unwrap_or_default();
+    match (percent > 0.0, absolute > 0.0) {
+        (true, true) => format!(", ± ({percent} % of it + {absolute}{unit})"),
+        (true, false) => format!(", ± {percent} % of it"),
+        (false, _) => format!(", ± {absolute}{unit}"),
+    }
 }
 
 /// A value with SI prefix and unit, to four figures.
@@ -192,6 +219,31 @@ mod tests {
             text.contains("400 Ω        100 mΩ        3.5 Ω (0.88 %)\n"),
             "{text}"
         );
+    }
+
+    #[test]
+    fn test_frequency_and_second_value_are_described() {
+        let mut out = Vec::new();
+        run(Path::new("scpi-lcr-meter"), &mut out).unwrap();
+        let text = String::from_utf8(out).unwrap();
+        let (_, coil) = text.split_once("\ninductance\n").unwrap();
+        assert!(coil.contains("  test frequency: 1000 Hz\n"), "{text}");
+        assert!(
+            coil.contains("  second value: quality factor, ± 2 % of it\n"),
+            "{text}"
+        );
+        assert!(
+            text.contains("loss factor tan δ, ± (2 % of it + 0.001)\n"),
+            "{text}"
+        );
+        let mut out = Vec::new();
+        run(Path::new("scpi-multimeter"), &mut out).unwrap();
+        let text = String::from_utf8(out).unwrap();
+        assert!(
+            text.contains("\nvoltage\n  set-up: CONF:VOLT:DC\n"),
+            "{text}"
+        );
+        assert!(text.contains("probes in the air: below 200 mV\n"), "{text}");
     }
 
     #[test]

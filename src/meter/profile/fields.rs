@@ -12,6 +12,12 @@ pub enum Field {
     Resistance,
     /// Capacitance, in farad.
     Capacitance,
+    /// Inductance, in henry.
+    Inductance,
+    /// Direct voltage, in volt.
+    Voltage,
+    /// Direct current, in ampere.
+    Current,
     /// Loss factor tan δ, a plain number.
     Loss,
     /// Quality factor 1/tan δ, a plain number.
@@ -30,6 +36,9 @@ impl Field {
         match self {
             Self::Resistance => "resistance",
             Self::Capacitance => "capacitance",
+            Self::Inductance => "inductance",
+            Self::Voltage => "voltage",
+            Self::Current => "current",
             Self::Loss => "loss factor tan δ",
             Self::Quality => "quality factor",
             Self::Esr => "equivalent series resistance",
@@ -38,11 +47,14 @@ impl Field {
         }
     }
 
-    /// The quantity that the field holds, if it is one that the program measures.
-    const fn quantity(self) -> Option<Quantity> {
+    /// The quantity that the field holds, if it is one that the program measures by itself.
+    pub const fn quantity(self) -> Option<Quantity> {
         match self {
             Self::Resistance => Some(Quantity::Resistance),
             Self::Capacitance => Some(Quantity::Capacitance),
+            Self::Inductance => Some(Quantity::Inductance),
+            Self::Voltage => Some(Quantity::Voltage),
+            Self::Current => Some(Quantity::Current),
             _ => None,
         }
     }

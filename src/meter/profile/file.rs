@@ -7,6 +7,7 @@ use toml::Spanned;
 
 use super::{Field, Mode};
 use crate::meter::{Ending, Flow, Parity};
+use crate::quantity::Quantity;
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -87,6 +88,22 @@ pub(super) struct Numbers {
 pub(super) struct Functions {
     pub(super) resistance: Option<Spanned<Function>>,
     pub(super) capacitance: Option<Spanned<Function>>,
+    pub(super) inductance: Option<Spanned<Function>>,
+    pub(super) voltage: Option<Spanned<Function>>,
+    pub(super) current: Option<Spanned<Function>>,
+}
+
+impl Functions {
+    /// The function that measures `quantity`, if it is described.
+    pub(super) const fn of(&self, quantity: Quantity) -> Option<&Spanned<Function>> {
+        match quantity {
+            Quantity::Resistance => self.resistance.as_ref(),
+            Quantity::Capacitance => self.capacitance.as_ref(),
+            Quantity::Inductance => self.inductance.as_ref(),
+            Quantity::Voltage => self.voltage.as_ref(),
+            Quantity::Current => self.current.as_ref(),
+        }
+    }
 }
 
 #[derive(Debug, Deserialize)]
@@ -98,6 +115,15 @@ pub(super) struct Function {
     pub(super) fields: Option<Spanned<Vec<Field>>>,
     pub(super) idle: Idle,
     pub(super) range: Spanned<Vec<Row>>,
+    pub(super) frequency_hz: Option<Spanned<f64>>,
+    pub(super) second_limit: Option<Spanned<SecondLimit>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct SecondLimit {
+    pub(super) percent_of_reading: Option<Spanned<f64>>,
+    pub(super) absolute: Option<Spanned<f64>>,
 }
 
 #[derive(Debug, Deserialize)]

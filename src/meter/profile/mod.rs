@@ -16,7 +16,7 @@ use crate::quantity::Quantity;
 
 pub use error::{Finding, ProfileError};
 pub use fields::{Field, Fields};
-pub use function::{Function, Idle};
+pub use function::{Function, Idle, SecondLimit};
 pub use shipped::{Shipped, shipped_profile, shipped_profiles};
 
 /// Who starts.
@@ -171,6 +171,14 @@ impl Profile {
             .map(|accuracy| accuracy.resolution)
     }
 
+    /// Standard uncertainty of the second value `second` beside a first value `value`, in the unit of the second value; `None`
+    /// where the meter does not measure `quantity`, the profile states no accuracy of a second value, or a value is not finite.
+    pub fn second_uncertainty(&self, quantity: Quantity, value: f64, second: f64) -> Option<f64> {
+        let limit = self.function(quantity)?.second_limit()?;
+        let finite = value.is_finite() && second.is_finite();
+        finite.then(|| limit.standard_uncertainty(second))
+    }
+
     /// What the meter shows with the probes in the air; [`Idle::Overload`] for a quantity it does not measure.
     pub fn idle(&self, quantity: Quantity) -> Idle {
         self.function(quantity)
@@ -181,7 +189,7 @@ impl Profile {
 #[cfg(test)]
 mod tests {
     use super::{Idle, Mode, Profile};
-    use crate::quantity::Quantity::{Capacitance, Resistance};
+    use crate::quantity::Quantity::{Capacitance, Current, Inductance, Resistance, Voltage};
 
     const SMALL: &str = r#"
 format = 1
@@ -320,6 +328,67 @@ range = [
                 "{expect}"
             );
         }
+    }
+
+    const COIL: &str = r#"
+[function.inductance]
+fields = ["inductance", "quality"]
+frequency_hz = 120
+second_limit = { percent_of_reading = 2, absolute = 0.03 }
+idle = "overload"
+range = [{ up_to = 10, resolution = 1e-6, counts = 5 }]
+"#;
+
+    /// The small profile with a function for inductance, `from` replaced by `to` in it.
+    fn with_coil(from: &str, to: &str) -> Result<Profile, super::ProfileError> {
+        assert!(COIL.contains(from), "`{from}` is not in the profile");
+        Profile::parse(&format!("{SMALL}{}", COIL.replace(from, to)), "coil.toml")
+    }
+
+    #[test]
+    fn frequency_and_the_accuracy_of_the_second_value_are_understood() {
+        let profile = with_coil("120", "120").unwrap();
+        let coil = profile.function(Inductance).unwrap();
+        assert_eq!(coil.frequency(), Some(120.0));
+        // JCGM 100:2008, 4.3.7 (from memory): a/√3 with a = 2 % of 10 and 0.03, so 0.23 / 1.732050808.
+        let u = profile.second_uncertainty(Inductance, 1.0, -10.0).unwrap();
+        assert!((u - 0.132_790_562).abs() < 1e-9, "{u}");
+        assert_eq!(profile.second_uncertainty(Inductance, 1.0, f64::NAN), None);
+        assert_eq!(
+            profile.second_uncertainty(Inductance, f64::INFINITY, 1.0),
+            None
+        );
+        assert_eq!(profile.second_uncertainty(Resistance, 1.0, 1.0), None);
+        assert_eq!(profile.function(Resistance).unwrap().frequency(), None);
+    }
+
+    #[test]
+    fn what_cannot_be_said_of_frequency_and_second_value_is_found() {
+        let text = |from: &str, to: &str| with_coil(from, to).unwrap_err().to_string();
+        assert!(text("120", "0").contains("`frequency_hz` is 0"));
+        assert!(text("= 2,", "= -2,").contains("`percent_of_reading` is -2"));
+        assert!(text("0.03", "inf").contains("`absolute` is inf"));
+        assert!(text("\"inductance\", \"quality\"", "\"inductance\"").contains("no second value"));
+        assert!(text("{ percent_of_reading = 2, absolute = 0.03 }", "{}").contains("no accuracy"));
+        assert!(text("absolute", "counts").contains("counts"));
+        let text = error("idle =", "frequency_hz = 50\nidle =");
+        assert!(text.contains("has no test frequency"), "{text}");
+    }
+
+    #[test]
+    fn voltage_and_current_are_functions_like_the_others() {
+        let more = "[function.voltage]\nidle = { below = 0.2 }\nrange = [{ up_to = 1e3, resolution = 0.01, counts = 2 }]\n\
+                    [function.current]\nfields = [\"ignore\", \"current\"]\nidle = { below = 1e-7 }\nrange = [{ up_to = 1, resolution = 1e-6, counts = 2 }]\n";
+        let profile = Profile::parse(&format!("{SMALL}{more}"), "x").unwrap();
+        assert!(
+            profile
+                .functions()
+                .map(|(quantity, _)| quantity)
+                .eq([Resistance, Voltage, Current])
+        );
+        assert_eq!(profile.idle(Voltage), Idle::Below(0.2));
+        assert_eq!(profile.resolution(Voltage, -250.0), Some(0.01));
+        assert_eq!(profile.function(Current).unwrap().fields().value(), 1);
     }
 
     #[test]

@@ -37,8 +37,8 @@ pub fn shipped_profile(name: &str) -> Option<&'static Shipped> {
 #[cfg(test)]
 mod tests {
     use super::{shipped_profile, shipped_profiles};
-    use crate::meter::{Idle, Mode, Profile};
-    use crate::quantity::Quantity::{Capacitance, Resistance};
+    use crate::meter::{Field, Idle, Mode, Profile};
+    use crate::quantity::Quantity::{Capacitance, Current, Inductance, Resistance, Voltage};
 
     fn profile(name: &str) -> Profile {
         Profile::parse(shipped_profile(name).unwrap().text, name)
@@ -56,12 +56,12 @@ mod tests {
     #[test]
     fn the_shipped_profiles_are_what_their_names_say() {
         let multimeter = profile("scpi-multimeter");
-        assert!(
-            multimeter
-                .functions()
-                .map(|(quantity, _)| quantity)
-                .eq([Resistance, Capacitance])
-        );
+        assert!(multimeter.functions().map(|(quantity, _)| quantity).eq([
+            Resistance,
+            Capacitance,
+            Voltage,
+            Current
+        ]));
         assert_eq!(multimeter.idle(Resistance), Idle::Overload);
         let lcr = profile("scpi-lcr-meter");
         assert!(
@@ -71,6 +71,16 @@ mod tests {
                 .second_is()
                 .is_some()
         );
+        let coil = lcr.function(Inductance).unwrap();
+        assert_eq!(
+            (coil.fields().second_is(), coil.frequency()),
+            (Some(Field::Quality), Some(1000.0))
+        );
+        for quantity in [Capacitance, Inductance] {
+            let second = lcr.second_uncertainty(quantity, 1e-6, 0.01);
+            assert!(second.is_some_and(|u| u > 0.0), "{quantity}");
+        }
+        assert!(matches!(multimeter.idle(Voltage), Idle::Below(limit) if limit > 0.0));
         assert!(matches!(lcr.idle(Capacitance), Idle::Below(limit) if limit > 0.0));
         let talk = profile("talk-only-line-meter");
         assert_eq!((talk.mode(), talk.identify()), (Mode::Talk, None));

@@ -3,7 +3,7 @@
 use toml::Spanned;
 
 use super::{Check, file};
-use crate::meter::profile::{Field, Function};
+use crate::meter::profile::{Field, Function, SecondLimit};
 use crate::meter::{Fields, Idle, Mode, Range};
 use crate::quantity::Quantity;
 
@@ -12,27 +12,23 @@ impl Check {
         &mut self,
         file: &file::File,
     ) -> [Option<Function>; Quantity::ALL.len()] {
-        let written = [
-            file.function.resistance.as_ref(),
-            file.function.capacitance.as_ref(),
-        ];
+        let written = Quantity::ALL.map(|quantity| file.function.of(quantity));
         if written.iter().all(Option::is_none) {
             self.find(
                 file.mode.span(),
                 "the profile has no function",
-                "add `[function.resistance]` or `[function.capacitance]`",
+                "add `[function.resistance]`, `[function.capacitance]` or another",
             );
         }
-        let mut functions = [None, None];
-        for quantity in Quantity::ALL {
-            let index = quantity as usize;
-            functions[index] = written[index].map(|function| self.function(function, quantity));
-        }
-        functions
+        Quantity::ALL.map(|quantity| {
+            let function = file.function.of(quantity)?;
+            Some(self.function(function, quantity))
+        })
     }
 
     fn function(&mut self, function: &Spanned<file::Function>, quantity: Quantity) -> Function {
         let written = function.get_ref();
+        let fields = self.fields(written.fields.as_ref(), quantity);
         Function {
             setup: written
                 .setup
@@ -40,10 +36,50 @@ impl Check {
                 .map(|command| self.setup(command))
                 .collect(),
             query: self.query(function, quantity),
-            fields: self.fields(written.fields.as_ref(), quantity),
+            fields,
             idle: self.idle(&written.idle),
             ranges: self.ranges(&written.range),
+            frequency: self.frequency(written.frequency_hz.as_ref(), quantity),
+            second_limit: self.second_limit(written.second_limit.as_ref(), fields),
         }
+    }
+
+    fn frequency(&mut self, written: Option<&Spanned<f64>>, quantity: Quantity) -> Option<f64> {
+        let written = written?;
+        if !matches!(quantity, Quantity::Capacitance | Quantity::Inductance) {
+            self.find(
+                written.span(),
+                format!("{quantity} has no test frequency"),
+                "remove `frequency_hz`; capacitance and inductance have one",
+            );
+        }
+        Some(self.positive(written, "frequency_hz"))
+    }
+
+    fn second_limit(
+        &mut self,
+        written: Option<&Spanned<file::SecondLimit>>,
+        fields: Fields,
+    ) -> Option<SecondLimit> {
+        let written = written?;
+        let file::SecondLimit {
+            percent_of_reading,
+            absolute,
+        } = written.get_ref();
+        if fields.second().is_none() {
+            let label = "name it in `fields`, such as `\"loss\"` or `\"quality\"`";
+            self.find(written.span(), "the reply has no second value", label);
+        }
+        let limit = SecondLimit {
+            percent_of_reading: self
+                .not_negative(percent_of_reading.as_ref(), "percent_of_reading"),
+            absolute: self.not_negative(absolute.as_ref(), "absolute"),
+        };
+        if limit.percent_of_reading + limit.absolute == 0.0 {
+            let label = "expected `percent_of_reading` or `absolute` above zero";
+            self.find(written.span(), "the second value has no accuracy", label);
+        }
+        Some(limit)
     }
 
     fn setup(&mut self, command: &Spanned<String>) -> String {
