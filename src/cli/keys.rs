@@ -10,7 +10,7 @@ use super::live::{Message, remark};
 use crate::sitting::Command;
 
 /// The keys of a sitting, what each commands, and what it does. `g` and `w` ask for a line.
-pub(crate) const KEYS: [(char, &str, &str); 8] = [
+pub(crate) const KEYS: [(char, &str, &str); 10] = [
     ('n', "next", "take the following part in hand"),
     ('b', "back", "take the preceding part in hand"),
     ('s', "skip", "leave this part out and go on"),
@@ -21,6 +21,16 @@ pub(crate) const KEYS: [(char, &str, &str); 8] = [
         'o',
         "on",
         "the probes are on it: a steady nothing now means open",
+    ),
+    (
+        'z',
+        "zero",
+        "the probes are shorted: take the resistance of the leads off from now on",
+    ),
+    (
+        'v',
+        "override",
+        "go on without having seen every capacitor discharged, and why",
     ),
     ('e', "end", "end the sitting (Ctrl-C does the same)"),
 ];
@@ -94,7 +104,7 @@ fn read_keys(sender: &Sender<Message>) {
             continue;
         };
         let text = match *word {
-            "goto" | "note" => match ask(word, &mut bytes) {
+            "goto" | "note" | "override" => match ask(word, &mut bytes) {
                 Some(argument) => format!("{word} {argument}"),
                 None => continue,
             },
@@ -167,7 +177,7 @@ mod tests {
     #[test]
     fn every_key_commands_something_and_none_twice() {
         for (i, (key, word, _)) in KEYS.iter().enumerate() {
-            let argument = if matches!(*word, "goto" | "note") {
+            let argument = if matches!(*word, "goto" | "note" | "override") {
                 " R1"
             } else {
                 ""

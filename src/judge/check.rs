@@ -7,6 +7,8 @@ use super::verdict::Verdict;
 pub enum Aspect {
     /// The value against its band.
     Value,
+    /// The resistance of the leads, taken off.
+    Leads,
     /// The resistance of a winding, brought to 20 °C.
     Temperature,
     /// The safety class of a capacitor at the mains.
@@ -24,6 +26,7 @@ impl Aspect {
     pub const fn name(self) -> &'static str {
         match self {
             Self::Value => "value",
+            Self::Leads => "leads",
             Self::Temperature => "temperature",
             Self::SafetyClass => "safety class",
             Self::Loss => "loss",

@@ -4,13 +4,15 @@ use super::check::{Check, overall};
 use super::conditions::Conditions;
 use super::conformity::probability_of_conformity;
 use super::in_circuit::weaken;
+use super::leads;
 use super::loss::{self, LossReading};
 use super::rule::Rule;
 use super::verdict::{Reason, Side, Verdict};
 use super::{at_mains, by_policy, winding_at_20};
+use crate::impedance::Uncertain;
 use crate::parts::{Kind, Part};
 use crate::probing::{Estimate, Finding, SettledValue};
-use crate::quantity::Band;
+use crate::quantity::{Band, Quantity};
 
 /// A verdict with everything it rests on.
 #[derive(Debug, Clone, PartialEq)]
@@ -51,16 +53,25 @@ impl From<Estimate> for Judged {
     }
 }
 
-/// Judges what was found on `part` under `conditions`; `loss` is what an LCR meter said about its loss.
+/// What was measured beside the value.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Beside {
+    /// What an LCR meter said about the loss.
+    pub loss: Option<LossReading>,
+    /// The resistance of the leads, ohm.
+    pub leads: Option<Uncertain>,
+}
+
+/// Judges what was found on `part` under `conditions`.
 pub fn judge(
     part: &Part,
     settled: &SettledValue,
-    loss: Option<LossReading>,
+    beside: &Beside,
     conditions: &Conditions,
 ) -> Judgement {
     let (band, remarks) = by_policy::apply(part, &conditions.policy);
     let mut judgement = match settled.finding {
-        Finding::Value(estimate) => judge_value(part, band, estimate, conditions),
+        Finding::Value(estimate) => judge_value(part, band, estimate, beside, conditions),
         Finding::Open => without_value(band, Verdict::Fail, Reason::Open, conditions.rule),
         Finding::BeyondRange => without_value(
             band,
@@ -75,7 +86,7 @@ pub fn judge(
     judgement.checks.extend(remarks);
     judgement
         .checks
-        .extend(loss::check(part, value, loss, conditions));
+        .extend(loss::check(part, value, beside.loss, conditions));
     judgement
         .checks
         .extend(at_mains::check(part, value, conditions));
@@ -97,9 +108,23 @@ fn without_value(band: Band, verdict: Verdict, reason: Reason, rule: Rule) -> Ju
     }
 }
 
-fn judge_value(part: &Part, band: Band, estimate: Estimate, conditions: &Conditions) -> Judgement {
+fn judge_value(
+    part: &Part,
+    band: Band,
+    estimate: Estimate,
+    beside: &Beside,
+    conditions: &Conditions,
+) -> Judgement {
     let mut checks = Vec::new();
     let mut judged = Judged::from(estimate);
+    if let Some(leads) = beside
+        .leads
+        .filter(|_| part.kind.quantity() == Quantity::Resistance)
+    {
+        let (without, check) = leads::take_off(judged, leads);
+        judged = without;
+        checks.push(check);
+    }
     if part.kind == Kind::Winding {
         let (corrected, check) = winding_at_20::correct(judged, conditions.temperature);
         judged = corrected;
@@ -177,7 +202,7 @@ mod tests {
         judge(
             &part,
             &found(finding),
-            None,
+            &Beside::default(),
             &Conditions::by(Rule::GuardBand),
         )
         .verdict
@@ -189,7 +214,7 @@ mod tests {
             judge(
                 &part(Kind::Resistor, false),
                 &found(Finding::Open),
-                None,
+                &Beside::default(),
                 &Conditions::by(Rule::Simple)
             )
             .verdict,
@@ -199,7 +224,7 @@ mod tests {
             judge(
                 &part(Kind::Winding, true),
                 &found(Finding::Open),
-                None,
+                &Beside::default(),
                 &Conditions::by(Rule::Simple)
             )
             .verdict,

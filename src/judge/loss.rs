@@ -1,9 +1,9 @@
 //! The loss of a capacitor, from the second value of an LCR meter.
 
-use super::capacitor::{LossJudgement, LossMeasurement, Stated, judge_esr, judge_loss};
+use super::capacitor::{LossJudgement, LossMeasurement, Stated, StatedLoss, judge_esr, judge_loss};
 use super::check::{Aspect, Check};
 use super::conditions::Conditions;
-use crate::parts::{Kind, Part};
+use crate::parts::{Kind, Material, Part};
 
 /// What the second value of a reading is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -59,10 +59,7 @@ pub(super) fn check(
         rule,
         ..
     } = conditions;
-    let limit = match tables
-        .limits(part, *condition, policy, Stated::default())
-        .loss
-    {
+    let limit = match tables.limits(part, *condition, policy, stated(part)).loss {
         Ok(limit) => limit,
         Err(lacking) => return not_judged(format!("{shown}: {lacking}")),
     };
@@ -80,6 +77,21 @@ pub(super) fn check(
         verdict: Some(judged.verdict),
         words: words(loss.kind, &shown, judged, &limit.source),
     })
+}
+
+/// The limit of the part's own row: at the frequency that stands there, or else at 120 Hz for an electrolytic
+/// and at 1 kHz for the rest (common practice, no source).
+fn stated(part: &Part) -> Stated {
+    let hertz = part.loss_frequency_hertz.unwrap_or(match part.material {
+        Some(Material::Electrolytic) => 120.0,
+        _ => 1000.0,
+    });
+    Stated {
+        loss: part
+            .loss_limit
+            .and_then(|limit| StatedLoss::new(limit, hertz)),
+        ..Stated::default()
+    }
 }
 
 fn shown(loss: LossReading) -> String {

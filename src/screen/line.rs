@@ -3,7 +3,7 @@
 use crate::judge::{Aspect, Verdict};
 use crate::parts::Part;
 use crate::probing::Finding;
-use crate::quantity::{format_band, format_value, format_with_uncertainty};
+use crate::quantity::{Quantity, format_band, format_value, format_with_uncertainty};
 use crate::sitting::{Event, LinkNews, MeterNews, Plan, Record, Summary, What};
 
 /// How a line may be coloured where there is colour. The words alone carry the meaning.
@@ -61,6 +61,34 @@ pub fn line(event: &Event, plan: &Plan) -> Option<Line> {
         } => (said(part(*index), &format!("note: {text}")), Mood::Plain),
         What::Noted { part: None, text } => (format!("note: {text}"), Mood::Plain),
         What::Refused { command, why } => (format!("`{command}`: {}", why.words()), Mood::Doubtful),
+        What::ToDischarge(index) => (to_discharge(&plan.charged()[*index]), Mood::Doubtful),
+        What::AcrossCapacitor {
+            capacitor,
+            volts,
+            discharged,
+        } => {
+            let mood = if *discharged { Mood::Good } else { Mood::Bad };
+            (
+                across(&plan.charged()[*capacitor], *volts, *discharged),
+                mood,
+            )
+        }
+        What::Overridden { reason } => (
+            format!("going on without having seen every capacitor discharged: {reason}"),
+            Mood::Bad,
+        ),
+        What::AwaitingZero => (
+            "zero: hold the probes on each other, lift when told".to_owned(),
+            Mood::Plain,
+        ),
+        What::Zeroed {
+            ohms,
+            standard_uncertainty,
+        } => (zeroed(*ohms, *standard_uncertainty), Mood::Good),
+        What::NotZeroed => (
+            "that is no resistance of leads; nothing is taken off".to_owned(),
+            Mood::Doubtful,
+        ),
         What::Link(news) => link(news),
         What::Meter(news) => meter(news),
         What::Ended(summary) => (ended(summary), Mood::Plain),
@@ -141,6 +169,30 @@ fn explanation(part: &Part, record: &Record) -> String {
         .chain(remarks)
         .collect::<Vec<_>>()
         .join("; ")
+}
+
+fn to_discharge(part: &Part) -> String {
+    let what = format!("{} {}", nominal(part), part.role);
+    format!(
+        "  {:<8} discharged? voltmeter across it ({}); `override` with a reason goes on without",
+        part.designator,
+        what.trim_end()
+    )
+}
+
+fn across(part: &Part, volts: f64, discharged: bool) -> String {
+    let shown = format_value(Quantity::Voltage, volts, 3);
+    let word = if discharged {
+        "discharged"
+    } else {
+        "CHARGED: discharge it through a resistor, then measure again"
+    };
+    format!("{:<8} {shown:<24} {word}", part.designator)
+}
+
+fn zeroed(ohms: f64, standard_uncertainty: f64) -> String {
+    let leads = format_with_uncertainty(Quantity::Resistance, ohms, 2.0 * standard_uncertainty);
+    format!("leads    {leads:<24} taken off every resistance from now on")
 }
 
 fn restless(part: &Part, value: f64) -> String {

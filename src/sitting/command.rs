@@ -20,6 +20,10 @@ pub enum Command {
     Note(String),
     /// "The probes are on it": from now on a steady nothing is an open part.
     On,
+    /// "The probes are shorted": what settles now is the resistance of the leads, to be taken off every resistance.
+    Zero,
+    /// Go on although not every capacitor was seen discharged, for that reason.
+    Override(String),
     /// End the sitting.
     End,
 }
@@ -27,7 +31,7 @@ pub enum Command {
 /// Not a command.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error(
-    "unknown command `{found}`, expected next, back, skip, redo, goto DESIGNATOR, note TEXT, on or end"
+    "unknown command `{found}`, expected next, back, skip, redo, goto DESIGNATOR, note TEXT, on, zero, override REASON or end"
 )]
 pub struct UnknownCommand {
     found: String,
@@ -46,7 +50,9 @@ impl FromStr for Command {
             ("skip", true) => Ok(Self::Skip),
             ("redo", true) => Ok(Self::Redo),
             ("on", true) => Ok(Self::On),
+            ("zero", true) => Ok(Self::Zero),
             ("end", true) => Ok(Self::End),
+            ("override", false) => Ok(Self::Override(rest.to_owned())),
             ("goto", false) => Ok(Self::Goto(rest.to_owned())),
             ("note", false) => Ok(Self::Note(rest.to_owned())),
             _ => Err(UnknownCommand {
@@ -66,6 +72,8 @@ impl fmt::Display for Command {
             Self::Goto(designator) => write!(f, "goto {designator}"),
             Self::Note(text) => write!(f, "note {text}"),
             Self::On => f.write_str("on"),
+            Self::Zero => f.write_str("zero"),
+            Self::Override(reason) => write!(f, "override {reason}"),
             Self::End => f.write_str("end"),
         }
     }
@@ -86,6 +94,8 @@ mod tests {
             "end",
             "goto R12",
             "note cracked at one end",
+            "zero",
+            "override removed from the chassis",
         ] {
             assert_eq!(text.parse::<Command>().unwrap().to_string(), text);
         }

@@ -23,6 +23,33 @@ pub enum What {
     InHand(usize),
     /// No part is left to be taken in hand.
     NothingLeft,
+    /// This capacitor ([`super::Plan::charged`]) is to be seen discharged: voltmeter across it.
+    ToDischarge(usize),
+    /// A voltage was found across a capacitor that is to be discharged.
+    AcrossCapacitor {
+        /// The capacitor, as an index into [`super::Plan::charged`].
+        capacitor: usize,
+        /// The voltage, V.
+        volts: f64,
+        /// Whether it is low enough to go on.
+        discharged: bool,
+    },
+    /// The person goes on although not every capacitor was seen discharged.
+    Overridden {
+        /// Why.
+        reason: String,
+    },
+    /// The probes are said to be shorted; the resistance of the leads is awaited.
+    AwaitingZero,
+    /// The resistance of the leads is known, and is taken off every resistance from now on.
+    Zeroed {
+        /// It, ohm.
+        ohms: f64,
+        /// Its standard uncertainty, ohm.
+        standard_uncertainty: f64,
+    },
+    /// What settled is no resistance of leads: too large, or nothing.
+    NotZeroed,
     /// The probes touch something.
     Contact,
     /// A settled value was tagged to a part and judged.
@@ -97,6 +124,14 @@ pub enum Refusal {
     NothingInHand,
     /// The meter sees a contact already; there is nothing to say.
     ContactSeen,
+    /// First every capacitor must be seen discharged, or overridden.
+    DischargeFirst,
+    /// A capacitor was just read as charged; no reason makes that safe.
+    StillCharged,
+    /// There is nothing to be overridden.
+    NothingToOverride,
+    /// The meter measures no resistance.
+    NoResistance,
 }
 
 impl Refusal {
@@ -108,6 +143,14 @@ impl Refusal {
             Self::NoSuchPart => "this sitting has no part of that designator",
             Self::NothingInHand => "no part is in hand",
             Self::ContactSeen => "the meter sees the contact already",
+            Self::DischargeFirst => {
+                "first see every capacitor discharged, or say `override` and why that is safe"
+            }
+            Self::StillCharged => {
+                "a capacitor was just read as charged: discharge it and measure again"
+            }
+            Self::NothingToOverride => "nothing is held back",
+            Self::NoResistance => "this meter measures no resistance",
         }
     }
 }

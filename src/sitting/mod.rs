@@ -12,7 +12,9 @@
 //! 4. If nothing comes in before [`Sitting::deadline`], hand in [`Input::Tick`].
 //! 5. After [`What::Ended`] nothing more happens.
 
+mod bench;
 mod command;
+mod discharge_stage;
 mod engine;
 mod event;
 mod plan;

@@ -3,11 +3,12 @@
 use std::sync::Arc;
 
 use crate::job::{Settings, SettingsError, room_temperature};
+use crate::judge::discharge::{WhyListed, parts_to_discharge};
 use crate::judge::winding::TemperatureError;
 use crate::judge::{Conditions, LossKind, LossReading, Policy, TomlError, UnknownRule};
 use crate::meter::{Field, Profile, ProfileError};
 use crate::parts::{ListErrors, Part, Selection, SelectionError};
-use crate::probing::SettledValue;
+use crate::probing::{Finding, SettledValue};
 
 /// The texts a plan is made of. A recording keeps these, so that a replay makes the very same plan.
 #[derive(Debug, Clone, Copy)]
@@ -34,6 +35,7 @@ pub struct PlanTexts<'a> {
 #[derive(Debug, Clone)]
 pub struct Plan {
     parts: Vec<Part>,
+    charged: Vec<Part>,
     profile: Arc<Profile>,
     conditions: Conditions,
 }
@@ -85,6 +87,7 @@ impl Plan {
         let settings = Settings::parse(texts.job)?;
         let list = crate::parts::read(texts.parts, &settings.list)?;
         let profile = Profile::parse(texts.profile, texts.profile_name)?;
+        let charged = reservoirs(&list.parts);
         let mut parts = list.parts;
         if !texts.only.is_empty() {
             let selection = Selection::parse(texts.only)?;
@@ -107,6 +110,7 @@ impl Plan {
         }
         Ok(Self {
             parts,
+            charged,
             profile: Arc::new(profile),
             conditions,
         })
@@ -115,6 +119,12 @@ impl Plan {
     /// The parts, in the order of the list.
     pub fn parts(&self) -> &[Part] {
         &self.parts
+    }
+
+    /// Capacitors of the whole list that must be seen discharged before any work: those that hold a supply, and
+    /// electrolytics rated over 60 V.
+    pub fn charged(&self) -> &[Part] {
+        &self.charged
     }
 
     /// The meter's profile.
@@ -131,11 +141,19 @@ impl Plan {
             Field::Esr => LossKind::Esr,
             _ => return None,
         };
+        let value = match settled.finding {
+            Finding::Value(estimate) => estimate.value,
+            Finding::Open | Finding::BeyondRange => return None,
+        };
+        let specified = self
+            .profile
+            .second_uncertainty(settled.quantity, value, second.value)
+            .unwrap_or(0.0);
         Some(LossReading {
             kind,
             value: second.value,
-            standard_uncertainty: second.scatter,
-            frequency_hz: None,
+            standard_uncertainty: second.scatter.hypot(specified),
+            frequency_hz: function.frequency(),
         })
     }
 
@@ -143,6 +161,18 @@ impl Plan {
     pub fn conditions(&self) -> &Conditions {
         &self.conditions
     }
+}
+
+/// The capacitors that hold a supply's charge. Others of the list that may hold one are left to the person's care.
+fn reservoirs(parts: &[Part]) -> Vec<Part> {
+    let listed = parts_to_discharge(parts);
+    let holds = |part: &&Part| {
+        listed.iter().any(|charged| {
+            charged.designator == part.designator
+                && matches!(charged.why, WhyListed::Role | WhyListed::RatedElectrolytic)
+        })
+    };
+    parts.iter().filter(holds).cloned().collect()
 }
 
 fn celsius(text: &str) -> Result<f64, PlanError> {

@@ -25,6 +25,8 @@ pub(super) enum Handling {
 pub(super) struct Real {
     pub(super) component: Component,
     pub(super) handling: Handling,
+    /// What stands across it before work, V.
+    pub(super) volts: f64,
 }
 
 /// The chassis: parts by designator.
@@ -38,6 +40,7 @@ struct Row {
     r#ref: String,
     behaviour: String,
     actual: Option<f64>,
+    volts: Option<f64>,
 }
 
 /// Resistance of the wire of a coil, in ohm.
@@ -108,6 +111,7 @@ fn real(row: &Row, quantity: Quantity) -> Result<Real> {
     Ok(Real {
         component,
         handling,
+        volts: row.volts.unwrap_or(0.0),
     })
 }
 

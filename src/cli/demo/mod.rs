@@ -68,6 +68,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let (to_restorer, events) = channel();
     let restorer = Restorer {
         parts: session.plan().parts().to_vec(),
+        charged: session.plan().charged().to_vec(),
         chassis: chassis(&session)?,
         probes,
         clock: bench,

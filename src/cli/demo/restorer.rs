@@ -12,12 +12,13 @@ use super::chassis::{Chassis, Handling, Real};
 use crate::cli::live::Message;
 use crate::parts::Part;
 use crate::probing::Finding;
-use crate::simulator::{BenchClock, Component, Probes};
-use crate::sitting::{Command, Event, What};
+use crate::simulator::{Behaviour, BenchClock, Component, Probes};
+use crate::sitting::{Command, Event, MeterNews, What};
 
 /// A simulated person with two probes.
 pub(super) struct Restorer {
     pub(super) parts: Vec<Part>,
+    pub(super) charged: Vec<Part>,
     pub(super) chassis: Chassis,
     pub(super) probes: Probes,
     pub(super) clock: BenchClock,
@@ -30,10 +31,19 @@ pub(super) struct Restorer {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Seen {
     Verdict,
+    Charged,
+    NoVoltmeter,
     Open,
     StillMoving,
     Nothing,
     Over,
+}
+
+/// What is to be done next.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Next {
+    Part(usize),
+    Discharge(usize),
 }
 
 /// How long a person waits for anything to happen before thinking that the part is open, in bench time.
@@ -52,21 +62,11 @@ impl Restorer {
     /// Works through the chassis until nothing is left, then ends the sitting.
     pub(super) fn work(mut self) {
         let mut blundered = HashSet::new();
-        while let Some(part) = self.next_in_hand() {
-            let designator = self.parts[part].designator.clone();
-            let Ok(real) = self.chassis.part(&designator).cloned() else {
-                break;
-            };
+        while let Some(next) = self.next_in_hand() {
             self.pause(700, 500);
-            let wrong = match &real.handling {
-                Handling::WrongFirst(other) if blundered.insert(part) => {
-                    self.chassis.part(other).ok().cloned()
-                }
-                _ => None,
-            };
-            let goes_on = match wrong {
-                Some(other) => self.touch_wrong(&other),
-                None => self.touch(&real),
+            let goes_on = match next {
+                Next::Part(part) => self.measure(part, blundered.insert(part)),
+                Next::Discharge(capacitor) => self.see_discharged(capacitor),
             };
             if !goes_on {
                 return;
@@ -75,8 +75,61 @@ impl Restorer {
         self.command(Command::End);
     }
 
-    /// Waits until a part is in hand; `None` when nothing is left or the sitting is over.
-    fn next_in_hand(&mut self) -> Option<usize> {
+    /// Measures a part, or first another one by mistake. `false` when the sitting is over.
+    fn measure(&mut self, part: usize, first_time: bool) -> bool {
+        let Ok(real) = self.chassis.part(&self.parts[part].designator).cloned() else {
+            return false;
+        };
+        let wrong = match &real.handling {
+            Handling::WrongFirst(other) if first_time => self.chassis.part(other).ok().cloned(),
+            _ => None,
+        };
+        match wrong {
+            Some(other) => self.touch_wrong(&other),
+            None => self.touch(&real),
+        }
+    }
+
+    /// Holds a voltmeter across a capacitor, discharges it where there is charge, and looks again. `false` when the sitting is over.
+    fn see_discharged(&mut self, capacitor: usize) -> bool {
+        let Ok(real) = self
+            .chassis
+            .part(&self.charged[capacitor].designator)
+            .cloned()
+        else {
+            return false;
+        };
+        let mut volts = real.volts;
+        loop {
+            self.place(real.component.with_voltage(Behaviour::Steady(volts)));
+            match self.watch() {
+                Seen::Over => return false,
+                Seen::NoVoltmeter => {
+                    self.probes.lift();
+                    self.command(Command::Override(
+                        "each was measured with a voltmeter, all below 2 V".to_owned(),
+                    ));
+                    return true;
+                }
+                Seen::Charged => {
+                    self.lift(SEEN_FOR_CERTAIN);
+                    // Through a resistor, for a few time constants.
+                    self.pause(3000, 500);
+                    volts = 0.9;
+                }
+                Seen::Verdict | Seen::Open => {
+                    self.lift(SEEN_FOR_CERTAIN);
+                    return true;
+                }
+                Seen::StillMoving | Seen::Nothing => {
+                    self.lift(LEAST_PATIENCE);
+                }
+            }
+        }
+    }
+
+    /// Waits until something is in hand; `None` when nothing is left or the sitting is over.
+    fn next_in_hand(&mut self) -> Option<Next> {
         let mut part = None;
         loop {
             // The last word counts: after a lift the engine may say more than one thing at once.
@@ -86,7 +139,8 @@ impl Restorer {
                 self.events.try_recv().ok()
             };
             match event.map(|event| event.what) {
-                Some(What::InHand(index)) => part = Some(index),
+                Some(What::InHand(index)) => part = Some(Next::Part(index)),
+                Some(What::ToDischarge(index)) => part = Some(Next::Discharge(index)),
                 Some(What::NothingLeft | What::Ended(_)) => return None,
                 Some(_) => {}
                 None => return part,
@@ -118,7 +172,7 @@ impl Restorer {
                     self.give_up();
                     return true;
                 }
-                Seen::Nothing => {
+                Seen::Nothing | Seen::Charged | Seen::NoVoltmeter => {
                     // The touch may have gone unseen as well.
                     self.lift(LEAST_PATIENCE);
                 }
@@ -152,7 +206,7 @@ impl Restorer {
             match self.watch() {
                 Seen::Over => return false,
                 Seen::Verdict | Seen::Open => break,
-                Seen::StillMoving | Seen::Nothing => {
+                Seen::StillMoving | Seen::Nothing | Seen::Charged | Seen::NoVoltmeter => {
                     // The touch may have gone unseen as well.
                     self.lift(LEAST_PATIENCE);
                 }
@@ -200,7 +254,14 @@ impl Restorer {
                 Ok(What::Judged(record)) if record.settled.finding == Finding::Open => {
                     return Seen::Open;
                 }
-                Ok(What::Judged(_)) => return Seen::Verdict,
+                Ok(
+                    What::Judged(_)
+                    | What::AcrossCapacitor {
+                        discharged: true, ..
+                    },
+                ) => return Seen::Verdict,
+                Ok(What::AcrossCapacitor { .. }) => return Seen::Charged,
+                Ok(What::Meter(MeterNews::CannotMeasure(_))) => return Seen::NoVoltmeter,
                 Ok(What::Restless { .. }) => return Seen::StillMoving,
                 Ok(What::Ended(_)) | Err(RecvTimeoutError::Disconnected) => return Seen::Over,
                 Err(RecvTimeoutError::Timeout) if words < MOST_WORDS => {

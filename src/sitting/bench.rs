@@ -1,0 +1,525 @@
+//! [`Bench`]: everything of a sitting but the conversation: the probes, what they are on, and what a settled value is for.
+
+use super::command::Command;
+use super::discharge_stage::{DischargeStage, Seen};
+use super::event::{Event, MeterNews, Record, Refusal, What};
+use super::plan::Plan;
+use super::progress::{Progress, Standing};
+use super::summary::Summary;
+use crate::impedance::Uncertain;
+use crate::judge::{Beside, judge};
+use crate::meter::{Heard, Reading};
+use crate::parts::Part;
+use crate::probing::{Finding, OnFunction, Probed, Probes, SettledValue, Touch};
+use crate::quantity::{Quantity, Stamp};
+
+/// The largest resistance that can be that of a pair of test leads, ohm (common practice, no source).
+const LARGEST_LEADS: f64 = 5.0;
+
+/// What the next settled value is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Task {
+    /// The part in hand.
+    Part,
+    /// The capacitor in hand of the discharge stage.
+    Discharge,
+    /// The resistance of the leads.
+    Zero,
+}
+
+/// What a lift of the probes leads to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum AfterLift {
+    /// Nothing: the same again.
+    Stay,
+    /// The next part, or the next capacitor.
+    Advance,
+    /// The part in hand again, after something else came between.
+    Resume,
+}
+
+/// The probes, the list, and what the next settled value and the next lift mean.
+#[derive(Debug)]
+pub(super) struct Bench {
+    probes: Probes,
+    progress: Progress,
+    discharge: Option<DischargeStage>,
+    zeroing: bool,
+    leads: Option<Uncertain>,
+    function: Option<Quantity>,
+    /// A function to set the meter to, once the conversation is free to be told.
+    wanted: Option<Quantity>,
+    after_lift: AfterLift,
+    garbage_said: bool,
+    ended: bool,
+    told: Vec<Probed>,
+}
+
+impl Bench {
+    pub(super) fn new(plan: &Plan) -> Self {
+        Self {
+            probes: Probes::new(),
+            progress: Progress::new(plan.parts().len()),
+            discharge: DischargeStage::of(plan.charged()),
+            zeroing: false,
+            leads: None,
+            function: None,
+            wanted: None,
+            after_lift: AfterLift::Stay,
+            garbage_said: false,
+            ended: false,
+            told: Vec::new(),
+        }
+    }
+
+    pub(super) fn in_hand(&self) -> Option<usize> {
+        self.progress.in_hand()
+    }
+
+    pub(super) fn standing(&self, part: usize) -> Standing {
+        self.progress.standing(part)
+    }
+
+    pub(super) fn summary(&self) -> Summary {
+        self.progress.summary()
+    }
+
+    pub(super) fn ended(&self) -> bool {
+        self.ended
+    }
+
+    /// A function that the meter is to be set to, told once.
+    pub(super) fn take_wanted(&mut self) -> Option<Quantity> {
+        self.wanted.take()
+    }
+
+    /// The stream of readings broke off.
+    pub(super) fn broken_off(&mut self) {
+        self.probes.broken_off();
+    }
+
+    /// Says what is in hand and sets the function it needs.
+    pub(super) fn announce(&mut self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) {
+        if let Some(stage) = &self.discharge {
+            say(Event {
+                at,
+                what: What::ToDischarge(stage.in_hand()),
+            });
+            self.set_function(plan, at, Quantity::Voltage, say);
+            return;
+        }
+        let Some(part) = self.progress.in_hand() else {
+            say(Event {
+                at,
+                what: What::NothingLeft,
+            });
+            return;
+        };
+        say(Event {
+            at,
+            what: What::InHand(part),
+        });
+        self.set_function(plan, at, plan.parts()[part].kind.quantity(), say);
+    }
+
+    fn set_function(
+        &mut self,
+        plan: &Plan,
+        at: Stamp,
+        quantity: Quantity,
+        say: &mut impl FnMut(Event),
+    ) {
+        if self.function == Some(quantity) {
+            return;
+        }
+        self.probes.disregard();
+        if plan.profile().function(quantity).is_some() {
+            self.function = Some(quantity);
+            self.wanted = Some(quantity);
+        } else {
+            // Whatever the meter sends now is no reading of what is in hand.
+            self.function = None;
+            say(Event {
+                at,
+                what: What::Meter(MeterNews::CannotMeasure(quantity)),
+            });
+        }
+    }
+
+    fn task(&self) -> Option<Task> {
+        if self.zeroing {
+            Some(Task::Zero)
+        } else if self.discharge.is_some() {
+            Some(Task::Discharge)
+        } else {
+            self.progress.in_hand().map(|_| Task::Part)
+        }
+    }
+
+    fn take(&mut self, plan: &Plan, at: Stamp, part: Option<usize>, say: &mut impl FnMut(Event)) {
+        self.after_lift = AfterLift::Stay;
+        self.zeroing = false;
+        self.probes.disregard();
+        self.progress.take(part);
+        self.announce(plan, at, say);
+    }
+
+    /// Takes in what the meter said.
+    pub(super) fn hear(
+        &mut self,
+        plan: &Plan,
+        at: Stamp,
+        heard: &Heard<'_>,
+        say: &mut impl FnMut(Event),
+    ) {
+        if let Heard::Reading(reading) = heard {
+            self.garbage_said = false;
+            if self.function == Some(reading.quantity) {
+                self.read(plan, reading, say);
+            }
+            return;
+        }
+        if matches!(heard, Heard::Silent { .. }) {
+            self.probes.broken_off();
+        }
+        if matches!(heard, Heard::Refused { .. }) {
+            // The next part of that quantity asks for it again.
+            self.function = None;
+        }
+        let Some(news) = MeterNews::of(heard) else {
+            return;
+        };
+        let garbage = matches!(news, MeterNews::NotUnderstood(_));
+        if !(garbage && std::mem::replace(&mut self.garbage_said, garbage)) {
+            say(Event {
+                at,
+                what: What::Meter(news),
+            });
+        }
+    }
+
+    fn read(&mut self, plan: &Plan, reading: &Reading, say: &mut impl FnMut(Event)) {
+        let meter = OnFunction {
+            profile: plan.profile(),
+            quantity: reading.quantity,
+        };
+        let mut told = std::mem::take(&mut self.told);
+        self.probes
+            .feed(reading, &meter, |probed| told.push(probed));
+        for probed in told.drain(..) {
+            self.interpret(plan, reading.at, probed, say);
+        }
+        self.told = told;
+    }
+
+    /// What a change at the probes means; nothing where nothing is in hand.
+    fn interpret(&mut self, plan: &Plan, at: Stamp, probed: Probed, say: &mut impl FnMut(Event)) {
+        let Some(task) = self.task() else { return };
+        match (probed, self.progress.in_hand()) {
+            (Probed::Contact, _) => say(Event {
+                at,
+                what: What::Contact,
+            }),
+            (Probed::Settled(settled), _) => self.settle(plan, at, task, settled, say),
+            (Probed::Restless { value }, Some(part)) if task == Task::Part => {
+                say(Event {
+                    at,
+                    what: What::Restless { part, value },
+                });
+            }
+            (Probed::Restless { .. }, _) => {}
+            (Probed::Lifted(touch), part) => {
+                say(Event {
+                    at,
+                    what: self.lifted(task, part, touch),
+                });
+                self.after_lift(plan, at, say);
+            }
+        }
+    }
+
+    fn lifted(&mut self, task: Task, part: Option<usize>, touch: Touch) -> What {
+        match part {
+            Some(part) if task == Task::Part && !touch.settled && !touch.brush => {
+                self.progress.unsettled(part);
+                let seconds = touch.lifted.since(touch.contact).as_secs_f64();
+                What::Unsettled {
+                    part,
+                    seconds,
+                    readings: touch.readings,
+                }
+            }
+            _ => What::Lifted,
+        }
+    }
+
+    fn settle(
+        &mut self,
+        plan: &Plan,
+        at: Stamp,
+        task: Task,
+        settled: SettledValue,
+        say: &mut impl FnMut(Event),
+    ) {
+        match task {
+            Task::Part => self.judge(plan, at, settled, say),
+            Task::Discharge => self.see_discharged(at, settled, say),
+            Task::Zero => self.zero(at, settled, say),
+        }
+        if settled.finding == Finding::Open {
+            // That the probes are lifted from something open cannot be seen: on at once.
+            self.after_lift(plan, at, say);
+        }
+    }
+
+    fn judge(
+        &mut self,
+        plan: &Plan,
+        at: Stamp,
+        settled: SettledValue,
+        say: &mut impl FnMut(Event),
+    ) {
+        let Some(part) = self.progress.in_hand() else {
+            return;
+        };
+        let beside = Beside {
+            loss: plan.loss(&settled),
+            leads: self.leads,
+        };
+        let judgement = judge(&plan.parts()[part], &settled, &beside, plan.conditions());
+        let attempt = self.progress.judged(part, judgement.verdict);
+        self.after_lift = AfterLift::Advance;
+        say(Event {
+            at,
+            what: What::Judged(Record {
+                part,
+                attempt,
+                settled,
+                judgement,
+            }),
+        });
+    }
+
+    fn see_discharged(&mut self, at: Stamp, settled: SettledValue, say: &mut impl FnMut(Event)) {
+        let Some(stage) = &mut self.discharge else {
+            return;
+        };
+        let capacitor = stage.in_hand();
+        let Some((volts, seen)) = stage.take(&settled.finding, at) else {
+            return;
+        };
+        let discharged = seen == Seen::Discharged;
+        self.after_lift = if discharged {
+            AfterLift::Advance
+        } else {
+            AfterLift::Stay
+        };
+        say(Event {
+            at,
+            what: What::AcrossCapacitor {
+                capacitor,
+                volts,
+                discharged,
+            },
+        });
+    }
+
+    fn zero(&mut self, at: Stamp, settled: SettledValue, say: &mut impl FnMut(Event)) {
+        self.after_lift = AfterLift::Resume;
+        self.zeroing = false;
+        let what = match settled.finding {
+            Finding::Value(leads) if leads.value.abs() <= LARGEST_LEADS => {
+                self.leads = Some(Uncertain::new(leads.value, leads.standard_uncertainty));
+                What::Zeroed {
+                    ohms: leads.value,
+                    standard_uncertainty: leads.standard_uncertainty,
+                }
+            }
+            _ => What::NotZeroed,
+        };
+        say(Event { at, what });
+    }
+
+    fn after_lift(&mut self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) {
+        match std::mem::replace(&mut self.after_lift, AfterLift::Stay) {
+            AfterLift::Stay => {}
+            AfterLift::Resume => self.announce(plan, at, say),
+            AfterLift::Advance => self.advance(plan, at, say),
+        }
+    }
+
+    fn advance(&mut self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) {
+        if let Some(stage) = &mut self.discharge {
+            if !stage.advance() {
+                self.discharge = None;
+            }
+            self.announce(plan, at, say);
+            return;
+        }
+        let next = self
+            .progress
+            .in_hand()
+            .and_then(|part| self.progress.next_open(part));
+        self.take(plan, at, next, say);
+    }
+
+    /// Follows a command of the person.
+    pub(super) fn follow(
+        &mut self,
+        plan: &Plan,
+        at: Stamp,
+        command: &Command,
+        say: &mut impl FnMut(Event),
+    ) {
+        let moves = matches!(
+            command,
+            Command::Next
+                | Command::Back
+                | Command::Skip
+                | Command::Redo
+                | Command::Goto(_)
+                | Command::Zero
+        );
+        let done = match command {
+            _ if moves && self.discharge.is_some() => Err(Refusal::DischargeFirst),
+            Command::Next => self.step(plan, at, true, say),
+            Command::Back => self.step(plan, at, false, say),
+            Command::Skip => self.skip(plan, at, say),
+            Command::Redo => self.redo(plan, at, say),
+            Command::Goto(designator) => self.go_to(plan, at, designator, say),
+            Command::On => self.said_on(at, say),
+            Command::Zero => self.begin_zero(plan, at, say),
+            Command::Override(reason) => self.go_without(plan, at, reason, say),
+            Command::Note(text) => {
+                let part = self.progress.in_hand().filter(|_| self.discharge.is_none());
+                say(Event {
+                    at,
+                    what: What::Noted {
+                        part,
+                        text: text.clone(),
+                    },
+                });
+                Ok(())
+            }
+            Command::End => {
+                self.ended = true;
+                say(Event {
+                    at,
+                    what: What::Ended(self.progress.summary()),
+                });
+                Ok(())
+            }
+        };
+        if let Err(why) = done {
+            say(Event {
+                at,
+                what: What::Refused {
+                    command: command.clone(),
+                    why,
+                },
+            });
+        }
+    }
+
+    fn step(
+        &mut self,
+        plan: &Plan,
+        at: Stamp,
+        forward: bool,
+        say: &mut impl FnMut(Event),
+    ) -> Result<(), Refusal> {
+        let part = self.progress.neighbour(forward).ok_or(Refusal::EndOfList)?;
+        self.take(plan, at, Some(part), say);
+        Ok(())
+    }
+
+    fn skip(&mut self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) -> Result<(), Refusal> {
+        let part = self.progress.in_hand().ok_or(Refusal::NothingInHand)?;
+        self.progress.skip(part);
+        say(Event {
+            at,
+            what: What::Skipped(part),
+        });
+        self.advance(plan, at, say);
+        Ok(())
+    }
+
+    fn redo(&mut self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) -> Result<(), Refusal> {
+        let part = self.progress.last_judged().ok_or(Refusal::NothingToRedo)?;
+        self.take(plan, at, Some(part), say);
+        Ok(())
+    }
+
+    fn go_to(
+        &mut self,
+        plan: &Plan,
+        at: Stamp,
+        designator: &str,
+        say: &mut impl FnMut(Event),
+    ) -> Result<(), Refusal> {
+        let named = |part: &Part| part.designator.eq_ignore_ascii_case(designator);
+        let part = plan
+            .parts()
+            .iter()
+            .position(named)
+            .ok_or(Refusal::NoSuchPart)?;
+        self.take(plan, at, Some(part), say);
+        Ok(())
+    }
+
+    fn said_on(&mut self, at: Stamp, say: &mut impl FnMut(Event)) -> Result<(), Refusal> {
+        self.task().ok_or(Refusal::NothingInHand)?;
+        if !self.probes.said_to_be_on(at) {
+            return Err(Refusal::ContactSeen);
+        }
+        let what = match (&self.discharge, self.progress.in_hand()) {
+            (None, Some(part)) => What::AwaitingOpen(part),
+            (Some(stage), _) => What::ToDischarge(stage.in_hand()),
+            (None, None) => return Err(Refusal::NothingInHand),
+        };
+        say(Event { at, what });
+        Ok(())
+    }
+
+    fn begin_zero(
+        &mut self,
+        plan: &Plan,
+        at: Stamp,
+        say: &mut impl FnMut(Event),
+    ) -> Result<(), Refusal> {
+        if plan.profile().function(Quantity::Resistance).is_none() {
+            return Err(Refusal::NoResistance);
+        }
+        self.after_lift = AfterLift::Stay;
+        self.probes.disregard();
+        self.zeroing = true;
+        say(Event {
+            at,
+            what: What::AwaitingZero,
+        });
+        self.set_function(plan, at, Quantity::Resistance, say);
+        Ok(())
+    }
+
+    fn go_without(
+        &mut self,
+        plan: &Plan,
+        at: Stamp,
+        reason: &str,
+        say: &mut impl FnMut(Event),
+    ) -> Result<(), Refusal> {
+        let stage = self.discharge.as_mut().ok_or(Refusal::NothingToOverride)?;
+        stage.go_without(reason, at)?;
+        self.discharge = None;
+        self.after_lift = AfterLift::Stay;
+        self.probes.disregard();
+        say(Event {
+            at,
+            what: What::Overridden {
+                reason: reason.to_owned(),
+            },
+        });
+        self.announce(plan, at, say);
+        Ok(())
+    }
+}
