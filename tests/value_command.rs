@@ -65,7 +65,10 @@ fn inductances_voltages_and_currents_are_shown_when_asked_for() {
     assert_eq!(shown(&["--quantity", "voltage", "--", "-12 V 5%"]), volts);
     assert!(shown(&["0.3 mA", "--quantity", "Current"]).starts_with("current      300 µA\n"));
     assert!(refused(&["100µH"]).contains("100 µF with a tolerance letter or 100 µH"));
-    assert!(refused(&["250V"]).contains("`250V`"));
+    assert!(shown(&["0.5 H"]).starts_with("inductance   500 mH\n"));
+    assert!(
+        refused(&["250V"]).contains("found `250V`, a voltage, expected the part's value first")
+    );
     assert!(refused(&["0 V", "--quantity", "voltage"]).contains("other than zero"));
     assert!(refused(&["-10 H"]).len() > 10);
 }

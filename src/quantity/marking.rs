@@ -30,6 +30,16 @@ pub enum MarkingError {
     /// The tolerance cannot be read.
     #[error(transparent)]
     Tolerance(#[from] ToleranceError),
+    /// A voltage or a current stands where the value should.
+    #[error(
+        "found `{text}`, a {quantity}, expected the part's value first; if the {quantity} is the value, say so"
+    )]
+    RatingFirst {
+        /// The first piece.
+        text: String,
+        /// What it is.
+        quantity: Quantity,
+    },
     /// The rating is stated twice.
     #[error(transparent)]
     Rating(#[from] RatingError),
@@ -71,6 +81,12 @@ pub fn parse_marking(
     if let Some(quantity) = quantity {
         return parse_as(text, quantity, drawing);
     }
+    let inductance = inductance(text, drawing);
+    let first = text.split_whitespace().next().unwrap_or_default();
+    // `0.5 H`: nobody writes half an ohm of 3 % so.
+    if let Some(inductance) = inductance.clone().filter(|_| is_bare(first)) {
+        return inductance;
+    }
     let resistance = parse_as(text, Quantity::Resistance, drawing);
     let capacitance = parse_as(text, Quantity::Capacitance, drawing);
     match (resistance, capacitance) {
@@ -80,18 +96,22 @@ pub fn parse_marking(
         {
             Err(error.into())
         }
-        (Ok(marking), Err(_)) | (Err(_), Ok(marking)) => unless_unit(text, marking, drawing),
+        (Ok(marking), Err(_)) | (Err(_), Ok(marking)) => unless_unit(first, marking, drawing),
         (Err(resistance), Err(capacitance)) => {
-            inductance(text, drawing).unwrap_or_else(|| Err(neither(resistance, capacitance)))
+            inductance.unwrap_or_else(|| Err(neither(first, drawing, resistance, capacitance)))
         }
     }
 }
 
-/// `marking`, unless its tolerance letter may as well be a unit: `100µH 400V`.
-fn unless_unit(text: &str, marking: Marking, drawing: Drawing) -> Result<Marking, MarkingError> {
-    let first = text.split_whitespace().next().unwrap_or_default();
-    let alone = |quantity| parse_value(first, Some(quantity), drawing);
-    match (alone(marking.amount.quantity()), by_unit(first, drawing)) {
+/// Whether no letter stands in `piece`: a number without its unit.
+fn is_bare(piece: &str) -> bool {
+    !piece.contains(char::is_alphabetic)
+}
+
+/// `marking`, unless the tolerance letter in its `first` piece may as well be a unit: `100µH 400V`.
+fn unless_unit(first: &str, marking: Marking, drawing: Drawing) -> Result<Marking, MarkingError> {
+    let alone = parse_value(first, Some(marking.amount.quantity()), drawing);
+    match (alone, by_unit(first, drawing)) {
         (Ok(value), Some(other)) => Err(unit_or_letter(first, &value, &other).into()),
         _ => Ok(marking),
     }
@@ -106,7 +126,19 @@ fn inductance(text: &str, drawing: Drawing) -> Option<Result<Marking, MarkingErr
 }
 
 /// The error for a line that is neither a resistance nor a capacitance.
-fn neither(resistance: MarkingError, capacitance: MarkingError) -> MarkingError {
+fn neither(
+    first: &str,
+    drawing: Drawing,
+    resistance: MarkingError,
+    capacitance: MarkingError,
+) -> MarkingError {
+    if let Some(value) = by_unit(first, drawing).filter(|value| value.amount.quantity().is_signed())
+    {
+        return MarkingError::RatingFirst {
+            text: first.to_owned(),
+            quantity: value.amount.quantity(),
+        };
+    }
     match (resistance, capacitance) {
         (MarkingError::Value(resistance), MarkingError::Value(capacitance)) => {
             ValueError::of_both(resistance, capacitance).into()
@@ -296,7 +328,33 @@ mod tests {
         assert_eq!(Some(read.amount), Amount::new(Quantity::Inductance, 10.0));
         assert_eq!(read.tolerance, Tolerance::symmetric(20.0).ok());
         assert_eq!(read.rating.dc_volts, Some(400.0));
-        for text in ["250V", "-12 V", "47uA", "100µH 400V", "47nH"] {
+        for (text, henry) in [
+            ("10 H", 10.0),
+            ("0.5 H", 0.5),
+            ("500mH", 0.5),
+            ("100 µH", 1e-4),
+        ] {
+            let read = marking(text);
+            assert_eq!(
+                (Some(read.amount), read.tolerance),
+                (Amount::new(Quantity::Inductance, henry), None),
+                "{text}"
+            );
+        }
+        assert_eq!(
+            Some(marking("47K H").amount),
+            Amount::new(Quantity::Resistance, 47e3)
+        );
+        for text in ["250V", "250V 47n", "47uA"] {
+            assert!(
+                matches!(
+                    parse_marking(text, None, Drawing::default()),
+                    Err(MarkingError::RatingFirst { .. })
+                ),
+                "{text}"
+            );
+        }
+        for text in ["-12 V", "100µH 400V", "47nH"] {
             assert!(
                 parse_marking(text, None, Drawing::default()).is_err(),
                 "{text}"

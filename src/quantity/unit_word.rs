@@ -36,9 +36,7 @@ pub(super) fn unit_word(
     match quantity {
         Quantity::Resistance => resistance(word, drawing),
         Quantity::Capacitance => capacitance(word, within),
-        Quantity::Inductance | Quantity::Voltage | Quantity::Current => {
-            with_unit(word, units(quantity))
-        }
+        Quantity::Inductance | Quantity::Voltage | Quantity::Current => with_unit(word, quantity),
     }
 }
 
@@ -114,8 +112,8 @@ fn capacitance(word: &str, within: bool) -> UnitWord {
 ///
 /// A capital `M` is a thousandth: lists in capitals write `10 MH` and `60 MA` (common practice, no source), and nobody
 /// measures megahenry, megavolt or megaampere on a chassis.
-fn with_unit(word: &str, units: &[&'static str]) -> UnitWord {
-    let (prefix, Some(_)) = split_unit(word, units) else {
+fn with_unit(word: &str, quantity: Quantity) -> UnitWord {
+    let (prefix, Some(_)) = split_unit(word, units(quantity)) else {
         return UnitWord::Unknown;
     };
     if prefix == "M" {
@@ -123,7 +121,8 @@ fn with_unit(word: &str, units: &[&'static str]) -> UnitWord {
     }
     let power = match prefix.to_ascii_lowercase().as_str() {
         "" => 0,
-        "k" | "kilo" => 3,
+        // `47KH` is 47 kΩ with the letter H: there are no kilohenries.
+        "k" | "kilo" if quantity != Quantity::Inductance => 3,
         "m" | "milli" => -3,
         "u" | "µ" | "micro" => -6,
         "n" | "nano" => -9,
