@@ -5,6 +5,7 @@
 mod bench;
 mod conversation;
 mod demo;
+mod discharge;
 mod engine;
 mod impedance;
 mod independent_instrument;

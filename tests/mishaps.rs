@@ -258,8 +258,15 @@ fn a_reader_that_goes_away_ends_a_sitting_quietly() {
         finished.err()
     );
     let (replayed, csv) = replay(&bench.job.recording());
+    let replayed = replayed.with_status(0);
     assert!(!replayed.out().is_empty());
     assert_eq!(csv, fs::read(bench.job.results()).unwrap());
+    let found = probewright::recording::survey(bench.job.recording()).unwrap();
+    assert!(
+        matches!(found.ending, Ending::Sealed(_)),
+        "{:?}",
+        found.ending
+    );
 }
 
 #[test]

@@ -30,6 +30,13 @@ pub(crate) enum Failure {
     Out(#[from] io::Error),
 }
 
+impl Failure {
+    /// Whether it is only that nobody reads what is printed any more.
+    pub(crate) fn is_closed_pipe(&self) -> bool {
+        matches!(self, Self::Out(error) if error.kind() == io::ErrorKind::BrokenPipe)
+    }
+}
+
 impl<'a> Listener<'a> {
     /// Prints to `out`, and writes rows where `rows` is given.
     pub(crate) fn new(

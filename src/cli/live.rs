@@ -54,7 +54,13 @@ impl Live<'_> {
             let (at, message) = self.wait(messages)?;
             last = last.max(at);
             self.take(last, message.as_ref())?;
-            self.listener.check()?;
+            match self.listener.check() {
+                // Nobody reads any more: the sitting ends as it would on command, with its recording sealed.
+                Err(failure) if failure.is_closed_pipe() => {
+                    self.take(last, Some(&Message::Command(Command::End)))?;
+                }
+                checked => checked?,
+            }
             self.transmit(last)?;
         }
         let Self { writer, link, .. } = self;

@@ -72,7 +72,7 @@ pub fn judge(
     let (band, remarks) = by_policy::apply(part, &conditions.policy);
     let mut judgement = match settled.finding {
         Finding::Value(estimate) => judge_value(part, band, estimate, beside, conditions),
-        Finding::Open => without_value(band, Verdict::Fail, Reason::Open, conditions.rule),
+        Finding::Open => without_value(band, Verdict::Fail, nothing(part), conditions.rule),
         Finding::BeyondRange => without_value(
             band,
             Verdict::Inconclusive,
@@ -93,6 +93,15 @@ pub fn judge(
     let checked = judgement.checks.iter().filter_map(|check| check.verdict);
     judgement.verdict = overall(checked.chain([judgement.verdict])).unwrap_or(judgement.verdict);
     judgement
+}
+
+/// What it means that the meter shows nothing with the probes on the part.
+fn nothing(part: &Part) -> Reason {
+    if part.kind == Kind::Point {
+        Reason::NoVoltage
+    } else {
+        Reason::Open
+    }
 }
 
 fn without_value(band: Band, verdict: Verdict, reason: Reason, rule: Rule) -> Judgement {

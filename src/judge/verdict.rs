@@ -63,6 +63,8 @@ pub enum Reason {
     Value(Side),
     /// Nothing conducts although the probes are on the part.
     Open,
+    /// No voltage at a test point although the probes are on it.
+    NoVoltage,
     /// More than the meter can show.
     BeyondRange,
     /// In circuit, a low resistance may be the work of a parallel path.
@@ -81,6 +83,7 @@ impl Reason {
             Self::Value(Side::Inside) => "inside its band",
             Self::Value(Side::High) => "above its band",
             Self::Open => "open: nothing conducts with the probes on it",
+            Self::NoVoltage => "no voltage with the probes on it",
             Self::BeyondRange => "beyond the range of the meter",
             Self::ParallelPathLowers => {
                 "low in circuit, a parallel path may do that: lift one lead"

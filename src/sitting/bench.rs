@@ -9,7 +9,7 @@ use super::summary::Summary;
 use crate::impedance::Uncertain;
 use crate::judge::{Beside, judge};
 use crate::meter::{Heard, Reading};
-use crate::parts::Part;
+use crate::parts::{Kind, Part};
 use crate::probing::{Finding, OnFunction, Probed, Probes, SettledValue, Touch};
 use crate::quantity::{Quantity, Stamp};
 
@@ -100,7 +100,10 @@ impl Bench {
 
     /// Says what is in hand and sets the function it needs.
     pub(super) fn announce(&mut self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) {
-        if let Some(stage) = &self.discharge {
+        if self.at_point(plan) {
+            // Test points are measured under power: whatever was seen discharged may be charged again.
+            self.discharge = DischargeStage::of(plan.charged());
+        } else if let Some(stage) = &self.discharge {
             say(Event {
                 at,
                 what: What::ToDischarge(stage.in_hand()),
@@ -146,10 +149,21 @@ impl Bench {
         }
     }
 
-    fn task(&self) -> Option<Task> {
+    /// Whether the part in hand is a test point, measured under power.
+    fn at_point(&self, plan: &Plan) -> bool {
+        let part = self.progress.in_hand().map(|part| &plan.parts()[part]);
+        part.is_some_and(|part| part.kind == Kind::Point)
+    }
+
+    /// Whether work waits for capacitors to be seen discharged.
+    fn held_back(&self, plan: &Plan) -> bool {
+        self.discharge.is_some() && !self.at_point(plan)
+    }
+
+    fn task(&self, plan: &Plan) -> Option<Task> {
         if self.zeroing {
             Some(Task::Zero)
-        } else if self.discharge.is_some() {
+        } else if self.held_back(plan) {
             Some(Task::Discharge)
         } else {
             self.progress.in_hand().map(|_| Task::Part)
@@ -214,7 +228,7 @@ impl Bench {
 
     /// What a change at the probes means; nothing where nothing is in hand.
     fn interpret(&mut self, plan: &Plan, at: Stamp, probed: Probed, say: &mut impl FnMut(Event)) {
-        let Some(task) = self.task() else { return };
+        let Some(task) = self.task(plan) else { return };
         match (probed, self.progress.in_hand()) {
             (Probed::Contact, _) => say(Event {
                 at,
@@ -349,7 +363,8 @@ impl Bench {
     }
 
     fn advance(&mut self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) {
-        if let Some(stage) = &mut self.discharge {
+        let held_back = self.held_back(plan);
+        if let Some(stage) = self.discharge.as_mut().filter(|_| held_back) {
             if !stage.advance() {
                 self.discharge = None;
             }
@@ -381,17 +396,17 @@ impl Bench {
                 | Command::Zero
         );
         let done = match command {
-            _ if moves && self.discharge.is_some() => Err(Refusal::DischargeFirst),
+            _ if moves && self.held_back(plan) => Err(Refusal::DischargeFirst),
             Command::Next => self.step(plan, at, true, say),
             Command::Back => self.step(plan, at, false, say),
             Command::Skip => self.skip(plan, at, say),
             Command::Redo => self.redo(plan, at, say),
             Command::Goto(designator) => self.go_to(plan, at, designator, say),
-            Command::On => self.said_on(at, say),
+            Command::On => self.said_on(plan, at, say),
             Command::Zero => self.begin_zero(plan, at, say),
             Command::Override(reason) => self.go_without(plan, at, reason, say),
             Command::Note(text) => {
-                let part = self.progress.in_hand().filter(|_| self.discharge.is_none());
+                let part = self.progress.in_hand().filter(|_| !self.held_back(plan));
                 say(Event {
                     at,
                     what: What::Noted {
@@ -467,12 +482,18 @@ impl Bench {
         Ok(())
     }
 
-    fn said_on(&mut self, at: Stamp, say: &mut impl FnMut(Event)) -> Result<(), Refusal> {
-        self.task().ok_or(Refusal::NothingInHand)?;
+    fn said_on(
+        &mut self,
+        plan: &Plan,
+        at: Stamp,
+        say: &mut impl FnMut(Event),
+    ) -> Result<(), Refusal> {
+        self.task(plan).ok_or(Refusal::NothingInHand)?;
         if !self.probes.said_to_be_on(at) {
             return Err(Refusal::ContactSeen);
         }
-        let what = match (&self.discharge, self.progress.in_hand()) {
+        let stage = self.discharge.as_ref().filter(|_| self.held_back(plan));
+        let what = match (stage, self.progress.in_hand()) {
             (None, Some(part)) => What::AwaitingOpen(part),
             (Some(stage), _) => What::ToDischarge(stage.in_hand()),
             (None, None) => return Err(Refusal::NothingInHand),
@@ -508,7 +529,12 @@ impl Bench {
         reason: &str,
         say: &mut impl FnMut(Event),
     ) -> Result<(), Refusal> {
-        let stage = self.discharge.as_mut().ok_or(Refusal::NothingToOverride)?;
+        let held_back = self.held_back(plan);
+        let stage = self
+            .discharge
+            .as_mut()
+            .filter(|_| held_back)
+            .ok_or(Refusal::NothingToOverride)?;
         stage.go_without(reason, at)?;
         self.discharge = None;
         self.after_lift = AfterLift::Stay;

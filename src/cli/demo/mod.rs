@@ -180,7 +180,7 @@ fn introduce(out: &mut dyn Write, session: &Session) -> Result<()> {
     )?;
     writeln!(
         out,
-        "Grey lines: the part in hand. Then: what was found ± U (k = 2), the verdict, and why.\n"
+        "Indented lines say what is in hand; the others what was found ± U (k = 2), the verdict, and why.\n"
     )?;
     Ok(())
 }
