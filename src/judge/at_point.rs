@@ -183,10 +183,7 @@ mod tests {
         assert_eq!(judged(UNKNOWN, 155.0, 6.3e6).verdict, Verdict::Pass);
         let near = judged(UNKNOWN, 164.98, 6.3e6).verdict;
         assert_eq!(near, Verdict::ConditionalPass);
-        assert_eq!(
-            judged(UNKNOWN, 170.0, 6.3e6).verdict,
-            Verdict::Inconclusive
-        );
+        assert_eq!(judged(UNKNOWN, 170.0, 6.3e6).verdict, Verdict::Inconclusive);
     }
 
     #[test]

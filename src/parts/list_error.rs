@@ -179,7 +179,9 @@ pub enum Problem {
         found: String,
     },
     /// The meter of a service sheet for a kind that has no voltage.
-    #[error("found `{found}` for a {kind}, expected nothing; only a point is on a sheet of voltages")]
+    #[error(
+        "found `{found}` for a {kind}, expected nothing; only a point is on a sheet of voltages"
+    )]
     SheetOfKind {
         /// The text.
         found: String,

@@ -38,7 +38,12 @@ pub(super) fn ohm_per_volt(text: &str, kind: Option<Kind>) -> Result<Option<f64>
     let read = |text: &str| {
         let per_volt = text.strip_suffix(['V', 'v']).map(str::trim_end);
         let bare = per_volt.and_then(|rest| rest.strip_suffix('/'));
-        plain(bare.unwrap_or(text).trim_end(), Quantity::Resistance, Drawing::default()).filter(|ohm| *ohm > 0.0)
+        plain(
+            bare.unwrap_or(text).trim_end(),
+            Quantity::Resistance,
+            Drawing::default(),
+        )
+        .filter(|ohm| *ohm > 0.0)
     };
     cell(text, kind, read, |found| Problem::OhmPerVolt { found })
 }
