@@ -24,3 +24,4 @@ mod replay;
 mod simulator;
 mod sit;
 mod value_command;
+mod why;

@@ -1,6 +1,8 @@
 //! [`Partners`]: the parts that a part works with, and the voltages there.
 
-use crate::quantity::{Drawing, Quantity, parse_value};
+use std::fmt;
+
+use crate::quantity::{Drawing, Quantity, format_value, parse_value};
 
 /// What the column `with` says: `R8`, `R4 250V`. Nothing by default.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -43,6 +45,18 @@ impl Partners {
     }
 }
 
+impl fmt::Display for Partners {
+    /// The designators, then the voltages: `R4 250 V`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let volts = self
+            .volts
+            .iter()
+            .map(|volts| format_value(Quantity::Voltage, *volts, 6));
+        let words = self.designators.iter().cloned().chain(volts);
+        f.write_str(&words.collect::<Vec<_>>().join(" "))
+    }
+}
+
 /// A designator such as `V1` begins with a letter.
 fn volts(word: &str) -> Option<f64> {
     let begins = word.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+'));
@@ -63,6 +77,7 @@ mod tests {
         assert_eq!(partners.designators().collect::<Vec<_>>(), ["R8", "V1"]);
         assert_eq!(partners.volts(), Some(12.9));
         assert!(partners.name("r8") && !partners.name("R80"));
+        assert_eq!(partners.to_string(), "R8 V1 12.9 V");
         assert_eq!(Partners::read("-12V").volts(), Some(-12.0));
     }
 

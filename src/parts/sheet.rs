@@ -1,7 +1,9 @@
 //! [`Sheet`]: the meter that the voltage of a point was measured with when the service sheet was made.
 
+use std::fmt;
+
 use super::{Kind, Problem};
-use crate::quantity::{Drawing, Quantity, parse_value};
+use crate::quantity::{Drawing, Quantity, format_value, parse_value};
 
 /// The meter that the voltage of a point was measured with, and what it loaded.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -12,6 +14,19 @@ pub struct Sheet {
     pub range_volt: f64,
     /// The resistance behind the point, in ohm, zero or above; `None` if it is not known.
     pub source_ohm: Option<f64>,
+}
+
+impl fmt::Display for Sheet {
+    /// `1 kΩ/V on 300 V behind 100 kΩ`
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let ohm = |ohm| format_value(Quantity::Resistance, ohm, 6);
+        let range = format_value(Quantity::Voltage, self.range_volt, 6);
+        write!(f, "{}/V on {range}", ohm(self.ohm_per_volt))?;
+        match self.source_ohm {
+            Some(source) => write!(f, " behind {}", ohm(source)),
+            None => Ok(()),
+        }
+    }
 }
 
 /// A cell of a point; `None` if it is empty.
@@ -102,6 +117,12 @@ mod tests {
         assert_eq!(source("1 Meg"), Ok(Some(1e6)));
         assert_eq!(source("0"), Ok(Some(0.0)));
         assert_eq!(source(""), Ok(None));
+        let sheet = Sheet {
+            ohm_per_volt: 1000.0,
+            range_volt: 300.0,
+            source_ohm: Some(100e3),
+        };
+        assert_eq!(sheet.to_string(), "1 kΩ/V on 300 V behind 100 kΩ");
     }
 
     #[test]

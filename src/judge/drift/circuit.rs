@@ -254,6 +254,20 @@ mod tests {
     }
 
     #[test]
+    fn of_an_unknown_valve_only_the_beginning_of_the_bypass_is_told() {
+        let bypass = Circuit::Bypass {
+            ohms: 2200.0,
+            farads: 25e-6,
+        };
+        let effect = bypass.effect(&[drift(Member::Capacitor, 12.5e-6)]).unwrap();
+        assert_eq!(
+            effect.to_string(),
+            "bypass begins at 5.79 Hz instead of 2.89 Hz (+100 %)"
+        );
+        assert_eq!(effect.words_at(50.0), Ok(None));
+    }
+
+    #[test]
     fn a_part_that_the_circuit_does_not_have_is_refused() {
         let refused = COUPLING.effect(&[drift(Member::Upper, 1.0)]).unwrap_err();
         assert_eq!(

@@ -13,10 +13,10 @@ pub fn other_half<'a>(part: &Part, list: &'a [Part]) -> Option<&'a Part> {
             other.kind == Kind::Winding && !other.designator.eq_ignore_ascii_case(&part.designator)
         })
     };
-    let names = |other: &Part| {
+    let is_paired = |other: &Part| {
         part.partners.name(&other.designator) || other.partners.name(&part.designator)
     };
-    let mut named = others().filter(|other| names(other));
+    let mut named = others().filter(|other| is_paired(other));
     match (named.next(), named.next()) {
         (Some(other), None) => Some(other),
         (Some(_), Some(_)) => None,
