@@ -25,3 +25,4 @@ mod replay;
 mod simulator;
 mod sit;
 mod value_command;
+mod why;

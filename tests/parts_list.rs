@@ -225,13 +225,13 @@ fn loss_leakage_and_frequency_are_limits_of_capacitors_and_windings() {
 #[test]
 fn a_further_column_is_found_by_its_name() {
     let list = list(
-        "ref,kind,value,Sheet_Ohm_per_Volt,source_ohm\nTP1,point,250V, 1000 ,\nTP2,point,90V,,47k\n",
+        "ref,kind,value,Drawing_Sheet,shelf\nTP1,point,250V, 3b ,\nTP2,point,90V,,upper left\n",
     );
     let cell = |designator, name| part(&list, designator).extra_column(name);
-    assert_eq!(cell("TP1", "sheet_ohm_per_volt"), Some("1000"));
-    assert_eq!(cell("TP1", "source_ohm"), None);
-    assert_eq!(cell("TP2", "source_ohm"), Some("47k"));
-    assert_eq!(cell("TP2", "sheet_range"), None);
+    assert_eq!(cell("TP1", "drawing_sheet"), Some("3b"));
+    assert_eq!(cell("TP1", "shelf"), None);
+    assert_eq!(cell("TP2", "shelf"), Some("upper left"));
+    assert_eq!(cell("TP2", "box"), None);
 }
 
 #[test]
@@ -410,4 +410,42 @@ fn a_list_that_cannot_be_opened_is_an_error_of_its_own() {
     assert!(
         String::from_utf8_lossy(&output.stderr).contains("`/nowhere/parts.csv` cannot be read")
     );
+}
+
+#[test]
+fn the_sheet_of_a_point_and_the_partners_of_a_part_are_checked_with_row_and_column() {
+    let text = "\
+ref,kind,value,sheet_ohm_per_volt,sheet_range,source_ohm,with
+TP1,point,150 V,1000,300 V,100k,
+TP2,point,150 V,1000,100 V,,
+TP3,point,150 V,,300 V,,
+TP4,point,150 V,fast,300 V,much,
+TP5,point,150 V,,,100k,
+R1,resistor,470k,1000,,,
+C1,capacitor,10 nF,,,,R1 R9
+C2,capacitor,10 nF,,,,r1 c2 250V
+";
+    let errors = read(text.as_bytes(), &ListSettings::default()).unwrap_err();
+    let found: Vec<(usize, Option<&str>)> = errors
+        .errors()
+        .iter()
+        .map(|error| (error.row, error.column))
+        .collect();
+    assert_eq!(
+        found,
+        [
+            (3, Some("sheet_range")),
+            (4, Some("sheet_ohm_per_volt")),
+            (5, Some("sheet_ohm_per_volt")),
+            (5, Some("source_ohm")),
+            (6, Some("sheet_ohm_per_volt")),
+            (7, Some("sheet_ohm_per_volt")),
+            (8, Some("with")),
+            (9, Some("with")),
+        ],
+        "{errors}"
+    );
+    assert!(errors.to_string().contains(
+        "8:with: found `R9`, expected designators of this list or a voltage such as `250V`, separated by blanks"
+    ));
 }

@@ -75,6 +75,8 @@ fn write_list(list: &PartsList, out: &mut dyn Write) -> Result<()> {
         "loss",
         "leakage",
         "frequency",
+        "sheet",
+        "with",
     ];
     let mut table = Table::new(names);
     list.parts.iter().for_each(|part| table.push(row(part)));
@@ -92,7 +94,7 @@ fn write_list(list: &PartsList, out: &mut dyn Write) -> Result<()> {
     Ok(())
 }
 
-fn row(part: &Part) -> [String; 15] {
+fn row(part: &Part) -> [String; 17] {
     [
         part.designator.clone(),
         part.kind.to_string(),
@@ -121,6 +123,10 @@ fn row(part: &Part) -> [String; 15] {
         part.loss_frequency_hertz
             .map(|hertz| format!("{hertz} Hz"))
             .unwrap_or_default(),
+        part.sheet
+            .map(|sheet| sheet.to_string())
+            .unwrap_or_default(),
+        part.partners.to_string(),
     ]
 }
 

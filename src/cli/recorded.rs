@@ -7,6 +7,8 @@ use anyhow::{Context, Result, anyhow};
 use chrono::{DateTime, FixedOffset};
 
 use super::session::{PROFILE_FILE, sitting_name};
+use crate::job::Settings;
+use crate::parts::{self, PartsList};
 use crate::quantity::Stamp;
 use crate::recording::{Ending, Entry, Event, LinkState, ReadError, Reader};
 use crate::sitting::{self, Command, Input, Plan, PlanTexts, Sitting};
@@ -84,6 +86,15 @@ impl Recorded {
             rule: self.setting("rule")?,
             temperature: optional("temperature"),
         })?)
+    }
+
+    /// The whole parts list, also what the plan leaves out.
+    ///
+    /// # Errors
+    /// As for [`plan`](Self::plan).
+    pub(crate) fn list(&self) -> Result<PartsList> {
+        let settings = Settings::parse(self.text("job.toml")?)?;
+        Ok(parts::read(self.file("parts.csv")?, &settings.list)?)
     }
 
     /// Computes the sitting again. `wait` is called before each input with its time, `say` with each event.

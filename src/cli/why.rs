@@ -10,7 +10,7 @@ use super::live::remark;
 use super::recorded::{Played, Recorded, not_whole};
 use super::status::{BadInput, Status};
 use crate::job::Folder;
-use crate::report::explanation;
+use crate::report::{Evidence, explanation};
 use crate::sitting::{Plan, Record, What};
 
 /// Explain the verdict on a part: what was read, how sure that is, the limits and where they come from, the rule.
@@ -22,10 +22,12 @@ pub(crate) struct Arguments {
     part: String,
 }
 
-/// A verdict as it was found in a recording.
+/// A verdict as it was found in a recording, with the others of the sitting.
 struct Found {
     plan: Plan,
     record: Record,
+    /// The last record of each part.
+    records: Vec<Record>,
     recorded: Recorded,
 }
 
@@ -33,16 +35,7 @@ struct Found {
 pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
     for file in recordings(&arguments.job)? {
         if let Some(found) = find(&file, &arguments.part)? {
-            let part = &found.plan.parts()[found.record.part];
-            let begun = found.recorded.begun()?;
-            let text = explanation(
-                part,
-                &found.record,
-                &found.plan,
-                begun,
-                &found.recorded.name(),
-            );
-            writeln!(out, "{text}")?;
+            writeln!(out, "{}", explain(&found)?)?;
             return Ok(Status::Done);
         }
     }
@@ -51,6 +44,18 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         "no verdict on `{part}` in `{job}`: measure it with `probewright sit`"
     ))
     .into())
+}
+
+fn explain(found: &Found) -> Result<String> {
+    let part = &found.plan.parts()[found.record.part];
+    let evidence = Evidence {
+        plan: &found.plan,
+        list: &found.recorded.list()?.parts,
+        records: &found.records,
+        begun: found.recorded.begun()?,
+        sitting: &found.recorded.name(),
+    };
+    Ok(explanation(part, &found.record, &evidence))
 }
 
 /// The recordings to be searched, the newest first.
@@ -79,7 +84,7 @@ fn recordings(job: &Path) -> Result<Vec<PathBuf>> {
 fn find(file: &Path, designator: &str) -> Result<Option<Found>> {
     let recorded = Recorded::open(file)?;
     let plan = recorded.plan()?;
-    let mut last = None;
+    let mut last: Vec<Option<Record>> = vec![None; plan.parts().len()];
     let wanted = |record: &Record| {
         plan.parts()[record.part]
             .designator
@@ -89,10 +94,8 @@ fn find(file: &Path, designator: &str) -> Result<Option<Found>> {
         plan.clone(),
         |_| (),
         |event| {
-            if let What::Judged(record) = &event.what
-                && wanted(record)
-            {
-                last = Some(record.clone());
+            if let What::Judged(record) = &event.what {
+                last[record.part] = Some(record.clone());
             }
             Ok(())
         },
@@ -101,12 +104,17 @@ fn find(file: &Path, designator: &str) -> Result<Option<Found>> {
         Played::UpToAFlaw(flaw) => Some(flaw.to_string()),
         Played::ToTheEnd(ending) => not_whole(ending.as_ref(), file),
     };
-    if let Some(trouble) = trouble.filter(|_| last.is_some()) {
+    let records: Vec<Record> = last.into_iter().flatten().collect();
+    let Some(record) = records.iter().find(|record| wanted(record)).cloned() else {
+        return Ok(None);
+    };
+    if let Some(trouble) = trouble {
         remark(&trouble);
     }
-    Ok(last.map(|record| Found {
+    Ok(Some(Found {
         plan,
         record,
+        records,
         recorded,
     }))
 }

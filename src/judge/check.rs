@@ -15,6 +15,8 @@ pub enum Aspect {
     SafetyClass,
     /// The loss of a capacitor: tan δ or ESR.
     Loss,
+    /// The voltage of a point as this meter should read it, where the sheet's meter loaded the circuit.
+    Loading,
     /// A role of the policy that is held to another band.
     Role,
     /// A part that the policy replaces whatever it reads.
@@ -30,6 +32,7 @@ impl Aspect {
             Self::Temperature => "temperature",
             Self::SafetyClass => "safety class",
             Self::Loss => "loss",
+            Self::Loading => "loading",
             Self::Role => "role",
             Self::Replacement => "policy",
         }

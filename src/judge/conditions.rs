@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use super::capacitor::{Condition, Tables};
+use super::point::USUAL_METER_OHMS;
 use super::policy::Policy;
 use super::rule::Rule;
 use super::safety::Mains;
@@ -21,12 +22,14 @@ pub struct Conditions {
     pub policy: Arc<Policy>,
     /// Limits of capacitors beyond capacitance.
     pub tables: Arc<Tables>,
+    /// Resistance of the meter's voltage function, in ohm, over zero: what it loads a point with.
+    pub meter_ohms: f64,
     /// Whether the parts are in service or new.
     pub condition: Condition,
 }
 
 impl Conditions {
-    /// That rule, the policy and tables that come with the program, parts in service, nothing known of the surroundings.
+    /// That rule, the policy and tables that come with the program, parts in service, a usual meter, nothing known of the surroundings.
     pub fn by(rule: Rule) -> Self {
         Self {
             rule,
@@ -34,6 +37,7 @@ impl Conditions {
             temperature: None,
             policy: Arc::default(),
             tables: Arc::default(),
+            meter_ohms: USUAL_METER_OHMS,
             condition: Condition::InService,
         }
     }

@@ -8,7 +8,7 @@ use super::leads;
 use super::loss::{self, LossReading};
 use super::rule::Rule;
 use super::verdict::{Reason, Side, Verdict};
-use super::{at_mains, by_policy, winding_at_20};
+use super::{at_mains, at_point, by_policy, winding_at_20};
 use crate::impedance::Uncertain;
 use crate::parts::{Kind, Part};
 use crate::probing::{Estimate, Finding, SettledValue};
@@ -23,9 +23,9 @@ pub struct Judgement {
     pub reason: Reason,
     /// What was compared with the limits: the settled value, or what became of it by a correction; `None` where no value was found.
     pub judged: Option<Judged>,
-    /// Probability that the value conforms (0 to 1); `None` where no value was found.
+    /// Probability that the value conforms (0 to 1); `None` where no value was found, or the limits are in doubt.
     pub probability: Option<f64>,
-    /// The limits used, in the SI unit of the quantity.
+    /// The limits used, in the SI unit of the quantity; of a point those that hold for this meter.
     pub band: Band,
     /// The decision rule.
     pub rule: Rule,
@@ -70,6 +70,11 @@ pub fn judge(
     conditions: &Conditions,
 ) -> Judgement {
     let (band, remarks) = by_policy::apply(part, &conditions.policy);
+    let loaded = at_point::loaded(part, band, conditions);
+    let band = loaded
+        .as_ref()
+        .and_then(at_point::Loaded::band)
+        .unwrap_or(band);
     let mut judgement = match settled.finding {
         Finding::Value(estimate) => judge_value(part, band, estimate, beside, conditions),
         Finding::Open => without_value(band, Verdict::Fail, nothing(part), conditions.rule),
@@ -84,6 +89,14 @@ pub fn judge(
         .judged
         .map_or(part.nominal.value(), |judged| judged.value);
     judgement.checks.extend(remarks);
+    if let Some(loaded) = loaded {
+        let check = loaded.check(judgement.judged, conditions.rule);
+        // Where the limits themselves are in doubt, nothing can be said about how probable it is to be within them.
+        judgement.probability = judgement
+            .probability
+            .filter(|_| check.verdict != Some(Verdict::Inconclusive));
+        judgement.checks.push(check);
+    }
     judgement
         .checks
         .extend(loss::check(part, value, beside.loss, conditions));

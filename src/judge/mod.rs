@@ -4,6 +4,7 @@
 //! explained and audited.
 
 mod at_mains;
+mod at_point;
 mod bad_figure;
 mod by_policy;
 pub mod capacitor;

@@ -21,11 +21,15 @@ pub(super) enum Column {
     Loss,
     Leakage,
     Frequency,
+    SheetOhmPerVolt,
+    SheetRange,
+    SourceOhm,
+    With,
 }
 
 impl Column {
     /// Every column, in the order of their declaration.
-    pub(super) const ALL: [Self; 14] = [
+    pub(super) const ALL: [Self; 18] = [
         Self::Ref,
         Self::Kind,
         Self::Value,
@@ -40,6 +44,10 @@ impl Column {
         Self::Loss,
         Self::Leakage,
         Self::Frequency,
+        Self::SheetOhmPerVolt,
+        Self::SheetRange,
+        Self::SourceOhm,
+        Self::With,
     ];
 
     /// The columns that a list cannot do without.
@@ -61,6 +69,10 @@ impl Column {
             Self::Loss => "loss",
             Self::Leakage => "leakage",
             Self::Frequency => "frequency",
+            Self::SheetOhmPerVolt => "sheet_ohm_per_volt",
+            Self::SheetRange => "sheet_range",
+            Self::SourceOhm => "source_ohm",
+            Self::With => "with",
         }
     }
 

@@ -40,8 +40,8 @@ impl PartsList {
 }
 
 /// Reads the text of a parts list: comma-separated values (RFC 4180) in UTF-8, the first line naming the columns
-/// `ref,kind,value,tolerance,rating,material,role,from,to,in_circuit,note,loss,leakage,frequency` in any order, of which `ref`, `kind` and `value` are
-/// required. A byte order mark is skipped, names are known in upper and lower case, rows without any text are skipped,
+/// `ref,kind,value,tolerance,rating,material,role,from,to,in_circuit,note,loss,leakage,frequency,sheet_ohm_per_volt,sheet_range,source_ohm,with`
+/// in any order, of which `ref`, `kind` and `value` are required. A byte order mark is skipped, names are known in upper and lower case, rows without any text are skipped,
 /// and columns of other names are kept as they are.
 ///
 /// # Errors
@@ -126,10 +126,32 @@ impl Reading {
         self.parts.extend(row.part(&mut self.errors));
     }
 
+    /// Partners are known once every row has been read.
+    fn check_partners(&mut self) {
+        for part in &self.parts {
+            for name in part.partners.designators() {
+                let problem = if name.eq_ignore_ascii_case(&part.designator) {
+                    Problem::OwnPartner {
+                        found: name.to_owned(),
+                    }
+                } else if self.first_rows.contains_key(&name.to_ascii_lowercase()) {
+                    continue;
+                } else {
+                    Problem::UnknownPartner {
+                        found: name.to_owned(),
+                    }
+                };
+                self.errors
+                    .push(ListError::in_column(part.row, "with", problem));
+            }
+        }
+    }
+
     fn finish(mut self) -> Result<PartsList, ListErrors> {
         if self.errors.is_empty() && self.parts.is_empty() {
             self.errors.push(ListError::in_file(1, Problem::NoRows));
         }
+        self.check_partners();
         if !self.errors.is_empty() {
             return Err(ListErrors::new(self.errors));
         }

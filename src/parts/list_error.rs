@@ -178,6 +178,67 @@ pub enum Problem {
         /// The text.
         found: String,
     },
+    /// The meter of a service sheet for a kind that has no voltage.
+    #[error(
+        "found `{found}` for a {kind}, expected nothing; only a point is on a sheet of voltages"
+    )]
+    SheetOfKind {
+        /// The text.
+        found: String,
+        /// The kind of the part.
+        kind: Kind,
+    },
+    /// The sensitivity of the sheet's meter cannot be read.
+    #[error(
+        "found `{found}`, expected the sensitivity of the sheet's meter in ohm per volt, such as `1000` or `20k`, or nothing"
+    )]
+    OhmPerVolt {
+        /// The text.
+        found: String,
+    },
+    /// The range of the sheet's meter cannot be read.
+    #[error(
+        "found `{found}`, expected the end of the range that the sheet's meter was on, such as `300 V`, or nothing"
+    )]
+    SheetRange {
+        /// The text.
+        found: String,
+    },
+    /// The sheet's meter cannot have shown the value on that range.
+    #[error(
+        "found `{found}`, expected a range that shows the value of the row; check both on the sheet"
+    )]
+    AboveSheetRange {
+        /// The text.
+        found: String,
+    },
+    /// The source resistance of a point cannot be read.
+    #[error(
+        "found `{found}`, expected the resistance behind the point, such as `100k`, or nothing if it is not known"
+    )]
+    SourceOhm {
+        /// The text.
+        found: String,
+    },
+    /// One of the columns of the sheet's meter without the other.
+    #[error(
+        "found nothing, expected `sheet_ohm_per_volt` and `sheet_range` together, and both wherever `source_ohm` is stated"
+    )]
+    NoSheetMeter,
+    /// A partner that the list does not have.
+    #[error(
+        "found `{found}`, expected designators of this list or a voltage such as `250V`, separated by blanks"
+    )]
+    UnknownPartner {
+        /// The word.
+        found: String,
+    },
+    /// A part that is its own partner.
+    #[error("found `{found}`, the part itself; expected the parts that it works with")]
+    OwnPartner {
+        /// The word.
+        found: String,
+    },
     /// The rating cannot be read.
     #[error(transparent)]
     Rating(RatingError),

@@ -12,8 +12,10 @@ mod list;
 mod list_error;
 mod material;
 mod part;
+mod partners;
 mod row;
 mod selection;
+mod sheet;
 
 use header::Header;
 use row::Row;
@@ -25,4 +27,6 @@ pub use list::{ListSettings, PartsList, read};
 pub use list_error::{ListError, ListErrors, Problem};
 pub use material::Material;
 pub use part::{Part, ToleranceOrigin};
+pub use partners::Partners;
 pub use selection::{Selection, SelectionError};
+pub use sheet::Sheet;

@@ -3,7 +3,7 @@
 use std::fmt;
 use std::sync::Arc;
 
-use super::{Kind, Material};
+use super::{Kind, Material, Partners, Sheet};
 use crate::quantity::{Amount, Band, Rating, Remark, Tolerance};
 
 /// Where a part's tolerance came from.
@@ -54,6 +54,10 @@ pub struct Part {
     pub leakage_limit_ampere: Option<f64>,
     /// The frequency at which the loss limit holds, in hertz, if stated: over zero.
     pub loss_frequency_hertz: Option<f64>,
+    /// The meter that a service sheet's voltage was measured with, if stated; points only.
+    pub sheet: Option<Sheet>,
+    /// The parts that it works with, and voltages there, if stated.
+    pub partners: Partners,
     /// What it does in the circuit, as the list words it; empty if not stated.
     pub role: String,
     /// The circuit node at its one end; empty if not stated.
@@ -95,6 +99,8 @@ impl Part {
             loss_limit: None,
             leakage_limit_ampere: None,
             loss_frequency_hertz: None,
+            sheet: None,
+            partners: Partners::default(),
             role: String::new(),
             from: String::new(),
             to: String::new(),

@@ -4,8 +4,8 @@ use std::sync::Arc;
 
 use super::header::{Column, Header};
 use super::{
-    Kind, ListError, Material, Part, Problem, ToleranceOrigin, conduction, default_limit,
-    default_tolerance, limits,
+    Kind, ListError, Material, Part, Partners, Problem, Sheet, ToleranceOrigin, conduction,
+    default_limit, default_tolerance, limits, sheet,
 };
 use crate::quantity::{
     Amount, Drawing, MarkedValue, Quantity, Rating, Tolerance, ValueError, parse_rating,
@@ -62,11 +62,13 @@ impl Row<'_> {
         let in_circuit = self.checked(Column::InCircuit, errors, read_in_circuit);
         let limits = self.limits(kind, errors);
         let (value, stated) = self.value_and_tolerance(kind, errors);
+        let sheet = self.sheet(kind, value.as_ref(), errors);
         let facts = Facts {
             rating: rating?,
             material: material?,
             in_circuit: in_circuit?,
             limits: limits?,
+            sheet: sheet?,
         };
         Some(self.assemble(designator?, kind?, value?, stated?, facts))
     }
@@ -83,6 +85,45 @@ impl Row<'_> {
             leakage: leakage?,
             frequency: frequency?,
         })
+    }
+
+    /// The meter of the service sheet: of the three columns the first two come together, and the third with them.
+    fn sheet(
+        &self,
+        kind: Option<Kind>,
+        value: Option<&MarkedValue>,
+        errors: &mut Vec<ListError>,
+    ) -> Cell<Option<Sheet>> {
+        let drawing = self.drawing;
+        let ohm_per_volt = self.checked(Column::SheetOhmPerVolt, errors, |text| {
+            sheet::ohm_per_volt(text, kind)
+        });
+        let range = self.checked(Column::SheetRange, errors, |text| {
+            sheet::range(text, kind, value.map(|value| value.amount.value()))
+        });
+        let source = self.checked(Column::SourceOhm, errors, |text| {
+            sheet::source_ohm(text, kind, drawing)
+        });
+        match (ohm_per_volt?, range?, source?) {
+            (None, None, None) => Some(None),
+            (Some(ohm_per_volt), Some(range_volt), source_ohm) => Some(Some(Sheet {
+                ohm_per_volt,
+                range_volt,
+                source_ohm,
+            })),
+            (ohm_per_volt, _, _) => {
+                let missing = match ohm_per_volt {
+                    None => Column::SheetOhmPerVolt,
+                    Some(_) => Column::SheetRange,
+                };
+                errors.push(ListError::in_column(
+                    self.line,
+                    missing.name(),
+                    Problem::NoSheetMeter,
+                ));
+                None
+            }
+        }
     }
 
     fn value_and_tolerance(
@@ -226,6 +267,8 @@ impl Row<'_> {
             loss_limit: facts.limits.loss,
             leakage_limit_ampere: facts.limits.leakage,
             loss_frequency_hertz: facts.limits.frequency,
+            sheet: facts.sheet,
+            partners: Partners::read(self.field(Column::With)),
             role: text(Column::Role),
             from: text(Column::From),
             to: text(Column::To),
@@ -249,6 +292,7 @@ struct Facts {
     material: Option<Material>,
     in_circuit: bool,
     limits: Limits,
+    sheet: Option<Sheet>,
 }
 
 /// What the list says beside the value; nothing where a cell is empty.

@@ -1,5 +1,10 @@
 //! [`explanation`]: a verdict in full sentences, with its numbers.
 
+mod charge;
+mod drift;
+mod halves;
+mod touch;
+
 use chrono::{DateTime, FixedOffset, SecondsFormat, TimeDelta};
 
 use crate::judge::{Judged, Judgement, Rule, Side, Verdict};
@@ -8,15 +13,25 @@ use crate::probing::{Estimate, Finding};
 use crate::quantity::{Quantity, format_band, format_value, format_with_uncertainty};
 use crate::sitting::{Plan, Record};
 
+/// What an explanation draws on besides the part and its record.
+#[derive(Debug, Clone, Copy)]
+pub struct Evidence<'a> {
+    /// The plan of the sitting.
+    pub plan: &'a Plan,
+    /// The whole parts list of the sitting, also what was not in the plan.
+    pub list: &'a [Part],
+    /// The last record of each part that was judged in the sitting, in any order.
+    pub records: &'a [Record],
+    /// The wall clock at the start of the sitting.
+    pub begun: DateTime<FixedOffset>,
+    /// Name of the sitting.
+    pub sitting: &'a str,
+}
+
 /// Explains a verdict: the part and its band, what was read, the uncertainty and its components, probability and rule,
-/// and every further check. `begun` is the wall clock at the start of the sitting named `sitting`.
-pub fn explanation(
-    part: &Part,
-    record: &Record,
-    plan: &Plan,
-    begun: DateTime<FixedOffset>,
-    sitting: &str,
-) -> String {
+/// every further check, and what follows for the circuit and for whoever works on it.
+pub fn explanation(part: &Part, record: &Record, evidence: &Evidence<'_>) -> String {
+    let plan = evidence.plan;
     let judgement = &record.judgement;
     let mut paragraphs = vec![
         format!(
@@ -25,7 +40,7 @@ pub fn explanation(
             judgement.verdict.name().to_uppercase()
         ),
         the_part(part),
-        the_touch(record, plan, begun, sitting),
+        the_touch(record, plan, evidence.begun, evidence.sitting),
     ];
     if let Finding::Value(estimate) = record.settled.finding {
         paragraphs.push(the_uncertainty(record.settled.quantity, estimate));
@@ -44,11 +59,37 @@ pub fn explanation(
             check.words
         )
     }));
+    let circuit = drift::words(part, judgement, evidence.list);
+    let halves = halves::words(part, record, evidence);
+    let touch = touch::words(part, judgement, plan.conditions().mains, evidence.list);
+    let charge = charge::words(part, evidence.list);
+    paragraphs.extend([circuit, halves, touch, charge].into_iter().flatten());
     paragraphs.join("\n")
 }
 
 fn the_part(part: &Part) -> String {
     let quantity = part.nominal.quantity();
+    let nominal = format_value(quantity, part.nominal.value(), 6);
+    let written = match part.value_text.as_str() {
+        text if text.is_empty() || text == nominal => String::new(),
+        text => format!(" ({text})"),
+    };
+    let (row, kind) = (part.row, part.kind);
+    if kind.conducts() {
+        let origin = match part.tolerance_origin {
+            ToleranceOrigin::Default => {
+                "the usual limit of its kind, since the list states no resistance"
+            }
+            _ => "as the parts list states it",
+        };
+        return format!(
+            "The list (row {row}) has it as a {kind}{written}, which has only to conduct: {nominal} at most, {origin}."
+        );
+    }
+    let whose = match part.sheet {
+        Some(_) => " on the meter of the service sheet",
+        None => "",
+    };
     let origin = match part.tolerance_origin {
         ToleranceOrigin::Stated => "as the parts list states it",
         ToleranceOrigin::Marked => "as marked with the value",
@@ -57,11 +98,7 @@ fn the_part(part: &Part) -> String {
         }
     };
     format!(
-        "The list (row {}) has it as a {} of {} ({}), tolerance {}, {origin}. So {} conforms.",
-        part.row,
-        part.kind.name(),
-        format_value(quantity, part.nominal.value(), 6),
-        part.value_text,
+        "The list (row {row}) has it as a {kind} of {nominal}{written}, tolerance {}, {origin}. So {} conforms{whose}.",
         part.tolerance,
         format_band(quantity, part.band)
     )

@@ -4,6 +4,6 @@ mod explanation;
 mod results;
 mod results_file;
 
-pub use explanation::explanation;
+pub use explanation::{Evidence, explanation};
 pub use results::{COLUMNS, Results};
 pub use results_file::{Opened, open_results};

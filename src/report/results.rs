@@ -64,7 +64,7 @@ pub const COLUMNS: [(&str, &str); 44] = [
     ("reason", "why"),
     (
         "checks",
-        "what else was looked at: temperature, loss, safety class, policy",
+        "what else was looked at: temperature, loss, safety class, loading, policy",
     ),
     ("rule", "decision rule"),
     ("readings", "readings that the value rests on"),

@@ -37,6 +37,13 @@ pub enum Circuit {
         /// Amplification factor μ of the valve.
         amplification: f64,
     },
+    /// A cathode resistor with its bypass capacitor, of a valve that is not known: only where the bypass begins can be told.
+    Bypass {
+        /// The cathode resistor, in ohm.
+        ohms: f64,
+        /// The bypass capacitor, in farad.
+        farads: f64,
+    },
     /// Two resistors from a supply to chassis, without load.
     Divider {
         /// The supply, in volt.
@@ -76,7 +83,7 @@ impl Circuit {
         match self {
             Self::Coupling { .. } => "coupling",
             Self::LowPass { .. } => "low-pass",
-            Self::CathodeBypass { .. } => "cathode bypass",
+            Self::CathodeBypass { .. } | Self::Bypass { .. } => "cathode bypass",
             Self::Divider { .. } => "divider",
             Self::SelfBias { .. } => "cathode bias",
             Self::Dropper { .. } => "dropper",
@@ -104,6 +111,7 @@ impl Circuit {
             Self::Coupling { .. } => Effect::Filter(Filter::HighPass { corner: main }),
             Self::LowPass { .. } => Effect::Filter(Filter::LowPass { corner: main }),
             Self::CathodeBypass { .. } => Effect::Filter(Filter::Shelf { zero, pole: main }),
+            Self::Bypass { .. } => Effect::Bypass(main),
             Self::Divider { .. } | Self::Dropper { .. } => Effect::Voltage(main),
             Self::SelfBias { .. } => Effect::Current(main),
         })
@@ -112,9 +120,9 @@ impl Circuit {
     /// What the circuit does with the values it has.
     fn figures(self) -> Result<Figures, BadFigure> {
         let main = match self {
-            Self::Coupling { ohms, farads } | Self::LowPass { ohms, farads } => {
-                corner_frequency(ohms, farads)?
-            }
+            Self::Coupling { ohms, farads }
+            | Self::LowPass { ohms, farads }
+            | Self::Bypass { ohms, farads } => corner_frequency(ohms, farads)?,
             Self::CathodeBypass {
                 ohms,
                 farads,
@@ -167,6 +175,7 @@ impl Circuit {
                 Self::Coupling { ohms, .. }
                 | Self::LowPass { ohms, .. }
                 | Self::CathodeBypass { ohms, .. }
+                | Self::Bypass { ohms, .. }
                 | Self::SelfBias { ohms, .. }
                 | Self::Dropper { ohms, .. },
                 Member::Resistor,
@@ -174,7 +183,8 @@ impl Circuit {
             (
                 Self::Coupling { farads, .. }
                 | Self::LowPass { farads, .. }
-                | Self::CathodeBypass { farads, .. },
+                | Self::CathodeBypass { farads, .. }
+                | Self::Bypass { farads, .. },
                 Member::Capacitor,
             ) => Some(farads),
             (Self::Divider { upper_ohms, .. }, Member::Upper) => Some(upper_ohms),
@@ -241,6 +251,20 @@ mod tests {
         );
         let words = effect.words_at(1e3).unwrap().unwrap();
         assert!(words.ends_with("dB more at 1 kHz"), "{words}");
+    }
+
+    #[test]
+    fn of_an_unknown_valve_only_the_beginning_of_the_bypass_is_told() {
+        let bypass = Circuit::Bypass {
+            ohms: 2200.0,
+            farads: 25e-6,
+        };
+        let effect = bypass.effect(&[drift(Member::Capacitor, 12.5e-6)]).unwrap();
+        assert_eq!(
+            effect.to_string(),
+            "bypass begins at 5.79 Hz instead of 2.89 Hz (+100 %)"
+        );
+        assert_eq!(effect.words_at(50.0), Ok(None));
     }
 
     #[test]

@@ -82,6 +82,9 @@ impl Filter {
 pub enum Effect {
     /// A filter moves.
     Filter(Filter),
+    /// The frequency moves at which the bypass of a cathode resistor begins, 1/(2πRC), in hertz. The bass corner lies above
+    /// it, how far depends on the valve; a capacitor that drifted moves both by the same factor.
+    Bypass(Change),
     /// A voltage moves, in volt.
     Voltage(Change),
     /// A current moves, in ampere: either the true one behind an unchanged voltage, or the one that sets itself.
@@ -114,6 +117,7 @@ impl fmt::Display for Effect {
         let (what, change, unit) = match self {
             Self::Filter(Filter::LowPass { corner }) => ("treble corner", *corner, "Hz"),
             Self::Filter(filter) => ("bass corner", filter.corner(), "Hz"),
+            Self::Bypass(change) => ("bypass begins at", *change, "Hz"),
             Self::Voltage(change) => ("voltage", *change, "V"),
             Self::Current(change) => ("current", *change, "A"),
         };

@@ -5,12 +5,14 @@
 //! take partners at their nominal values and valves as unchanged, so they answer "how much", not "exactly what".
 
 mod circuit;
+mod circuit_of;
 mod drift_error;
 mod effect;
 mod formula;
 mod member;
 
 pub use circuit::Circuit;
+pub use circuit_of::circuit_of;
 pub use drift_error::DriftError;
 pub use effect::{Change, Effect, Filter};
 pub use formula::{

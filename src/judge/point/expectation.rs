@@ -16,6 +16,9 @@ pub struct Expectation {
     pub nominal_volts: (f64, f64),
     /// What the meter may read with the point inside the sheet's tolerance.
     pub limit_volts: (f64, f64),
+    /// What the meter reads inside the sheet's tolerance whatever the source resistance is within its bounds; the same as
+    /// `limit_volts` if that is known, `None` if no reading is sure.
+    pub sure_volts: Option<(f64, f64)>,
 }
 
 /// What a meter of `meter_ohms` (10 MΩ for most) should read at a point where the sheet states `sheet`, made with
@@ -34,18 +37,28 @@ pub fn expected_reading(
     let (least_ohms, most_ohms) = source.bounds(volts, sheet_meter)?;
     let factor = |source_ohms| reading_factor(source_ohms, sheet_meter.ohms(), meter_ohms);
     let factors = ordered(factor(least_ohms), factor(most_ohms));
-    let (near, far) = sheet.limits();
+    let (lower, upper) = sheet.limits();
+    let sure = (
+        (lower * factors.0).max(lower * factors.1),
+        (upper * factors.0).min(upper * factors.1),
+    );
     Ok(Expectation {
         unloaded_volts: unloaded(volts, sheet_meter, (least_ohms, most_ohms)),
         nominal_volts: ordered(volts * factors.0, volts * factors.1),
         limit_volts: (
-            (near * factors.0).min(near * factors.1),
-            (far * factors.0).max(far * factors.1),
+            (lower * factors.0).min(lower * factors.1),
+            (upper * factors.0).max(upper * factors.1),
         ),
+        sure_volts: (sure.0 <= sure.1).then_some(sure),
     })
 }
 
 impl Expectation {
+    /// Whether one reading is expected, since the source resistance is known (or does not matter).
+    pub fn is_certain(&self) -> bool {
+        self.sure_volts == Some(self.limit_volts)
+    }
+
     /// Whether a reading, in volt, may be of a point inside the sheet's tolerance.
     pub fn allows(&self, volts: f64) -> bool {
         self.limit_volts.0 <= volts && volts <= self.limit_volts.1

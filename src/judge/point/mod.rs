@@ -15,3 +15,6 @@ pub use point_error::PointError;
 pub use sheet_meter::SheetMeter;
 pub use sheet_value::SheetValue;
 pub use source_resistance::SourceResistance;
+
+/// Resistance of most digital voltmeters on their direct-voltage ranges, in ohm (common practice, no source).
+pub const USUAL_METER_OHMS: f64 = 10e6;

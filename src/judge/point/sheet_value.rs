@@ -1,14 +1,16 @@
 //! [`SheetValue`]: a voltage as the service sheet states it.
 
 use super::PointError;
+use crate::judge::BadFigure;
 use crate::judge::bad_figure::finite;
+use crate::quantity::Band;
 
 /// A voltage as the service sheet states it, with its tolerance.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SheetValue {
     volts: f64,
-    minus_percent: f64,
-    plus_percent: f64,
+    lower_volts: f64,
+    upper_volts: f64,
 }
 
 impl SheetValue {
@@ -36,10 +38,25 @@ impl SheetValue {
                 plus_percent,
             });
         }
+        let volts = finite("the voltage on the sheet in volt", volts)?;
+        let near = volts * (1.0 - minus_percent / 100.0);
+        let far = volts * (1.0 + plus_percent / 100.0);
+        Ok(Self {
+            volts,
+            lower_volts: near.min(far),
+            upper_volts: near.max(far),
+        })
+    }
+
+    /// `volts` with the band that it conforms in, in volt.
+    ///
+    /// # Errors
+    /// If the voltage is not finite.
+    pub fn in_band(volts: f64, band: Band) -> Result<Self, BadFigure> {
         Ok(Self {
             volts: finite("the voltage on the sheet in volt", volts)?,
-            minus_percent,
-            plus_percent,
+            lower_volts: band.lower(),
+            upper_volts: band.upper(),
         })
     }
 
@@ -49,9 +66,7 @@ impl SheetValue {
     }
 
     /// The least and the greatest voltage in tolerance, in volt; of a negative voltage the more negative one first.
-    pub fn limits(self) -> (f64, f64) {
-        let near = self.volts * (1.0 - self.minus_percent / 100.0);
-        let far = self.volts * (1.0 + self.plus_percent / 100.0);
-        (near.min(far), near.max(far))
+    pub const fn limits(self) -> (f64, f64) {
+        (self.lower_volts, self.upper_volts)
     }
 }

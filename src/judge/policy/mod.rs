@@ -15,6 +15,7 @@ pub use grid_coupling::GridCoupling;
 pub use replace_rule::ReplaceRule;
 pub use role_rule::{BandChange, PolicyBand, RoleRule};
 pub use role_words::RoleWords;
+pub(super) use role_words::{plain, stands_in};
 
 use super::capacitor::Condition;
 use super::toml_error::{Source, TomlError};

@@ -17,10 +17,8 @@ impl RoleWords {
 
     /// Whether one of them stands in `role`.
     pub fn fits(&self, role: &str) -> bool {
-        let role = format!(" {} ", plain(role));
-        self.0
-            .iter()
-            .any(|word| role.contains(&format!(" {word} ")))
+        let role = plain(role);
+        self.0.iter().any(|word| stands_in(&role, word))
     }
 
     /// Words at `span`-carrying places; an empty list is a fault of `whole`.
@@ -47,8 +45,13 @@ impl RoleWords {
     }
 }
 
+/// Whether a word or phrase stands in a role as a whole; both as [`plain`] gives them.
+pub(in crate::judge) fn stands_in(role: &str, word: &str) -> bool {
+    format!(" {role} ").contains(&format!(" {word} "))
+}
+
 /// Small letters, one blank between words, no other signs.
-fn plain(text: &str) -> String {
+pub(in crate::judge) fn plain(text: &str) -> String {
     let lower = text.to_lowercase();
     let words: Vec<&str> = lower
         .split(|c: char| !c.is_alphanumeric())

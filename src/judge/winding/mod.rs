@@ -5,6 +5,7 @@
 
 mod balance;
 mod conductor;
+mod halves;
 mod measured;
 mod resistance;
 mod temperature;
@@ -13,6 +14,7 @@ mod turns_ratio;
 
 pub use balance::{Balance, HALVES_LIMIT_PERCENT, balance};
 pub use conductor::{Conductor, REFERENCE_CELSIUS, TEMPERATURE_COEFFICIENT};
+pub use halves::other_half;
 pub use measured::Measured;
 pub use resistance::{resistance_at, resistance_at_20, resistance_at_20_by_coefficient};
 pub use temperature::{Temperature, TemperatureError};

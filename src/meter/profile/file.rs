@@ -117,6 +117,7 @@ pub(super) struct Function {
     pub(super) range: Spanned<Vec<Row>>,
     pub(super) frequency_hz: Option<Spanned<f64>>,
     pub(super) second_limit: Option<Spanned<SecondLimit>>,
+    pub(super) input_megohm: Option<Spanned<f64>>,
 }
 
 #[derive(Debug, Deserialize)]

@@ -40,6 +40,7 @@ pub struct Function {
     pub(super) ranges: Vec<Range>,
     pub(super) frequency: Option<f64>,
     pub(super) second_limit: Option<SecondLimit>,
+    pub(super) input_ohms: Option<f64>,
 }
 
 impl Function {
@@ -78,6 +79,11 @@ impl Function {
         self.second_limit
     }
 
+    /// The meter's own resistance while it measures a voltage, in ohm, if the profile states it.
+    pub const fn input_ohms(&self) -> Option<f64> {
+        self.input_ohms
+    }
+
     /// See [`Profile::accuracy`](super::Profile::accuracy).
     pub fn accuracy(&self, value: f64) -> Option<Accuracy> {
         let size = value.is_finite().then(|| value.abs())?;
@@ -87,5 +93,42 @@ impl Function {
             .find(|range| range.up_to >= size)
             .or(self.ranges.last())?;
         Some(range.accuracy(value))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::meter::Profile;
+    use crate::quantity::Quantity::{Resistance, Voltage};
+
+    /// A profile in which `line` stands in the function of `quantity`.
+    fn profile(quantity: &str, line: &str) -> Result<Profile, String> {
+        let text = format!(
+            "format = 1\ntitle = \"x\"\nmode = \"talk\"\n[line]\nbaud = 2400\n[timing]\nsilent_after_s = 2\n\
+             [function.{quantity}]\n{line}\nidle = {{ below = 0.2 }}\n\
+             range = [{{ up_to = 1e3, resolution = 0.01, counts = 2 }}]\n"
+        );
+        Profile::parse(&text, "x").map_err(|error| error.to_string())
+    }
+
+    #[test]
+    fn the_input_resistance_is_known_where_it_is_stated() {
+        let stated = profile("voltage", "input_megohm = 1.1").unwrap();
+        let ohms = stated.function(Voltage).unwrap().input_ohms();
+        assert!(ohms.is_some_and(|ohms| (ohms - 1.1e6).abs() < 1e-6));
+        let silent = profile("voltage", "").unwrap();
+        assert_eq!(silent.function(Voltage).unwrap().input_ohms(), None);
+        assert!(silent.function(Resistance).is_none());
+    }
+
+    #[test]
+    fn an_input_resistance_that_cannot_be_is_found() {
+        let nothing = profile("voltage", "input_megohm = 0").unwrap_err();
+        assert!(nothing.contains("`input_megohm` is 0"), "{nothing}");
+        let elsewhere = profile("resistance", "input_megohm = 10").unwrap_err();
+        assert!(
+            elsewhere.contains("belongs to `[function.voltage]`"),
+            "{elsewhere}"
+        );
     }
 }

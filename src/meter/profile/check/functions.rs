@@ -41,6 +41,7 @@ impl Check {
             ranges: self.ranges(&written.range),
             frequency: self.frequency(written.frequency_hz.as_ref(), quantity),
             second_limit: self.second_limit(written.second_limit.as_ref(), fields),
+            input_ohms: self.input_ohms(written.input_megohm.as_ref(), quantity),
         }
     }
 
@@ -54,6 +55,18 @@ impl Check {
             );
         }
         Some(self.positive(written, "frequency_hz"))
+    }
+
+    fn input_ohms(&mut self, written: Option<&Spanned<f64>>, quantity: Quantity) -> Option<f64> {
+        let written = written?;
+        if quantity != Quantity::Voltage {
+            self.find(
+                written.span(),
+                format!("the input resistance of {quantity} is not used"),
+                "remove `input_megohm`; it belongs to `[function.voltage]`",
+            );
+        }
+        Some(self.positive(written, "input_megohm") * 1e6)
     }
 
     fn second_limit(
