@@ -1,8 +1,11 @@
 //! The loss of a capacitor, from the second value of an LCR meter.
 
-use super::capacitor::{LossJudgement, LossMeasurement, Stated, StatedLoss, judge_esr, judge_loss};
+use super::capacitor::{
+    LossBasis, LossJudgement, LossMeasurement, Stated, StatedLoss, judge_esr, judge_loss,
+};
 use super::check::{Aspect, Check};
 use super::conditions::Conditions;
+use super::verdict::Verdict;
 use crate::parts::{Kind, Material, Part};
 
 /// What the second value of a reading is.
@@ -72,9 +75,12 @@ pub(super) fn check(
             "{shown} not judged: the capacitance is no use for it"
         ));
     };
+    // A bound that proves nothing says so, and leaves the verdict to what could be judged.
+    let proves_nothing =
+        judged.verdict == Verdict::Inconclusive && judged.basis != LossBasis::Negative;
     Some(Check {
         aspect: Aspect::Loss,
-        verdict: Some(judged.verdict),
+        verdict: (!proves_nothing).then_some(judged.verdict),
         words: words(loss.kind, &shown, judged, &limit.source),
     })
 }

@@ -160,7 +160,7 @@ fn explanation(part: &Part, record: &Record) -> String {
         .iter()
         .filter_map(|check| match check.verdict {
             Some(verdict) if verdict != Verdict::Pass => {
-                Some(format!("{}: {}", check.aspect.name(), check.words))
+                Some(format!("{}: {}", check.aspect.name(), brief(&check.words)))
             }
             None if check.aspect == Aspect::Loading => Some("band for this meter".to_owned()),
             None if check.aspect == Aspect::Replacement => Some("policy: replace".to_owned()),
@@ -170,6 +170,11 @@ fn explanation(part: &Part, record: &Record) -> String {
         .chain(remarks)
         .collect::<Vec<_>>()
         .join("; ")
+}
+
+/// The words without what stands in brackets; `why` has the whole.
+fn brief(words: &str) -> &str {
+    words.split(" (").next().unwrap_or(words)
 }
 
 fn to_discharge(part: &Part) -> String {

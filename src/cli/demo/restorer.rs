@@ -44,6 +44,7 @@ enum Seen {
 enum Next {
     Part(usize),
     Discharge(usize),
+    GoWithout,
 }
 
 /// How long a person waits for anything to happen before thinking that the part is open, in bench time.
@@ -67,6 +68,7 @@ impl Restorer {
             let goes_on = match next {
                 Next::Part(part) => self.measure(part, blundered.insert(part)),
                 Next::Discharge(capacitor) => self.see_discharged(capacitor),
+                Next::GoWithout => self.go_without(),
             };
             if !goes_on {
                 return;
@@ -106,10 +108,7 @@ impl Restorer {
                 Seen::Over => return false,
                 Seen::NoVoltmeter => {
                     self.probes.lift();
-                    self.command(Command::Override(
-                        "each was measured with a voltmeter, all below 2 V".to_owned(),
-                    ));
-                    return true;
+                    return self.go_without();
                 }
                 Seen::Charged => {
                     self.lift(SEEN_FOR_CERTAIN);
@@ -128,6 +127,14 @@ impl Restorer {
         }
     }
 
+    /// The meter measures no voltage: says that another one did. The sitting goes on.
+    fn go_without(&self) -> bool {
+        self.command(Command::Override(
+            "each was measured with a voltmeter, all below 2 V".to_owned(),
+        ));
+        true
+    }
+
     /// Waits until something is in hand; `None` when nothing is left or the sitting is over.
     fn next_in_hand(&mut self) -> Option<Next> {
         let mut part = None;
@@ -141,6 +148,11 @@ impl Restorer {
             match event.map(|event| event.what) {
                 Some(What::InHand(index)) => part = Some(Next::Part(index)),
                 Some(What::ToDischarge(index)) => part = Some(Next::Discharge(index)),
+                Some(What::Meter(MeterNews::CannotMeasure(_)))
+                    if matches!(part, Some(Next::Discharge(_))) =>
+                {
+                    part = Some(Next::GoWithout);
+                }
                 Some(What::NothingLeft | What::Ended(_)) => return None,
                 Some(_) => {}
                 None => return part,
