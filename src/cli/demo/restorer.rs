@@ -64,7 +64,7 @@ impl Restorer {
     pub(super) fn work(mut self) {
         let mut blundered = HashSet::new();
         while let Some(next) = self.next_in_hand() {
-            self.pause(700, 500);
+            self.pause(600, 400);
             let goes_on = match next {
                 Next::Part(part) => self.measure(part, blundered.insert(part)),
                 Next::Discharge(capacitor) => self.see_discharged(capacitor),
