@@ -183,6 +183,28 @@ fn a_point_is_explained_by_what_this_meter_should_read() {
 }
 
 #[test]
+fn the_input_resistance_of_the_profile_decides_what_a_point_should_read() {
+    let folder = tempfile::tempdir().unwrap();
+    let recording = folder.path().join("a.rec");
+    let profile = PROFILE.replace(
+        "[function.voltage]\n",
+        "[function.voltage]\ninput_megohm = 0.3\n",
+    );
+    let point = SHOWN.into_iter().filter(|one| one.0 == "TP1");
+    record(&recording, &profile, &point.collect::<Vec<_>>());
+    let text = Program::new(["why", recording.to_str().unwrap(), "TP1"])
+        .run()
+        .with_status(0)
+        .out();
+    // A meter of 300 kΩ loads as the sheet's did, so 150 V is expected, and 200 V is too much.
+    assert!(text.starts_with("TP1: FAIL."), "{text}");
+    assert!(
+        text.contains("for this meter of 300 kΩ expect 150 V"),
+        "{text}"
+    );
+}
+
+#[test]
 fn a_drift_is_told_by_what_it_changes() {
     let sitting = Sitting::of(&SHOWN);
     let change = |part| line(&sitting.why(part), "What the drift changes: ").to_owned();

@@ -6,9 +6,10 @@ use crate::job::{Settings, SettingsError, room_temperature};
 use crate::judge::discharge::{WhyListed, parts_to_discharge};
 use crate::judge::winding::TemperatureError;
 use crate::judge::{Conditions, LossKind, LossReading, Policy, TomlError, UnknownRule};
-use crate::meter::{Field, Profile, ProfileError};
+use crate::meter::{Field, Function, Profile, ProfileError};
 use crate::parts::{ListErrors, Part, Selection, SelectionError};
 use crate::probing::{Finding, SettledValue};
+use crate::quantity::Quantity;
 
 /// The texts a plan is made of. A recording keeps these, so that a replay makes the very same plan.
 #[derive(Debug, Clone, Copy)]
@@ -105,6 +106,10 @@ impl Plan {
         let mut conditions = Conditions::by(texts.rule.parse()?);
         conditions.mains = settings.mains;
         conditions.temperature = temperature;
+        let voltage = profile.function(Quantity::Voltage);
+        if let Some(ohms) = voltage.and_then(Function::input_ohms) {
+            conditions.meter_ohms = ohms;
+        }
         if !texts.policy.is_empty() {
             conditions.policy = Arc::new(Policy::parse(texts.policy)?);
         }
