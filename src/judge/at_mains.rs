@@ -43,15 +43,9 @@ pub(super) fn check(part: &Part, farads: f64, conditions: &Conditions) -> Vec<Ch
     if place == MainsPlace::LineToChassis {
         let comparisons = compare_touch_current(&[farads], mains).unwrap_or_default();
         let exceeded = comparisons.iter().filter(|comparison| comparison.exceeded);
-        checks.extend(exceeded.map(|comparison| remark(comparison.to_string())));
+        checks.extend(
+            exceeded.map(|comparison| Check::remark(Aspect::SafetyClass, comparison.to_string())),
+        );
     }
     checks
-}
-
-fn remark(words: String) -> Check {
-    Check {
-        aspect: Aspect::SafetyClass,
-        verdict: None,
-        words,
-    }
 }

@@ -3,12 +3,12 @@
 use super::check::{Aspect, Check};
 use super::conditions::Conditions;
 use super::figure::figure;
-use super::judgement::Judged;
 use super::point::{
     Expectation, PointError, SheetMeter, SheetValue, SourceResistance, expected_reading,
 };
 use super::rule::Rule;
 use super::verdict::Verdict;
+use crate::impedance::Uncertain;
 use crate::parts::{Part, Sheet};
 use crate::quantity::Band;
 
@@ -55,7 +55,7 @@ impl Loaded {
     }
 
     /// What is to be said about it, and what the bounds settle of a reading that was `judged` by those limits.
-    pub(super) fn check(&self, judged: Option<Judged>, rule: Rule) -> Check {
+    pub(super) fn check(&self, judged: Option<Uncertain>, rule: Rule) -> Check {
         let (verdict, words) = match &self.expected {
             Ok(expected) => (
                 judged.and_then(|judged| settled(expected, judged, rule)),
@@ -99,14 +99,14 @@ impl Loaded {
 
 /// What follows from a reading if the source resistance lies anywhere within its bounds; nothing if it is known, or if the
 /// reading is outside whatever it is, since the limits themselves say so.
-fn settled(expected: &Expectation, judged: Judged, rule: Rule) -> Option<Verdict> {
+fn settled(expected: &Expectation, judged: Uncertain, rule: Rule) -> Option<Verdict> {
     if expected.is_certain() || !expected.allows(judged.value) {
         return None;
     }
     let sure = expected
         .sure_volts
         .and_then(|(lower, upper)| Band::new(lower, upper));
-    let verdict = sure.map(|sure| rule.decide(judged.value, judged.standard_uncertainty, sure));
+    let verdict = sure.map(|sure| rule.decide(judged.value, judged.u, sure));
     match verdict {
         Some(verdict @ (Verdict::Pass | Verdict::ConditionalPass)) => Some(verdict),
         _ => Some(Verdict::Inconclusive),

@@ -11,7 +11,7 @@ pub(super) fn apply(part: &Part, policy: &Policy) -> (Band, Vec<Check>) {
     let band = policy.band_for(part);
     if let Some(rule) = band.role_rule.filter(|_| band.allowed != band.listed) {
         let quantity = part.nominal.quantity();
-        checks.push(remark(
+        checks.push(Check::remark(
             Aspect::Role,
             format!(
                 "listed {}, held to {} in its role `{}`: {}",
@@ -23,18 +23,10 @@ pub(super) fn apply(part: &Part, policy: &Policy) -> (Band, Vec<Check>) {
         ));
     }
     if let Some(rule) = policy.replaces(part) {
-        checks.push(remark(
+        checks.push(Check::remark(
             Aspect::Replacement,
             format!("replaced whatever it reads: {}", rule.reason),
         ));
     }
     (band.allowed, checks)
-}
-
-fn remark(aspect: Aspect, words: String) -> Check {
-    Check {
-        aspect,
-        verdict: None,
-        words,
-    }
 }

@@ -50,6 +50,17 @@ pub struct Check {
     pub words: String,
 }
 
+impl Check {
+    /// Something worth saying, from which no verdict follows.
+    pub(super) fn remark(aspect: Aspect, words: String) -> Self {
+        Self {
+            aspect,
+            verdict: None,
+            words,
+        }
+    }
+}
+
 /// The verdict on the whole: the worst of all, where a plain or conditional fail outweighs an inconclusive check, and that
 /// one outweighs any pass.
 pub(super) fn overall(verdicts: impl IntoIterator<Item = Verdict>) -> Option<Verdict> {

@@ -22,7 +22,7 @@ pub struct Judgement {
     /// Why the value alone is judged as it is.
     pub reason: Reason,
     /// What was compared with the limits: the settled value, or what became of it by a correction; `None` where no value was found.
-    pub judged: Option<Judged>,
+    pub judged: Option<Uncertain>,
     /// Probability that the value conforms (0 to 1); `None` where no value was found, or the limits are in doubt.
     pub probability: Option<f64>,
     /// The limits used, in the SI unit of the quantity; of a point those that hold for this meter.
@@ -33,24 +33,6 @@ pub struct Judgement {
     pub guard: Option<f64>,
     /// What else was looked at.
     pub checks: Vec<Check>,
-}
-
-/// A value as it was compared with the limits, in the SI unit of the quantity.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Judged {
-    /// The value.
-    pub value: f64,
-    /// Its standard uncertainty.
-    pub standard_uncertainty: f64,
-}
-
-impl From<Estimate> for Judged {
-    fn from(estimate: Estimate) -> Self {
-        Self {
-            value: estimate.value,
-            standard_uncertainty: estimate.standard_uncertainty,
-        }
-    }
 }
 
 /// What was measured beside the value.
@@ -138,7 +120,7 @@ fn judge_value(
     conditions: &Conditions,
 ) -> Judgement {
     let mut checks = Vec::new();
-    let mut judged = Judged::from(estimate);
+    let mut judged = Uncertain::new(estimate.value, estimate.standard_uncertainty);
     if let Some(leads) = beside
         .leads
         .filter(|_| part.kind.quantity() == Quantity::Resistance)
@@ -153,7 +135,7 @@ fn judge_value(
         checks.push(check);
     }
     let rule = conditions.rule;
-    let isolated = rule.decide(judged.value, judged.standard_uncertainty, band);
+    let isolated = rule.decide(judged.value, judged.u, band);
     let side = side(judged.value, band);
     let (verdict, reason) = if part.in_circuit {
         weaken(isolated, side, part.kind.quantity())
@@ -164,14 +146,10 @@ fn judge_value(
         verdict,
         reason,
         judged: Some(judged),
-        probability: Some(probability_of_conformity(
-            judged.value,
-            judged.standard_uncertainty,
-            band,
-        )),
+        probability: Some(probability_of_conformity(judged.value, judged.u, band)),
         band,
         rule,
-        guard: Some(rule.guard(judged.standard_uncertainty)),
+        guard: Some(rule.guard(judged.u)),
         checks,
     }
 }

@@ -38,13 +38,7 @@ pub(super) fn check(
     conditions: &Conditions,
 ) -> Option<Check> {
     let loss = loss.filter(|_| part.kind == Kind::Capacitor)?;
-    let not_judged = |words: String| {
-        Some(Check {
-            aspect: Aspect::Loss,
-            verdict: None,
-            words,
-        })
-    };
+    let not_judged = |words: String| Some(Check::remark(Aspect::Loss, words));
     let shown = shown(loss);
     let Some(frequency_hz) = loss.frequency_hz else {
         return not_judged(format!(

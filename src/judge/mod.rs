@@ -32,7 +32,7 @@ pub use bad_figure::BadFigure;
 pub use check::{Aspect, Check};
 pub use conditions::Conditions;
 pub use conformity::{normal_cdf, probability_of_conformity};
-pub use judgement::{Beside, Judged, Judgement, judge};
+pub use judgement::{Beside, Judgement, judge};
 pub use loss::{LossKind, LossReading};
 pub use policy::Policy;
 pub use rule::{Rule, UnknownRule};

@@ -7,7 +7,8 @@ mod touch;
 
 use chrono::{DateTime, FixedOffset, SecondsFormat, TimeDelta};
 
-use crate::judge::{Judged, Judgement, Rule, Side, Verdict};
+use crate::impedance::Uncertain;
+use crate::judge::{Judgement, Rule, Side, Verdict};
 use crate::parts::{Part, ToleranceOrigin};
 use crate::probing::{Estimate, Finding};
 use crate::quantity::{Quantity, format_band, format_value, format_with_uncertainty};
@@ -153,7 +154,7 @@ fn the_uncertainty(quantity: Quantity, estimate: Estimate) -> String {
     )
 }
 
-fn the_decision(part: &Part, judgement: &Judgement, judged: Judged) -> String {
+fn the_decision(part: &Part, judgement: &Judgement, judged: Uncertain) -> String {
     let quantity = part.nominal.quantity();
     let shown = |value| format_value(quantity, value, 6);
     let band = format_band(quantity, judgement.band);
