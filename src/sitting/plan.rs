@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use crate::job::{Settings, SettingsError, room_temperature};
-use crate::judge::discharge::{WhyListed, parts_to_discharge};
+use crate::judge::discharge::WhyListed;
 use crate::judge::winding::TemperatureError;
 use crate::judge::{Conditions, LossKind, LossReading, Policy, TomlError, UnknownRule};
 use crate::meter::{Field, Function, Profile, ProfileError};
@@ -170,14 +170,13 @@ impl Plan {
 
 /// The capacitors that hold a supply's charge. Others of the list that may hold one are left to the person's care.
 fn reservoirs(parts: &[Part]) -> Vec<Part> {
-    let listed = parts_to_discharge(parts);
-    let holds = |part: &&Part| {
-        listed.iter().any(|charged| {
-            charged.designator == part.designator
-                && matches!(charged.why, WhyListed::Role | WhyListed::RatedElectrolytic)
-        })
+    let holds_supply = |part: &&Part| {
+        matches!(
+            WhyListed::of(part),
+            Some(WhyListed::Role | WhyListed::RatedElectrolytic)
+        )
     };
-    parts.iter().filter(holds).cloned().collect()
+    parts.iter().filter(holds_supply).cloned().collect()
 }
 
 fn celsius(text: &str) -> Result<f64, PlanError> {

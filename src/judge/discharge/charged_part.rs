@@ -50,19 +50,23 @@ const SUPPLY_ROLES: [&str; 6] = [
 /// Listed are all that at their rated voltage, or the peak of an alternating one, hold more than counts as harmless
 /// ([`StoredCharge::is_harmless`]), and those over 0.1 µF of which no voltage is stated.
 pub fn parts_to_discharge(parts: &[Part]) -> Vec<ChargedPart> {
-    let capacitors = parts.iter().filter(|part| part.kind == Kind::Capacitor);
-    capacitors
-        .filter_map(|part| Some(charged(part, why(part)?, parts)))
+    parts
+        .iter()
+        .filter_map(|part| ChargedPart::of(part, parts))
         .collect()
 }
 
-fn charged(part: &Part, why: WhyListed, parts: &[Part]) -> ChargedPart {
-    let charge = charge_at_rating(part);
-    ChargedPart {
-        designator: part.designator.clone(),
-        why,
-        charge,
-        bleed: charge.and_then(|charge| bleed(part, charge, parts)),
+impl ChargedPart {
+    /// The charge that `part` may hold, and its bleeder, which is looked for among `parts`; `None` if it need not be discharged.
+    pub fn of(part: &Part, parts: &[Part]) -> Option<Self> {
+        let why = WhyListed::of(part)?;
+        let charge = charge_at_rating(part);
+        Some(Self {
+            designator: part.designator.clone(),
+            why,
+            charge,
+            bleed: charge.and_then(|charge| bleed(part, charge, parts)),
+        })
     }
 }
 
@@ -77,19 +81,22 @@ fn bleed(part: &Part, charge: StoredCharge, parts: &[Part]) -> Option<Bleed> {
     Bleed::new(charge, largest, ohms).ok()
 }
 
-fn why(part: &Part) -> Option<WhyListed> {
-    let charge = charge_at_rating(part);
-    let harmless = match charge {
-        Some(charge) => charge.is_harmless(),
-        None => part.nominal.value() <= HARMLESS_FARADS,
-    };
-    let electrolytic = part.material == Some(Material::Electrolytic);
-    match charge {
-        _ if harmless => None,
-        _ if holds_supply(&part.role) => Some(WhyListed::Role),
-        Some(_) if electrolytic => Some(WhyListed::RatedElectrolytic),
-        Some(_) => Some(WhyListed::Charge),
-        None => Some(WhyListed::Unknown),
+impl WhyListed {
+    /// Why `part` must be discharged before work, by its own row alone; `None` if it need not be, or is no capacitor.
+    pub fn of(part: &Part) -> Option<Self> {
+        let charge = charge_at_rating(part);
+        let harmless = match charge {
+            Some(charge) => charge.is_harmless(),
+            None => part.nominal.value() <= HARMLESS_FARADS,
+        };
+        let electrolytic = part.material == Some(Material::Electrolytic);
+        match charge {
+            _ if part.kind != Kind::Capacitor || harmless => None,
+            _ if holds_supply(&part.role) => Some(Self::Role),
+            Some(_) if electrolytic => Some(Self::RatedElectrolytic),
+            Some(_) => Some(Self::Charge),
+            None => Some(Self::Unknown),
+        }
     }
 }
 
