@@ -208,6 +208,24 @@ fn the_resistance_of_the_leads_is_taken_off_from_the_zero_on() {
 }
 
 #[test]
+fn leads_are_not_measured_while_a_test_point_is_in_hand() {
+    let mut bench = Bench::new("A1,R2");
+    bench.says("zero");
+    let refused = What::Refused {
+        command: Command::Zero,
+        why: Refusal::UnderPower,
+    };
+    assert_eq!(bench.said.last(), Some(&refused));
+    bench.touches("0.50 OHM", "OL OHM");
+    assert!(
+        !bench
+            .said
+            .iter()
+            .any(|what| matches!(what, What::Zeroed { .. }))
+    );
+}
+
+#[test]
 fn a_part_is_not_taken_for_leads() {
     let mut bench = Bench::new("R*");
     bench.says("override removed from the chassis");

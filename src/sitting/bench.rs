@@ -508,6 +508,9 @@ impl Bench {
         at: Stamp,
         say: &mut impl FnMut(Event),
     ) -> Result<(), Refusal> {
+        if self.at_point(plan) {
+            return Err(Refusal::UnderPower);
+        }
         if plan.profile().function(Quantity::Resistance).is_none() {
             return Err(Refusal::NoResistance);
         }

@@ -132,6 +132,8 @@ pub enum Refusal {
     NothingToOverride,
     /// The meter measures no resistance.
     NoResistance,
+    /// A test point is in hand, and that is measured under power.
+    UnderPower,
 }
 
 impl Refusal {
@@ -150,6 +152,9 @@ impl Refusal {
                 "a capacitor was just read as charged: discharge it and measure again"
             }
             Self::NothingToOverride => "nothing is held back",
+            Self::UnderPower => {
+                "a test point is in hand, under power: no resistance is measured there"
+            }
             Self::NoResistance => "this meter measures no resistance",
         }
     }
