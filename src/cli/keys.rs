@@ -6,7 +6,8 @@ use std::thread;
 
 use rustix::termios::{self, LocalModes, OptionalActions, SpecialCodeIndex, Termios};
 
-use super::live::{Message, remark};
+use super::live::Message;
+use super::remark::remark;
 use crate::sitting::Command;
 
 /// The keys of a sitting, what each commands, and what it does. `g` and `w` ask for a line.

@@ -2,7 +2,6 @@
 //!
 //! Everything that comes in is stamped, recorded, and only then handed to the engine.
 
-use std::io::{self, Write as _};
 use std::sync::mpsc::{Receiver, RecvTimeoutError};
 use std::time::Instant;
 
@@ -10,6 +9,7 @@ use anyhow::{Context, Result};
 
 use super::clock::Clock;
 use super::listener::Listener;
+use super::remark::remark;
 use crate::link::{Link, LinkEvent, LinkMessage};
 use crate::quantity::Stamp;
 use crate::recording::{self, LinkState, Seal, Writer};
@@ -177,10 +177,4 @@ impl Live<'_> {
         }
         Ok(())
     }
-}
-
-/// A line for the person that is no part of the sitting.
-pub(crate) fn remark(text: &str) {
-    // Nobody who could be told that nobody listens; the sitting is worth more.
-    let _ = writeln!(io::stderr(), "{text}");
 }

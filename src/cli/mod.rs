@@ -11,6 +11,7 @@ mod paint;
 mod parts;
 mod profile;
 mod recorded;
+mod remark;
 mod replay;
 mod session;
 mod sit;
@@ -30,7 +31,7 @@ use crate::link::AddressError;
 use crate::meter::ProfileError;
 use crate::recording::ReadError;
 use crate::sitting::PlanError;
-use live::remark;
+use remark::remark;
 use status::{BadInput, Status};
 
 /// Measures every part of an old chassis, hands free: reads a meter, notices when the probes touch and the value has

@@ -10,9 +10,9 @@ use std::time::{Duration, Instant};
 use anyhow::{Context, Result};
 
 use super::listener::Listener;
-use super::live::remark;
 use super::paint::Paint;
 use super::recorded::{Played, Recorded, not_whole};
+use super::remark::remark;
 use super::status::Status;
 use crate::judge::Verdict;
 use crate::quantity::Stamp;

@@ -9,8 +9,9 @@ use anyhow::{Context, Result};
 
 use super::clock::Clock;
 use super::listener::Listener;
-use super::live::{Live, Message, remark};
+use super::live::{Live, Message};
 use super::paint::Paint;
+use super::remark::remark;
 use crate::job::Folder;
 use crate::link::{self, Address, Link};
 use crate::recording::{self, Header, Writer};

@@ -11,8 +11,9 @@ use signal_hook::iterator::Signals;
 
 use super::clock::Clock;
 use super::keys::{Keyboard, help, listen};
-use super::live::{Message, remark};
+use super::live::Message;
 use super::profile;
+use super::remark::remark;
 use super::session::{Order, Session};
 use super::status::{BadInput, Status};
 use crate::job::{Folder, Settings};

@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
 
-use super::live::remark;
 use super::recorded::{Played, Recorded, not_whole};
+use super::remark::remark;
 use super::status::{BadInput, Status};
 use crate::job::Folder;
 use crate::report::{Evidence, explanation};

@@ -1,31 +1,14 @@
 //! The cells that state a limit beside the value: loss, leakage, and the frequency of the loss.
 
+use super::optional_cell::{Belongs, optional_cell};
 use super::{Kind, Problem};
 use crate::quantity::{Drawing, Quantity, parse_value};
 
-/// Whether a part of this kind has a loss or a leakage to limit.
-const fn has_limits(kind: Kind) -> bool {
-    matches!(kind, Kind::Capacitor | Kind::Winding | Kind::Coil)
-}
-
-/// A cell of a part that may have none: `None` if it is empty.
-fn limit<T>(
-    text: &str,
-    kind: Option<Kind>,
-    read: impl FnOnce(&str) -> Option<T>,
-    wrong: impl FnOnce(String) -> Problem,
-) -> Result<Option<T>, Problem> {
-    if text.is_empty() {
-        return Ok(None);
-    }
-    if let Some(kind) = kind.filter(|kind| !has_limits(*kind)) {
-        return Err(Problem::LimitOfKind {
-            found: text.to_owned(),
-            kind,
-        });
-    }
-    read(text).map(Some).ok_or_else(|| wrong(text.to_owned()))
-}
+/// Parts that have a loss or a leakage to limit.
+const OF_LIMITED: Belongs = Belongs {
+    to: |kind| matches!(kind, Kind::Capacitor | Kind::Winding | Kind::Coil),
+    otherwise: |found, kind| Problem::LimitOfKind { found, kind },
+};
 
 /// A loss factor tan δ: `0.15` or `15%`.
 pub(super) fn loss(text: &str, kind: Option<Kind>) -> Result<Option<f64>, Problem> {
@@ -33,7 +16,9 @@ pub(super) fn loss(text: &str, kind: Option<Kind>) -> Result<Option<f64>, Proble
         Some(percent) => positive(percent).map(|percent| percent / 100.0),
         None => positive(text),
     };
-    limit(text, kind, read, |found| Problem::Loss { found })
+    optional_cell(text, kind, &OF_LIMITED, read, |found| Problem::Loss {
+        found,
+    })
 }
 
 /// A leakage, in ampere: `0.5 mA`.
@@ -42,7 +27,9 @@ pub(super) fn leakage(text: &str, kind: Option<Kind>) -> Result<Option<f64>, Pro
         let value = parse_value(text, Some(Quantity::Current), Drawing::default()).ok()?;
         Some(value.amount.value()).filter(|ampere| *ampere > 0.0)
     };
-    limit(text, kind, read, |found| Problem::Leakage { found })
+    optional_cell(text, kind, &OF_LIMITED, read, |found| Problem::Leakage {
+        found,
+    })
 }
 
 /// A frequency, in hertz: `120`, `120 Hz`, `1 kHz`, `1 kc/s`.
@@ -57,7 +44,9 @@ pub(super) fn frequency(text: &str, kind: Option<Kind>) -> Result<Option<f64>, P
             None => positive(number),
         }
     };
-    limit(text, kind, read, |found| Problem::Frequency { found })
+    optional_cell(text, kind, &OF_LIMITED, read, |found| Problem::Frequency {
+        found,
+    })
 }
 
 /// A plain number over zero.

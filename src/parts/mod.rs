@@ -11,6 +11,7 @@ mod limits;
 mod list;
 mod list_error;
 mod material;
+mod optional_cell;
 mod part;
 mod partners;
 mod row;

@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use super::optional_cell::{Belongs, optional_cell};
 use super::{Kind, Problem};
 use crate::quantity::{Drawing, Quantity, format_value, parse_value};
 
@@ -29,24 +30,11 @@ impl fmt::Display for Sheet {
     }
 }
 
-/// A cell of a point; `None` if it is empty.
-fn cell<T>(
-    text: &str,
-    kind: Option<Kind>,
-    read: impl FnOnce(&str) -> Option<T>,
-    wrong: impl FnOnce(String) -> Problem,
-) -> Result<Option<T>, Problem> {
-    if text.is_empty() {
-        return Ok(None);
-    }
-    if let Some(kind) = kind.filter(|kind| *kind != Kind::Point) {
-        return Err(Problem::SheetOfKind {
-            found: text.to_owned(),
-            kind,
-        });
-    }
-    read(text).map(Some).ok_or_else(|| wrong(text.to_owned()))
-}
+/// Points, which a service sheet states a meter for.
+const OF_POINTS: Belongs = Belongs {
+    to: |kind| kind == Kind::Point,
+    otherwise: |found, kind| Problem::SheetOfKind { found, kind },
+};
 
 /// A sensitivity, in ohm per volt: `1000`, `20k`, `20 kΩ/V`.
 pub(super) fn ohm_per_volt(text: &str, kind: Option<Kind>) -> Result<Option<f64>, Problem> {
@@ -60,7 +48,9 @@ pub(super) fn ohm_per_volt(text: &str, kind: Option<Kind>) -> Result<Option<f64>
         )
         .filter(|ohm| *ohm > 0.0)
     };
-    cell(text, kind, read, |found| Problem::OhmPerVolt { found })
+    optional_cell(text, kind, &OF_POINTS, read, |found| Problem::OhmPerVolt {
+        found,
+    })
 }
 
 /// The end of a range, in volt: `300`, `300 V`. It must show `listed`, in volt.
@@ -72,7 +62,9 @@ pub(super) fn range(
     let read = |text: &str| {
         plain(text, Quantity::Voltage, Drawing::default()).filter(|volts| *volts > 0.0)
     };
-    let range = cell(text, kind, read, |found| Problem::SheetRange { found })?;
+    let range = optional_cell(text, kind, &OF_POINTS, read, |found| Problem::SheetRange {
+        found,
+    })?;
     match (range, listed) {
         (Some(range), Some(listed)) if listed.abs() > range => Err(Problem::AboveSheetRange {
             found: text.to_owned(),
@@ -91,7 +83,9 @@ pub(super) fn source_ohm(
         "0" => Some(0.0),
         _ => plain(text, Quantity::Resistance, drawing).filter(|ohm| *ohm >= 0.0),
     };
-    cell(text, kind, read, |found| Problem::SourceOhm { found })
+    optional_cell(text, kind, &OF_POINTS, read, |found| Problem::SourceOhm {
+        found,
+    })
 }
 
 /// A value without a tolerance.

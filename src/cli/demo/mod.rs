@@ -11,8 +11,8 @@ use std::thread;
 use anyhow::{Context, Result};
 
 use super::clock::Clock;
-use super::live::remark;
 use super::profile;
+use super::remark::remark;
 use super::session::{Order, Session};
 use super::status::Status;
 use crate::job::{Folder, Settings};
