@@ -2,8 +2,6 @@
 
 use std::io::{self, Write};
 
-use chrono::{DateTime, FixedOffset};
-
 use super::paint::Paint;
 use crate::report::Results;
 use crate::screen::line;
@@ -53,16 +51,6 @@ impl<'a> Listener<'a> {
             failure: None,
             summary: None,
         }
-    }
-
-    /// Rows of a sitting to `out`.
-    pub(crate) fn rows(
-        out: Box<dyn Write>,
-        begun: DateTime<FixedOffset>,
-        sitting: &str,
-        header: bool,
-    ) -> Result<Results<Box<dyn Write>>, Failure> {
-        Ok(Results::new(out, begun, sitting, header)?)
     }
 
     /// Takes in an event.

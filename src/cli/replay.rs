@@ -108,10 +108,7 @@ fn rows(arguments: &Arguments, recorded: &Recorded) -> Result<Option<Results<Box
     };
     let file =
         File::create_new(path).with_context(|| format!("cannot make `{}`", path.display()))?;
-    Ok(Some(Listener::rows(
-        Box::new(BufWriter::new(file)),
-        recorded.begun()?,
-        &recorded.name(),
-        true,
-    )?))
+    let out: Box<dyn Write> = Box::new(BufWriter::new(file));
+    let rows = Results::new(out, recorded.begun()?, &recorded.name(), true);
+    Ok(Some(rows.context("cannot write the results")?))
 }

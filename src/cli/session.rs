@@ -11,11 +11,13 @@ use super::clock::Clock;
 use super::listener::Listener;
 use super::live::{Live, Message};
 use super::paint::Paint;
+use super::profile;
 use super::remark::remark;
-use crate::job::Folder;
+use super::status::BadInput;
+use crate::job::{Folder, Settings};
 use crate::link::{self, Address, Link};
 use crate::recording::{self, Header, Writer};
-use crate::report::open_results;
+use crate::report::{Results, open_results};
 use crate::sitting::{Event, Plan, PlanTexts, Sitting};
 
 /// The texts and settings of a sitting, owned.
@@ -42,6 +44,40 @@ pub(crate) struct Order {
 }
 
 impl Order {
+    /// A sitting with all parts of the job, by the job's own settings, and with the meter of the job where none is given.
+    ///
+    /// # Errors
+    /// If a file of the job or the profile cannot be read, or neither says which profile and port.
+    pub(crate) fn of(
+        folder: &Folder,
+        profile: Option<String>,
+        port: Option<String>,
+    ) -> Result<Self> {
+        let job = folder.read_job()?;
+        let Settings { rule, meter, .. } = Settings::parse(&job)?;
+        let needed = |said: Option<String>, what: &str| {
+            let nobody = || {
+                BadInput(format!(
+                    "no {what}: give --{what}, or set it under [meter] in job.toml"
+                ))
+            };
+            said.ok_or_else(nobody)
+        };
+        let profile_name = needed(profile.or(meter.profile), "profile")?;
+        let port = needed(port.or(meter.port), "port")?;
+        Ok(Self {
+            job,
+            parts: folder.read_parts()?,
+            policy: folder.read_policy()?,
+            profile: profile::text(&profile_name)?,
+            profile_name,
+            port,
+            temperature: String::new(),
+            only: String::new(),
+            rule: rule.name().to_owned(),
+        })
+    }
+
     /// The plan that follows.
     pub(crate) fn plan(&self) -> Result<Plan> {
         let texts = PlanTexts {
@@ -116,8 +152,7 @@ pub(crate) struct Session {
     clock: Clock,
     link: Link,
     writer: Writer<File>,
-    results: Box<dyn Write>,
-    header: bool,
+    rows: Results<Box<dyn Write>>,
     messages: Receiver<Message>,
     /// Where a sitting takes its commands from.
     pub(crate) sender: Sender<Message>,
@@ -157,15 +192,17 @@ impl Session {
         };
         let writer = Writer::create_in(&sittings, &header)?;
         let recording = writer.file().to_owned();
-        let (results, header) = (Box::new(opened.file), opened.needs_header);
+        let name = sitting_name(&recording);
+        let file: Box<dyn Write> = Box::new(opened.file);
+        let rows = Results::new(file, clock.begun(), &name, opened.needs_header)
+            .context("cannot write the results")?;
         Ok(Self {
             order,
             plan,
             clock,
             link,
             writer,
-            results,
-            header,
+            rows,
             messages,
             sender,
             recording,
@@ -191,14 +228,10 @@ impl Session {
             clock,
             link,
             writer,
-            results,
-            header,
+            rows,
             messages,
-            recording,
             ..
         } = self;
-        let name = sitting_name(&recording);
-        let rows = Listener::rows(results, clock.begun(), &name, header)?;
         let listener = Listener::new(plan.clone(), out, Paint::for_stdout(), Some(rows));
         let live = Live {
             clock,

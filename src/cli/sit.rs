@@ -12,11 +12,10 @@ use signal_hook::iterator::Signals;
 use super::clock::Clock;
 use super::keys::{Keyboard, help, listen};
 use super::live::Message;
-use super::profile;
 use super::remark::remark;
 use super::session::{Order, Session};
-use super::status::{BadInput, Status};
-use crate::job::{Folder, Settings};
+use super::status::Status;
+use crate::job::Folder;
 use crate::sitting::Command;
 
 /// Measure the parts of a job, one after the other, hands free.
@@ -79,35 +78,15 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
 }
 
 fn order(arguments: &Arguments, folder: &Folder) -> Result<Order> {
-    let job = folder.read_job()?;
-    let settings = Settings::parse(&job)?;
-    let said = |given: &Option<String>, in_job: Option<String>, what: &str| {
-        given.clone().or(in_job).ok_or_else(|| {
-            BadInput(format!(
-                "no {what}: give --{what}, or set it under [meter] in job.toml"
-            ))
-        })
-    };
-    let profile_name = said(&arguments.profile, settings.meter.profile, "profile")?;
-    let port = said(&arguments.port, settings.meter.port, "port")?;
-    let profile = profile::text(&profile_name)?;
-    Ok(Order {
-        job,
-        parts: folder.read_parts()?,
-        policy: folder.read_policy()?,
-        profile_name,
-        profile,
-        port,
-        temperature: arguments
-            .temperature
-            .map(|celsius| celsius.to_string())
-            .unwrap_or_default(),
-        only: arguments.only.clone(),
-        rule: arguments
-            .rule
-            .clone()
-            .unwrap_or_else(|| settings.rule.name().to_owned()),
-    })
+    let mut order = Order::of(folder, arguments.profile.clone(), arguments.port.clone())?;
+    order.only.clone_from(&arguments.only);
+    if let Some(rule) = &arguments.rule {
+        order.rule.clone_from(rule);
+    }
+    if let Some(celsius) = arguments.temperature {
+        order.temperature = celsius.to_string();
+    }
+    Ok(order)
 }
 
 /// Ctrl-C, a request to terminate and a closed terminal end the sitting as the command `end` does.

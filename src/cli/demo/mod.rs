@@ -11,11 +11,10 @@ use std::thread;
 use anyhow::{Context, Result};
 
 use super::clock::Clock;
-use super::profile;
 use super::remark::remark;
 use super::session::{Order, Session};
 use super::status::Status;
-use crate::job::{Folder, Settings};
+use crate::job::Folder;
 use crate::simulator::{BenchClock, Options, Probes, Scale, Serve, SimulatedMeter};
 use chassis::Chassis;
 use restorer::Restorer;
@@ -62,7 +61,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let meter = SimulatedMeter::start(meter(arguments, temporary.path()), probes.clone())?;
     let port = meter.address().to_owned();
 
-    let order = order(&folder, &arguments.profile, port)?;
+    let order = Order::of(&folder, Some(arguments.profile.clone()), Some(port))?;
     let session = Session::open(order, &folder, Clock::start(speed))?;
     introduce(out, &session)?;
     let (to_restorer, events) = channel();
@@ -138,22 +137,6 @@ fn meter(arguments: &Arguments, directory: &Path) -> Options {
         with_status: true,
         ..multimeter
     }
-}
-
-fn order(folder: &Folder, profile_name: &str, port: String) -> Result<Order> {
-    let job = folder.read_job()?;
-    let settings = Settings::parse(&job)?;
-    Ok(Order {
-        job,
-        parts: folder.read_parts()?,
-        policy: folder.read_policy()?,
-        profile: profile::text(profile_name)?,
-        profile_name: profile_name.to_owned(),
-        port,
-        temperature: String::new(),
-        only: String::new(),
-        rule: settings.rule.name().to_owned(),
-    })
 }
 
 fn chassis(session: &Session) -> Result<Chassis> {
