@@ -89,9 +89,10 @@ fn hand_out(line: &[u8], each: &mut impl FnMut(Line<'_>)) {
     if line.is_empty() {
         return;
     }
-    let printable = line
-        .iter()
-        .all(|&b| b == b'\t' || (b' '..=b'~').contains(&b));
+    // Without stopping at the first one, so that many bytes are looked at together.
+    let printable = line.iter().fold(true, |so_far, &b| {
+        so_far & ((b == b'\t') | (b' '..=b'~').contains(&b))
+    });
     match std::str::from_utf8(line) {
         Ok(text) if printable => each(Line::Text(text)),
         _ => each(Line::Garbled(line)),

@@ -92,7 +92,10 @@ impl<'a> Number<'a> {
         free.write_all(self.whole).ok()?;
         free.write_all(b".").ok()?;
         free.write_all(self.fraction).ok()?;
-        write!(free, "e{}", self.exponent.saturating_add(shift)).ok()?;
+        free.write_all(b"e").ok()?;
+        let exponent = self.exponent.saturating_add(shift);
+        free.write_all(itoa::Buffer::new().format(exponent).as_bytes())
+            .ok()?;
         let used = LONGEST - free.len();
         std::str::from_utf8(&buffer[..used]).ok()?.parse().ok()
     }

@@ -62,7 +62,7 @@ impl Reply {
             .or_else(|| line.strip_suffix(b","))
             .unwrap_or(line);
         let separator = |b: &u8| matches!(b, b',' | b';');
-        let found = line.split(separator).count();
+        let found = 1 + line.iter().filter(|b| separator(b)).count();
         if found != fields.count() {
             return Err(ReplyError::FieldCount {
                 found,
