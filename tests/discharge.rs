@@ -91,7 +91,7 @@ impl Bench {
 
     fn judged(&self) -> impl Iterator<Item = &probewright::sitting::Record> {
         self.said.iter().filter_map(|what| match what {
-            What::Judged(record) => Some(record),
+            What::Judged(record) => Some(&**record),
             _ => None,
         })
     }

@@ -11,7 +11,7 @@ use super::remark::remark;
 use crate::sitting::Command;
 
 /// The keys of a sitting, what each commands, and what it does. `g` and `w` ask for a line.
-pub(crate) const KEYS: [(char, &str, &str); 10] = [
+pub(crate) const KEYS: [(char, &str, &str); 11] = [
     ('n', "next", "take the following part in hand"),
     ('b', "back", "take the preceding part in hand"),
     ('s', "skip", "leave this part out and go on"),
@@ -27,6 +27,11 @@ pub(crate) const KEYS: [(char, &str, &str); 10] = [
         'z',
         "zero",
         "the probes are shorted: take the resistance of the leads off from now on",
+    ),
+    (
+        'a',
+        "soak",
+        "the voltage stands at the capacitor in hand since now",
     ),
     (
         'v',

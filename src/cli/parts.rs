@@ -77,6 +77,7 @@ fn write_list(list: &PartsList, out: &mut dyn Write) -> Result<()> {
         "frequency",
         "sheet",
         "with",
+        "also",
     ];
     let mut table = Table::new(names);
     list.parts.iter().for_each(|part| table.push(row(part)));
@@ -94,12 +95,12 @@ fn write_list(list: &PartsList, out: &mut dyn Write) -> Result<()> {
     Ok(())
 }
 
-fn row(part: &Part) -> [String; 17] {
+fn row(part: &Part) -> [String; 18] {
     [
         part.designator.clone(),
         part.kind.to_string(),
         part.nominal.to_string(),
-        format_band(part.kind.quantity(), part.band),
+        format_band(part.measured(), part.band),
         part.tolerance.to_string(),
         part.tolerance_origin.to_string(),
         part.rating.to_string(),
@@ -127,6 +128,11 @@ fn row(part: &Part) -> [String; 17] {
             .map(|sheet| sheet.to_string())
             .unwrap_or_default(),
         part.partners.to_string(),
+        part.also
+            .iter()
+            .map(|step| step.name())
+            .collect::<Vec<_>>()
+            .join(" "),
     ]
 }
 
@@ -158,7 +164,7 @@ fn write_defaults(list: &PartsList, out: &mut dyn Write) -> Result<()> {
                 material.to_string()
             });
         let line = if part.kind.conducts() {
-            let limit = format_band(part.kind.quantity(), part.band);
+            let limit = format_band(part.measured(), part.band);
             format!("limit for {}: {limit}", part.kind)
         } else {
             format!(

@@ -25,7 +25,8 @@ pub(crate) struct Arguments {
 /// A verdict as it was found in a recording, with the others of the sitting.
 struct Found {
     plan: Plan,
-    record: Record,
+    /// The last record of each measurement of the part.
+    of_part: Vec<Record>,
     /// The last record of each part.
     records: Vec<Record>,
     recorded: Recorded,
@@ -47,7 +48,6 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
 }
 
 fn explain(found: &Found) -> Result<String> {
-    let part = &found.plan.parts()[found.record.part];
     let evidence = Evidence {
         plan: &found.plan,
         list: &found.recorded.list()?.parts,
@@ -55,7 +55,11 @@ fn explain(found: &Found) -> Result<String> {
         begun: found.recorded.begun()?,
         sitting: &found.recorded.name(),
     };
-    Ok(explanation(part, &found.record, &evidence))
+    let explained = found.of_part.iter().map(|record| {
+        let part = &found.plan.parts()[record.part];
+        explanation(part, record, &evidence)
+    });
+    Ok(explained.collect::<Vec<_>>().join("\n\n"))
 }
 
 /// The recordings to be searched, the newest first.
@@ -95,7 +99,7 @@ fn find(file: &Path, designator: &str) -> Result<Option<Found>> {
         |_| (),
         |event| {
             if let What::Judged(record) = &event.what {
-                last[record.part] = Some(record.clone());
+                last[record.part] = Some(Record::clone(record));
             }
             Ok(())
         },
@@ -105,15 +109,20 @@ fn find(file: &Path, designator: &str) -> Result<Option<Found>> {
         Played::ToTheEnd(ending) => not_whole(ending.as_ref(), file),
     };
     let records: Vec<Record> = last.into_iter().flatten().collect();
-    let Some(record) = records.iter().find(|record| wanted(record)).cloned() else {
+    let of_part: Vec<Record> = records
+        .iter()
+        .filter(|record| wanted(record))
+        .cloned()
+        .collect();
+    if of_part.is_empty() {
         return Ok(None);
-    };
+    }
     if let Some(trouble) = trouble {
         remark(&trouble);
     }
     Ok(Some(Found {
         plan,
-        record,
+        of_part,
         records,
         recorded,
     }))

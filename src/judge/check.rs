@@ -15,6 +15,8 @@ pub enum Aspect {
     SafetyClass,
     /// The loss of a capacitor: tan δ or ESR.
     Loss,
+    /// The current that a capacitor passes at rated voltage, and its insulation.
+    Leakage,
     /// The voltage of a point as this meter should read it, where the sheet's meter loaded the circuit.
     Loading,
     /// A role of the policy that is held to another band.
@@ -32,6 +34,7 @@ impl Aspect {
             Self::Temperature => "temperature",
             Self::SafetyClass => "safety class",
             Self::Loss => "loss",
+            Self::Leakage => "leakage",
             Self::Loading => "loading",
             Self::Role => "role",
             Self::Replacement => "policy",
@@ -63,7 +66,7 @@ impl Check {
 
 /// The verdict on the whole: the worst of all, where a plain or conditional fail outweighs an inconclusive check, and that
 /// one outweighs any pass.
-pub(super) fn overall(verdicts: impl IntoIterator<Item = Verdict>) -> Option<Verdict> {
+pub fn overall(verdicts: impl IntoIterator<Item = Verdict>) -> Option<Verdict> {
     verdicts.into_iter().max_by_key(|verdict| match verdict {
         Verdict::Pass => 0,
         Verdict::ConditionalPass => 1,

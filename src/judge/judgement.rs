@@ -5,12 +5,13 @@ use super::conditions::Conditions;
 use super::conformity::probability_of_conformity;
 use super::in_circuit::weaken;
 use super::leads;
+use super::leakage::{self, Soaked};
 use super::loss::{self, LossReading};
 use super::rule::Rule;
 use super::verdict::{Reason, Side, Verdict};
 use super::{at_mains, at_point, by_policy, winding_at_20};
 use crate::impedance::Uncertain;
-use crate::parts::{Kind, Part};
+use crate::parts::{Kind, Part, Step};
 use crate::probing::{Estimate, Finding, SettledValue};
 use crate::quantity::{Band, Quantity};
 
@@ -37,20 +38,25 @@ pub struct Judgement {
 
 /// What was measured beside the value.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Beside {
+pub struct Beside<'a> {
     /// What an LCR meter said about the loss.
     pub loss: Option<LossReading>,
     /// The resistance of the leads, ohm.
     pub leads: Option<Uncertain>,
+    /// How a leakage was brought about.
+    pub soaked: Option<Soaked<'a>>,
 }
 
 /// Judges what was found on `part` under `conditions`.
 pub fn judge(
     part: &Part,
     settled: &SettledValue,
-    beside: &Beside,
+    beside: &Beside<'_>,
     conditions: &Conditions,
 ) -> Judgement {
+    if part.step == Step::Leakage {
+        return leakage::judge(part, settled.finding, beside.soaked, conditions.rule);
+    }
     let (band, remarks) = by_policy::apply(part, &conditions.policy);
     let loaded = at_point::loaded(part, band, conditions);
     let band = loaded
@@ -99,7 +105,7 @@ fn nothing(part: &Part) -> Reason {
     }
 }
 
-fn without_value(band: Band, verdict: Verdict, reason: Reason, rule: Rule) -> Judgement {
+pub(super) fn without_value(band: Band, verdict: Verdict, reason: Reason, rule: Rule) -> Judgement {
     Judgement {
         verdict,
         reason,
@@ -116,14 +122,14 @@ fn judge_value(
     part: &Part,
     band: Band,
     estimate: Estimate,
-    beside: &Beside,
+    beside: &Beside<'_>,
     conditions: &Conditions,
 ) -> Judgement {
     let mut checks = Vec::new();
     let mut judged = Uncertain::new(estimate.value, estimate.standard_uncertainty);
     if let Some(leads) = beside
         .leads
-        .filter(|_| part.kind.quantity() == Quantity::Resistance)
+        .filter(|_| part.measured() == Quantity::Resistance)
     {
         let (without, check) = leads::take_off(judged, leads);
         judged = without;
@@ -138,7 +144,7 @@ fn judge_value(
     let isolated = rule.decide(judged.value, judged.u, band);
     let side = side(judged.value, band);
     let (verdict, reason) = if part.in_circuit {
-        weaken(isolated, side, part.kind.quantity())
+        weaken(isolated, side, part.measured())
     } else {
         (isolated, Reason::Value(side))
     };

@@ -67,6 +67,8 @@ pub enum Reason {
     NoVoltage,
     /// More than the meter can show.
     BeyondRange,
+    /// Good, but with too little voltage applied for that to prove anything.
+    VoltageTooLow,
     /// In circuit, a low resistance may be the work of a parallel path.
     ParallelPathLowers,
     /// In circuit, a high capacitance may be the work of a parallel path.
@@ -85,6 +87,9 @@ impl Reason {
             Self::Open => "open: nothing conducts with the probes on it",
             Self::NoVoltage => "no voltage with the probes on it",
             Self::BeyondRange => "beyond the range of the meter",
+            Self::VoltageTooLow => {
+                "good, but with too little voltage applied: proves bad, never good"
+            }
             Self::ParallelPathLowers => {
                 "low in circuit, a parallel path may do that: lift one lead"
             }

@@ -25,11 +25,12 @@ pub(super) enum Column {
     SheetRange,
     SourceOhm,
     With,
+    Also,
 }
 
 impl Column {
     /// Every column, in the order of their declaration.
-    pub(super) const ALL: [Self; 18] = [
+    pub(super) const ALL: [Self; 19] = [
         Self::Ref,
         Self::Kind,
         Self::Value,
@@ -48,6 +49,7 @@ impl Column {
         Self::SheetRange,
         Self::SourceOhm,
         Self::With,
+        Self::Also,
     ];
 
     /// The columns that a list cannot do without.
@@ -73,6 +75,7 @@ impl Column {
             Self::SheetRange => "sheet_range",
             Self::SourceOhm => "source_ohm",
             Self::With => "with",
+            Self::Also => "also",
         }
     }
 

@@ -239,6 +239,22 @@ pub enum Problem {
         /// The word.
         found: String,
     },
+    /// A further measurement that there is not, or the same one twice.
+    #[error(
+        "found `{found}`, expected what else is to be measured, each once: `leakage`, or nothing"
+    )]
+    Also {
+        /// The word.
+        found: String,
+    },
+    /// A further measurement that such a part does not have.
+    #[error("found `{found}` for a {kind}, expected a measurement that such a part has")]
+    AlsoOfKind {
+        /// The word.
+        found: String,
+        /// The kind of the part.
+        kind: Kind,
+    },
     /// The rating cannot be read.
     #[error(transparent)]
     Rating(RatingError),

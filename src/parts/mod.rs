@@ -17,6 +17,7 @@ mod partners;
 mod row;
 mod selection;
 mod sheet;
+mod step;
 
 use header::Header;
 use row::Row;
@@ -31,3 +32,4 @@ pub use part::{Part, ToleranceOrigin};
 pub use partners::Partners;
 pub use selection::{Selection, SelectionError};
 pub use sheet::Sheet;
+pub use step::Step;

@@ -3,8 +3,8 @@
 use std::fmt;
 use std::sync::Arc;
 
-use super::{Kind, Material, Partners, Sheet};
-use crate::quantity::{Amount, Band, Rating, Remark, Tolerance};
+use super::{Kind, Material, Partners, Sheet, Step};
+use crate::quantity::{Amount, Band, Quantity, Rating, Remark, Tolerance};
 
 /// Where a part's tolerance came from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -34,6 +34,10 @@ pub struct Part {
     pub designator: String,
     /// What kind of part.
     pub kind: Kind,
+    /// Which of its measurements the nominal value and the band are about; of a row of the list the value.
+    pub step: Step,
+    /// What else of it is to be measured.
+    pub also: Vec<Step>,
     /// Nominal value; of a part that has only to conduct, the largest resistance it may have.
     pub nominal: Amount,
     /// The value as the list writes it; may be empty for a part that has only to conduct.
@@ -89,6 +93,8 @@ impl Part {
         Self {
             designator: designator.into(),
             kind,
+            step: Step::Value,
+            also: Vec::new(),
             nominal,
             value_text: nominal.to_string(),
             tolerance,
@@ -110,6 +116,20 @@ impl Part {
             row: 0,
             extra: Vec::new(),
             extra_columns: Arc::default(),
+        }
+    }
+
+    /// The quantity that a touch for this measurement of it reads.
+    pub const fn measured(&self) -> Quantity {
+        self.nominal.quantity()
+    }
+
+    /// What to call this measurement of it: the designator, and the step where that is not the value.
+    pub fn title(&self) -> String {
+        if self.step == Step::Value {
+            self.designator.clone()
+        } else {
+            format!("{} {}", self.designator, self.step)
         }
     }
 

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::header::{Column, Header};
 use super::{
-    Kind, ListError, Material, Part, Partners, Problem, Sheet, ToleranceOrigin, conduction,
+    Kind, ListError, Material, Part, Partners, Problem, Sheet, Step, ToleranceOrigin, conduction,
     default_limit, default_tolerance, limits, sheet,
 };
 use crate::quantity::{
@@ -61,6 +61,7 @@ impl Row<'_> {
         });
         let in_circuit = self.checked(Column::InCircuit, errors, read_in_circuit);
         let limits = self.limits(kind, errors);
+        let also = self.checked(Column::Also, errors, |text| Step::read_also(text, kind));
         let (value, stated) = self.value_and_tolerance(kind, errors);
         let sheet = self.sheet(kind, value.as_ref(), errors);
         let facts = Facts {
@@ -69,6 +70,7 @@ impl Row<'_> {
             in_circuit: in_circuit?,
             limits: limits?,
             sheet: sheet?,
+            also: also?,
         };
         Some(self.assemble(designator?, kind?, value?, stated?, facts))
     }
@@ -257,6 +259,8 @@ impl Row<'_> {
         Part {
             designator,
             kind,
+            step: Step::Value,
+            also: facts.also,
             nominal: value.amount,
             tolerance,
             band: tolerance.band(value.amount),
@@ -293,6 +297,7 @@ struct Facts {
     in_circuit: bool,
     limits: Limits,
     sheet: Option<Sheet>,
+    also: Vec<Step>,
 }
 
 /// What the list says beside the value; nothing where a cell is empty.

@@ -9,7 +9,7 @@ use chrono::{DateTime, FixedOffset, SecondsFormat, TimeDelta};
 
 use crate::impedance::Uncertain;
 use crate::judge::{Judgement, Rule, Side, Verdict};
-use crate::parts::{Part, ToleranceOrigin};
+use crate::parts::{Part, Step, ToleranceOrigin};
 use crate::probing::{Estimate, Finding};
 use crate::quantity::{Quantity, format_band, format_value, format_with_uncertainty};
 use crate::sitting::{Plan, Record};
@@ -37,7 +37,7 @@ pub fn explanation(part: &Part, record: &Record, evidence: &Evidence<'_>) -> Str
     let mut paragraphs = vec![
         format!(
             "{}: {}.",
-            part.designator,
+            part.title(),
             judgement.verdict.name().to_uppercase()
         ),
         the_part(part),
@@ -60,6 +60,9 @@ pub fn explanation(part: &Part, record: &Record, evidence: &Evidence<'_>) -> Str
             check.words
         )
     }));
+    if part.step != Step::Value {
+        return paragraphs.join("\n");
+    }
     let circuit = drift::words(part, judgement, evidence.list);
     let halves = halves::words(part, record, evidence);
     let touch = touch::words(part, judgement, plan.conditions().mains, evidence.list);
@@ -71,6 +74,12 @@ pub fn explanation(part: &Part, record: &Record, evidence: &Evidence<'_>) -> Str
 fn the_part(part: &Part) -> String {
     let quantity = part.nominal.quantity();
     let nominal = format_value(quantity, part.nominal.value(), 6);
+    if part.step == Step::Leakage {
+        return format!(
+            "Its leakage may be {nominal} at most (row {} of the list asks for it; where the limit is from stands below).",
+            part.row
+        );
+    }
     let written = match part.value_text.as_str() {
         text if text.is_empty() || text == nominal => String::new(),
         text => format!(" ({text})"),
@@ -183,7 +192,9 @@ fn the_decision(part: &Part, judgement: &Judgement, judged: Uncertain) -> String
 fn distance(value: f64, judgement: &Judgement, quantity: Quantity) -> String {
     let band = judgement.band;
     let shown = |value| format_value(quantity, value, 3);
-    if value < band.lower() {
+    if band.lower() == f64::NEG_INFINITY && value <= band.upper() {
+        format!("inside, {} from the limit", shown(band.upper() - value))
+    } else if value < band.lower() {
         format!("{} below the lower limit", shown(band.lower() - value))
     } else if value > band.upper() {
         format!("{} above the upper limit", shown(value - band.upper()))
@@ -213,7 +224,7 @@ fn the_reason(part: &Part, judgement: &Judgement) -> String {
     if overruled {
         return format!(
             "The value of {} would do, but a check overrules it:",
-            part.designator
+            part.title()
         );
     }
     format!("Hence: {}.", judgement.reason.words())

@@ -11,13 +11,14 @@ use crate::quantity::{Quantity, Stamp};
 use crate::sitting::Record;
 
 /// The columns, in order, and what they hold. Values are in the SI unit that ends the name.
-pub const COLUMNS: [(&str, &str); 44] = [
+pub const COLUMNS: [(&str, &str); 45] = [
     (
         "time",
         "when the value settled, RFC 3339 with the offset of the sitting's start",
     ),
     ("sitting", "name of the recording"),
     ("ref", "reference designator"),
+    ("step", "which measurement of the part: value, or leakage"),
     ("kind", "kind of part"),
     ("listed", "value as the parts list writes it"),
     ("in_circuit", "yes or no, from the parts list"),
@@ -127,6 +128,7 @@ impl<W: Write> Results<W> {
             self.time(settled.at),
             self.sitting.clone(),
             text(&part.designator),
+            part.step.name().to_owned(),
             part.kind.name().to_owned(),
             text(&part.value_text),
             if part.in_circuit { "yes" } else { "no" }.to_owned(),
@@ -224,7 +226,7 @@ mod tests {
     #[test]
     fn every_quantity_has_its_columns_in_its_place() {
         for quantity in Quantity::ALL {
-            let first = 8 + 6 * quantity as usize;
+            let first = 9 + 6 * quantity as usize;
             let words = ["value", "uncertainty", "nominal", "lower", "upper", "guard"];
             for (place, word) in words.into_iter().enumerate() {
                 let name = format!("{word}_{}", quantity.unit_name());

@@ -1,5 +1,6 @@
 //! [`line()`]: an event as one line of text, for the plain view and for replays.
 
+use super::soak;
 use crate::judge::{Aspect, Verdict};
 use crate::parts::Part;
 use crate::probing::Finding;
@@ -73,6 +74,15 @@ pub fn line(event: &Event, plan: &Plan) -> Option<Line> {
                 mood,
             )
         }
+        What::ToSoak(index) => (soak::to_soak(plan, *index), Mood::Doubtful),
+        What::SoakBegun { part: index, volts } => {
+            (soak::begun(plan, *index, *volts), Mood::Doubtful)
+        }
+        What::Soaking {
+            part: index,
+            report,
+        } => soak::soaking(part(*index), report),
+        What::SoakMissed(index) => (soak::missed(part(*index)), Mood::Bad),
         What::Overridden { reason } => (
             format!("going on without having seen every capacitor discharged: {reason}"),
             Mood::Bad,
@@ -92,7 +102,7 @@ pub fn line(event: &Event, plan: &Plan) -> Option<Line> {
         What::Link(news) => link(news),
         What::Meter(news) => meter(news),
         What::Ended(summary) => (ended(summary), Mood::Plain),
-        What::Contact | What::Lifted => return None,
+        What::Contact | What::Lifted | What::Reading { .. } => return None,
     };
     Some(Line { text, mood })
 }
@@ -133,10 +143,7 @@ fn judged(part: &Part, record: &Record) -> String {
     };
     let verdict = record.judgement.verdict.name().to_uppercase();
     let why = explanation(part, record);
-    format!(
-        "{:<8} {value:<24} {verdict:<17} {why}{again}",
-        part.designator
-    )
+    format!("{:<8} {value:<24} {verdict:<17} {why}{again}", part.title())
 }
 
 /// What stands behind the verdict: how far off, and the band.
@@ -145,13 +152,18 @@ fn explanation(part: &Part, record: &Record) -> String {
     let quantity = part.nominal.quantity();
     let words = match judgement.judged {
         Some(judged) => {
-            let off = 100.0 * (judged.value / part.nominal.value() - 1.0);
+            let share = 100.0 * judged.value / part.nominal.value();
             let band = format_band(quantity, judgement.band);
-            format!(
-                "{off:+.1} % of {}, {} ({band})",
-                nominal(part),
-                judgement.reason.words()
-            )
+            let reason = judgement.reason.words();
+            if judgement.band.lower() == f64::NEG_INFINITY {
+                format!("{share:.0} % of what is allowed, {reason} ({band})")
+            } else {
+                format!(
+                    "{:+.1} % of {}, {reason} ({band})",
+                    share - 100.0,
+                    nominal(part)
+                )
+            }
         }
         None => format!("{} (listed {})", judgement.reason.words(), nominal(part)),
     };
@@ -218,8 +230,8 @@ fn unsettled(part: &Part, seconds: f64, readings: u32) -> String {
     )
 }
 
-fn said(part: &Part, text: &str) -> String {
-    format!("{:<8} {text}", part.designator)
+pub(super) fn said(part: &Part, text: &str) -> String {
+    format!("{:<8} {text}", part.title())
 }
 
 fn mood(verdict: Verdict) -> Mood {

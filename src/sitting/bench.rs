@@ -5,12 +5,13 @@ use super::discharge_stage::{DischargeStage, Seen};
 use super::event::{Event, MeterNews, Record, Refusal, What};
 use super::plan::Plan;
 use super::progress::{Progress, Standing};
+use super::soak_stage::{SoakStage, Soaking};
 use super::summary::Summary;
 use crate::impedance::Uncertain;
 use crate::judge::{Beside, judge};
 use crate::meter::{Heard, Reading};
-use crate::parts::{Kind, Part};
-use crate::probing::{Finding, OnFunction, Probed, Probes, SettledValue, Touch};
+use crate::parts::{Kind, Part, Step};
+use crate::probing::{Finding, OnFunction, Probed, Probes, SettledValue, Specification, Touch};
 use crate::quantity::{Quantity, Stamp};
 
 /// The largest resistance that can be that of a pair of test leads, ohm (common practice, no source).
@@ -25,6 +26,8 @@ enum Task {
     Discharge,
     /// The resistance of the leads.
     Zero,
+    /// The leakage in hand.
+    Soak,
 }
 
 /// What a lift of the probes leads to.
@@ -45,6 +48,7 @@ pub(super) struct Bench {
     progress: Progress,
     discharge: Option<DischargeStage>,
     zeroing: bool,
+    soak: Option<SoakStage>,
     leads: Option<Uncertain>,
     function: Option<Quantity>,
     /// A function to set the meter to, once the conversation is free to be told.
@@ -59,9 +63,10 @@ impl Bench {
     pub(super) fn new(plan: &Plan) -> Self {
         Self {
             probes: Probes::new(),
-            progress: Progress::new(plan.parts().len()),
-            discharge: DischargeStage::of(plan.charged()),
+            progress: Progress::new(plan.entries().heads()),
+            discharge: before_work(plan),
             zeroing: false,
+            soak: None,
             leads: None,
             function: None,
             wanted: None,
@@ -102,7 +107,7 @@ impl Bench {
     pub(super) fn announce(&mut self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) {
         if self.at_point(plan) {
             // Test points are measured under power: whatever was seen discharged may be charged again.
-            self.discharge = DischargeStage::of(plan.charged());
+            self.discharge = before_work(plan);
         } else if let Some(stage) = &self.discharge {
             say(Event {
                 at,
@@ -118,11 +123,15 @@ impl Bench {
             });
             return;
         };
-        say(Event {
-            at,
-            what: What::InHand(part),
-        });
-        self.set_function(plan, at, plan.parts()[part].kind.quantity(), say);
+        let what = match plan.leakage(part) {
+            None => What::InHand(part),
+            Some(test) => {
+                self.soak = Some(SoakStage::new(test.clone(), plan.conditions().rule));
+                What::ToSoak(part)
+            }
+        };
+        say(Event { at, what });
+        self.set_function(plan, at, plan.parts()[part].measured(), say);
     }
 
     fn set_function(
@@ -165,6 +174,8 @@ impl Bench {
             Some(Task::Zero)
         } else if self.held_back(plan) {
             Some(Task::Discharge)
+        } else if self.soak.is_some() {
+            Some(Task::Soak)
         } else {
             self.progress.in_hand().map(|_| Task::Part)
         }
@@ -173,9 +184,20 @@ impl Bench {
     fn take(&mut self, plan: &Plan, at: Stamp, part: Option<usize>, say: &mut impl FnMut(Event)) {
         self.after_lift = AfterLift::Stay;
         self.zeroing = false;
+        self.leave_soak(plan);
         self.probes.disregard();
         self.progress.take(part);
         self.announce(plan, at, say);
+    }
+
+    /// Leaves a leakage; what stood under voltage is charged, and must be seen discharged before anything else.
+    fn leave_soak(&mut self, plan: &Plan) {
+        let charged = self.soak.take().is_some_and(|soak| soak.applied());
+        if let Some(part) = self.progress.in_hand().filter(|_| charged) {
+            let designator = &plan.parts()[part].designator;
+            let places = plan.may_be_charged().named(designator);
+            self.discharge = DischargeStage::of(plan.charged(), places);
+        }
     }
 
     /// Takes in what the meter said.
@@ -217,13 +239,30 @@ impl Bench {
             profile: plan.profile(),
             quantity: reading.quantity,
         };
+        if self.task(plan) == Some(Task::Soak) {
+            self.tell_reading(reading, say);
+            self.soak(plan, reading, &meter, say);
+            return;
+        }
         let mut told = std::mem::take(&mut self.told);
         self.probes
             .feed(reading, &meter, |probed| told.push(probed));
+        self.tell_reading(reading, say);
         for probed in told.drain(..) {
             self.interpret(plan, reading.at, probed, say);
         }
         self.told = told;
+    }
+
+    fn tell_reading(&self, reading: &Reading, say: &mut impl FnMut(Event)) {
+        say(Event {
+            at: reading.at,
+            what: What::Reading {
+                quantity: reading.quantity,
+                shown: reading.shown,
+                touching: self.probes.touching(),
+            },
+        });
     }
 
     /// What a change at the probes means; nothing where nothing is in hand.
@@ -279,11 +318,42 @@ impl Bench {
             Task::Part => self.judge(plan, at, settled, say),
             Task::Discharge => self.see_discharged(at, settled, say),
             Task::Zero => self.zero(at, settled, say),
+            // A leakage is not found by a touch.
+            Task::Soak => {}
         }
         if settled.finding == Finding::Open {
             // That the probes are lifted from something open cannot be seen: on at once.
             self.after_lift(plan, at, say);
         }
+    }
+
+    /// What a reading of the current means for the leakage in hand.
+    fn soak(
+        &mut self,
+        plan: &Plan,
+        reading: &Reading,
+        meter: &impl Specification,
+        say: &mut impl FnMut(Event),
+    ) {
+        let (Some(soak), Some(part)) = (&mut self.soak, self.progress.in_hand()) else {
+            return;
+        };
+        let at = reading.at;
+        let what = match soak.read(reading, meter) {
+            None => return,
+            Some(Soaking::Begun) => What::SoakBegun {
+                part,
+                volts: soak.soaked().map_or(0.0, |soaked| soaked.volts),
+            },
+            Some(Soaking::Told(report)) => What::Soaking { part, report },
+            Some(Soaking::Missed) => What::SoakMissed(part),
+            Some(Soaking::Given(settled)) => {
+                self.judge(plan, at, settled, say);
+                self.after_lift(plan, at, say);
+                return;
+            }
+        };
+        say(Event { at, what });
     }
 
     fn judge(
@@ -299,18 +369,19 @@ impl Bench {
         let beside = Beside {
             loss: plan.loss(&settled),
             leads: self.leads,
+            soaked: self.soak.as_ref().and_then(SoakStage::soaked),
         };
         let judgement = judge(&plan.parts()[part], &settled, &beside, plan.conditions());
         let attempt = self.progress.judged(part, judgement.verdict);
         self.after_lift = AfterLift::Advance;
         say(Event {
             at,
-            what: What::Judged(Record {
+            what: What::Judged(Box::new(Record {
                 part,
                 attempt,
                 settled,
                 judgement,
-            }),
+            })),
         });
     }
 
@@ -386,6 +457,7 @@ impl Bench {
         command: &Command,
         say: &mut impl FnMut(Event),
     ) {
+        let charged = self.soak.as_ref().is_some_and(SoakStage::applied);
         let moves = matches!(
             command,
             Command::Next
@@ -404,6 +476,7 @@ impl Bench {
             Command::Goto(designator) => self.go_to(plan, at, designator, say),
             Command::On => self.said_on(plan, at, say),
             Command::Zero => self.begin_zero(plan, at, say),
+            Command::Soak(volts) => self.begin_soak(plan, at, *volts, say),
             Command::Override(reason) => self.go_without(plan, at, reason, say),
             Command::Note(text) => {
                 let part = self.progress.in_hand().filter(|_| !self.held_back(plan));
@@ -417,6 +490,13 @@ impl Bench {
                 Ok(())
             }
             Command::End => {
+                self.leave_soak(plan);
+                if let Some(stage) = self.discharge.as_ref().filter(|_| charged) {
+                    say(Event {
+                        at,
+                        what: What::ToDischarge(stage.in_hand()),
+                    });
+                }
                 self.ended = true;
                 say(Event {
                     at,
@@ -472,12 +552,17 @@ impl Bench {
         designator: &str,
         say: &mut impl FnMut(Event),
     ) -> Result<(), Refusal> {
-        let named = |part: &Part| part.designator.eq_ignore_ascii_case(designator);
+        let titled = |part: &Part| part.title().eq_ignore_ascii_case(designator);
         let part = plan
             .parts()
             .iter()
-            .position(named)
+            .position(titled)
             .ok_or(Refusal::NoSuchPart)?;
+        let part = if plan.parts()[part].step == Step::Value {
+            self.progress.entry_of(part)
+        } else {
+            part
+        };
         self.take(plan, at, Some(part), say);
         Ok(())
     }
@@ -488,7 +573,9 @@ impl Bench {
         at: Stamp,
         say: &mut impl FnMut(Event),
     ) -> Result<(), Refusal> {
-        self.task(plan).ok_or(Refusal::NothingInHand)?;
+        if self.task(plan).ok_or(Refusal::NothingInHand)? == Task::Soak {
+            return self.begin_soak(plan, at, None, say);
+        }
         if !self.probes.said_to_be_on(at) {
             return Err(Refusal::ContactSeen);
         }
@@ -511,6 +598,9 @@ impl Bench {
         if self.at_point(plan) {
             return Err(Refusal::UnderPower);
         }
+        if self.soak.as_ref().is_some_and(SoakStage::applied) {
+            return Err(Refusal::UnderVoltage);
+        }
         if plan.profile().function(Quantity::Resistance).is_none() {
             return Err(Refusal::NoResistance);
         }
@@ -523,6 +613,27 @@ impl Bench {
         });
         self.set_function(plan, at, Quantity::Resistance, say);
         Ok(())
+    }
+
+    fn begin_soak(
+        &mut self,
+        plan: &Plan,
+        at: Stamp,
+        volts: Option<f64>,
+        say: &mut impl FnMut(Event),
+    ) -> Result<(), Refusal> {
+        let in_hand = (self.task(plan) == Some(Task::Soak)).then_some(self.progress.in_hand());
+        match (in_hand.flatten(), &mut self.soak) {
+            (Some(part), Some(soak)) => {
+                let volts = soak.begin(at, volts);
+                say(Event {
+                    at,
+                    what: What::SoakBegun { part, volts },
+                });
+                Ok(())
+            }
+            _ => Err(Refusal::NothingToSoak),
+        }
     }
 
     fn go_without(
@@ -551,4 +662,9 @@ impl Bench {
         self.announce(plan, at, say);
         Ok(())
     }
+}
+
+/// The stage that comes before any work.
+fn before_work(plan: &Plan) -> Option<DischargeStage> {
+    DischargeStage::of(plan.charged(), plan.may_be_charged().before_work())
 }

@@ -4,7 +4,7 @@ use std::fmt;
 use std::str::FromStr;
 
 /// What the person can say during a sitting. The text form is what recordings keep.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Command {
     /// Take the following part of the list in hand, whatever became of this one.
     Next,
@@ -22,6 +22,8 @@ pub enum Command {
     On,
     /// "The probes are shorted": what settles now is the resistance of the leads, to be taken off every resistance.
     Zero,
+    /// The voltage stands at the capacitor in hand since now: that many volt, or the one of its test.
+    Soak(Option<f64>),
     /// Go on although not every capacitor was seen discharged, for that reason.
     Override(String),
     /// End the sitting.
@@ -31,7 +33,7 @@ pub enum Command {
 /// Not a command.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error(
-    "unknown command `{found}`, expected next, back, skip, redo, goto DESIGNATOR, note TEXT, on, zero, override REASON or end"
+    "unknown command `{found}`, expected next, back, skip, redo, goto DESIGNATOR, note TEXT, on, zero, soak [VOLT], override REASON or end"
 )]
 pub struct UnknownCommand {
     found: String,
@@ -44,6 +46,9 @@ impl FromStr for Command {
         let text = text.trim();
         let (word, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
         let rest = rest.trim();
+        let unknown = || UnknownCommand {
+            found: text.to_owned(),
+        };
         match (word, rest.is_empty()) {
             ("next", true) => Ok(Self::Next),
             ("back", true) => Ok(Self::Back),
@@ -51,13 +56,15 @@ impl FromStr for Command {
             ("redo", true) => Ok(Self::Redo),
             ("on", true) => Ok(Self::On),
             ("zero", true) => Ok(Self::Zero),
+            ("soak", true) => Ok(Self::Soak(None)),
             ("end", true) => Ok(Self::End),
+            ("soak", false) => volts(rest)
+                .map(|volts| Self::Soak(Some(volts)))
+                .ok_or_else(unknown),
             ("override", false) => Ok(Self::Override(rest.to_owned())),
             ("goto", false) => Ok(Self::Goto(rest.to_owned())),
             ("note", false) => Ok(Self::Note(rest.to_owned())),
-            _ => Err(UnknownCommand {
-                found: text.to_owned(),
-            }),
+            _ => Err(unknown()),
         }
     }
 }
@@ -73,10 +80,19 @@ impl fmt::Display for Command {
             Self::Note(text) => write!(f, "note {text}"),
             Self::On => f.write_str("on"),
             Self::Zero => f.write_str("zero"),
+            Self::Soak(None) => f.write_str("soak"),
+            Self::Soak(Some(volts)) => write!(f, "soak {volts}"),
             Self::Override(reason) => write!(f, "override {reason}"),
             Self::End => f.write_str("end"),
         }
     }
+}
+
+/// A voltage above zero: `250`, `250 V`.
+fn volts(text: &str) -> Option<f64> {
+    let number = text.strip_suffix(['V', 'v']).unwrap_or(text);
+    let volts: f64 = number.trim_end().parse().ok()?;
+    (volts.is_finite() && volts > 0.0).then_some(volts)
 }
 
 #[cfg(test)]
@@ -95,6 +111,8 @@ mod tests {
             "goto R12",
             "note cracked at one end",
             "zero",
+            "soak",
+            "soak 250",
             "override removed from the chassis",
         ] {
             assert_eq!(text.parse::<Command>().unwrap().to_string(), text);
@@ -103,7 +121,16 @@ mod tests {
 
     #[test]
     fn what_is_no_command_is_named() {
-        for text in ["", "goto", "note", "next please", "NEXT", "quit"] {
+        for text in [
+            "",
+            "soak much",
+            "soak -3",
+            "goto",
+            "note",
+            "next please",
+            "NEXT",
+            "quit",
+        ] {
             assert!(text.parse::<Command>().is_err(), "{text}");
         }
     }

@@ -12,6 +12,7 @@ use crate::quantity::Stamp;
 /// Which capacitor is in hand, and what is known of each.
 #[derive(Debug, Clone)]
 pub(super) struct DischargeStage {
+    places: Vec<usize>,
     designators: Vec<String>,
     check: DischargeCheck,
     at: usize,
@@ -27,23 +28,24 @@ pub(super) enum Seen {
 }
 
 impl DischargeStage {
-    /// The stage for these capacitors; `None` if there are none.
-    pub(super) fn of(capacitors: &[Part]) -> Option<Self> {
-        let designators: Vec<String> = capacitors
+    /// The stage for the capacitors at these places of `capacitors`; `None` if there are none.
+    pub(super) fn of(capacitors: &[Part], places: Vec<usize>) -> Option<Self> {
+        let designators: Vec<String> = places
             .iter()
-            .map(|part| part.designator.clone())
+            .map(|place| capacitors[*place].designator.clone())
             .collect();
         let check = DischargeCheck::new(designators.iter().cloned());
         (!designators.is_empty()).then_some(Self {
+            places,
             designators,
             check,
             at: 0,
         })
     }
 
-    /// The capacitor in hand, as an index into the list that the stage was made of.
+    /// The place of the capacitor in hand.
     pub(super) fn in_hand(&self) -> usize {
-        self.at
+        self.places[self.at]
     }
 
     /// Takes in what was found across the capacitor in hand; `None` where that is no voltage.

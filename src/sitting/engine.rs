@@ -10,7 +10,7 @@ use crate::meter::Conversation;
 use crate::quantity::Stamp;
 
 /// What comes in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Input<'a> {
     /// Bytes from the meter, in any portions.
     Bytes(&'a [u8]),

@@ -3,7 +3,8 @@
 use super::command::Command;
 use super::summary::Summary;
 use crate::judge::Judgement;
-use crate::meter::Heard;
+use crate::judge::capacitor::SoakReport;
+use crate::meter::{Heard, Shown};
 use crate::probing::SettledValue;
 use crate::quantity::{Quantity, Stamp};
 
@@ -34,6 +35,24 @@ pub enum What {
         /// Whether it is low enough to go on.
         discharged: bool,
     },
+    /// This entry of the plan is a leakage: voltage is to be applied.
+    ToSoak(usize),
+    /// Voltage stands at the part.
+    SoakBegun {
+        /// The entry in hand.
+        part: usize,
+        /// The voltage, V.
+        volts: f64,
+    },
+    /// How the current of a part under voltage goes.
+    Soaking {
+        /// The entry in hand.
+        part: usize,
+        /// What it has shown so far.
+        report: Box<SoakReport>,
+    },
+    /// No reading of the current came at the time of the limit.
+    SoakMissed(usize),
     /// The person goes on although not every capacitor was seen discharged.
     Overridden {
         /// Why.
@@ -50,10 +69,19 @@ pub enum What {
     },
     /// What settled is no resistance of leads: too large, or nothing.
     NotZeroed,
+    /// A reading of what the part in hand needs has arrived.
+    Reading {
+        /// What was measured.
+        quantity: Quantity,
+        /// What was shown.
+        shown: Shown,
+        /// Whether the probes touch something.
+        touching: bool,
+    },
     /// The probes touch something.
     Contact,
     /// A settled value was tagged to a part and judged.
-    Judged(Record),
+    Judged(Box<Record>),
     /// The probes have been on the part for a long time, and its value still moves.
     Restless {
         /// The part in hand.
@@ -128,10 +156,14 @@ pub enum Refusal {
     DischargeFirst,
     /// A capacitor was just read as charged; no reason makes that safe.
     StillCharged,
+    /// No leakage is in hand.
+    NothingToSoak,
     /// There is nothing to be overridden.
     NothingToOverride,
     /// The meter measures no resistance.
     NoResistance,
+    /// A capacitor is under voltage.
+    UnderVoltage,
     /// A test point is in hand, and that is measured under power.
     UnderPower,
 }
@@ -151,10 +183,12 @@ impl Refusal {
             Self::StillCharged => {
                 "a capacitor was just read as charged: discharge it and measure again"
             }
+            Self::NothingToSoak => "no leakage is in hand",
             Self::NothingToOverride => "nothing is held back",
             Self::UnderPower => {
                 "a test point is in hand, under power: no resistance is measured there"
             }
+            Self::UnderVoltage => "a capacitor is under voltage: no resistance is measured there",
             Self::NoResistance => "this meter measures no resistance",
         }
     }

@@ -13,12 +13,15 @@
 //! 5. After [`What::Ended`] nothing more happens.
 
 mod bench;
+mod charged;
 mod command;
 mod discharge_stage;
 mod engine;
+mod entries;
 mod event;
 mod plan;
 mod progress;
+mod soak_stage;
 mod summary;
 
 pub use command::{Command, UnknownCommand};

@@ -2,10 +2,14 @@
 
 use std::sync::Arc;
 
+use super::charged::Charged;
+use super::entries::Entries;
 use crate::job::{Settings, SettingsError, room_temperature};
-use crate::judge::discharge::WhyListed;
+use crate::judge::capacitor::CannotJudge;
 use crate::judge::winding::TemperatureError;
-use crate::judge::{Conditions, LossKind, LossReading, Policy, TomlError, UnknownRule};
+use crate::judge::{
+    Conditions, LeakageTest, LossKind, LossReading, Policy, TomlError, UnknownRule,
+};
 use crate::meter::{Field, Function, Profile, ProfileError};
 use crate::parts::{ListErrors, Part, Selection, SelectionError};
 use crate::probing::{Finding, SettledValue};
@@ -35,8 +39,8 @@ pub struct PlanTexts<'a> {
 /// What a sitting sets out to do: these parts in this order, with this meter, by this rule.
 #[derive(Debug, Clone)]
 pub struct Plan {
-    parts: Vec<Part>,
-    charged: Vec<Part>,
+    entries: Entries,
+    charged: Charged,
     profile: Arc<Profile>,
     conditions: Conditions,
 }
@@ -68,6 +72,17 @@ pub enum PlanError {
     /// `policy.toml` cannot be used.
     #[error(transparent)]
     Policy(#[from] TomlError),
+    /// A part is to be measured for something that the list does not say enough about.
+    #[error("{designator}, row {row}: {why}")]
+    NoTest {
+        /// Reference designator.
+        designator: String,
+        /// The line of the list.
+        row: usize,
+        /// What is lacking.
+        #[source]
+        why: CannotJudge,
+    },
     /// The temperature is no number.
     #[error("found the temperature `{found}`, expected a number in °C")]
     NoTemperature {
@@ -88,8 +103,7 @@ impl Plan {
         let settings = Settings::parse(texts.job)?;
         let list = crate::parts::read(texts.parts, &settings.list)?;
         let profile = Profile::parse(texts.profile, texts.profile_name)?;
-        let charged = reservoirs(&list.parts);
-        let mut parts = list.parts;
+        let mut parts = list.parts.clone();
         if !texts.only.is_empty() {
             let selection = Selection::parse(texts.only)?;
             parts.retain(|part| selection.matches(&part.designator));
@@ -113,22 +127,37 @@ impl Plan {
         if !texts.policy.is_empty() {
             conditions.policy = Arc::new(Policy::parse(texts.policy)?);
         }
+        let entries = Entries::of(&parts, &conditions)?;
+        let charged = Charged::of(&list.parts, &entries);
         Ok(Self {
-            parts,
+            entries,
             charged,
             profile: Arc::new(profile),
             conditions,
         })
     }
 
-    /// The parts, in the order of the list.
+    /// The entries, in the order of the list: each part, and behind it each further measurement of it as a part of its own
+    /// whose nominal value and band are those of that measurement ([`Part::step`]).
     pub fn parts(&self) -> &[Part] {
-        &self.parts
+        self.entries.parts()
     }
 
-    /// Capacitors of the whole list that must be seen discharged before any work: those that hold a supply, and
-    /// electrolytics rated over 60 V.
+    /// The test of an entry that is a leakage.
+    pub fn leakage(&self, entry: usize) -> Option<&LeakageTest> {
+        self.entries.leakage(entry)
+    }
+
+    pub(super) fn entries(&self) -> &Entries {
+        &self.entries
+    }
+
+    /// Every capacitor that may have to be seen discharged: those before any work, and those that get their rated voltage.
     pub fn charged(&self) -> &[Part] {
+        self.charged.parts()
+    }
+
+    pub(super) fn may_be_charged(&self) -> &Charged {
         &self.charged
     }
 
@@ -166,17 +195,6 @@ impl Plan {
     pub fn conditions(&self) -> &Conditions {
         &self.conditions
     }
-}
-
-/// The capacitors that hold a supply's charge. Others of the list that may hold one are left to the person's care.
-fn reservoirs(parts: &[Part]) -> Vec<Part> {
-    let holds_supply = |part: &&Part| {
-        matches!(
-            WhyListed::of(part),
-            Some(WhyListed::Role | WhyListed::RatedElectrolytic)
-        )
-    };
-    parts.iter().filter(holds_supply).cloned().collect()
 }
 
 fn celsius(text: &str) -> Result<f64, PlanError> {

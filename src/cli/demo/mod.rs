@@ -16,6 +16,7 @@ use super::session::{Order, Session};
 use super::status::Status;
 use crate::job::Folder;
 use crate::simulator::{BenchClock, Options, Probes, Scale, Serve, SimulatedMeter};
+use crate::sitting::{Event, What};
 use chassis::Chassis;
 use restorer::Restorer;
 
@@ -77,9 +78,12 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     };
     let restorer = thread::spawn(move || restorer.work());
     let recording = session.recording.clone();
-    let watcher = Box::new(move |event: &_| {
-        // The restorer goes home when the sitting ends.
-        let _ = to_restorer.send(Clone::clone(event));
+    let watcher = Box::new(move |event: &Event| {
+        // Single readings would keep the restorer from ever losing patience.
+        if !matches!(event.what, What::Reading { .. }) {
+            // The restorer goes home when the sitting ends.
+            let _ = to_restorer.send(event.clone());
+        }
     });
     let ended = session.run(out, watcher);
     // A restorer that panicked has said so already.
@@ -145,7 +149,7 @@ fn chassis(session: &Session) -> Result<Chassis> {
         parts
             .iter()
             .find(|part| part.designator == designator)
-            .map(|part| part.kind.quantity())
+            .map(crate::parts::Part::measured)
     })
 }
 

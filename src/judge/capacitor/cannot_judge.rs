@@ -39,6 +39,11 @@ pub struct CannotJudge {
 }
 
 impl CannotJudge {
+    /// There is no limit for the leakage.
+    pub(crate) const fn leakage(missing: Missing) -> Self {
+        Self::new(Check::Leakage, missing)
+    }
+
     pub(super) const fn new(check: Check, missing: Missing) -> Self {
         Self { check, missing }
     }

@@ -5,6 +5,8 @@ use std::time::Duration;
 /// When a leakage current is read, counted from the moment at which the rated voltage stands at the part.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum ReadAfter {
+    /// One minute, as an insulation is.
+    OneMinute,
     /// Two minutes.
     TwoMinutes,
     /// Five minutes.
@@ -12,12 +14,13 @@ pub enum ReadAfter {
 }
 
 impl ReadAfter {
-    /// Both, in the order of time.
-    pub const ALL: [Self; 2] = [Self::TwoMinutes, Self::FiveMinutes];
+    /// All, in the order of time.
+    pub const ALL: [Self; 3] = [Self::OneMinute, Self::TwoMinutes, Self::FiveMinutes];
 
     /// The time as a duration.
     pub const fn duration(self) -> Duration {
         match self {
+            Self::OneMinute => Duration::from_secs(60),
             Self::TwoMinutes => Duration::from_secs(120),
             Self::FiveMinutes => Duration::from_secs(300),
         }

@@ -101,9 +101,10 @@ impl file::Row {
 
     fn read_after(&self, source: Source<'_>) -> Result<ReadAfter, TomlError> {
         match self.after_minutes.get_ref() {
+            1 => Ok(ReadAfter::OneMinute),
             2 => Ok(ReadAfter::TwoMinutes),
             5 => Ok(ReadAfter::FiveMinutes),
-            _ => Err(source.fault("after_minutes", &self.after_minutes, "2 or 5")),
+            _ => Err(source.fault("after_minutes", &self.after_minutes, "1, 2 or 5")),
         }
     }
 }

@@ -49,7 +49,7 @@ pub struct Soak {
     last: Option<Point>,
     /// Thinned out, so that hours of soaking stay a few thousand.
     kept: Vec<Point>,
-    marks: [Mark; 2],
+    marks: [Mark; 3],
 }
 
 impl Soak {
@@ -61,7 +61,7 @@ impl Soak {
             rule,
             last: None,
             kept: Vec::new(),
-            marks: [Mark::Waiting; 2],
+            marks: [Mark::Waiting; 3],
         }
     }
 
@@ -108,11 +108,12 @@ impl Soak {
     /// What it has shown at `now`.
     pub fn report(&self, now: Stamp) -> SoakReport {
         let elapsed = now.since(self.applied);
-        let [two_minutes, five_minutes] = self.marks_at(elapsed);
+        let [one_minute, two_minutes, five_minutes] = self.marks_at(elapsed);
         let found = trend::trend(&self.kept);
         let ahead = self.limit.read_after.duration();
         let forecast = (elapsed < ahead).then(|| forecast::forecast(&self.kept, ahead));
         let own = match self.limit.read_after {
+            ReadAfter::OneMinute => one_minute,
             ReadAfter::TwoMinutes => two_minutes,
             ReadAfter::FiveMinutes => five_minutes,
         };
@@ -127,6 +128,7 @@ impl Soak {
         };
         SoakReport {
             elapsed,
+            one_minute,
             latest_ampere: self.last.map(|point| point.ampere),
             two_minutes,
             five_minutes,
@@ -165,8 +167,8 @@ impl Soak {
         }
     }
 
-    /// Both marks, those missed for which no reading can come any more.
-    fn marks_at(&self, elapsed: Duration) -> [Mark; 2] {
+    /// All marks, those missed for which no reading can come any more.
+    fn marks_at(&self, elapsed: Duration) -> [Mark; 3] {
         let mut marks = self.marks;
         for (mark, time) in marks.iter_mut().zip(ReadAfter::ALL) {
             let over = time.duration().as_secs_f64() + MARK_REACH;
@@ -189,9 +191,11 @@ impl Soak {
     /// The reading that counts was missed.
     fn without_its_reading(&self, five_minutes: Mark) -> (Option<Verdict>, SoakReason) {
         match (self.limit.read_after, five_minutes) {
-            (ReadAfter::TwoMinutes, Mark::Waiting) => (None, SoakReason::WaitsForFiveMinutes),
+            (ReadAfter::OneMinute | ReadAfter::TwoMinutes, Mark::Waiting) => {
+                (None, SoakReason::WaitsForFiveMinutes)
+            }
             (
-                ReadAfter::TwoMinutes,
+                ReadAfter::OneMinute | ReadAfter::TwoMinutes,
                 Mark::Read {
                     against_limit: verdict @ (Verdict::Fail | Verdict::ConditionalFail),
                     ..

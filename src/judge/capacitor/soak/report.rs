@@ -6,7 +6,7 @@ use super::forecast::{Forecast, NoForecast};
 use super::trend::Trend;
 use crate::judge::Verdict;
 
-/// What became of the reading at two or five minutes.
+/// What became of the reading at one, two or five minutes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Mark {
     /// Its time has not come.
@@ -27,7 +27,7 @@ pub enum Mark {
 /// Why a soak is judged as it is, or not yet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum SoakReason {
-    /// Not yet: nothing is judged before two minutes.
+    /// Not yet: its time has not come.
     TooEarly,
     /// Not yet: the limit is to be read after five minutes.
     WaitsForFiveMinutes,
@@ -39,7 +39,7 @@ pub enum SoakReason {
     AtItsTime,
     /// For the present: within the limit of five minutes after two already, and not rising.
     WithinEarly,
-    /// The reading at two minutes was missed, and after five it is still above the limit.
+    /// The reading at its time was missed, and after five it is still above the limit.
     StillAbove,
     /// The reading that counts was missed; what came later does not make up for it.
     Missed,
@@ -49,7 +49,7 @@ impl SoakReason {
     /// The reason as a clause for people.
     pub const fn words(self) -> &'static str {
         match self {
-            Self::TooEarly => "too early, nothing is judged before two minutes",
+            Self::TooEarly => "too early, its time has not come",
             Self::WaitsForFiveMinutes => "the limit is read after five minutes",
             Self::RisesAboveLimit => {
                 "above the limit and rising: take the voltage off and discharge the part"
@@ -78,6 +78,8 @@ pub struct SoakReport {
     pub elapsed: Duration,
     /// The latest current, A.
     pub latest_ampere: Option<f64>,
+    /// The reading at one minute.
+    pub one_minute: Mark,
     /// The reading at two minutes.
     pub two_minutes: Mark,
     /// The reading at five minutes.

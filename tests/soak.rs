@@ -1,0 +1,247 @@
+//! The leakage of a capacitor: time runs from the voltage, judged when its limit says, discharged afterwards.
+
+use probewright::judge::{Reason, Verdict};
+use probewright::quantity::Stamp;
+use probewright::sitting::{
+    Command, Event, Input, Plan, PlanError, PlanTexts, Record, Refusal, Sitting, What,
+};
+
+const PROFILE: &str = r#"
+format = 1
+title = "talks only"
+mode = "talk"
+
+[line]
+baud = 9600
+
+[timing]
+silent_after_s = 600.0
+
+[number]
+overload_words = ["OL"]
+
+[function.capacitance]
+idle = { below = 1e-10 }
+range = [{ up_to = 1e-3, resolution = 1e-10, percent_of_reading = 0.5, counts = 2 }]
+
+[function.voltage]
+idle = { below = 0.2 }
+range = [{ up_to = 1000.0, resolution = 0.01, percent_of_reading = 0.1, counts = 2 }]
+
+[function.current]
+idle = { below = 1e-7 }
+range = [{ up_to = 0.1, resolution = 1e-8, percent_of_reading = 0.5, counts = 2 }]
+"#;
+
+const HEAD: &str = "ref,kind,value,tolerance,rating,material,leakage,also\n";
+
+fn plan(rows: &str) -> Result<Plan, PlanError> {
+    Plan::of(&PlanTexts {
+        parts: format!("{HEAD}{rows}").as_bytes(),
+        job: "",
+        policy: "",
+        profile: PROFILE,
+        profile_name: "test",
+        only: "",
+        rule: "guard-band",
+        temperature: "",
+    })
+}
+
+/// A bench whose meter sends two lines a second.
+struct Bench {
+    sitting: Sitting,
+    micros: u64,
+    said: Vec<What>,
+}
+
+impl Bench {
+    /// After the discharge stage and the value of the first part, with its leakage in hand.
+    fn new(rows: &str) -> Self {
+        let mut bench = Self {
+            sitting: Sitting::begin(plan(rows).unwrap()),
+            micros: 0,
+            said: Vec::new(),
+        };
+        bench.input(Input::LinkUp);
+        bench.shows("0.0 F", 4);
+        bench.shows("0.1e-6 F", 12);
+        bench.shows("0.0 F", 4);
+        assert!(bench.said.contains(&What::ToSoak(1)), "{:?}", bench.said);
+        bench
+    }
+
+    fn input(&mut self, input: Input<'_>) {
+        let said = &mut self.said;
+        self.micros += 500_000;
+        let now = Stamp::from_micros(self.micros);
+        self.sitting.handle(now, input, &mut |event: Event| {
+            if !matches!(event.what, What::Reading { .. }) {
+                said.push(event.what);
+            }
+        });
+    }
+
+    fn shows(&mut self, line: &str, times: usize) {
+        for _ in 0..times {
+            self.input(Input::Bytes(format!("{line}\r\n").as_bytes()));
+        }
+    }
+
+    /// A current of `micro` microampere after ten seconds that falls with the power `n` of time, for so many seconds.
+    fn falls(&mut self, micro: f64, n: f64, seconds: u32) {
+        for half in 1..=2 * seconds {
+            let amperes = 1e-6 * micro * (f64::from(half) / 20.0).powf(-n);
+            self.shows(&format!("{amperes:.8} ADC"), 1);
+        }
+    }
+
+    fn says(&mut self, command: &str) {
+        self.input(Input::Command(&command.parse::<Command>().unwrap()));
+    }
+
+    fn leakages(&self) -> Vec<&Record> {
+        fn leakage(what: &What) -> Option<&Record> {
+            match what {
+                What::Judged(record) if record.part == 1 => Some(&**record),
+                _ => None,
+            }
+        }
+        self.said.iter().filter_map(leakage).collect()
+    }
+
+    fn to_discharge(&self) -> bool {
+        self.said
+            .iter()
+            .any(|what| matches!(what, What::ToDischarge(_)))
+    }
+}
+
+const PAPER: &str = "C1,capacitor,0.1uF,20%,400V,paper,2 uA,leakage\nR1,capacitor,0.1uF,20%,,,,\n";
+
+#[test]
+fn insulation_is_read_one_minute_after_the_first_current() {
+    let mut bench = Bench::new(PAPER);
+    bench.falls(3.0, 0.9, 59);
+    assert_eq!(bench.leakages().len(), 0);
+    bench.falls(0.6, 0.0, 3);
+    let [record] = bench.leakages()[..] else {
+        panic!("{:?}", bench.said)
+    };
+    assert_eq!(record.judgement.verdict, Verdict::Pass);
+    let seconds = record
+        .settled
+        .at
+        .since(record.settled.contact)
+        .as_secs_f64();
+    assert!((60.0..61.5).contains(&seconds), "{seconds}");
+    let begun = |what: &What| matches!(what, What::SoakBegun { part: 1, volts } if *volts == 400.0);
+    assert!(bench.said.iter().any(begun));
+}
+
+#[test]
+fn what_stood_under_voltage_is_discharged_before_anything_else() {
+    let mut bench = Bench::new(PAPER);
+    bench.said.clear();
+    bench.falls(50.0, 0.0, 62);
+    assert_eq!(bench.leakages()[0].judgement.verdict, Verdict::Fail);
+    assert!(
+        bench.said.contains(&What::ToDischarge(0)),
+        "{:?}",
+        bench.said
+    );
+    bench.says("next");
+    assert!(matches!(
+        bench.said.last(),
+        Some(What::Refused {
+            why: Refusal::DischargeFirst,
+            ..
+        })
+    ));
+    bench.shows("0.00 VDC", 4);
+    bench.shows("3.00 VDC", 12);
+    bench.shows("0.00 VDC", 4);
+    assert!(bench.said.contains(&What::InHand(2)), "{:?}", bench.said);
+}
+
+#[test]
+fn a_soak_that_is_given_up_leaves_a_charged_part_and_one_that_never_began_does_not() {
+    let mut bench = Bench::new(PAPER);
+    bench.said.clear();
+    bench.falls(50.0, 0.0, 10);
+    bench.says("skip");
+    assert!(bench.to_discharge());
+    let mut bench = Bench::new(PAPER);
+    bench.said.clear();
+    bench.shows("0.0 ADC", 20);
+    bench.says("skip");
+    assert!(!bench.to_discharge());
+}
+
+#[test]
+fn an_electrolytic_waits_for_its_five_minutes_and_says_how_it_goes() {
+    let rows = "C1,capacitor,0.1uF,-20/+80%,450V,electrolytic,0.1 mA,leakage\n";
+    let mut bench = Bench::new(rows);
+    bench.falls(900.0, 0.8, 299);
+    assert_eq!(bench.leakages().len(), 0);
+    let told = bench
+        .said
+        .iter()
+        .filter(|what| matches!(what, What::Soaking { .. }));
+    assert_eq!(told.count(), 6, "10, 30, 60, 120, 180 and 240 s");
+    bench.falls(50.0, 0.0, 3);
+    assert_eq!(bench.leakages()[0].judgement.verdict, Verdict::Pass);
+}
+
+#[test]
+fn time_runs_anew_from_the_word_and_less_voltage_proves_nothing_good() {
+    let mut bench = Bench::new(PAPER);
+    bench.falls(0.5, 0.0, 40);
+    bench.says("soak 250");
+    bench.falls(0.5, 0.0, 59);
+    assert_eq!(bench.leakages().len(), 0);
+    bench.falls(0.5, 0.0, 4);
+    let judgement = &bench.leakages()[0].judgement;
+    assert_eq!(judgement.verdict, Verdict::Inconclusive);
+    assert_eq!(judgement.reason, Reason::VoltageTooLow);
+}
+
+#[test]
+fn a_gap_at_the_time_that_counts_is_said_and_nothing_is_judged() {
+    let mut bench = Bench::new(PAPER);
+    bench.falls(0.5, 0.0, 40);
+    bench.micros += 60_000_000;
+    bench.falls(0.5, 0.0, 4);
+    assert!(
+        bench.said.contains(&What::SoakMissed(1)),
+        "{:?}",
+        bench.said
+    );
+    assert_eq!(bench.leakages().len(), 0);
+}
+
+#[test]
+fn no_voltage_is_applied_where_no_leakage_is_in_hand() {
+    let mut bench = Bench::new(PAPER);
+    bench.says("goto R1");
+    bench.says("soak");
+    assert!(matches!(
+        bench.said.last(),
+        Some(What::Refused {
+            why: Refusal::NothingToSoak,
+            ..
+        })
+    ));
+    bench.says("goto c1 leakage");
+    assert_eq!(bench.said.last(), Some(&What::ToSoak(1)));
+}
+
+#[test]
+fn a_list_that_lacks_what_a_leakage_needs_makes_no_plan() {
+    let rows = "C1,capacitor,0.1uF,20%,,paper,,leakage\n";
+    let said = plan(rows).unwrap_err().to_string();
+    assert_eq!(
+        said,
+        "C1, row 2: cannot judge leakage current: no rated voltage in the list"
+    );
+}
