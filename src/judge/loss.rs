@@ -30,6 +30,13 @@ pub struct LossReading {
     pub frequency_hz: Option<f64>,
 }
 
+impl LossReading {
+    /// Whether it is below zero by more than twice its standard uncertainty explains.
+    pub(super) fn is_negative(&self) -> bool {
+        self.value + 2.0 * self.standard_uncertainty < 0.0
+    }
+}
+
 /// Holds the loss of a capacitor against its limit; nothing where there is no loss to be judged.
 pub(super) fn check(
     part: &Part,

@@ -67,6 +67,8 @@ pub enum Reason {
     NoVoltage,
     /// More than the meter can show.
     BeyondRange,
+    /// A loss below zero by more than its uncertainty, which no part has.
+    NegativeLoss,
     /// In circuit, a low resistance may be the work of a parallel path.
     ParallelPathLowers,
     /// In circuit, a high capacitance may be the work of a parallel path.
@@ -85,6 +87,9 @@ impl Reason {
             Self::Open => "open: nothing conducts with the probes on it",
             Self::NoVoltage => "no voltage with the probes on it",
             Self::BeyondRange => "beyond the range of the meter",
+            Self::NegativeLoss => {
+                "not judged, its loss is negative, which no part is: check the zero of the meter"
+            }
             Self::ParallelPathLowers => {
                 "low in circuit, a parallel path may do that: lift one lead"
             }

@@ -297,8 +297,8 @@ impl Bench {
             return;
         };
         let beside = Beside {
-            loss: plan.loss(&settled),
             leads: self.leads,
+            ..plan.beside(&settled)
         };
         let judgement = judge(&plan.parts()[part], &settled, &beside, plan.conditions());
         let attempt = self.progress.judged(part, judgement.verdict);
