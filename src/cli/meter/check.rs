@@ -100,6 +100,13 @@ fn describe_function(
     if let Some(hertz) = function.frequency() {
         writeln!(out, "  test frequency: {hertz} Hz")?;
     }
+    if let Some(pair) = function.pair() {
+        let derived = match function.fields().derivation() {
+            Some(_) => ", derived from the impedance in the reply",
+            None => "",
+        };
+        writeln!(out, "  pair: {pair}{derived}")?;
+    }
     if let Some(second) = function.fields().second_is() {
         let limit = function
             .second_limit()
@@ -139,7 +146,7 @@ fn second_limit(limit: SecondLimit, second: Field) -> String {
         absolute,
     } = limit;
     let quantity = match second {
-        Field::Esr => Some(Quantity::Resistance),
+        Field::Esr | Field::ParallelResistance | Field::Reactance => Some(Quantity::Resistance),
         other => other.quantity(),
     };
     let unit = quantity
