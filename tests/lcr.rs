@@ -71,13 +71,13 @@ fn sit(plan: &Plan, air: &str, touches: &[&str]) -> Vec<What> {
         }
     }
     sitting.handle(Stamp::ZERO, Input::LinkUp, &mut |event| {
-        said.push(event.what)
+        said.push(event.what);
     });
     for line in lines.split_inclusive('\n') {
         at += 100_000;
         let input = Input::Bytes(line.as_bytes());
         sitting.handle(Stamp::from_micros(at), input, &mut |event| {
-            said.push(event.what)
+            said.push(event.what);
         });
     }
     said

@@ -145,11 +145,8 @@ fn second_limit(limit: SecondLimit, second: Field) -> String {
         percent_of_reading: percent,
         absolute,
     } = limit;
-    let quantity = match second {
-        Field::Esr | Field::ParallelResistance | Field::Reactance => Some(Quantity::Resistance),
-        other => other.quantity(),
-    };
-    let unit = quantity
+    let unit = second
+        .unit_of()
         .map(|quantity| format!(" {}", quantity.symbol()))
         .unwrap_or_default();
     match (percent > 0.0, absolute > 0.0) {

@@ -43,6 +43,46 @@ pub enum Field {
 }
 
 impl Field {
+    /// Every field.
+    pub const ALL: [Self; 15] = [
+        Self::Resistance,
+        Self::Capacitance,
+        Self::Inductance,
+        Self::Voltage,
+        Self::Current,
+        Self::Loss,
+        Self::Quality,
+        Self::Esr,
+        Self::ParallelResistance,
+        Self::Reactance,
+        Self::Impedance,
+        Self::AngleDeg,
+        Self::AngleRad,
+        Self::Status,
+        Self::Ignore,
+    ];
+
+    /// The word of a profile.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Resistance => "resistance",
+            Self::Capacitance => "capacitance",
+            Self::Inductance => "inductance",
+            Self::Voltage => "voltage",
+            Self::Current => "current",
+            Self::Loss => "loss",
+            Self::Quality => "quality",
+            Self::Esr => "esr",
+            Self::ParallelResistance => "parallel_resistance",
+            Self::Reactance => "reactance",
+            Self::Impedance => "impedance",
+            Self::AngleDeg => "angle_deg",
+            Self::AngleRad => "angle_rad",
+            Self::Status => "status",
+            Self::Ignore => "ignore",
+        }
+    }
+
     /// The words for people.
     pub const fn words(self) -> &'static str {
         match self {
@@ -76,18 +116,24 @@ impl Field {
         }
     }
 
-    /// Whether a unit may stand behind the field's number.
+    /// Whether a unit may stand behind the number of a field that holds a value.
     pub(in crate::meter) fn admits(self, unit: Unit) -> bool {
-        match (self, unit) {
-            (_, Unit::Unsaid)
-            | (Self::AngleDeg, Unit::Degree)
-            | (Self::AngleRad, Unit::Radian)
-            | (Self::Status | Self::Ignore, _) => true,
-            (Self::Loss | Self::Quality | Self::AngleDeg | Self::AngleRad, _) => false,
-            (_, Unit::Of { quantity, .. }) => {
-                quantity == self.quantity().unwrap_or(Quantity::Resistance)
+        match unit {
+            Unit::Unsaid => true,
+            Unit::Degree => self == Self::AngleDeg,
+            Unit::Radian => self == Self::AngleRad,
+            Unit::Foreign => false,
+            Unit::Of { quantity, .. } => self.unit_of() == Some(quantity),
+        }
+    }
+
+    /// The quantity whose unit the field's number has; `None` for a plain number and an angle.
+    pub const fn unit_of(self) -> Option<Quantity> {
+        match self {
+            Self::Esr | Self::ParallelResistance | Self::Reactance | Self::Impedance => {
+                Some(Quantity::Resistance)
             }
-            (_, Unit::Degree | Unit::Radian | Unit::Foreign) => false,
+            other => other.quantity(),
         }
     }
 }
@@ -202,6 +248,18 @@ mod tests {
     use super::{Circuit, Field, Fields};
     use crate::meter::Unit;
     use crate::quantity::Quantity::{self, Capacitance, Resistance};
+
+    #[test]
+    fn a_field_is_written_by_its_name() {
+        #[derive(serde::Deserialize)]
+        struct Written {
+            fields: Vec<Field>,
+        }
+        let names = Field::ALL.map(|field| format!("\"{}\"", field.name()));
+        let text = format!("fields = [{}]", names.join(", "));
+        let written: Written = toml::from_str(&text).unwrap();
+        assert_eq!(written.fields, Field::ALL);
+    }
 
     #[test]
     fn an_impedance_is_found_in_any_order() {
