@@ -4,7 +4,7 @@ use super::check::{Check, overall};
 use super::conditions::Conditions;
 use super::conformity::probability_of_conformity;
 use super::in_circuit::weaken;
-use super::lcr::{self, LcrReading, Rated};
+use super::lcr::{LcrReading, Rated, as_rated};
 use super::leads;
 use super::loss::{self, LossReading};
 use super::rule::Rule;
@@ -66,7 +66,7 @@ pub fn judge(
     let mut judgement = match settled.finding {
         Finding::Value(estimate) => {
             let read = Uncertain::new(estimate.value, estimate.standard_uncertainty);
-            let rated = lcr::as_rated(part, read, beside);
+            let rated = as_rated(part, read, beside);
             loss = rated.loss;
             judge_value(part, band, rated, beside.leads, conditions)
         }
@@ -136,7 +136,7 @@ fn judge_value(
         mut checks,
     } = rated;
     let rule = conditions.rule;
-    if part.kind == Kind::Capacitor && loss.is_some_and(|loss| loss.is_negative()) {
+    if part.kind == Kind::Capacitor && loss.is_some_and(|loss| loss.is_negative) {
         let verdict = Verdict::Inconclusive;
         return Judgement {
             checks,

@@ -26,15 +26,10 @@ pub struct LossReading {
     pub value: f64,
     /// Its standard uncertainty, in the same unit.
     pub standard_uncertainty: f64,
+    /// Whether it is below zero by more than its uncertainty explains, which no part's is.
+    pub is_negative: bool,
     /// Test frequency, Hz; `None` where the profile does not say.
     pub frequency_hz: Option<f64>,
-}
-
-impl LossReading {
-    /// Whether it is below zero by more than twice its standard uncertainty explains.
-    pub(super) fn is_negative(&self) -> bool {
-        self.value + 2.0 * self.standard_uncertainty < 0.0
-    }
 }
 
 /// Holds the loss of a capacitor against its limit; nothing where there is no loss to be judged.

@@ -156,6 +156,7 @@ impl Plan {
             kind: function.pair()?,
             frequency_hz: function.frequency(),
             second,
+            specified: function.second_limit().is_some(),
         })
     }
 

@@ -187,6 +187,7 @@ fn a_small_capacitor_is_found_again_behind_its_leads() {
         kind: PairKind::CsD,
         frequency_hz: Some(1e3),
         second: Some(Uncertain::exact(0.001_827_055_963_024_09)),
+        specified: true,
     };
     let read = Uncertain::exact(473.000_526_581_35e-12);
     let z = reading.impedance(read, Some(&residuals)).unwrap();
@@ -210,6 +211,7 @@ fn a_parallel_resistance_tells_the_loss_factor() {
         kind: PairKind::CpRp,
         frequency_hz: Some(1e3),
         second: Some(Uncertain::new(45.093_900_542_7, 0.45)),
+        specified: true,
     };
     let value = Uncertain::new(5.882_352_941_18e-6, 0.06e-6);
     let loss = reading.loss(value).unwrap();

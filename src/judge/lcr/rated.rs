@@ -1,127 +1,24 @@
-//! [`LcrReading`]: a settled value as one of a pair that tells an impedance, and what is judged of it.
-//!
-//! A value is judged in the form that the meter reports, series or parallel, with one exception: an electrolytic is rated
-//! by its series capacitance (IEC 60384-1 and 60384-4, as quoted on a maker's page), and the parallel one that a meter may
-//! report is smaller by 1 + D².
-//! The loss is judged as the meter reports it, tan δ or ESR; a parallel resistance becomes tan δ, which is what limits are
-//! given in. Uncertainties go through the impedance to first order, and value and loss that come of one impedance keep
-//! what they have in common until each is judged.
+//! [`Rated`]: what is judged of a part that was measured as one of a pair.
 
-use super::check::{Aspect, Check};
-use super::judgement::Beside;
-use super::loss::{LossKind, LossReading};
-use crate::impedance::{
-    CorrectionError, Impedance, ImpedanceError, NoEquivalent, Pair, PairError, PairKind, Parameter,
-    Residuals, Uncertain,
-};
+use super::{LcrError, LcrReading};
+use crate::impedance::{Parameter, Residuals, Uncertain};
+use crate::judge::check::{Aspect, Check};
+use crate::judge::judgement::Beside;
+use crate::judge::loss::LossReading;
 use crate::parts::{Kind, Material, Part};
 use crate::quantity::{Quantity, format_value};
 
-/// What belongs to a settled value of an LCR meter: which pair it is of, and the second value.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LcrReading {
-    /// The pair; the settled value is its first.
-    pub kind: PairKind,
-    /// Test frequency, Hz; `None` where the profile does not say.
-    pub frequency_hz: Option<f64>,
-    /// The second value with its standard uncertainty, in the unit of the pair; `None` where the meter had no number.
-    pub second: Option<Uncertain>,
-}
-
-/// A reading of an LCR meter tells no impedance, or none that can be corrected.
-#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
-pub enum LcrError {
-    /// The two values are no pair.
-    #[error(transparent)]
-    Pair(#[from] PairError),
-    /// The pair means no impedance.
-    #[error(transparent)]
-    Impedance(#[from] ImpedanceError),
-    /// The residuals do not fit.
-    #[error(transparent)]
-    Correction(#[from] CorrectionError),
-    /// What is left is something else than the part should be.
-    #[error(transparent)]
-    NoEquivalent(#[from] NoEquivalent),
-}
-
-impl LcrReading {
-    /// The pair with `value` as its first. The correlation of the two as the meter found them is not known and counts as 0.
-    ///
-    /// # Errors
-    /// [`PairError`] names what is missing or not possible.
-    pub fn pair(&self, value: Uncertain) -> Result<Pair, PairError> {
-        Pair::from_fields(
-            self.kind,
-            self.frequency_hz,
-            [Some(value), self.second],
-            0.0,
-        )
-    }
-
-    /// The impedance with `value` as the first of the pair, without `residuals` where those are known. Every
-    /// [`Parameter`] follows from it with its uncertainty.
-    ///
-    /// # Errors
-    /// [`LcrError`] if the pair is none, or the residuals are of another frequency.
-    pub fn impedance(
-        &self,
-        value: Uncertain,
-        residuals: Option<&Residuals>,
-    ) -> Result<Impedance, LcrError> {
-        let read = self.pair(value)?.impedance()?;
-        Ok(match residuals {
-            Some(residuals) => residuals.correct(&read)?,
-            None => read,
-        })
-    }
-
-    /// What the second value says about the loss of a capacitor of `value`; `None` where it says nothing.
-    pub fn loss(&self, value: Uncertain) -> Option<LossReading> {
-        let (kind, loss) = match self.kind {
-            PairKind::CsD | PairKind::CpD => (LossKind::TanDelta, self.second?),
-            PairKind::CsEsr => (LossKind::Esr, self.second?),
-            PairKind::CpRp => return self.loss_of(&self.impedance(value, None).ok()?).ok(),
-            PairKind::LsQ | PairKind::LpQ | PairKind::ZTheta | PairKind::RX => return None,
-        };
-        Some(self.loss_reading(kind, loss))
-    }
-
-    /// The loss of an impedance, as what the meter reports it.
-    fn loss_of(&self, z: &Impedance) -> Result<LossReading, NoEquivalent> {
-        let (kind, parameter) = match self.kind {
-            PairKind::CsEsr => (LossKind::Esr, Parameter::SeriesResistance),
-            _ => (LossKind::TanDelta, Parameter::DissipationFactor),
-        };
-        Ok(self.loss_reading(kind, z.equivalent(parameter)?))
-    }
-
-    const fn loss_reading(&self, kind: LossKind, loss: Uncertain) -> LossReading {
-        LossReading {
-            kind,
-            value: loss.value,
-            standard_uncertainty: loss.u,
-            frequency_hz: self.frequency_hz,
-        }
-    }
-
-    /// What the value is a parameter of.
-    const fn parameter(&self) -> Parameter {
-        self.kind.parameters()[0]
-    }
-}
-
 /// What is judged of a part: the value in the form it is rated in, its loss, and what was done to get there.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Rated {
-    pub(super) value: Uncertain,
-    pub(super) loss: Option<LossReading>,
-    pub(super) checks: Vec<Check>,
+pub(in crate::judge) struct Rated {
+    pub(in crate::judge) value: Uncertain,
+    pub(in crate::judge) loss: Option<LossReading>,
+    pub(in crate::judge) checks: Vec<Check>,
 }
 
 /// Takes off what the leads add and brings the value into the form that the part is rated in. What does not support that
 /// is left as it was read, and the check says why.
-pub(super) fn as_rated(part: &Part, read: Uncertain, beside: &Beside) -> Rated {
+pub(in crate::judge) fn as_rated(part: &Part, read: Uncertain, beside: &Beside) -> Rated {
     let mut rated = Rated {
         value: read,
         loss: beside.loss,
@@ -208,6 +105,8 @@ mod tests {
     use approx::assert_relative_eq;
 
     use super::*;
+    use crate::impedance::{Pair, PairKind};
+    use crate::judge::loss::LossKind;
     use crate::judge::{Conditions, Judgement, Reason, Rule, Verdict, judge};
     use crate::parts::{ListSettings, read};
     use crate::probing::{Estimate, Finding, SettledValue};
@@ -224,6 +123,7 @@ mod tests {
             kind,
             frequency_hz: Some(1e3),
             second: Some(second),
+            specified: true,
         }
     }
 
@@ -434,15 +334,5 @@ mod tests {
             said.starts_with("judged by Cp, since no Cs follows: `D`"),
             "{said}"
         );
-    }
-
-    #[test]
-    fn only_what_tells_a_loss_is_one() {
-        let value = Uncertain::exact(1.0);
-        let loss = |kind| reading(kind, Uncertain::exact(10.0)).loss(value);
-        assert_eq!(loss(PairKind::CsEsr).unwrap().kind, LossKind::Esr);
-        for kind in [PairKind::LsQ, PairKind::LpQ, PairKind::ZTheta, PairKind::RX] {
-            assert_eq!(loss(kind), None);
-        }
     }
 }
