@@ -10,6 +10,7 @@ mod engine;
 mod impedance;
 mod independent_instrument;
 mod keys;
+mod lcr;
 mod link;
 mod meter_command;
 mod mishaps;

@@ -3,6 +3,7 @@
 use std::fs;
 use std::path::Path;
 
+use probewright::meter::Field;
 use probewright::report::COLUMNS;
 
 use crate::program::Program;
@@ -55,6 +56,17 @@ fn the_columns_of_the_results_are_those_of_the_readme() {
     let rows = table(&readme(), "| column | what it holds |");
     let expected = COLUMNS.map(|(name, what)| vec![format!("`{name}`"), what.to_owned()]);
     assert_eq!(rows, expected);
+}
+
+#[test]
+fn the_fields_of_replies_are_those_of_the_readme() {
+    let rows = table(&readme(), "| field | what it holds |");
+    let expected: Vec<_> = Field::ALL
+        .iter()
+        .map(|field| format!("`{}`", field.name()))
+        .collect();
+    let names: Vec<_> = rows.into_iter().map(|row| row[0].clone()).collect();
+    assert_eq!(names, expected);
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use super::{Covariance, PairError, PairKind, Parameter, Uncertain};
 
 /// Two values of one measurement, with their covariance, at a test frequency. All are finite and possible for a passive
-/// part.
+/// part, or, where a loss near zero was read as one below it, within twice its standard uncertainty of possible.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pair {
     kind: PairKind,
@@ -101,7 +101,7 @@ fn check(kind: PairKind, parameter: Parameter, uncertain: Uncertain) -> Result<(
             found,
         });
     }
-    if !parameter.admits(found) {
+    if !parameter.admits(found) && !is_noise(parameter, uncertain) {
         return Err(PairError::OutOfRange {
             kind,
             parameter,
@@ -118,9 +118,32 @@ fn check(kind: PairKind, parameter: Parameter, uncertain: Uncertain) -> Result<(
     Ok(())
 }
 
+/// Whether a loss is below zero by no more than its expanded uncertainty (k = 2) explains.
+fn is_noise(parameter: Parameter, Uncertain { value, u }: Uncertain) -> bool {
+    matches!(
+        parameter,
+        Parameter::DissipationFactor | Parameter::SeriesResistance
+    ) && u.is_finite()
+        && value + 2.0 * u >= 0.0
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_loss_below_zero_is_possible_as_far_as_its_uncertainty_explains_it() {
+        for kind in [PairKind::CsD, PairKind::CpD, PairKind::CsEsr] {
+            let pair = |u| {
+                let values = [Uncertain::exact(1e-9), Uncertain::new(-0.001, u)];
+                Pair::new(kind, 1e3, values, 0.0)
+            };
+            assert!(pair(0.000_5).unwrap().impedance().unwrap().value().re < 0.0);
+            assert!(pair(0.000_49).is_err());
+        }
+        let quality = [Uncertain::exact(1e-3), Uncertain::new(-0.1, 1.0)];
+        assert!(Pair::new(PairKind::LsQ, 1e3, quality, 0.0).is_err());
+    }
 
     fn message(kind: PairKind, frequency: f64, [a, b]: [f64; 2]) -> String {
         let values = [Uncertain::exact(a), Uncertain::exact(b)];

@@ -2,9 +2,13 @@
 
 use num_complex::Complex64;
 
+use super::capacitor::angular_frequency;
 use super::correction::behind_two_elements;
 use super::test_frequency::is_same_setting;
-use super::{ComplexEstimate, Impedance, ImpedanceError};
+use super::{ComplexEstimate, Impedance, ImpedanceError, Pair, PairError, PairKind, Uncertain};
+
+/// Inductance of a pair of test leads in henry: between nothing and twice that (common practice, no source).
+const LEAD_INDUCTANCE: f64 = 1e-6;
 
 /// How leads and fixture are thought of.
 ///
@@ -68,6 +72,9 @@ pub enum CorrectionError {
     /// The result is no impedance.
     #[error(transparent)]
     Impedance(#[from] ImpedanceError),
+    /// The resistance of the leads is none.
+    #[error(transparent)]
+    Pair(#[from] PairError),
 }
 
 impl Residuals {
@@ -105,6 +112,54 @@ impl Residuals {
             return Err(CorrectionError::Indistinct { re, im });
         }
         Ok(Self::new(model, short, admittance))
+    }
+
+    /// From what the meter reads with the leads open and with the probes on each other, at one frequency, as
+    /// [two elements](ResidualModel::TwoElements).
+    ///
+    /// # Errors
+    /// [`CorrectionError`] if the frequencies differ, or the readings do not.
+    pub fn from_open_and_short(open: &Pair, short: &Pair) -> Result<Self, CorrectionError> {
+        Self::from_readings(
+            ResidualModel::default(),
+            short.impedance()?,
+            open.impedance()?,
+        )
+    }
+
+    /// From what the meter reads with the leads open, and the resistance of the leads in ohm where that is all that is
+    /// known of the short. Their inductance counts as 1 µH, evenly likely from 0 to 2 µH (common practice, no source).
+    ///
+    /// # Errors
+    /// [`CorrectionError`] if a resistance is not finite, or open and short do not differ.
+    pub fn from_open_and_resistance(
+        open: &Pair,
+        resistance: Uncertain,
+    ) -> Result<Self, CorrectionError> {
+        let x = angular_frequency(open.frequency()) * LEAD_INDUCTANCE;
+        let reactance = Uncertain::new(x, x / 3.0_f64.sqrt());
+        let short = Pair::new(PairKind::RX, open.frequency(), [resistance, reactance], 0.0)?;
+        Self::from_open_and_short(open, &short)
+    }
+
+    /// The frequency that they hold for, in hertz.
+    pub const fn frequency(&self) -> f64 {
+        self.frequency
+    }
+
+    /// Resistance in series with the part, in ohm.
+    pub const fn series_resistance(&self) -> f64 {
+        self.series.value.re
+    }
+
+    /// Inductance in series with the part, in henry.
+    pub fn series_inductance(&self) -> f64 {
+        self.series.value.im / angular_frequency(self.frequency)
+    }
+
+    /// Capacitance across the part, in farad.
+    pub fn stray_capacitance(&self) -> f64 {
+        self.admittance.value.im / angular_frequency(self.frequency)
     }
 
     /// The part behind the reading `measured`, with the uncertainties of reading, Zs and Yo, which count as independent.
@@ -176,6 +231,42 @@ mod tests {
 
     fn at(frequency: f64, estimate: ComplexEstimate) -> Impedance {
         Impedance::new(estimate, frequency).unwrap()
+    }
+
+    fn pair(kind: PairKind, frequency: f64, values: [f64; 2]) -> Pair {
+        Pair::new(kind, frequency, values.map(Uncertain::exact), 0.0).unwrap()
+    }
+
+    #[test]
+    fn open_and_short_pairs_tell_what_the_leads_are() {
+        let open = pair(PairKind::CpD, 1e3, [0.53e-12, 0.01]);
+        let short = pair(PairKind::RX, 1e3, [0.02, 0.004]);
+        let residuals = Residuals::from_open_and_short(&open, &short).unwrap();
+        let same = |found: f64, expected: f64| {
+            assert!((found / expected - 1.0).abs() < 1e-9, "{found} {expected}");
+        };
+        same(residuals.stray_capacitance(), 0.53e-12);
+        same(residuals.series_resistance(), 0.02);
+        same(
+            residuals.series_inductance(),
+            0.004 / (std::f64::consts::TAU * 1e3),
+        );
+        let elsewhere = pair(PairKind::RX, 120.0, [0.02, 0.004]);
+        let error = Residuals::from_open_and_short(&open, &elsewhere).unwrap_err();
+        assert!(matches!(error, CorrectionError::Frequency { .. }));
+    }
+
+    #[test]
+    fn a_resistance_alone_leaves_the_inductance_of_the_leads_uncertain() {
+        let open = pair(PairKind::CpD, 1e3, [0.53e-12, 0.01]);
+        let leads = Uncertain::new(0.02, 0.001);
+        let residuals = Residuals::from_open_and_resistance(&open, leads).unwrap();
+        let u = |index| residuals.series.covariance.uncertainty(index);
+        assert!((u(0) - 0.001).abs() < 1e-12);
+        // 2π · 1 kHz · 1 µH/√3.
+        assert!((u(1) - 0.003_627_598_728).abs() < 1e-12, "{}", u(1));
+        let nothing = Uncertain::new(f64::NAN, 0.0);
+        assert!(Residuals::from_open_and_resistance(&open, nothing).is_err());
     }
 
     #[test]

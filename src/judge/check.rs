@@ -9,6 +9,10 @@ pub enum Aspect {
     Value,
     /// The resistance of the leads, taken off.
     Leads,
+    /// What leads and fixture add to a capacitance or inductance, taken off.
+    Fixture,
+    /// A capacitance brought from the circuit that the meter reports to the one that the part is rated in.
+    Circuit,
     /// The resistance of a winding, brought to 20 °C.
     Temperature,
     /// The safety class of a capacitor at the mains.
@@ -31,6 +35,8 @@ impl Aspect {
         match self {
             Self::Value => "value",
             Self::Leads => "leads",
+            Self::Fixture => "fixture",
+            Self::Circuit => "equivalent circuit",
             Self::Temperature => "temperature",
             Self::SafetyClass => "safety class",
             Self::Loss => "loss",

@@ -4,15 +4,16 @@ use super::check::{Check, overall};
 use super::conditions::Conditions;
 use super::conformity::probability_of_conformity;
 use super::in_circuit::weaken;
+use super::lcr::{LcrReading, Rated, as_rated};
 use super::leads;
 use super::leakage::{self, Soaked};
 use super::loss::{self, LossReading};
 use super::rule::Rule;
 use super::verdict::{Reason, Side, Verdict};
 use super::{at_mains, at_point, by_policy, winding_at_20};
-use crate::impedance::Uncertain;
+use crate::impedance::{Residuals, Uncertain};
 use crate::parts::{Kind, Part, Step};
-use crate::probing::{Estimate, Finding, SettledValue};
+use crate::probing::{Finding, SettledValue};
 use crate::quantity::{Band, Quantity};
 
 /// A verdict with everything it rests on.
@@ -41,6 +42,10 @@ pub struct Judgement {
 pub struct Beside<'a> {
     /// What an LCR meter said about the loss.
     pub loss: Option<LossReading>,
+    /// The value as one of a pair that tells an impedance.
+    pub pair: Option<LcrReading>,
+    /// What leads and fixture add to such an impedance, where that was measured.
+    pub residuals: Option<Residuals>,
     /// The resistance of the leads, ohm.
     pub leads: Option<Uncertain>,
     /// How a leakage was brought about.
@@ -63,8 +68,14 @@ pub fn judge(
         .as_ref()
         .and_then(at_point::Loaded::band)
         .unwrap_or(band);
+    let mut loss = beside.loss;
     let mut judgement = match settled.finding {
-        Finding::Value(estimate) => judge_value(part, band, estimate, beside, conditions),
+        Finding::Value(estimate) => {
+            let read = Uncertain::new(estimate.value, estimate.standard_uncertainty);
+            let rated = as_rated(part, read, beside);
+            loss = rated.loss;
+            judge_value(part, band, rated, beside.leads, conditions)
+        }
         Finding::Open => without_value(band, Verdict::Fail, nothing(part), conditions.rule),
         Finding::BeyondRange => without_value(
             band,
@@ -87,7 +98,7 @@ pub fn judge(
     }
     judgement
         .checks
-        .extend(loss::check(part, value, beside.loss, conditions));
+        .extend(loss::check(part, value, loss, conditions));
     judgement
         .checks
         .extend(at_mains::check(part, value, conditions));
@@ -121,16 +132,24 @@ pub(super) fn without_value(band: Band, verdict: Verdict, reason: Reason, rule: 
 fn judge_value(
     part: &Part,
     band: Band,
-    estimate: Estimate,
-    beside: &Beside<'_>,
+    rated: Rated,
+    leads: Option<Uncertain>,
     conditions: &Conditions,
 ) -> Judgement {
-    let mut checks = Vec::new();
-    let mut judged = Uncertain::new(estimate.value, estimate.standard_uncertainty);
-    if let Some(leads) = beside
-        .leads
-        .filter(|_| part.measured() == Quantity::Resistance)
-    {
+    let Rated {
+        value: mut judged,
+        loss,
+        mut checks,
+    } = rated;
+    let rule = conditions.rule;
+    if part.kind == Kind::Capacitor && loss.is_some_and(|loss| loss.is_negative) {
+        let verdict = Verdict::Inconclusive;
+        return Judgement {
+            checks,
+            ..without_value(band, verdict, Reason::NegativeLoss, rule)
+        };
+    }
+    if let Some(leads) = leads.filter(|_| part.measured() == Quantity::Resistance) {
         let (without, check) = leads::take_off(judged, leads);
         judged = without;
         checks.push(check);
@@ -140,7 +159,6 @@ fn judge_value(
         judged = corrected;
         checks.push(check);
     }
-    let rule = conditions.rule;
     let isolated = rule.decide(judged.value, judged.u, band);
     let side = side(judged.value, band);
     let (verdict, reason) = if part.in_circuit {
@@ -174,6 +192,7 @@ fn side(value: f64, band: Band) -> Side {
 mod tests {
     use super::*;
     use crate::parts::Kind;
+    use crate::probing::Estimate;
     use crate::quantity::{Quantity, Stamp};
 
     fn part(kind: Kind, in_circuit: bool) -> Part {

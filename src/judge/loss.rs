@@ -26,6 +26,8 @@ pub struct LossReading {
     pub value: f64,
     /// Its standard uncertainty, in the same unit.
     pub standard_uncertainty: f64,
+    /// Whether it is below zero by more than its uncertainty explains, which no part's is.
+    pub is_negative: bool,
     /// Test frequency, Hz; `None` where the profile does not say.
     pub frequency_hz: Option<f64>,
 }

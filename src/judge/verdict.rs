@@ -69,6 +69,8 @@ pub enum Reason {
     BeyondRange,
     /// Good, but with too little voltage applied for that to prove anything.
     VoltageTooLow,
+    /// A loss below zero by more than its uncertainty, which no part has.
+    NegativeLoss,
     /// In circuit, a low resistance may be the work of a parallel path.
     ParallelPathLowers,
     /// In circuit, a high capacitance may be the work of a parallel path.
@@ -89,6 +91,9 @@ impl Reason {
             Self::BeyondRange => "beyond the range of the meter",
             Self::VoltageTooLow => {
                 "good, but with too little voltage applied: proves bad, never good"
+            }
+            Self::NegativeLoss => {
+                "not judged, its loss is negative, which no part is: check the zero of the meter"
             }
             Self::ParallelPathLowers => {
                 "low in circuit, a parallel path may do that: lift one lead"

@@ -14,7 +14,11 @@ pub enum Unit {
         /// The power of ten of the prefix.
         exponent: i32,
     },
-    /// A unit of something else: alternating volt and ampere, hertz, second, watt, siemens, degree or per cent.
+    /// Degree of angle.
+    Degree,
+    /// Radian.
+    Radian,
+    /// A unit of something else: alternating volt and ampere, hertz, second, watt, siemens, degree Celsius or per cent.
     Foreign,
 }
 
@@ -46,6 +50,12 @@ impl Unit {
         let text = text.trim_ascii();
         if text.is_empty() {
             return Some(Self::Unsaid);
+        }
+        if text.eq_ignore_ascii_case(b"DEG") {
+            return Some(Self::Degree);
+        }
+        if text.eq_ignore_ascii_case(b"RAD") {
+            return Some(Self::Radian);
         }
         for (spelling, quantity) in KNOWN {
             if let Some(prefix) = without_ending(text, spelling) {

@@ -3,6 +3,7 @@
 mod charge;
 mod drift;
 mod halves;
+mod siblings;
 mod touch;
 
 use chrono::{DateTime, FixedOffset, SecondsFormat, TimeDelta};
@@ -65,9 +66,14 @@ pub fn explanation(part: &Part, record: &Record, evidence: &Evidence<'_>) -> Str
     }
     let circuit = drift::words(part, judgement, evidence.list);
     let halves = halves::words(part, record, evidence);
+    let siblings = siblings::words(part, record, evidence);
     let touch = touch::words(part, judgement, plan.conditions().mains, evidence.list);
     let charge = charge::words(part, evidence.list);
-    paragraphs.extend([circuit, halves, touch, charge].into_iter().flatten());
+    paragraphs.extend(
+        [circuit, halves, siblings, touch, charge]
+            .into_iter()
+            .flatten(),
+    );
     paragraphs.join("\n")
 }
 

@@ -367,9 +367,9 @@ impl Bench {
             return;
         };
         let beside = Beside {
-            loss: plan.loss(&settled),
             leads: self.leads,
             soaked: self.soak.as_ref().and_then(SoakStage::soaked),
+            ..plan.beside(&settled)
         };
         let judgement = judge(&plan.parts()[part], &settled, &beside, plan.conditions());
         let attempt = self.progress.judged(part, judgement.verdict);

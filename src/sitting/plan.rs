@@ -4,13 +4,14 @@ use std::sync::Arc;
 
 use super::charged::Charged;
 use super::entries::Entries;
+use crate::impedance::Uncertain;
 use crate::job::{Settings, SettingsError, room_temperature};
 use crate::judge::capacitor::CannotJudge;
 use crate::judge::winding::TemperatureError;
 use crate::judge::{
-    Conditions, LeakageTest, LossKind, LossReading, Policy, TomlError, UnknownRule,
+    Beside, Conditions, LcrReading, LeakageTest, LossReading, Policy, TomlError, UnknownRule,
 };
-use crate::meter::{Field, Function, Profile, ProfileError};
+use crate::meter::{Function, Profile, ProfileError};
 use crate::parts::{ListErrors, Part, Selection, SelectionError};
 use crate::probing::{Finding, SettledValue};
 use crate::quantity::Quantity;
@@ -166,29 +167,44 @@ impl Plan {
         &self.profile
     }
 
+    /// The settled value as one of a pair that tells an impedance, if the profile describes such a reply. Without a second
+    /// value in every reading it lacks that.
+    pub fn pair(&self, settled: &SettledValue) -> Option<LcrReading> {
+        let Finding::Value(estimate) = settled.finding else {
+            return None;
+        };
+        let function = self.profile.function(settled.quantity)?;
+        let second = settled.second.map(|second| {
+            let specified = self
+                .profile
+                .second_uncertainty(settled.quantity, estimate.value, second.value)
+                .unwrap_or(0.0);
+            Uncertain::new(second.value, second.scatter.hypot(specified))
+        });
+        Some(LcrReading {
+            kind: function.pair()?,
+            frequency_hz: function.frequency(),
+            second,
+            specified: function.second_limit().is_some(),
+        })
+    }
+
     /// What the second value of a settled capacitance says about its loss, if the profile lists one.
     pub fn loss(&self, settled: &SettledValue) -> Option<LossReading> {
-        let second = settled.second?;
-        let function = self.profile.function(settled.quantity)?;
-        let kind = match function.fields().second_is()? {
-            Field::Loss => LossKind::TanDelta,
-            Field::Esr => LossKind::Esr,
-            _ => return None,
+        let Finding::Value(estimate) = settled.finding else {
+            return None;
         };
-        let value = match settled.finding {
-            Finding::Value(estimate) => estimate.value,
-            Finding::Open | Finding::BeyondRange => return None,
-        };
-        let specified = self
-            .profile
-            .second_uncertainty(settled.quantity, value, second.value)
-            .unwrap_or(0.0);
-        Some(LossReading {
-            kind,
-            value: second.value,
-            standard_uncertainty: second.scatter.hypot(specified),
-            frequency_hz: function.frequency(),
-        })
+        let value = Uncertain::new(estimate.value, estimate.standard_uncertainty);
+        self.pair(settled)?.loss(value)
+    }
+
+    /// What an LCR meter's reply says beside the settled value.
+    pub fn beside(&self, settled: &SettledValue) -> Beside<'static> {
+        Beside {
+            loss: self.loss(settled),
+            pair: self.pair(settled),
+            ..Beside::default()
+        }
     }
 
     /// What judgements rest on.

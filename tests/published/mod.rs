@@ -10,6 +10,7 @@ mod gum_rounding;
 mod iec60062;
 mod iec60063;
 mod impedance;
+mod lcr;
 mod nist_strd;
 mod points;
 mod robust;

@@ -100,6 +100,13 @@ fn describe_function(
     if let Some(hertz) = function.frequency() {
         writeln!(out, "  test frequency: {hertz} Hz")?;
     }
+    if let Some(pair) = function.pair() {
+        let derived = match function.fields().derivation() {
+            Some(_) => ", derived from the impedance in the reply",
+            None => "",
+        };
+        writeln!(out, "  pair: {pair}{derived}")?;
+    }
     if let Some(second) = function.fields().second_is() {
         let limit = function
             .second_limit()
@@ -138,11 +145,8 @@ fn second_limit(limit: SecondLimit, second: Field) -> String {
         percent_of_reading: percent,
         absolute,
     } = limit;
-    let quantity = match second {
-        Field::Esr => Some(Quantity::Resistance),
-        other => other.quantity(),
-    };
-    let unit = quantity
+    let unit = second
+        .unit_of()
         .map(|quantity| format!(" {}", quantity.symbol()))
         .unwrap_or_default();
     match (percent > 0.0, absolute > 0.0) {

@@ -109,7 +109,7 @@ impl Talk {
         let reply = Reply::parse(line.as_bytes(), function.fields(), self.profile.sentinels())?;
         let arriving = match reply.unit {
             Unit::Of { quantity, .. } => Some(quantity),
-            Unit::Foreign => None,
+            Unit::Degree | Unit::Radian | Unit::Foreign => None,
             Unit::Unsaid => Some(
                 self.profile
                     .only_quantity()

@@ -5,7 +5,7 @@
 use serde::Deserialize;
 use toml::Spanned;
 
-use super::{Field, Mode};
+use super::{Circuit, Field, Mode};
 use crate::meter::{Ending, Flow, Parity};
 use crate::quantity::Quantity;
 
@@ -113,6 +113,7 @@ pub(super) struct Function {
     pub(super) setup: Vec<Spanned<String>>,
     pub(super) query: Option<Spanned<String>>,
     pub(super) fields: Option<Spanned<Vec<Field>>>,
+    pub(super) circuit: Option<Spanned<Circuit>>,
     pub(super) idle: Idle,
     pub(super) range: Spanned<Vec<Row>>,
     pub(super) frequency_hz: Option<Spanned<f64>>,

@@ -1,6 +1,7 @@
 //! [`Function`]: how a meter measures one quantity.
 
-use super::Fields;
+use super::{Circuit, Fields};
+use crate::impedance::PairKind;
 use crate::meter::{Accuracy, Range};
 
 /// What a meter shows with the probes in the air.
@@ -36,6 +37,8 @@ pub struct Function {
     pub(super) setup: Vec<String>,
     pub(super) query: String,
     pub(super) fields: Fields,
+    pub(super) circuit: Circuit,
+    pub(super) pair: Option<PairKind>,
     pub(super) idle: Idle,
     pub(super) ranges: Vec<Range>,
     pub(super) frequency: Option<f64>,
@@ -59,6 +62,17 @@ impl Function {
         &self.fields
     }
 
+    /// The equivalent circuit that its capacitance or inductance belongs to.
+    pub const fn circuit(&self) -> Circuit {
+        self.circuit
+    }
+
+    /// The pair that value and second value are, as the reply holds them or as they are derived from it; `None` where they
+    /// are none that tells an impedance.
+    pub const fn pair(&self) -> Option<PairKind> {
+        self.pair
+    }
+
     /// What it shows with the probes in the air.
     pub const fn idle(&self) -> Idle {
         self.idle
@@ -69,7 +83,7 @@ impl Function {
         &self.ranges
     }
 
-    /// The test frequency of a capacitance or an inductance, in hertz, if the profile states it.
+    /// The test frequency of a capacitance, an inductance or an alternating-current resistance, in hertz, if the profile states it.
     pub const fn frequency(&self) -> Option<f64> {
         self.frequency
     }

@@ -3,6 +3,8 @@
 //! The text becomes the structures of `file` (as written), which `check` turns into a [`Profile`] (as meant).
 
 mod check;
+mod circuit;
+mod derivation;
 mod error;
 mod fields;
 mod file;
@@ -14,6 +16,9 @@ use std::time::Duration;
 use super::{Accuracy, LineSettings, Sentinels};
 use crate::quantity::Quantity;
 
+pub use circuit::Circuit;
+pub use derivation::Derivation;
+pub(super) use derivation::NoImpedance;
 pub use error::{Finding, ProfileError};
 pub use fields::{Field, Fields};
 pub use function::{Function, Idle, SecondLimit};

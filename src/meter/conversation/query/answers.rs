@@ -64,7 +64,7 @@ impl Query {
         let arriving = match reply.unit {
             Unit::Unsaid => Some(quantity),
             Unit::Of { quantity, .. } => Some(quantity),
-            Unit::Foreign => None,
+            Unit::Degree | Unit::Radian | Unit::Foreign => None,
         };
         if arriving == Some(quantity) {
             self.mismatch = Mismatch::None;

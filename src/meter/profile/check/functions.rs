@@ -3,7 +3,7 @@
 use toml::Spanned;
 
 use super::{Check, file};
-use crate::meter::profile::{Field, Function, SecondLimit};
+use crate::meter::profile::{Function, SecondLimit};
 use crate::meter::{Fields, Idle, Mode, Range};
 use crate::quantity::Quantity;
 
@@ -28,7 +28,9 @@ impl Check {
 
     fn function(&mut self, function: &Spanned<file::Function>, quantity: Quantity) -> Function {
         let written = function.get_ref();
-        let fields = self.fields(written.fields.as_ref(), quantity);
+        let fields = self.fields(written, quantity);
+        let circuit = self.circuit(written, quantity, &fields);
+        self.idle_of_derived(written, &fields);
         Function {
             setup: written
                 .setup
@@ -37,24 +39,16 @@ impl Check {
                 .collect(),
             query: self.query(function, quantity),
             fields,
+            circuit,
+            pair: fields
+                .second_is()
+                .and_then(|second| circuit.pair(quantity, second)),
             idle: self.idle(&written.idle),
             ranges: self.ranges(&written.range),
-            frequency: self.frequency(written.frequency_hz.as_ref(), quantity),
+            frequency: self.frequency(written.frequency_hz.as_ref(), quantity, &fields),
             second_limit: self.second_limit(written.second_limit.as_ref(), fields),
             input_ohms: self.input_ohms(written.input_megohm.as_ref(), quantity),
         }
-    }
-
-    fn frequency(&mut self, written: Option<&Spanned<f64>>, quantity: Quantity) -> Option<f64> {
-        let written = written?;
-        if !matches!(quantity, Quantity::Capacitance | Quantity::Inductance) {
-            self.find(
-                written.span(),
-                format!("{quantity} has no test frequency"),
-                "remove `frequency_hz`; capacitance and inductance have one",
-            );
-        }
-        Some(self.positive(written, "frequency_hz"))
     }
 
     fn input_ohms(&mut self, written: Option<&Spanned<f64>>, quantity: Quantity) -> Option<f64> {
@@ -127,20 +121,6 @@ impl Check {
             }
             (Mode::Talk, None) => String::new(),
         }
-    }
-
-    fn fields(&mut self, fields: Option<&Spanned<Vec<Field>>>, quantity: Quantity) -> Fields {
-        let Some(written) = fields else {
-            return Fields::one();
-        };
-        Fields::new(written.get_ref(), quantity).unwrap_or_else(|| {
-            self.find(
-                written.span(),
-                format!("no field holds the {quantity}"),
-                format!("expected `\"{quantity}\"` among the fields"),
-            );
-            Fields::one()
-        })
     }
 
     fn idle(&mut self, idle: &file::Idle) -> Idle {

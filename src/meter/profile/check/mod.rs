@@ -4,6 +4,7 @@ mod commands;
 mod functions;
 mod line;
 mod numbers;
+mod pairs;
 
 use std::ops::Range as Span;
 
