@@ -24,5 +24,6 @@ mod recording;
 mod replay;
 mod simulator;
 mod sit;
+mod sounds;
 mod value_command;
 mod why;

@@ -4,6 +4,7 @@ use std::fs;
 use std::path::Path;
 
 use probewright::report::COLUMNS;
+use probewright::sound::Cue;
 
 use crate::program::Program;
 
@@ -54,6 +55,19 @@ fn calls(readme: &str) -> Vec<Vec<String>> {
 fn the_columns_of_the_results_are_those_of_the_readme() {
     let rows = table(&readme(), "| column | what it holds |");
     let expected = COLUMNS.map(|(name, what)| vec![format!("`{name}`"), what.to_owned()]);
+    assert_eq!(rows, expected);
+}
+
+#[test]
+fn the_sounds_are_those_of_the_readme() {
+    let rows = table(&readme(), "| sound | rhythm | meaning |");
+    let expected = Cue::ALL.map(|cue| {
+        vec![
+            format!("`{cue}`"),
+            cue.pattern().rhythm(),
+            cue.meaning().to_owned(),
+        ]
+    });
     assert_eq!(rows, expected);
 }
 
