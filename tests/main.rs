@@ -22,6 +22,7 @@ mod quantities;
 mod readme;
 mod recording;
 mod replay;
+mod signals;
 mod simulator;
 mod sit;
 mod sounds;
