@@ -260,6 +260,13 @@ fn a_quiet_sitting_is_quiet() {
 }
 
 #[test]
+fn a_demonstration_in_a_hurry_is_silent() {
+    let machine = Machine::new().program("pw-play", "");
+    let _ = machine.run(&["demo", "--fast"]).run().with_status(0);
+    assert_eq!(machine.heard(), [""; 0]);
+}
+
+#[test]
 fn verdicts_and_what_is_next_are_spoken() {
     let machine = Machine::new().program("aplay", "").program("espeak-ng", "");
     let heard = sitting(&machine, &["--speak"]);

@@ -14,6 +14,7 @@ use crate::sound::{Cue, PLAYERS, Rank, Sources, Utterance, save};
 
 /// Hear what is heard during a sitting: every sound with its name.
 #[derive(Debug, clap::Args)]
+#[command(after_help = ENVIRONMENT)]
 pub(crate) struct Arguments {
     /// Write the sounds as WAV files into this folder instead of playing them.
     #[arg(long, value_name = "DIR")]
@@ -22,6 +23,13 @@ pub(crate) struct Arguments {
     #[arg(long, conflicts_with = "save")]
     speak: bool,
 }
+
+/// What the help says at its end.
+const ENVIRONMENT: &str = "\
+Environment:
+  PROBEWRIGHT_PLAYER   audio program and what goes before the file, such as `aplay -q`; empty for none
+  PROBEWRIGHT_SPEAKER  speech program and what goes before the text; empty for none
+Without them the first program found on PATH is used, and where it fails the next.";
 
 /// Runs the command.
 pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
