@@ -2,12 +2,13 @@
 //!
 //! # The way of a reading
 //! bytes ([`link`]) → [`recording`] → lines → reply grammar → [`meter::Reading`] → [`probing`] → settled value
-//! → [`sitting`] tags it to the part in hand → [`judge`] → verdict → events → results CSV ([`report`]), screen ([`screen`]).
+//! → [`sitting`] tags it to the part in hand → [`judge`] → verdict → events → results CSV ([`report`]), screen ([`screen`]),
+//! ear ([`sound`]).
 //! A replay starts at [`recording`] and takes the same way.
 //!
 //! # The rooms
 //! The engine (`quantity`, `impedance`, `meter`, `parts`, `probing`, `judge`, `sitting`) opens nothing, sleeps never and reads no clock:
-//! every input carries its time. `link`, `simulator`, `recording` (files) and `cli` are the edges.
+//! every input carries its time. `link`, `simulator`, `sound`, `recording` (files) and `cli` are the edges.
 
 pub mod cli;
 pub mod impedance;
@@ -23,3 +24,4 @@ pub mod report;
 pub mod screen;
 pub mod simulator;
 pub mod sitting;
+pub mod sound;

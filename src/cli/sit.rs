@@ -9,6 +9,7 @@ use anyhow::{Context, Result};
 use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
 use signal_hook::iterator::Signals;
 
+use super::audible::{Audible, Wanted};
 use super::clock::Clock;
 use super::keys::{Keyboard, help, listen};
 use super::live::Message;
@@ -38,6 +39,12 @@ pub(crate) struct Arguments {
     /// Temperature at the bench, °C, for windings. Without it, the one in job.toml.
     #[arg(long, value_name = "CELSIUS", allow_negative_numbers = true)]
     temperature: Option<f64>,
+    /// No sound at all.
+    #[arg(long)]
+    quiet: bool,
+    /// Say designators and verdicts in words, if the machine has a speech program.
+    #[arg(long, conflicts_with = "quiet")]
+    speak: bool,
 }
 
 /// Said before every sitting.
@@ -67,13 +74,21 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     }
     listen(&keyboard, session.sender.clone());
     end_on_signal(session.sender.clone())?;
-    let ended = session.run(out, Box::new(|_| {}));
+    let wanted = Wanted {
+        quiet: arguments.quiet,
+        words: arguments.speak,
+        no_bell: false,
+    };
+    let mut audible = Audible::start(wanted, session.plan());
+    let ended = session.run(out, Box::new(|event| audible.hear(event)));
     drop(keyboard);
     remark(&format!(
         "results    {}\nrecording  {}",
         folder.results().display(),
         recording.display()
     ));
+    // What is still to be heard is waited for when everything is written.
+    drop(audible);
     ended.map(|()| Status::Done)
 }
 
