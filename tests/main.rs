@@ -11,6 +11,7 @@ mod impedance;
 mod independent_instrument;
 mod keys;
 mod lcr;
+mod leads;
 mod link;
 mod meter_command;
 mod mishaps;

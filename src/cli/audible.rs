@@ -62,6 +62,8 @@ impl Audible {
             What::Contact | What::SoakBegun { .. } => Cue::Contact,
             What::Judged(record) => of_verdict(record.judgement.verdict),
             What::Zeroed { .. }
+            | What::Fixture { .. }
+            | What::Signalled(_)
             | What::AcrossCapacitor {
                 discharged: true, ..
             } => Cue::Settled,

@@ -39,6 +39,9 @@ pub(crate) struct Arguments {
     /// Temperature at the bench, °C, for windings. Without it, the one in job.toml.
     #[arg(long, value_name = "CELSIUS", allow_negative_numbers = true)]
     temperature: Option<f64>,
+    /// Begin with the leads: probes on each other, then apart where the meter tells an impedance.
+    #[arg(long)]
+    zero: bool,
     /// No sound at all.
     #[arg(long)]
     quiet: bool,
@@ -64,13 +67,17 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     writeln!(
         out,
         "{} parts, {} on {}",
-        session.plan().parts().len(),
+        session.plan().rows(),
         session.order().profile_name,
         session.order().port
     )?;
     let keyboard = Keyboard::take_over();
     if keyboard.single_keys() {
         remark(&help());
+    }
+    if arguments.zero {
+        // The loop takes it first; it cannot have ended yet.
+        let _ = session.sender.send(Message::Command(Command::Zero));
     }
     listen(&keyboard, session.sender.clone());
     end_on_signal(session.sender.clone())?;

@@ -102,6 +102,16 @@ pub enum Signal {
     Skip,
 }
 
+impl Signal {
+    /// The word for people.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Redo => "redo",
+            Self::Skip => "skip",
+        }
+    }
+}
+
 /// Which signals there are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Offered {

@@ -21,8 +21,10 @@ mod entries;
 mod event;
 mod plan;
 mod progress;
+mod signalling;
 mod soak_stage;
 mod summary;
+mod zeroing;
 
 pub use command::{Command, UnknownCommand};
 pub use engine::{Input, Sitting};

@@ -42,6 +42,7 @@ pub struct PlanTexts<'a> {
 pub struct Plan {
     entries: Entries,
     charged: Charged,
+    probe_signals: bool,
     profile: Arc<Profile>,
     conditions: Conditions,
 }
@@ -133,6 +134,7 @@ impl Plan {
         Ok(Self {
             entries,
             charged,
+            probe_signals: settings.probe_signals,
             profile: Arc::new(profile),
             conditions,
         })
@@ -142,6 +144,11 @@ impl Plan {
     /// whose nominal value and band are those of that measurement ([`Part::step`]).
     pub fn parts(&self) -> &[Part] {
         self.entries.parts()
+    }
+
+    /// How many parts there are; each may have more than one entry.
+    pub fn rows(&self) -> usize {
+        self.entries.rows()
     }
 
     /// The test of an entry that is a leakage.
@@ -156,6 +163,11 @@ impl Plan {
     /// Every capacitor that may have to be seen discharged: those before any work, and those that get their rated voltage.
     pub fn charged(&self) -> &[Part] {
         self.charged.parts()
+    }
+
+    /// Whether the probes may give signals.
+    pub const fn probe_signals(&self) -> bool {
+        self.probe_signals
     }
 
     pub(super) fn may_be_charged(&self) -> &Charged {
