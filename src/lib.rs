@@ -10,6 +10,7 @@
 //! every input carries its time. `link`, `simulator`, `recording` (files) and `cli` are the edges.
 
 pub mod cli;
+pub mod feed;
 pub mod impedance;
 pub mod job;
 pub mod judge;

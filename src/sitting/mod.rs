@@ -23,6 +23,7 @@ mod plan;
 mod progress;
 mod soak_stage;
 mod summary;
+mod tally;
 
 pub use command::{Command, UnknownCommand};
 pub use engine::{Input, Sitting};
@@ -30,3 +31,4 @@ pub use event::{Event, LinkNews, MeterNews, Record, Refusal, What};
 pub use plan::{Plan, PlanError, PlanTexts};
 pub use progress::Standing;
 pub use summary::Summary;
+pub use tally::Tally;
