@@ -11,6 +11,7 @@
 //! every input carries its time. `link`, `simulator`, `sound`, `recording` (files) and `cli` are the edges.
 
 pub mod cli;
+pub mod feed;
 pub mod impedance;
 pub mod job;
 pub mod judge;

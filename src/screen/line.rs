@@ -8,7 +8,8 @@ use crate::quantity::{Quantity, format_band, format_value, format_with_uncertain
 use crate::sitting::{Event, LinkNews, MeterNews, Plan, Record, Summary, What};
 
 /// How a line may be coloured where there is colour. The words alone carry the meaning.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Mood {
     /// Nothing special.
     Plain,

@@ -24,6 +24,7 @@ mod progress;
 mod signalling;
 mod soak_stage;
 mod summary;
+mod tally;
 mod zeroing;
 
 pub use command::{Command, UnknownCommand};
@@ -32,3 +33,4 @@ pub use event::{Event, LinkNews, MeterNews, Record, Refusal, What};
 pub use plan::{Plan, PlanError, PlanTexts};
 pub use progress::Standing;
 pub use summary::Summary;
+pub use tally::Tally;
