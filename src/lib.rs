@@ -23,6 +23,7 @@ pub mod quantity;
 pub mod recording;
 pub mod report;
 pub mod screen;
+pub mod serve;
 pub mod simulator;
 pub mod sitting;
 pub mod sound;
