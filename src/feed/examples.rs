@@ -182,27 +182,11 @@ fn every_kind() -> Vec<News> {
             command: "redo".to_owned(),
             why: "no part was judged yet".to_owned(),
         },
-        News::AwaitingZero,
-        News::Zeroed {
-            ohms: 0.14,
-            uncertainty: 0.02,
-        },
-        News::NotZeroed,
-        News::ZeroLater,
-        News::AwaitingApart,
-        News::Fixture {
-            farads: 8e-12,
-            ohms: 0.1,
-            hertz: 1000.0,
-        },
-        News::NoFixture,
-        News::Signalled {
-            signal: "redo".to_owned(),
-        },
         News::Progress(progress()),
         News::Ended(progress()),
     ];
     all.extend(Verdict::ALL.map(judged));
+    all.extend(of_leads());
     for (way, reason) in [
         (Way::Up, None),
         (Way::Lost, Some("no such device".to_owned())),
@@ -225,6 +209,28 @@ fn every_kind() -> Vec<News> {
         });
     }
     all
+}
+
+fn of_leads() -> [News; 8] {
+    [
+        News::AwaitingZero,
+        News::Zeroed {
+            ohms: 0.14,
+            uncertainty: 0.02,
+        },
+        News::NotZeroed,
+        News::ZeroLater,
+        News::AwaitingApart,
+        News::Fixture {
+            farads: 8e-12,
+            ohms: 0.1,
+            hertz: 1000.0,
+        },
+        News::NoFixture,
+        News::Signalled {
+            signal: "redo".to_owned(),
+        },
+    ]
 }
 
 /// The word by which JSON names the kind. A new kind does not compile before it has its example above and its word here.
@@ -266,14 +272,14 @@ fn word(news: &News) -> &'static str {
 }
 
 fn item(id: u64, news: News) -> Item {
-    let line = (id % 3 != 0).then(|| format!("line {id}"));
+    let line = (!id.is_multiple_of(3)).then(|| format!("line {id}"));
     Item {
         version: VERSION,
         id,
         at_us: id * 20_000,
         news,
         line,
-        mood: if id % 2 == 0 {
+        mood: if id.is_multiple_of(2) {
             Mood::Plain
         } else {
             Mood::Doubtful
@@ -352,7 +358,7 @@ proptest! {
             .map(|(id, (kind, value))| match all[*kind] {
                 News::Reading(reading) if reading.value.is_some() => item(id, live(Some(*value), true)),
                 // Mostly readings, as it is at a bench.
-                _ if id % 2 == 0 => item(id, live(Some(*value), *value > 0.0)),
+                _ if id.is_multiple_of(2) => item(id, live(Some(*value), *value > 0.0)),
                 ref news => item(id, news.clone()),
             })
             .collect();

@@ -131,27 +131,13 @@ impl Feed {
             What::Overridden { reason } => News::Overridden {
                 reason: reason.clone(),
             },
-            What::AwaitingZero => News::AwaitingZero,
-            What::Zeroed {
-                ohms,
-                standard_uncertainty,
-            } => News::Zeroed {
-                ohms: *ohms,
-                uncertainty: 2.0 * standard_uncertainty,
-            },
-            What::NotZeroed => News::NotZeroed,
-            What::ZeroLater => News::ZeroLater,
-            What::AwaitingApart => News::AwaitingApart,
-            What::Fixture {
-                farads,
-                ohms,
-                hertz,
-            } => News::Fixture {
-                farads: *farads,
-                ohms: *ohms,
-                hertz: *hertz,
-            },
-            What::NoFixture => News::NoFixture,
+            What::AwaitingZero
+            | What::AwaitingApart
+            | What::Zeroed { .. }
+            | What::NotZeroed
+            | What::ZeroLater
+            | What::Fixture { .. }
+            | What::NoFixture => leads(what),
             What::Signalled(signal) => News::Signalled {
                 signal: signal.name().to_owned(),
             },
@@ -264,6 +250,33 @@ fn link(news: &LinkNews) -> News {
             way: Way::Lost,
             reason: Some(reason.clone()),
         },
+    }
+}
+
+/// News of the leads.
+fn leads(what: &What) -> News {
+    match *what {
+        What::AwaitingZero => News::AwaitingZero,
+        What::AwaitingApart => News::AwaitingApart,
+        What::ZeroLater => News::ZeroLater,
+        What::Zeroed {
+            ohms,
+            standard_uncertainty,
+        } => News::Zeroed {
+            ohms,
+            uncertainty: 2.0 * standard_uncertainty,
+        },
+        What::Fixture {
+            farads,
+            ohms,
+            hertz,
+        } => News::Fixture {
+            farads,
+            ohms,
+            hertz,
+        },
+        What::NoFixture => News::NoFixture,
+        _ => News::NotZeroed,
     }
 }
 
