@@ -45,6 +45,8 @@ mod segment;
 mod settled_value;
 mod settling;
 mod specification;
+mod sweep;
+mod sweep_report;
 
 pub use probes::{LIFT_SPAN, Probed, Probes, RESTLESS_AFTER, Touch};
 pub use robust::{RobustMean, mean_and_deviation, median, robust_mean};
@@ -52,3 +54,5 @@ pub use segment::Cell;
 pub use settled_value::{Estimate, Finding, Second, SettledValue};
 pub use settling::{Level, RESTLESS, SHORTEST_LOOK, settled};
 pub use specification::{OnFunction, Specification};
+pub use sweep::{SHORTEST_SWEEP, SWEEP_LIFT, Sweep, Sweeping};
+pub use sweep_report::{MOST_OF_TRACK, SweepReport, Track};
