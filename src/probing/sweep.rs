@@ -325,7 +325,7 @@ mod tests {
         for rate in RATES {
             for seed in 0..20 {
                 for (law, steepest) in [(linear as fn(f64) -> f64, 1.0), (audio, 3.6)] {
-                    for seconds in [8.0, 12.0, 20.0] {
+                    for seconds in [10.0, 15.0, 25.0] {
                         let report =
                             Wiper::new(rate, steepest, seed).dragged(seconds, law, sound);
                         assert_eq!(
@@ -348,20 +348,21 @@ mod tests {
             let lost = |t: f64, share| (!(4.0..4.0 + long).contains(&t)).then_some(share);
             let report = Wiper::new(rate, 1.0, 1).dragged(10.0, linear, lost);
             assert_eq!(report.dropouts, 1, "{rate} {report:?}");
-            assert!(report.longest_dropout < SWEEP_LIFT);
+            assert!(report.longest_dropout <= SWEEP_LIFT, "{rate} {report:?}");
         }
     }
 
     #[test]
     fn a_scratch_is_a_jump_at_every_rate_that_can_show_it() {
         for rate in RATES {
-            let long = 1.2 / f64::from(rate);
-            // A quarter of the track for one reading or two.
-            let scratched =
-                |t: f64, share: f64| Some(share + 0.25 * f64::from((4.0..4.0 + long).contains(&t)));
+            // A quarter of the track for two readings; a slow meter needs more to tell it from the hand.
+            let (size, readings) = if rate < 5 { (0.5, 0.6) } else { (0.25, 1.2) };
+            let bad = 4.0..4.0 + readings / f64::from(rate);
+            let scratched = |t: f64, share: f64| Some(share + size * f64::from(bad.contains(&t)));
             let report = Wiper::new(rate, 1.0, 1).dragged(12.0, linear, scratched);
             assert_eq!(report.jumps, 1, "{rate} {report:?}");
-            assert!((0.15..0.45).contains(&(report.largest_jump_ohms / OHMS)), "{report:?}");
+            let off = report.largest_jump_ohms / OHMS - size;
+            assert!(off.abs() < 0.1, "{rate} {report:?}");
         }
     }
 

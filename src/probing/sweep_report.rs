@@ -16,7 +16,8 @@
 //! meter may have averaged over the moment of contact.
 //!
 //! # What a slow meter cannot see
-//! A dropout or a scratch that is over before the next reading leaves no trace. And at two readings a second a hand can turn the
+//! A dropout or a scratch that is over before the next reading leaves no trace, and a scratch must stand off by more than two
+//! of the steps that the hand makes from reading to reading. And at two readings a second a hand can turn the
 //! whole track between two of them, so a step there to stay cannot be told from it: [`SweepReport::hand_step_ohms`] says
 //! from which size on it could. For the same reason only what the readings came by closely counts as covered.
 
