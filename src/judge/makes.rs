@@ -114,7 +114,10 @@ mod tests {
     #[test]
     fn the_numbers_are_told() {
         let words = spread(&makes(&[0.10, 0.12, 0.14]), 3, 1.0, Rule::GuardBand).words;
-        assert!(words.starts_with("3 of 3 makes from 100 mΩ to 140 mΩ, 40"), "{words}");
+        assert!(
+            words.starts_with("3 of 3 makes from 0.1 Ω to 0.14 Ω, 40.0 mΩ ± 2.8 mΩ apart"),
+            "{words}"
+        );
         assert!(words.contains("standard deviation 20 mΩ"), "{words}");
     }
 }

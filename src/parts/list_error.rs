@@ -278,7 +278,9 @@ pub enum Problem {
         kind: Kind,
     },
     /// A measurement at half the travel without the law that tells what to expect there.
-    #[error("found nothing, expected `linear`, `audio` or `reverse`, since `also` asks for `middle`")]
+    #[error(
+        "found nothing, expected `linear`, `audio` or `reverse`, since `also` asks for `middle`"
+    )]
     NoLaw,
     /// The rating cannot be read.
     #[error(transparent)]

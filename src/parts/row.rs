@@ -4,8 +4,8 @@ use std::sync::Arc;
 
 use super::header::{Column, Header};
 use super::{
-    Kind, Law, ListError, Material, Part, Partners, Problem, Sheet, Step, ToleranceOrigin, conduction,
-    default_limit, default_tolerance, limits, sheet,
+    Kind, Law, ListError, Material, Part, Partners, Problem, Sheet, Step, ToleranceOrigin,
+    conduction, default_limit, default_tolerance, limits, sheet,
 };
 use crate::quantity::{
     Amount, Drawing, MarkedValue, Quantity, Rating, Tolerance, ValueError, parse_rating,

@@ -160,7 +160,14 @@ mod tests {
         let titles: Vec<String> = steps.iter().map(Step::to_string).collect();
         assert_eq!(titles, ["make 2", "make 3"]);
         assert_eq!(Step::also_text(&steps), "3 makes");
-        for text in ["makes", "3", "1 makes", "21 makes", "3 stop", "3 makes 2 makes"] {
+        for text in [
+            "makes",
+            "3",
+            "1 makes",
+            "21 makes",
+            "3 stop",
+            "3 makes 2 makes",
+        ] {
             assert!(
                 matches!(read(text, Kind::Switch), Err(Problem::Also { .. })),
                 "{text}"

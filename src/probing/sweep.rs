@@ -326,8 +326,7 @@ mod tests {
             for seed in 0..20 {
                 for (law, steepest) in [(linear as fn(f64) -> f64, 1.0), (audio, 3.6)] {
                     for seconds in [10.0, 15.0, 25.0] {
-                        let report =
-                            Wiper::new(rate, steepest, seed).dragged(seconds, law, sound);
+                        let report = Wiper::new(rate, steepest, seed).dragged(seconds, law, sound);
                         assert_eq!(
                             (report.dropouts, report.jumps),
                             (0, 0),
@@ -368,7 +367,13 @@ mod tests {
 
     #[test]
     fn a_step_that_stays_is_a_jump_where_the_rate_tells_it_from_the_hand() {
-        let skipped = |t: f64, share: f64| Some(if t < 4.5 { share * 0.3 } else { 0.4 + share * 0.6 });
+        let skipped = |t: f64, share: f64| {
+            Some(if t < 4.5 {
+                share * 0.3
+            } else {
+                0.4 + share * 0.6
+            })
+        };
         for rate in [10, 20, 50, 100] {
             let report = Wiper::new(rate, 1.0, 2).dragged(10.0, linear, skipped);
             assert_eq!(report.jumps, 1, "{rate} {report:?}");
@@ -377,6 +382,25 @@ mod tests {
         let report = Wiper::new(2, 1.0, 2).dragged(10.0, linear, skipped);
         assert!(report.hand_step_ohms >= OHMS, "{report:?}");
         assert!(report.covered_share() < MOST_OF_TRACK, "{report:?}");
+    }
+
+    #[test]
+    fn a_wiper_that_crackles_has_faults_at_every_rate() {
+        for rate in RATES {
+            for seed in 0..20 {
+                let crackle = std::cell::RefCell::new(fastrand::Rng::with_seed(100 + seed));
+                let crackling = |_: f64, share: f64| {
+                    let mut crackle = crackle.borrow_mut();
+                    match crackle.u8(..) {
+                        0..20 => Some(share + 0.4 + 0.6 * crackle.f64()),
+                        20..40 => None,
+                        _ => Some(share),
+                    }
+                };
+                let report = Wiper::new(rate, 1.0, seed).dragged(15.0, linear, crackling);
+                assert!(report.faults() > 0, "{rate} {seed} {report:?}");
+            }
+        }
     }
 
     #[test]

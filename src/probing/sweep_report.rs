@@ -109,7 +109,8 @@ impl SweepReport {
         lifted: Stamp,
     ) -> Self {
         let (first, last) = (points[0].at, points[points.len() - 1].at);
-        let inside = |from: Stamp, to: Stamp| from.since(first) >= BOUNCE && last.since(to) >= BOUNCE;
+        let inside =
+            |from: Stamp, to: Stamp| from.since(first) >= BOUNCE && last.since(to) >= BOUNCE;
         let lost = dropouts.iter().filter(|(from, to)| inside(*from, *to));
         let lost: Vec<Duration> = lost.map(|(from, to)| to.since(*from)).collect();
         let steps = Steps::of(points, track);

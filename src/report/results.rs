@@ -18,7 +18,10 @@ pub const COLUMNS: [(&str, &str); 45] = [
     ),
     ("sitting", "name of the recording"),
     ("ref", "reference designator"),
-    ("step", "which measurement of the part: value, leakage, stop, middle, sweep, or make and its number"),
+    (
+        "step",
+        "which measurement of the part: value, leakage, stop, middle, sweep, or make and its number",
+    ),
     ("kind", "kind of part"),
     ("listed", "value as the parts list writes it"),
     ("in_circuit", "yes or no, from the parts list"),

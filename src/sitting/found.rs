@@ -46,7 +46,9 @@ impl Found {
     /// The track that is to be swept if the entry is a sweep.
     pub(super) fn to_sweep(&self, plan: &Plan, entry: usize) -> Option<Track> {
         let part = &plan.parts()[entry];
-        let track = self.track(plan, entry).filter(|_| part.step == Step::Sweep)?;
+        let track = self
+            .track(plan, entry)
+            .filter(|_| part.step == Step::Sweep)?;
         Some(Track {
             ohms: track.ohms.value,
             steepest: steepest(part.law),

@@ -107,7 +107,9 @@ pub(in crate::judge) fn judge(
         Uncertain::new(read.value, read.u.hypot(by_eye).hypot(of_track))
     });
     if let Finding::Value(estimate) = settled.finding {
-        let value = judgement.judged.map_or(estimate.value, |judged| judged.value);
+        let value = judgement
+            .judged
+            .map_or(estimate.value, |judged| judged.value);
         let words = words(law, share, value, track);
         judgement.checks.push(Check::remark(Aspect::Law, words));
     }

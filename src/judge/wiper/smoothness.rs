@@ -35,7 +35,12 @@ pub(in crate::judge) fn judge(
     let (Finding::Value(covered), Some(report)) = (settled.finding, beside.sweep) else {
         return match settled.finding {
             Finding::Open => without_value(part.band, Verdict::Fail, Reason::Open, rule),
-            _ => without_value(part.band, Verdict::Inconclusive, Reason::SweptTooLittle, rule),
+            _ => without_value(
+                part.band,
+                Verdict::Inconclusive,
+                Reason::SweptTooLittle,
+                rule,
+            ),
         };
     };
     let (verdict, reason) = if report.faults() > 0 {
@@ -75,7 +80,10 @@ fn words(report: &SweepReport) -> String {
         more => format!("{more} jumps of up to {}", ohms(report.largest_jump_ohms)),
     };
     let seen = if report.hand_step_ohms < report.track.ohms {
-        format!("a step that stays is told from the hand above {}", ohms(report.hand_step_ohms))
+        format!(
+            "a step that stays is told from the hand above {}",
+            ohms(report.hand_step_ohms)
+        )
     } else {
         "too few readings a second to tell a step that stays from the hand".to_owned()
     };
