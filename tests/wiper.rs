@@ -2,6 +2,8 @@
 
 use std::path::Path;
 
+use proptest::prelude::*;
+
 use probewright::judge::{Aspect, Reason, Verdict};
 use probewright::quantity::Stamp;
 use probewright::recording::{self, Header, LinkState, Writer};
@@ -468,4 +470,32 @@ fn lines_rows_and_the_explanation_tell_what_was_found() {
         why.contains("Check of law: 50 % of the track at half its travel, linear"),
         "{why}"
     );
+}
+
+/// Something that a bench may see: readings, nothing for a while, a command.
+fn happening() -> impl Strategy<Value = (u8, f64, usize)> {
+    (0..12_u8, 0.0..1.2e5_f64, 1..40_usize)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+    #[test]
+    fn whatever_happens_is_survived_and_happens_the_same_again(happenings in prop::collection::vec(happening(), 1..40)) {
+        let run = || {
+            let mut bench = Bench::new(TONE);
+            for (what, ohms, times) in &happenings {
+                match what {
+                    0..4 => bench.on(*ohms, *times),
+                    4..7 => bench.air(*times),
+                    7 => bench.drags(1e5, 0.0, ohms / 1e5),
+                    8 => bench.says(["next", "back", "skip", "redo", "on", "zero"][times % 6]),
+                    9 => bench.says("goto VR1 sweep"),
+                    10 => bench.input(Input::LinkLost { reason: "unplugged" }),
+                    _ => bench.input(Input::LinkUp),
+                }
+            }
+            bench.said
+        };
+        prop_assert_eq!(run(), run());
+    }
 }

@@ -38,6 +38,10 @@
 //! (1.25 s*/√n, ISO 13528), the meter's specification (rectangular, a/√3), and the bound of the remaining approach
 //! (rectangular). Where readings come from a meter that averages, successive readings are not independent and the first
 //! component is too small; the specification, which dominates in practice, covers it.
+//!
+//! # What does not settle
+//! The wiper of a potentiometer under a turning hand has no value to settle on: [`Sweep`] keeps its readings from contact to
+//! lift, and [`SweepReport`] says what counts as a dropout and as a jump, and what a slow meter cannot see of them.
 
 mod probes;
 mod robust;

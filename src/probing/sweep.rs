@@ -314,10 +314,6 @@ mod tests {
         }
     }
 
-    fn sound(_: f64, share: f64) -> Option<f64> {
-        Some(share)
-    }
-
     const RATES: [u32; 7] = [2, 3, 5, 10, 20, 50, 100];
 
     #[test]
@@ -326,7 +322,9 @@ mod tests {
             for seed in 0..20 {
                 for (law, steepest) in [(linear as fn(f64) -> f64, 1.0), (audio, 3.6)] {
                     for seconds in [10.0, 15.0, 25.0] {
-                        let report = Wiper::new(rate, steepest, seed).dragged(seconds, law, sound);
+                        let report =
+                            Wiper::new(rate, steepest, seed)
+                                .dragged(seconds, law, |_, share| Some(share));
                         assert_eq!(
                             (report.dropouts, report.jumps),
                             (0, 0),
@@ -426,9 +424,9 @@ mod tests {
 
     #[test]
     fn half_a_track_and_a_sweep_too_fast_for_the_meter_do_not_cover_it() {
-        let half = Wiper::new(10, 1.0, 4).dragged(8.0, |x| 0.5 * x, sound);
+        let half = Wiper::new(10, 1.0, 4).dragged(8.0, |x| 0.5 * x, |_, share| Some(share));
         assert!((0.45..0.55).contains(&half.covered_share()), "{half:?}");
-        let fast = Wiper::new(2, 1.0, 4).dragged(2.0, linear, sound);
+        let fast = Wiper::new(2, 1.0, 4).dragged(2.0, linear, |_, share| Some(share));
         assert!(fast.covered_share() < MOST_OF_TRACK, "{fast:?}");
         assert_eq!(fast.jumps, 0);
     }

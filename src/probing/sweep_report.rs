@@ -111,8 +111,8 @@ impl SweepReport {
         let (first, last) = (points[0].at, points[points.len() - 1].at);
         let inside =
             |from: Stamp, to: Stamp| from.since(first) >= BOUNCE && last.since(to) >= BOUNCE;
-        let lost = dropouts.iter().filter(|(from, to)| inside(*from, *to));
-        let lost: Vec<Duration> = lost.map(|(from, to)| to.since(*from)).collect();
+        let counted = dropouts.iter().filter(|(from, to)| inside(*from, *to));
+        let silences: Vec<Duration> = counted.map(|(from, to)| to.since(*from)).collect();
         let steps = Steps::of(points, track);
         let flagged: Vec<bool> = (0..steps.count())
             .map(|i| {
@@ -133,8 +133,8 @@ impl SweepReport {
             track,
             covered_ohms: covered(points, track),
             specification: 0.0,
-            dropouts: u32::try_from(lost.len()).unwrap_or(u32::MAX),
-            longest_dropout: lost.into_iter().max().unwrap_or_default(),
+            dropouts: u32::try_from(silences.len()).unwrap_or(u32::MAX),
+            longest_dropout: silences.into_iter().max().unwrap_or_default(),
             jumps: u32::try_from(jumps).unwrap_or(u32::MAX),
             largest_jump_ohms: largest,
             hand_step_ohms: steps.usual_hand_step(),

@@ -403,40 +403,24 @@ impl Bench {
         meter: &impl Specification,
         say: &mut impl FnMut(Event),
     ) {
-        let (at, quantity) = (reading.at, reading.quantity);
+        let at = reading.at;
         let told = self
             .sweep
             .as_mut()
             .and_then(|sweep| sweep.feed(reading, meter));
         self.tell_reading(reading, say);
-        let mut tell = |what| say(Event { at, what });
-        let settled = match told {
-            None => return,
-            Some(Sweeping::Begun) => return tell(What::Contact),
-            Some(Sweeping::Brush) => return tell(What::Lifted),
-            Some(Sweeping::Open { said, readings }) => SettledValue {
-                quantity,
-                contact: said,
-                at,
-                readings,
-                finding: Finding::Open,
-                second: None,
-            },
-            Some(Sweeping::Swept(report)) => {
-                let covered =
-                    Estimate::combine(report.covered_ohms, 0.0, report.specification, 0.0);
-                let settled = SettledValue {
-                    quantity,
-                    contact: report.contact,
-                    at,
-                    readings: report.readings,
-                    finding: Finding::Value(covered),
-                    second: None,
-                };
-                self.swept = Some(report);
-                settled
-            }
+        let Some(told) = told else { return };
+        let Some(settled) = settled_by(reading, &told) else {
+            let what = match told {
+                Sweeping::Begun => What::Contact,
+                _ => What::Lifted,
+            };
+            say(Event { at, what });
+            return;
         };
+        if let Sweeping::Swept(report) = told {
+            self.swept = Some(report);
+        }
         self.judge(plan, at, settled, say);
         if settled.finding != Finding::Open {
             say(Event {
@@ -768,6 +752,26 @@ impl Bench {
         self.announce(plan, at, say);
         Ok(())
     }
+}
+
+/// What a sweep yields in place of a settled value: what it covered, or that the wiper is open.
+fn settled_by(reading: &Reading, told: &Sweeping) -> Option<SettledValue> {
+    let (contact, readings, finding) = match told {
+        Sweeping::Begun | Sweeping::Brush => return None,
+        Sweeping::Open { said, readings } => (*said, *readings, Finding::Open),
+        Sweeping::Swept(report) => {
+            let covered = Estimate::combine(report.covered_ohms, 0.0, report.specification, 0.0);
+            (report.contact, report.readings, Finding::Value(covered))
+        }
+    };
+    Some(SettledValue {
+        quantity: reading.quantity,
+        contact,
+        at: reading.at,
+        readings,
+        finding,
+        second: None,
+    })
 }
 
 /// The stage that comes before any work.

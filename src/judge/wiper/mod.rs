@@ -20,7 +20,7 @@ pub(super) fn entry(part: &Part, step: Step) -> Option<Part> {
     match step {
         Step::Stop => end_stop::entry(part),
         Step::Middle => middle::entry(part),
-        Step::Sweep => smoothness::entry(part),
+        Step::Sweep => Some(smoothness::entry(part)),
         Step::Value | Step::Leakage | Step::Make { .. } => None,
     }
 }

@@ -14,14 +14,14 @@ use crate::probing::{Finding, MOST_OF_TRACK, SettledValue, SweepReport};
 use crate::quantity::{Quantity, Tolerance, format_value};
 
 /// The measurement as an entry of a plan: the track as nominal value, and the band from what must be covered of it.
-pub(super) fn entry(part: &Part) -> Option<Part> {
-    Some(Part {
+pub(super) fn entry(part: &Part) -> Part {
+    Part {
         step: Step::Sweep,
         also: Vec::new(),
         tolerance: Tolerance::GUARANTEED_MINIMUM,
         band: at_least(MOST_OF_TRACK * part.nominal.value()),
         ..part.clone()
-    })
+    }
 }
 
 /// Judges a sweep of `part`, an entry made by [`entry`].
