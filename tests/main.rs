@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "in a test, a panic is the report")]
 
 mod bench;
+mod contacts;
 mod conversation;
 mod demo;
 mod discharge;
@@ -31,3 +32,4 @@ mod soak;
 mod sounds;
 mod value_command;
 mod why;
+mod wiper;

@@ -7,7 +7,7 @@ use anyhow::{Context, Result};
 
 use super::status::Status;
 use super::table::Table;
-use crate::parts::{self, Kind, ListErrors, ListSettings, Part, PartsList, ToleranceOrigin};
+use crate::parts::{self, Kind, ListErrors, ListSettings, Part, PartsList, Step, ToleranceOrigin};
 use crate::quantity::{Quantity, format_band, format_value};
 
 /// Work on a parts list
@@ -78,6 +78,7 @@ fn write_list(list: &PartsList, out: &mut dyn Write) -> Result<()> {
         "sheet",
         "with",
         "also",
+        "law",
     ];
     let mut table = Table::new(names);
     list.parts.iter().for_each(|part| table.push(row(part)));
@@ -95,7 +96,7 @@ fn write_list(list: &PartsList, out: &mut dyn Write) -> Result<()> {
     Ok(())
 }
 
-fn row(part: &Part) -> [String; 18] {
+fn row(part: &Part) -> [String; 19] {
     [
         part.designator.clone(),
         part.kind.to_string(),
@@ -128,11 +129,8 @@ fn row(part: &Part) -> [String; 18] {
             .map(|sheet| sheet.to_string())
             .unwrap_or_default(),
         part.partners.to_string(),
-        part.also
-            .iter()
-            .map(|step| step.name())
-            .collect::<Vec<_>>()
-            .join(" "),
+        Step::also_text(&part.also),
+        part.law.map(|law| law.to_string()).unwrap_or_default(),
     ]
 }
 

@@ -21,6 +21,14 @@ pub enum Aspect {
     Loss,
     /// The current that a capacitor passes at rated voltage, and its insulation.
     Leakage,
+    /// What is left between a wiper at its stop and the end there.
+    EndResistance,
+    /// The share of its track that a wiper has at half its travel.
+    Law,
+    /// A wiper on its way from stop to stop.
+    Sweep,
+    /// How far the makes of a contact lie apart.
+    Spread,
     /// The voltage of a point as this meter should read it, where the sheet's meter loaded the circuit.
     Loading,
     /// A role of the policy that is held to another band.
@@ -41,6 +49,10 @@ impl Aspect {
             Self::SafetyClass => "safety class",
             Self::Loss => "loss",
             Self::Leakage => "leakage",
+            Self::EndResistance => "end resistance",
+            Self::Law => "law",
+            Self::Sweep => "sweep",
+            Self::Spread => "spread",
             Self::Loading => "loading",
             Self::Role => "role",
             Self::Replacement => "policy",

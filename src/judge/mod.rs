@@ -14,12 +14,14 @@ mod conformity;
 pub mod discharge;
 pub mod drift;
 mod figure;
+mod further;
 mod in_circuit;
 mod judgement;
 mod lcr;
 mod leads;
 mod leakage;
 mod loss;
+mod makes;
 mod one_sided;
 pub mod point;
 pub mod policy;
@@ -29,6 +31,7 @@ mod toml_error;
 mod verdict;
 pub mod winding;
 mod winding_at_20;
+pub mod wiper;
 
 pub use bad_figure::BadFigure;
 pub use check::{Aspect, Check, overall};
@@ -38,7 +41,19 @@ pub use judgement::{Beside, Judgement, judge};
 pub use lcr::{LcrError, LcrReading};
 pub use leakage::{LeakageTest, Soaked};
 pub use loss::{LossKind, LossReading};
+pub use makes::SPREAD_SHARE;
 pub use policy::Policy;
 pub use rule::{Rule, UnknownRule};
 pub use toml_error::TomlError;
 pub use verdict::{Reason, Side, Verdict};
+
+use crate::parts::{Part, Step};
+
+/// A further measurement of a wiper or a contact as an entry of a plan: `part` with the nominal value and the band of that
+/// measurement. `None` where the list says too little for it, and for measurements of another kind.
+pub fn further_entry(part: &Part, step: Step) -> Option<Part> {
+    match step {
+        Step::Make { .. } => Some(makes::entry(part, step)),
+        _ => wiper::entry(part, step),
+    }
+}

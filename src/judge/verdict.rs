@@ -71,6 +71,12 @@ pub enum Reason {
     VoltageTooLow,
     /// A loss below zero by more than its uncertainty, which no part has.
     NegativeLoss,
+    /// A wiper kept contact from stop to stop, without a jump.
+    Smooth,
+    /// A wiper lost contact or jumped.
+    Rough,
+    /// A sweep without a fault that did not cover most of the track.
+    SweptTooLittle,
     /// In circuit, a low resistance may be the work of a parallel path.
     ParallelPathLowers,
     /// In circuit, a high capacitance may be the work of a parallel path.
@@ -94,6 +100,11 @@ impl Reason {
             }
             Self::NegativeLoss => {
                 "not judged, its loss is negative, which no part is: check the zero of the meter"
+            }
+            Self::Smooth => "keeps contact from stop to stop",
+            Self::Rough => "the wiper loses contact or jumps",
+            Self::SweptTooLittle => {
+                "no fault, but too little of the track was seen: turn from stop to stop, and slower"
             }
             Self::ParallelPathLowers => {
                 "low in circuit, a parallel path may do that: lift one lead"

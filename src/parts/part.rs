@@ -3,7 +3,7 @@
 use std::fmt;
 use std::sync::Arc;
 
-use super::{Kind, Material, Partners, Sheet, Step};
+use super::{Kind, Law, Material, Partners, Sheet, Step};
 use crate::quantity::{Amount, Band, Quantity, Rating, Remark, Tolerance};
 
 /// Where a part's tolerance came from.
@@ -58,6 +58,8 @@ pub struct Part {
     pub leakage_limit_ampere: Option<f64>,
     /// The frequency at which the loss limit holds, in hertz, if stated: over zero.
     pub loss_frequency_hertz: Option<f64>,
+    /// How the resistance of a potentiometer follows the travel of its wiper, if stated.
+    pub law: Option<Law>,
     /// The meter that a service sheet's voltage was measured with, if stated; points only.
     pub sheet: Option<Sheet>,
     /// The parts that it works with, and voltages there, if stated.
@@ -105,6 +107,7 @@ impl Part {
             loss_limit: None,
             leakage_limit_ampere: None,
             loss_frequency_hertz: None,
+            law: None,
             sheet: None,
             partners: Partners::default(),
             role: String::new(),

@@ -4,8 +4,8 @@ use std::sync::Arc;
 
 use super::header::{Column, Header};
 use super::{
-    Kind, ListError, Material, Part, Partners, Problem, Sheet, Step, ToleranceOrigin, conduction,
-    default_limit, default_tolerance, limits, sheet,
+    Kind, Law, ListError, Material, Part, Partners, Problem, Sheet, Step, ToleranceOrigin,
+    conduction, default_limit, default_tolerance, limits, sheet,
 };
 use crate::quantity::{
     Amount, Drawing, MarkedValue, Quantity, Rating, Tolerance, ValueError, parse_rating,
@@ -62,6 +62,7 @@ impl Row<'_> {
         let in_circuit = self.checked(Column::InCircuit, errors, read_in_circuit);
         let limits = self.limits(kind, errors);
         let also = self.checked(Column::Also, errors, |text| Step::read_also(text, kind));
+        let law = self.law(kind, also.as_deref(), errors);
         let (value, stated) = self.value_and_tolerance(kind, errors);
         let sheet = self.sheet(kind, value.as_ref(), errors);
         let facts = Facts {
@@ -71,6 +72,7 @@ impl Row<'_> {
             limits: limits?,
             sheet: sheet?,
             also: also?,
+            law: law?,
         };
         Some(self.assemble(designator?, kind?, value?, stated?, facts))
     }
@@ -86,6 +88,20 @@ impl Row<'_> {
             loss: loss?,
             leakage: leakage?,
             frequency: frequency?,
+        })
+    }
+
+    /// The law of a potentiometer; a measurement at half its travel needs it.
+    fn law(
+        &self,
+        kind: Option<Kind>,
+        also: Option<&[Step]>,
+        errors: &mut Vec<ListError>,
+    ) -> Cell<Option<Law>> {
+        let needed = also.is_some_and(|also| also.contains(&Step::Middle));
+        self.checked(Column::Law, errors, |text| match Law::read(text, kind)? {
+            None if needed => Err(Problem::NoLaw),
+            law => Ok(law),
         })
     }
 
@@ -271,6 +287,7 @@ impl Row<'_> {
             loss_limit: facts.limits.loss,
             leakage_limit_ampere: facts.limits.leakage,
             loss_frequency_hertz: facts.limits.frequency,
+            law: facts.law,
             sheet: facts.sheet,
             partners: Partners::read(self.field(Column::With)),
             role: text(Column::Role),
@@ -298,6 +315,7 @@ struct Facts {
     limits: Limits,
     sheet: Option<Sheet>,
     also: Vec<Step>,
+    law: Option<Law>,
 }
 
 /// What the list says beside the value; nothing where a cell is empty.

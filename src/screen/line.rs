@@ -1,6 +1,6 @@
 //! [`line()`]: an event as one line of text, for the plain view and for replays.
 
-use super::soak;
+use super::{further, soak};
 use crate::judge::{Aspect, Verdict};
 use crate::parts::Part;
 use crate::probing::Finding;
@@ -127,6 +127,9 @@ pub fn line(event: &Event, plan: &Plan) -> Option<Line> {
 }
 
 fn in_hand(part: &Part) -> String {
+    if let Some(task) = further::to_do(part) {
+        return task;
+    }
     let place = match (part.from.as_str(), part.to.as_str()) {
         ("", "") => String::new(),
         (from, "") => format!("   at {from}"),
@@ -167,6 +170,9 @@ fn judged(part: &Part, record: &Record) -> String {
 
 /// What stands behind the verdict: how far off, and the band.
 fn explanation(part: &Part, record: &Record) -> String {
+    if let Some(found) = further::found(part, record) {
+        return found;
+    }
     let judgement = &record.judgement;
     let quantity = part.nominal.quantity();
     let words = match judgement.judged {

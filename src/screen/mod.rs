@@ -1,5 +1,6 @@
 //! Views of the engine's events. A view holds no logic: what it shows follows from the events alone.
 
+mod further;
 mod line;
 mod soak;
 

@@ -1,7 +1,7 @@
 //! [`Entries`]: the parts of a plan, each with its further measurements.
 
 use super::plan::PlanError;
-use crate::judge::{Conditions, LeakageTest};
+use crate::judge::{Conditions, LeakageTest, further_entry};
 use crate::parts::{Part, Step};
 
 /// What is measured in a sitting, one after the other.
@@ -49,6 +49,11 @@ impl Entries {
     ) -> Result<(), PlanError> {
         match step {
             Step::Value => {}
+            Step::Stop | Step::Middle | Step::Sweep | Step::Make { .. } => {
+                if let Some(entry) = further_entry(row, step) {
+                    self.add(head, entry, None);
+                }
+            }
             Step::Leakage => {
                 let test = LeakageTest::of(row, conditions).map_err(|why| PlanError::NoTest {
                     designator: row.designator.clone(),
