@@ -449,3 +449,29 @@ C2,capacitor,10 nF,,,,r1 c2 250V
         "8:with: found `R9`, expected designators of this list or a voltage such as `250V`, separated by blanks"
     ));
 }
+
+#[test]
+fn a_wiper_at_half_its_travel_needs_a_law_in_words() {
+    let head = "ref,kind,value,law,also\n";
+    let good = list(&format!(
+        "{head}VR1,pot,500k,Audio,stop middle sweep\nSW1,switch,,,3 makes\n"
+    ));
+    assert_eq!(
+        part(&good, "VR1").law.map(probewright::parts::Law::name),
+        Some("audio")
+    );
+    assert_eq!(part(&good, "SW1").also.len(), 2);
+    assert_eq!(
+        errors(format!(
+            "{head}VR1,pot,500k,,middle\nVR2,pot,500k,B,\nVR3,pot,500k,log,\nR1,resistor,1k,linear,\nSW1,switch,,,1 makes\n\
+             SW2,switch,,,sweep\n"
+        )),
+        "2:law: found nothing, expected `linear`, `audio` or `reverse`, since `also` asks for `middle`\n\
+         3:law: found `B`, expected `linear`, `audio` or `reverse`: the letter means different laws in different countries\n\
+         4:law: found `log`, expected `linear`, `audio`, `reverse` or nothing\n\
+         5:law: found `linear` for a resistor, expected nothing; only a potentiometer has a law\n\
+         6:also: found `1 makes`, expected what else is to be measured, each once, or nothing: `leakage` of a capacitor, `stop`, \
+         `middle` or `sweep` of a potentiometer, makes of a switch such as `5 makes` (2 to 20)\n\
+         7:also: found `sweep` for a switch, expected a measurement that such a part has"
+    );
+}

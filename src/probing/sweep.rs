@@ -284,7 +284,7 @@ mod tests {
             defect: impl Fn(f64, f64) -> Option<f64>,
         ) -> SweepReport {
             self.air();
-            self.shows(1.5, |_| Some(0.002));
+            self.shows(1.5, |_| Some(law(0.0)));
             self.shows(seconds, |t| defect(t, law(hand(t / seconds))));
             self.shows(1.5, |_| Some(law(1.0)));
             self.air();
@@ -320,7 +320,12 @@ mod tests {
     fn a_sound_wiper_has_no_fault_at_any_rate_under_any_law() {
         for rate in RATES {
             for seed in 0..20 {
-                for (law, steepest) in [(linear as fn(f64) -> f64, 1.0), (audio, 3.6)] {
+                for (law, steepest) in [
+                    (linear as fn(f64) -> f64, 1.0),
+                    (|x| 1.0 - x, 1.0),
+                    (audio, 3.6),
+                    (|x| 1.0 - audio(x), 3.6),
+                ] {
                     for seconds in [10.0, 15.0, 25.0] {
                         let report =
                             Wiper::new(rate, steepest, seed)
