@@ -382,6 +382,10 @@ TP1  point      250 V  225 V to 275 V      ±10 %      default
 remark: S2, `50 mΩ`: lower-case `m` read as a thousandth; write `M` or `Meg` for a million
 default limit for switch: up to 1 Ω, applied to S1
 default tolerance for point, material not stated: ±10 %, applied to TP1
+may be charged: C1: rated voltage not stated, take it as charged
+Capacitors hold lethal charge long after the plug is out, and an open bleeder bleeds nothing. Discharge each one through a \
+resistor, never with a screwdriver, measure that it is down, wait a minute and measure again. Local codes come first, and \
+work that they leave to licensed people is theirs.
 4 parts: 1 capacitor, 2 switches, 1 point
 ";
     assert_eq!(String::from_utf8_lossy(&output.stdout), expected);

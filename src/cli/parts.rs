@@ -7,6 +7,7 @@ use anyhow::{Context, Result};
 
 use super::status::Status;
 use super::table::Table;
+use crate::judge::discharge::{CAUTION, parts_to_discharge};
 use crate::parts::{self, Kind, ListErrors, ListSettings, Part, PartsList, ToleranceOrigin};
 use crate::quantity::{Quantity, format_band, format_value};
 
@@ -84,6 +85,7 @@ fn write_list(list: &PartsList, out: &mut dyn Write) -> Result<()> {
     table.write(out)?;
     write_remarks(list, out)?;
     write_defaults(list, out)?;
+    write_charge(list, out)?;
     if !list.extra_columns.is_empty() {
         writeln!(
             out,
@@ -179,6 +181,18 @@ fn write_defaults(list: &PartsList, out: &mut dyn Write) -> Result<()> {
     }
     for (line, designators) in defaults {
         writeln!(out, "default {line}, applied to {}", designators.join(" "))?;
+    }
+    Ok(())
+}
+
+/// The capacitors that may hold a charge, and the caution that goes with them.
+fn write_charge(list: &PartsList, out: &mut dyn Write) -> Result<()> {
+    let charged = parts_to_discharge(&list.parts);
+    for capacitor in &charged {
+        writeln!(out, "may be charged: {capacitor}")?;
+    }
+    if !charged.is_empty() {
+        writeln!(out, "{CAUTION}")?;
     }
     Ok(())
 }

@@ -1,6 +1,7 @@
 //! [`line()`]: an event as one line of text, for the plain view and for replays.
 
 use super::soak;
+use crate::judge::discharge::{CAUTION, ChargedPart};
 use crate::judge::{Aspect, Verdict};
 use crate::parts::Part;
 use crate::probing::Finding;
@@ -35,6 +36,11 @@ pub struct Line {
 pub fn line(event: &Event, plan: &Plan) -> Option<Line> {
     let part = |index: usize| &plan.parts()[index];
     let (text, mood) = match &event.what {
+        What::MayBeCharged(index) => (
+            may_be_charged(&plan.may_hold_charge()[*index]),
+            Mood::Doubtful,
+        ),
+        What::ChargeCaution => (CAUTION.to_owned(), Mood::Doubtful),
         What::InHand(index) => (in_hand(part(*index)), Mood::Quiet),
         What::NothingLeft => (
             "every part of the list was taken in hand; `back`, `goto` and `redo` still work"
@@ -187,6 +193,10 @@ fn explanation(part: &Part, record: &Record) -> String {
 /// The words without what stands in brackets; `why` has the whole.
 fn brief(words: &str) -> &str {
     words.split(" (").next().unwrap_or(words)
+}
+
+fn may_be_charged(capacitor: &ChargedPart) -> String {
+    format!("may be charged: {capacitor}")
 }
 
 fn to_discharge(part: &Part) -> String {

@@ -7,6 +7,7 @@ use super::entries::Entries;
 use crate::impedance::Uncertain;
 use crate::job::{Settings, SettingsError, room_temperature};
 use crate::judge::capacitor::CannotJudge;
+use crate::judge::discharge::{ChargedPart, parts_to_discharge};
 use crate::judge::winding::TemperatureError;
 use crate::judge::{
     Beside, Conditions, LcrReading, LeakageTest, LossReading, Policy, TomlError, UnknownRule,
@@ -42,6 +43,7 @@ pub struct PlanTexts<'a> {
 pub struct Plan {
     entries: Entries,
     charged: Charged,
+    may_hold_charge: Vec<ChargedPart>,
     profile: Arc<Profile>,
     conditions: Conditions,
 }
@@ -133,6 +135,7 @@ impl Plan {
         Ok(Self {
             entries,
             charged,
+            may_hold_charge: parts_to_discharge(&list.parts),
             profile: Arc::new(profile),
             conditions,
         })
@@ -156,6 +159,11 @@ impl Plan {
     /// Every capacitor that may have to be seen discharged: those before any work, and those that get their rated voltage.
     pub fn charged(&self) -> &[Part] {
         self.charged.parts()
+    }
+
+    /// Every capacitor of the whole list that may hold a charge when work begins, with what and for how long.
+    pub fn may_hold_charge(&self) -> &[ChargedPart] {
+        &self.may_hold_charge
     }
 
     pub(super) fn may_be_charged(&self) -> &Charged {
