@@ -26,5 +26,6 @@ mod replay;
 mod simulator;
 mod sit;
 mod soak;
+mod tables;
 mod value_command;
 mod why;
