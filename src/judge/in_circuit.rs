@@ -13,7 +13,7 @@ use crate::quantity::Quantity;
 /// What remains of a verdict on an isolated part when the part is still in circuit.
 pub(super) fn weaken(verdict: Verdict, side: Side, quantity: Quantity) -> (Verdict, Reason) {
     match (quantity, side) {
-        (Quantity::Voltage, side) => (verdict, Reason::Value(side)),
+        (Quantity::Voltage | Quantity::AcVoltage, side) => (verdict, Reason::Value(side)),
         (Quantity::Resistance | Quantity::Inductance, Side::Low) => {
             (Verdict::Inconclusive, Reason::ParallelPathLowers)
         }

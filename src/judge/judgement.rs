@@ -88,6 +88,7 @@ pub fn judge(
         .judged
         .map_or(part.nominal.value(), |judged| judged.value);
     judgement.checks.extend(remarks);
+    judgement.checks.extend(at_point::uncorrected(part));
     if let Some(loaded) = loaded {
         let check = loaded.check(judgement.judged, conditions.rule);
         // Where the limits themselves are in doubt, nothing can be said about how probable it is to be within them.

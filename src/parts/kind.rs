@@ -23,7 +23,7 @@ pub enum Kind {
     Fuse,
     /// A lamp: whether its filament conducts.
     Lamp,
-    /// A test point of the powered equipment: its direct voltage.
+    /// A test point of the powered equipment: its direct or alternating voltage.
     Point,
 }
 
@@ -53,7 +53,19 @@ impl Kind {
         format!("{} or {last}", others.join(", "))
     }
 
-    /// The quantity that a touch of such a part measures.
+    /// The quantity of a part whose value is written like this: a point whose voltage is marked as an alternating one, `6.3 V AC`
+    /// or `6.3 V~`, is measured as that. Otherwise that of the kind.
+    pub fn quantity_of(self, value: &str) -> Quantity {
+        let value = value.trim_end().trim_end_matches('.').to_ascii_lowercase();
+        let alternating = ["ac", "a.c", "~"].iter().any(|mark| value.ends_with(mark));
+        if self == Self::Point && alternating {
+            Quantity::AcVoltage
+        } else {
+            self.quantity()
+        }
+    }
+
+    /// The quantity that a touch of such a part measures, unless its [value says otherwise](Self::quantity_of).
     pub const fn quantity(self) -> Quantity {
         match self {
             Self::Resistor

@@ -197,7 +197,7 @@ impl Row<'_> {
     /// The value; without a kind it is looked at all the same, so that its errors come at once with the kind's.
     fn value(&self, kind: Option<Kind>, errors: &mut Vec<ListError>) -> Cell<MarkedValue> {
         let text = self.field(Column::Value);
-        match parse_value(text, kind.map(Kind::quantity), self.drawing) {
+        match parse_value(text, kind.map(|kind| kind.quantity_of(text)), self.drawing) {
             Ok(value) => Some(value),
             Err(ValueError::AmbiguousQuantity { .. }) if kind.is_none() => None,
             Err(error) => {

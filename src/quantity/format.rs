@@ -77,15 +77,17 @@ fn with_prefix(quantity: Quantity, number: &Decimal) -> String {
 /// Tenths of an ohm stay in ohm, and a capacitance stays in microfarad however large: the trade writes `0.47 Ω` and
 /// `4700 µF` (common practice, no source), and `mF` on old parts means something else.
 const fn prefix_for(quantity: Quantity, exponent: i32) -> (i32, &'static str) {
-    use Quantity::{Capacitance, Current, Inductance, Resistance, Voltage};
+    use Quantity::{AcVoltage, Capacitance, Current, Inductance, Resistance, Voltage};
     match (quantity, exponent) {
         (Resistance, 12..) => (12, "T"),
         (Resistance, 9..) => (9, "G"),
         (Resistance, 6..) => (6, "M"),
-        (Resistance | Voltage, 3..) => (3, "k"),
-        (Resistance, -1..) | (Inductance | Voltage | Current, 0..) => (0, ""),
-        (Resistance | Inductance | Voltage | Current, -3..) => (-3, "m"),
-        (Resistance | Capacitance | Inductance | Current, -6..) | (Voltage, _) => (-6, "µ"),
+        (Resistance | Voltage | AcVoltage, 3..) => (3, "k"),
+        (Resistance, -1..) | (Inductance | Voltage | AcVoltage | Current, 0..) => (0, ""),
+        (Resistance | Inductance | Voltage | AcVoltage | Current, -3..) => (-3, "m"),
+        (Resistance | Capacitance | Inductance | Current, -6..) | (Voltage | AcVoltage, _) => {
+            (-6, "µ")
+        }
         (Resistance | Capacitance | Current, -9..) | (Inductance, _) => (-9, "n"),
         (Resistance | Capacitance | Current, _) => (-12, "p"),
     }

@@ -132,8 +132,8 @@ fn neither(
     resistance: MarkingError,
     capacitance: MarkingError,
 ) -> MarkingError {
-    if let Some(value) = by_unit(first, drawing).filter(|value| value.amount.quantity().is_signed())
-    {
+    let rating = |value: &MarkedValue| value.amount.quantity() != Quantity::Inductance;
+    if let Some(value) = by_unit(first, drawing).filter(rating) {
         return MarkingError::RatingFirst {
             text: first.to_owned(),
             quantity: value.amount.quantity(),
@@ -345,7 +345,7 @@ mod tests {
             Some(marking("47K H").amount),
             Amount::new(Quantity::Resistance, 47e3)
         );
-        for text in ["250V", "250V 47n", "47uA"] {
+        for text in ["250V", "250V 47n", "47uA", "250VAC"] {
             assert!(
                 matches!(
                     parse_marking(text, None, Drawing::default()),

@@ -56,16 +56,19 @@ pub enum Quantity {
     Voltage,
     /// Direct current, in ampere, such as a leakage. It has a sign.
     Current,
+    /// Alternating voltage, root mean square, in volt.
+    AcVoltage,
 }
 
 impl Quantity {
     /// Every quantity the program knows.
-    pub const ALL: [Self; 5] = [
+    pub const ALL: [Self; 6] = [
         Self::Resistance,
         Self::Capacitance,
         Self::Inductance,
         Self::Voltage,
         Self::Current,
+        Self::AcVoltage,
     ];
 
     /// The quantity of that [name](Self::name), upper and lower case alike.
@@ -75,12 +78,12 @@ impl Quantity {
             .find(|quantity| quantity.name().eq_ignore_ascii_case(word.trim()))
     }
 
-    /// Whether a value may be below zero: that of a voltage and of a current may, that of a part may not.
+    /// Whether a value may be below zero: that of a direct voltage and of a current may, any other may not.
     pub const fn is_signed(self) -> bool {
         matches!(self, Self::Voltage | Self::Current)
     }
 
-    /// The names of all, for messages: `` `resistance`, ... or `current` ``.
+    /// The names of all, for messages: `` `resistance`, ... or `ac_voltage` ``.
     pub fn names() -> String {
         let names = Self::ALL.map(|quantity| format!("`{quantity}`"));
         let (last, others) = names.split_last().expect("there are quantities");
@@ -95,6 +98,7 @@ impl Quantity {
             Self::Inductance => "inductance",
             Self::Voltage => "voltage",
             Self::Current => "current",
+            Self::AcVoltage => "ac_voltage",
         }
     }
 
@@ -106,6 +110,7 @@ impl Quantity {
             Self::Inductance => "H",
             Self::Voltage => "V",
             Self::Current => "A",
+            Self::AcVoltage => "V AC",
         }
     }
 
@@ -117,6 +122,7 @@ impl Quantity {
             Self::Inductance => "henry",
             Self::Voltage => "volt",
             Self::Current => "ampere",
+            Self::AcVoltage => "volt_ac",
         }
     }
 }

@@ -122,5 +122,6 @@ const fn examples(quantity: Quantity) -> &'static str {
         Quantity::Inductance => "`H`, `mH` or `µH`",
         Quantity::Voltage => "`V`, `mV` or `kV`",
         Quantity::Current => "`A`, `mA` or `µA`",
+        Quantity::AcVoltage => "`V AC`, `mV AC` or `kV AC`",
     }
 }

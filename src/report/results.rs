@@ -11,7 +11,7 @@ use crate::quantity::{Quantity, Stamp};
 use crate::sitting::Record;
 
 /// The columns, in order, and what they hold. Values are in the SI unit that ends the name.
-pub const COLUMNS: [(&str, &str); 45] = [
+pub const COLUMNS: [(&str, &str); 51] = [
     (
         "time",
         "when the value settled, RFC 3339 with the offset of the sitting's start",
@@ -57,6 +57,15 @@ pub const COLUMNS: [(&str, &str); 45] = [
     ("lower_ampere", "lower limit"),
     ("upper_ampere", "upper limit, empty where there is none"),
     ("guard_ampere", "width of the guard band"),
+    (
+        "value_volt_ac",
+        "settled value of an alternating voltage, root mean square",
+    ),
+    ("uncertainty_volt_ac", "its standard uncertainty, k = 1"),
+    ("nominal_volt_ac", "nominal value"),
+    ("lower_volt_ac", "lower limit"),
+    ("upper_volt_ac", "upper limit, empty where there is none"),
+    ("guard_volt_ac", "width of the guard band"),
     ("probability", "probability of conformity, 0 to 1"),
     (
         "verdict",

@@ -180,6 +180,9 @@ fn explanation(part: &Part, record: &Record) -> String {
             Some(verdict) if verdict != Verdict::Pass => {
                 Some(format!("{}: {}", check.aspect.name(), brief(&check.words)))
             }
+            None if check.aspect == Aspect::Loading && quantity == Quantity::AcVoltage => {
+                Some("band as listed".to_owned())
+            }
             None if check.aspect == Aspect::Loading => Some("band for this meter".to_owned()),
             None if check.aspect == Aspect::Replacement => Some("policy: replace".to_owned()),
             _ => None,
