@@ -252,9 +252,9 @@ fn all_errors_of_a_list_come_at_once_with_row_and_column() {
          R5,resistor,4K7J,10%,,unobtainium,\n",
     );
     let starts = [
-        "3:kind: found `valve`, expected `resistor`, `capacitor`, `winding`, `potentiometer`, `coil`, `switch`, `fuse`, `lamp` or `point`",
+        "3:kind: found `valve`, expected `resistor`, `capacitor`, `winding`, `potentiometer`, `coil`, `switch`, `fuse`, `lamp`, `point` or `ratio`",
         "3:value: found `4K7K7`, expected a value such as",
-        "4:kind: found nothing, expected `resistor`, `capacitor`, `winding`, `potentiometer`, `coil`, `switch`, `fuse`, `lamp` or `point`",
+        "4:kind: found nothing, expected `resistor`, `capacitor`, `winding`, `potentiometer`, `coil`, `switch`, `fuse`, `lamp`, `point` or `ratio`",
         "5:value: found `Q` behind the number in `4Q7`, expected a unit of resistance",
         "5:tolerance: found `-10%`, a negative tolerance, expected",
         "6:ref: found `r1` again, first in row 2",
@@ -396,7 +396,7 @@ work that they leave to licensed people is theirs.
 fn the_command_names_file_row_and_column_of_every_error() {
     let output = check("ref,kind,value\nR1,valve,4K7\nR1,resistor,0\n");
     let expected = "\
-parts.csv:2:kind: found `valve`, expected `resistor`, `capacitor`, `winding`, `potentiometer`, `coil`, `switch`, `fuse`, `lamp` or `point`
+parts.csv:2:kind: found `valve`, expected `resistor`, `capacitor`, `winding`, `potentiometer`, `coil`, `switch`, `fuse`, `lamp`, `point` or `ratio`
 parts.csv:3:ref: found `R1` again, first in row 2; expected each designator once
 parts.csv:3:value: found `0`, expected a value above zero
 ";

@@ -79,6 +79,7 @@ fn write_list(list: &PartsList, out: &mut dyn Write) -> Result<()> {
         "sheet",
         "with",
         "also",
+        "load",
     ];
     let mut table = Table::new(names);
     list.parts.iter().for_each(|part| table.push(row(part)));
@@ -97,12 +98,12 @@ fn write_list(list: &PartsList, out: &mut dyn Write) -> Result<()> {
     Ok(())
 }
 
-fn row(part: &Part) -> [String; 18] {
+fn row(part: &Part) -> [String; 19] {
     [
         part.designator.clone(),
         part.kind.to_string(),
         part.nominal.to_string(),
-        format_band(part.measured(), part.band),
+        format_band(part.nominal.quantity(), part.band),
         part.tolerance.to_string(),
         part.tolerance_origin.to_string(),
         part.rating.to_string(),
@@ -135,6 +136,9 @@ fn row(part: &Part) -> [String; 18] {
             .map(|step| step.name())
             .collect::<Vec<_>>()
             .join(" "),
+        part.load_ohm
+            .map(|ohms| format_value(Quantity::Resistance, ohms, 6))
+            .unwrap_or_default(),
     ]
 }
 
@@ -166,7 +170,7 @@ fn write_defaults(list: &PartsList, out: &mut dyn Write) -> Result<()> {
                 material.to_string()
             });
         let line = if part.kind.conducts() {
-            let limit = format_band(part.measured(), part.band);
+            let limit = format_band(part.nominal.quantity(), part.band);
             format!("limit for {}: {limit}", part.kind)
         } else {
             format!(

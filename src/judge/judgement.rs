@@ -10,7 +10,7 @@ use super::leakage::{self, Soaked};
 use super::loss::{self, LossReading};
 use super::rule::Rule;
 use super::verdict::{Reason, Side, Verdict};
-use super::{at_mains, at_point, by_policy, winding_at_20};
+use super::{at_mains, at_point, by_policy, turns, winding_at_20};
 use crate::impedance::{Residuals, Uncertain};
 use crate::parts::{Kind, Part, Step};
 use crate::probing::{Finding, SettledValue};
@@ -50,6 +50,8 @@ pub struct Beside<'a> {
     pub leads: Option<Uncertain>,
     /// How a leakage was brought about.
     pub soaked: Option<Soaked<'a>>,
+    /// The voltage on the primary of the same transformer, V.
+    pub primary: Option<Uncertain>,
 }
 
 /// Judges what was found on `part` under `conditions`.
@@ -59,8 +61,14 @@ pub fn judge(
     beside: &Beside<'_>,
     conditions: &Conditions,
 ) -> Judgement {
-    if part.step == Step::Leakage {
-        return leakage::judge(part, settled.finding, beside.soaked, conditions.rule);
+    match part.step {
+        Step::Value => {}
+        Step::Leakage => {
+            return leakage::judge(part, settled.finding, beside.soaked, conditions.rule);
+        }
+        Step::Primary | Step::Secondary => {
+            return turns::judge(part, settled.finding, beside.primary, conditions.rule);
+        }
     }
     let (band, remarks) = by_policy::apply(part, &conditions.policy);
     let loaded = at_point::loaded(part, band, conditions);

@@ -26,11 +26,12 @@ pub(super) enum Column {
     SourceOhm,
     With,
     Also,
+    Load,
 }
 
 impl Column {
     /// Every column, in the order of their declaration.
-    pub(super) const ALL: [Self; 19] = [
+    pub(super) const ALL: [Self; 20] = [
         Self::Ref,
         Self::Kind,
         Self::Value,
@@ -50,6 +51,7 @@ impl Column {
         Self::SourceOhm,
         Self::With,
         Self::Also,
+        Self::Load,
     ];
 
     /// The columns that a list cannot do without.
@@ -76,6 +78,7 @@ impl Column {
             Self::SourceOhm => "source_ohm",
             Self::With => "with",
             Self::Also => "also",
+            Self::Load => "load",
         }
     }
 

@@ -25,11 +25,13 @@ pub enum Kind {
     Lamp,
     /// A test point of the powered equipment: its direct or alternating voltage.
     Point,
+    /// The ratio of turns of two windings, primary to secondary: two alternating voltages, while a small one is fed in.
+    Ratio,
 }
 
 impl Kind {
     /// Every kind.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Resistor,
         Self::Capacitor,
         Self::Winding,
@@ -39,6 +41,7 @@ impl Kind {
         Self::Fuse,
         Self::Lamp,
         Self::Point,
+        Self::Ratio,
     ];
 
     /// Whether the part has only to conduct: its nominal value is then the largest resistance it may have.
@@ -46,7 +49,7 @@ impl Kind {
         matches!(self, Self::Switch | Self::Fuse | Self::Lamp)
     }
 
-    /// The names of all, for messages: `` `resistor`, ... or `point` ``.
+    /// The names of all, for messages: `` `resistor`, ... or `ratio` ``.
     pub fn names() -> String {
         let names = Self::ALL.map(|kind| format!("`{kind}`"));
         let (last, others) = names.split_last().expect("there are kinds");
@@ -65,7 +68,7 @@ impl Kind {
         }
     }
 
-    /// The quantity that a touch of such a part measures, unless its [value says otherwise](Self::quantity_of).
+    /// The quantity of its value, which is also what a touch measures unless the value follows from several, or it [is written otherwise](Self::quantity_of).
     pub const fn quantity(self) -> Quantity {
         match self {
             Self::Resistor
@@ -77,6 +80,7 @@ impl Kind {
             Self::Capacitor => Quantity::Capacitance,
             Self::Coil => Quantity::Inductance,
             Self::Point => Quantity::Voltage,
+            Self::Ratio => Quantity::Ratio,
         }
     }
 
@@ -92,6 +96,7 @@ impl Kind {
             Self::Fuse => "fuse",
             Self::Lamp => "lamp",
             Self::Point => "point",
+            Self::Ratio => "ratio",
         }
     }
 
@@ -107,6 +112,7 @@ impl Kind {
             "fuse" => Self::Fuse,
             "lamp" | "bulb" => Self::Lamp,
             "point" | "test point" | "tp" => Self::Point,
+            "ratio" | "turns ratio" => Self::Ratio,
             _ => return None,
         })
     }

@@ -10,6 +10,7 @@ mod kind;
 mod limits;
 mod list;
 mod list_error;
+mod load;
 mod material;
 mod optional_cell;
 mod part;

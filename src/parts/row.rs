@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::header::{Column, Header};
 use super::{
     Kind, ListError, Material, Part, Partners, Problem, Sheet, Step, ToleranceOrigin, conduction,
-    default_limit, default_tolerance, limits, sheet,
+    default_limit, default_tolerance, limits, load, sheet,
 };
 use crate::quantity::{
     Amount, Drawing, MarkedValue, Quantity, Rating, Tolerance, ValueError, parse_rating,
@@ -62,6 +62,9 @@ impl Row<'_> {
         let in_circuit = self.checked(Column::InCircuit, errors, read_in_circuit);
         let limits = self.limits(kind, errors);
         let also = self.checked(Column::Also, errors, |text| Step::read_also(text, kind));
+        let load_ohm = self.checked(Column::Load, errors, |text| {
+            load::load_ohm(text, kind, self.drawing)
+        });
         let (value, stated) = self.value_and_tolerance(kind, errors);
         let sheet = self.sheet(kind, value.as_ref(), errors);
         let facts = Facts {
@@ -71,6 +74,7 @@ impl Row<'_> {
             limits: limits?,
             sheet: sheet?,
             also: also?,
+            load_ohm: load_ohm?,
         };
         Some(self.assemble(designator?, kind?, value?, stated?, facts))
     }
@@ -272,6 +276,7 @@ impl Row<'_> {
             leakage_limit_ampere: facts.limits.leakage,
             loss_frequency_hertz: facts.limits.frequency,
             sheet: facts.sheet,
+            load_ohm: facts.load_ohm,
             partners: Partners::read(self.field(Column::With)),
             role: text(Column::Role),
             from: text(Column::From),
@@ -298,6 +303,7 @@ struct Facts {
     limits: Limits,
     sheet: Option<Sheet>,
     also: Vec<Step>,
+    load_ohm: Option<f64>,
 }
 
 /// What the list says beside the value; nothing where a cell is empty.

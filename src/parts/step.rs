@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::{Kind, Problem};
 
-/// Which measurement of a part. Every part has its value measured; the column `also` asks for more.
+/// Which measurement of a part. Every part has its value measured, a ratio by two voltages; the column `also` asks for more.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default)]
 pub enum Step {
     /// What the list states as its value.
@@ -12,6 +12,10 @@ pub enum Step {
     Value,
     /// The current that a capacitor passes at rated voltage, after its time.
     Leakage,
+    /// The alternating voltage on the primary of a transformer, the first of two that make a ratio.
+    Primary,
+    /// That on its secondary, with which the ratio is known.
+    Secondary,
 }
 
 impl Step {
@@ -20,6 +24,8 @@ impl Step {
         match self {
             Self::Value => "value",
             Self::Leakage => "leakage",
+            Self::Primary => "primary",
+            Self::Secondary => "secondary",
         }
     }
 
@@ -28,6 +34,7 @@ impl Step {
         match self {
             Self::Value => true,
             Self::Leakage => matches!(kind, Kind::Capacitor),
+            Self::Primary | Self::Secondary => matches!(kind, Kind::Ratio),
         }
     }
 

@@ -81,6 +81,9 @@ pub fn parse_marking(
     if let Some(quantity) = quantity {
         return parse_as(text, quantity, drawing);
     }
+    if text.contains(':') {
+        return parse_as(text, Quantity::Ratio, drawing);
+    }
     let inductance = inductance(text, drawing);
     let first = text.split_whitespace().next().unwrap_or_default();
     // `0.5 H`: nobody writes half an ohm of 3 % so.

@@ -12,6 +12,7 @@ mod drawing;
 mod format;
 mod marking;
 mod rating;
+mod ratio_text;
 mod remark;
 mod safety_class;
 mod series;
@@ -58,17 +59,20 @@ pub enum Quantity {
     Current,
     /// Alternating voltage, root mean square, in volt.
     AcVoltage,
+    /// Ratio of turns of two windings, a plain number. It follows from two voltages; no meter shows it by itself.
+    Ratio,
 }
 
 impl Quantity {
     /// Every quantity the program knows.
-    pub const ALL: [Self; 6] = [
+    pub const ALL: [Self; 7] = [
         Self::Resistance,
         Self::Capacitance,
         Self::Inductance,
         Self::Voltage,
         Self::Current,
         Self::AcVoltage,
+        Self::Ratio,
     ];
 
     /// The quantity of that [name](Self::name), upper and lower case alike.
@@ -83,7 +87,7 @@ impl Quantity {
         matches!(self, Self::Voltage | Self::Current)
     }
 
-    /// The names of all, for messages: `` `resistance`, ... or `ac_voltage` ``.
+    /// The names of all, for messages: `` `resistance`, ... or `ratio` ``.
     pub fn names() -> String {
         let names = Self::ALL.map(|quantity| format!("`{quantity}`"));
         let (last, others) = names.split_last().expect("there are quantities");
@@ -99,10 +103,11 @@ impl Quantity {
             Self::Voltage => "voltage",
             Self::Current => "current",
             Self::AcVoltage => "ac_voltage",
+            Self::Ratio => "ratio",
         }
     }
 
-    /// The SI symbol of its unit.
+    /// The SI symbol of its unit; of a ratio what is written behind it.
     pub const fn symbol(self) -> &'static str {
         match self {
             Self::Resistance => "Ω",
@@ -111,6 +116,7 @@ impl Quantity {
             Self::Voltage => "V",
             Self::Current => "A",
             Self::AcVoltage => "V AC",
+            Self::Ratio => ":1",
         }
     }
 
@@ -123,6 +129,7 @@ impl Quantity {
             Self::Voltage => "volt",
             Self::Current => "ampere",
             Self::AcVoltage => "volt_ac",
+            Self::Ratio => "ratio",
         }
     }
 }
@@ -151,7 +158,7 @@ impl Amount {
         self.quantity
     }
 
-    /// The value in the SI base unit (ohm, farad, henry, volt, ampere).
+    /// The value in the SI base unit (ohm, farad, henry, volt, ampere); a ratio is a plain number.
     pub const fn value(self) -> f64 {
         self.value
     }

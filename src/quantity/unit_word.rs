@@ -38,6 +38,7 @@ pub(super) fn unit_word(
     match quantity {
         Quantity::Resistance => resistance(word, drawing),
         Quantity::Capacitance => capacitance(word, within),
+        Quantity::Ratio => UnitWord::Unknown,
         Quantity::Inductance | Quantity::Voltage | Quantity::Current | Quantity::AcVoltage => {
             with_unit(word, quantity)
         }
@@ -52,6 +53,7 @@ const fn units(quantity: Quantity) -> &'static [&'static str] {
         Quantity::Voltage => &VOLT,
         Quantity::Current => &AMPERE,
         Quantity::AcVoltage => &VOLT_AC,
+        Quantity::Ratio => &[],
     }
 }
 

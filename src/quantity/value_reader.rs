@@ -81,7 +81,7 @@ impl ValueReader<'_> {
     /// A number without a word.
     pub(super) fn bare(self, written: &WrittenNumber) -> Result<MarkedValue, ValueError> {
         match self.quantity {
-            Quantity::Resistance | Quantity::Voltage | Quantity::AcVoltage => {
+            Quantity::Resistance | Quantity::Voltage | Quantity::AcVoltage | Quantity::Ratio => {
                 self.finish(written, 0, None, None)
             }
             Quantity::Inductance => Err(ValueError::Ambiguous {

@@ -1,6 +1,6 @@
 //! [`line()`]: an event as one line of text, for the plain view and for replays.
 
-use super::soak;
+use super::{soak, turns};
 use crate::judge::discharge::{CAUTION, ChargedPart};
 use crate::judge::{Aspect, Verdict};
 use crate::parts::Part;
@@ -114,6 +114,9 @@ pub fn line(event: &Event, plan: &Plan) -> Option<Line> {
 }
 
 fn in_hand(part: &Part) -> String {
+    if let Some(text) = turns::in_hand(part) {
+        return text;
+    }
     let place = match (part.from.as_str(), part.to.as_str()) {
         ("", "") => String::new(),
         (from, "") => format!("   at {from}"),
@@ -133,14 +136,19 @@ fn nominal(part: &Part) -> String {
 }
 
 fn judged(part: &Part, record: &Record) -> String {
-    let value = match record.settled.finding {
-        Finding::Value(estimate) => format_with_uncertainty(
+    let own = part.nominal.quantity();
+    let value = match (record.settled.finding, record.judgement.judged) {
+        // What follows from the reading is shown instead of it.
+        (Finding::Value(_), Some(judged)) if own != record.settled.quantity => {
+            format_with_uncertainty(own, judged.value, 2.0 * judged.u)
+        }
+        (Finding::Value(estimate), _) => format_with_uncertainty(
             record.settled.quantity,
             estimate.value,
             2.0 * estimate.standard_uncertainty,
         ),
-        Finding::Open => "open".to_owned(),
-        Finding::BeyondRange => "beyond range".to_owned(),
+        (Finding::Open, _) => "open".to_owned(),
+        (Finding::BeyondRange, _) => "beyond range".to_owned(),
     };
     let again = if record.attempt > 1 {
         format!(", attempt {}", record.attempt)
@@ -227,7 +235,7 @@ fn zeroed(ohms: f64, standard_uncertainty: f64) -> String {
 }
 
 fn restless(part: &Part, value: f64) -> String {
-    let now = format_value(part.nominal.quantity(), value, 3);
+    let now = format_value(part.measured(), value, 3);
     said(
         part,
         &format!("still moving, {now} now; lift to give up, hold to wait"),

@@ -2,5 +2,6 @@
 
 mod line;
 mod soak;
+mod turns;
 
 pub use line::{Line, Mood, line};

@@ -183,6 +183,7 @@ impl Component {
             Quantity::Voltage => self.voltage,
             Quantity::Current => self.current,
             Quantity::AcVoltage => self.ac_voltage,
+            Quantity::Ratio => Behaviour::Open,
         }
     }
 

@@ -142,7 +142,8 @@ impl Options {
             Quantity::Inductance => self.inductance,
             Quantity::Voltage => self.voltage,
             Quantity::Current => self.current,
-            Quantity::AcVoltage => self.ac_voltage,
+            // No meter shows a ratio: it follows from two of these.
+            Quantity::AcVoltage | Quantity::Ratio => self.ac_voltage,
         }
     }
 

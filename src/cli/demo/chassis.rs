@@ -123,6 +123,7 @@ fn plain(quantity: Quantity, value: f64) -> Component {
         Quantity::Voltage => Component::live_point(value),
         Quantity::Current => Component::leak(value),
         Quantity::AcVoltage => Component::alternating(value),
+        Quantity::Ratio => Component::open(),
     }
 }
 
@@ -134,5 +135,6 @@ fn with(quantity: Quantity, value: f64, behaviour: Behaviour) -> Component {
         Quantity::Voltage => plain(quantity, value).with_voltage(behaviour),
         Quantity::Current => plain(quantity, value).with_current(behaviour),
         Quantity::AcVoltage => plain(quantity, value).with_ac_voltage(behaviour),
+        Quantity::Ratio => plain(quantity, value),
     }
 }

@@ -104,6 +104,7 @@ impl Functions {
             Quantity::Voltage => self.voltage.as_ref(),
             Quantity::Current => self.current.as_ref(),
             Quantity::AcVoltage => self.ac_voltage.as_ref(),
+            Quantity::Ratio => None,
         }
     }
 }
