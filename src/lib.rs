@@ -2,14 +2,16 @@
 //!
 //! # The way of a reading
 //! bytes ([`link`]) → [`recording`] → lines → reply grammar → [`meter::Reading`] → [`probing`] → settled value
-//! → [`sitting`] tags it to the part in hand → [`judge`] → verdict → events → results CSV ([`report`]), screen ([`screen`]).
+//! → [`sitting`] tags it to the part in hand → [`judge`] → verdict → events → results CSV ([`report`]), screen ([`screen`]),
+//! ear ([`sound`]).
 //! A replay starts at [`recording`] and takes the same way.
 //!
 //! # The rooms
 //! The engine (`quantity`, `impedance`, `meter`, `parts`, `probing`, `judge`, `sitting`) opens nothing, sleeps never and reads no clock:
-//! every input carries its time. `link`, `simulator`, `recording` (files) and `cli` are the edges.
+//! every input carries its time. `link`, `simulator`, `sound`, `recording` (files) and `cli` are the edges.
 
 pub mod cli;
+pub mod feed;
 pub mod impedance;
 pub mod job;
 pub mod judge;
@@ -21,5 +23,7 @@ pub mod quantity;
 pub mod recording;
 pub mod report;
 pub mod screen;
+pub mod serve;
 pub mod simulator;
 pub mod sitting;
+pub mod sound;

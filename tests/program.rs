@@ -19,6 +19,9 @@ use tempfile::TempDir;
 /// Longer than anything takes that is going to happen at all, on a machine that is busy with other things.
 pub(crate) const PATIENCE: Duration = Duration::from_secs(90);
 
+/// The variable that names the audio program.
+const PLAYER: &str = "PROBEWRIGHT_PLAYER";
+
 /// The program, its arguments and what it is connected to.
 #[must_use = "a program that is only described does nothing"]
 pub(crate) struct Program {
@@ -44,8 +47,20 @@ impl Program {
 
     fn run_by<A: AsRef<OsStr>>(what: &str, arguments: impl IntoIterator<Item = A>) -> Self {
         let mut command = Command::new(what);
-        command.args(arguments);
+        command.args(arguments).env(PLAYER, "");
         Self { command }
+    }
+
+    /// With that variable in its environment.
+    pub(crate) fn with(mut self, variable: &str, value: impl AsRef<OsStr>) -> Self {
+        self.command.env(variable, value);
+        self
+    }
+
+    /// With whatever player it finds by itself. Programs under test are silent otherwise, on every machine.
+    pub(crate) fn audible(mut self) -> Self {
+        self.command.env_remove(PLAYER);
+        self
     }
 
     /// Runs it to its end, without anything on its standard input.
@@ -80,6 +95,7 @@ impl Program {
             .arg("--ctty")
             .arg(env!("CARGO_BIN_EXE_probewright"))
             .args(arguments)
+            .env(PLAYER, "")
             .stdin(end.try_clone().unwrap())
             .stdout(end.try_clone().unwrap())
             .stderr(end.try_clone().unwrap());

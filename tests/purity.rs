@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-const ENGINE: [&str; 7] = [
+const ENGINE: [&str; 8] = [
     "quantity",
     "impedance",
     "parts",
@@ -11,6 +11,7 @@ const ENGINE: [&str; 7] = [
     "probing",
     "judge",
     "sitting",
+    "feed",
 ];
 
 /// Words that have no place in the engine's code. Tests at the end of a file may use what they like.

@@ -5,6 +5,7 @@ use std::path::Path;
 
 use probewright::meter::Field;
 use probewright::report::COLUMNS;
+use probewright::sound::Cue;
 
 use crate::program::Program;
 
@@ -67,6 +68,19 @@ fn the_fields_of_replies_are_those_of_the_readme() {
         .collect();
     let names: Vec<_> = rows.into_iter().map(|row| row[0].clone()).collect();
     assert_eq!(names, expected);
+}
+
+#[test]
+fn the_sounds_are_those_of_the_readme() {
+    let rows = table(&readme(), "| sound | rhythm | meaning |");
+    let expected = Cue::ALL.map(|cue| {
+        vec![
+            format!("`{cue}`"),
+            cue.pattern().rhythm(),
+            cue.meaning().to_owned(),
+        ]
+    });
+    assert_eq!(rows, expected);
 }
 
 #[test]

@@ -102,7 +102,12 @@ impl Bench {
 
     /// Begins a sitting that has its meter.
     pub(crate) fn sit(&self) -> Sitting<'_> {
-        let mut program = Program::new(self.arguments()).start();
+        self.sit_as(Program::new(self.arguments()))
+    }
+
+    /// Begins a sitting that has its meter, as this program.
+    pub(crate) fn sit_as(&self, program: Program) -> Sitting<'_> {
+        let mut program = program.start();
         program.sees(&["meter: Probewright,Simulated Meter"]);
         Sitting {
             bench: self,

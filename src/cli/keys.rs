@@ -26,7 +26,7 @@ pub(crate) const KEYS: [(char, &str, &str); 11] = [
     (
         'z',
         "zero",
-        "the probes are shorted: take the resistance of the leads off from now on",
+        "hold the probes on each other, then apart if asked: what the leads add is taken off from now on",
     ),
     (
         'a',

@@ -1,5 +1,6 @@
 //! The command line: one file per command. The only room that prints.
 
+mod audible;
 mod clock;
 mod demo;
 mod keys;
@@ -15,6 +16,8 @@ mod remark;
 mod replay;
 mod session;
 mod sit;
+mod sound_sources;
+mod sounds;
 mod status;
 mod table;
 mod tables;
@@ -68,6 +71,7 @@ enum Command {
     Replay(replay::Arguments),
     Why(why::Arguments),
     Value(value::ValueArguments),
+    Sounds(sounds::Arguments),
     #[command(subcommand)]
     Meter(meter::Arguments),
 }
@@ -107,6 +111,7 @@ impl Command {
             Self::Replay(arguments) => replay::run(arguments, out),
             Self::Why(arguments) => why::run(arguments, out),
             Self::Value(arguments) => value::run(arguments, out),
+            Self::Sounds(arguments) => sounds::run(arguments, out),
             Self::Meter(arguments) => meter::run(arguments, out),
         }
     }

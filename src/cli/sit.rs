@@ -9,6 +9,7 @@ use anyhow::{Context, Result};
 use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
 use signal_hook::iterator::Signals;
 
+use super::audible::{Audible, Wanted};
 use super::clock::Clock;
 use super::keys::{Keyboard, help, listen};
 use super::live::Message;
@@ -38,6 +39,15 @@ pub(crate) struct Arguments {
     /// Temperature at the bench, °C, for windings. Without it, the one in job.toml.
     #[arg(long, value_name = "CELSIUS", allow_negative_numbers = true)]
     temperature: Option<f64>,
+    /// Begin with the leads: probes on each other, then apart where the meter tells an impedance.
+    #[arg(long)]
+    zero: bool,
+    /// No sound at all.
+    #[arg(long)]
+    quiet: bool,
+    /// Say designators and verdicts in words, if the machine has a speech program.
+    #[arg(long, conflicts_with = "quiet")]
+    speak: bool,
 }
 
 /// Said before every sitting.
@@ -57,7 +67,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     writeln!(
         out,
         "{} parts, {} on {}",
-        session.plan().parts().len(),
+        session.plan().rows(),
         session.order().profile_name,
         session.order().port
     )?;
@@ -65,15 +75,27 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     if keyboard.single_keys() {
         remark(&help());
     }
+    if arguments.zero {
+        // The loop takes it first; it cannot have ended yet.
+        let _ = session.sender.send(Message::Command(Command::Zero));
+    }
     listen(&keyboard, session.sender.clone());
     end_on_signal(session.sender.clone())?;
-    let ended = session.run(out, Box::new(|_| {}));
+    let wanted = Wanted {
+        quiet: arguments.quiet,
+        words: arguments.speak,
+        no_bell: false,
+    };
+    let mut audible = Audible::start(wanted, session.plan());
+    let ended = session.run(out, Box::new(|event| audible.hear(event)));
     drop(keyboard);
     remark(&format!(
         "results    {}\nrecording  {}",
         folder.results().display(),
         recording.display()
     ));
+    // What is still to be heard is waited for when everything is written.
+    drop(audible);
     ended.map(|()| Status::Done)
 }
 

@@ -8,7 +8,7 @@ use crate::judge::{BadFigure, Rule, UnknownRule};
 use crate::parts::ListSettings;
 
 /// What `job.toml` says. Everything may be left out.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Settings {
     /// Name of the equipment.
     pub title: String,
@@ -22,6 +22,8 @@ pub struct Settings {
     pub mains: Option<Mains>,
     /// Temperature at the bench.
     pub temperature: Option<Temperature>,
+    /// Whether the probes may give signals by being held on each other.
+    pub probe_signals: bool,
 }
 
 /// A meter by profile and port.
@@ -77,6 +79,7 @@ struct RawMains {
 #[serde(deny_unknown_fields)]
 struct RawBench {
     temperature_c: Option<f64>,
+    probe_signals: Option<bool>,
 }
 
 /// Half-width of what a room thermometer, and a winding that has stood beside it, may be off, K (common practice, no source).
@@ -113,6 +116,7 @@ impl Settings {
                 .map(|mains| Mains::new(mains.volts, mains.hertz))
                 .transpose()?,
             temperature: raw.bench.temperature_c.map(room_temperature).transpose()?,
+            probe_signals: raw.bench.probe_signals.unwrap_or(true),
         })
     }
 }
@@ -123,7 +127,9 @@ mod tests {
 
     #[test]
     fn an_empty_file_is_all_defaults() {
-        assert_eq!(Settings::parse("").unwrap(), Settings::default());
+        let settings = Settings::parse("").unwrap();
+        assert_eq!(settings.rule, Rule::default());
+        assert!(settings.title.is_empty() && settings.probe_signals);
     }
 
     #[test]

@@ -57,9 +57,10 @@ pub(super) fn judge(
     };
     let Some(read) = read else {
         let fed = part.step == Step::Secondary && primary.is_some();
-        return match fed {
-            true => without_value(part.band, Verdict::Fail, Reason::NoVoltage, rule),
-            false => not_judged(Reason::NoVoltage),
+        return if fed {
+            without_value(part.band, Verdict::Fail, Reason::NoVoltage, rule)
+        } else {
+            not_judged(Reason::NoVoltage)
         };
     };
     if part.step == Step::Primary {

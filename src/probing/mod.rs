@@ -38,12 +38,17 @@
 //! (1.25 s*/√n, ISO 13528), the meter's specification (rectangular, a/√3), and the bound of the remaining approach
 //! (rectangular). Where readings come from a meter that averages, successive readings are not independent and the first
 //! component is too small; the specification, which dominates in practice, covers it.
+//!
+//! # Words said with the probes
+//! Probes held on each other, or tapped twice, are no touch of a part but a word of the person: [`Signals`] looks at the same
+//! readings, and what it claims is not to be judged.
 
 mod probes;
 mod robust;
 mod segment;
 mod settled_value;
 mod settling;
+mod signals;
 mod specification;
 
 pub use probes::{LIFT_SPAN, Probed, Probes, RESTLESS_AFTER, Touch};
@@ -51,4 +56,8 @@ pub use robust::{RobustMean, mean_and_deviation, median, robust_mean};
 pub use segment::Cell;
 pub use settled_value::{Estimate, Finding, Second, SettledValue};
 pub use settling::{Level, RESTLESS, SHORTEST_LOOK, settled};
+pub use signals::{
+    AIR_BETWEEN, ASSUMED_LEADS, DRIFT, HOLD, LONGEST_TAP, MARGIN, NEAREST_PART, Offered, QUIET,
+    SHORTEST_SEEN_TAP, SHORTEST_TAP, Signal, Signals, TAPS_WITHIN, possible_for,
+};
 pub use specification::{OnFunction, Specification};

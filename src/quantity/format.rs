@@ -89,12 +89,13 @@ fn unit(quantity: Quantity, prefix: &str) -> String {
 const fn prefix_for(quantity: Quantity, exponent: i32) -> (i32, &'static str) {
     use Quantity::{AcVoltage, Capacitance, Current, Inductance, Ratio, Resistance, Voltage};
     match (quantity, exponent) {
-        (Ratio, _) => (0, ""),
         (Resistance, 12..) => (12, "T"),
         (Resistance, 9..) => (9, "G"),
         (Resistance, 6..) => (6, "M"),
         (Resistance | Voltage | AcVoltage, 3..) => (3, "k"),
-        (Resistance, -1..) | (Inductance | Voltage | AcVoltage | Current, 0..) => (0, ""),
+        (Ratio, _) | (Resistance, -1..) | (Inductance | Voltage | AcVoltage | Current, 0..) => {
+            (0, "")
+        }
         (Resistance | Inductance | Voltage | AcVoltage | Current, -3..) => (-3, "m"),
         (Resistance | Capacitance | Inductance | Current, -6..) | (Voltage | AcVoltage, _) => {
             (-6, "µ")

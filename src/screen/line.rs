@@ -9,7 +9,8 @@ use crate::quantity::{Quantity, format_band, format_value, format_with_uncertain
 use crate::sitting::{Event, LinkNews, MeterNews, Plan, Record, Summary, What};
 
 /// How a line may be coloured where there is colour. The words alone carry the meaning.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Mood {
     /// Nothing special.
     Plain,
@@ -101,6 +102,24 @@ pub fn line(event: &Event, plan: &Plan) -> Option<Line> {
             ohms,
             standard_uncertainty,
         } => (zeroed(*ohms, *standard_uncertainty), Mood::Good),
+        What::ZeroLater => (
+            "zero: once every capacitor was seen discharged".to_owned(),
+            Mood::Quiet,
+        ),
+        What::AwaitingApart => (
+            "zero: now hold the probes apart, near each other and touching nothing".to_owned(),
+            Mood::Plain,
+        ),
+        What::Fixture {
+            farads,
+            ohms,
+            hertz,
+        } => (fixture(*farads, *ohms, *hertz), Mood::Good),
+        What::NoFixture => (
+            "leads    the open leads show nothing that could be taken off".to_owned(),
+            Mood::Quiet,
+        ),
+        What::Signalled(signal) => (format!("probes: {}", signal.name()), Mood::Quiet),
         What::NotZeroed => (
             "that is no resistance of leads; nothing is taken off".to_owned(),
             Mood::Doubtful,
@@ -232,6 +251,14 @@ fn across(part: &Part, volts: f64, discharged: bool) -> String {
 fn zeroed(ohms: f64, standard_uncertainty: f64) -> String {
     let leads = format_with_uncertainty(Quantity::Resistance, ohms, 2.0 * standard_uncertainty);
     format!("leads    {leads:<24} taken off every resistance from now on")
+}
+
+fn fixture(farads: f64, ohms: f64, hertz: f64) -> String {
+    format!(
+        "leads    {} across and {} in series, taken off every impedance at {hertz} Hz from now on",
+        format_value(Quantity::Capacitance, farads, 3),
+        format_value(Quantity::Resistance, ohms, 3)
+    )
 }
 
 fn restless(part: &Part, value: f64) -> String {

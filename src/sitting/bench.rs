@@ -5,13 +5,17 @@ use super::discharge_stage::{DischargeStage, Seen};
 use super::event::{Event, MeterNews, Record, Refusal, What};
 use super::plan::Plan;
 use super::progress::{Progress, Standing};
+use super::signalling::Signalling;
 use super::soak_stage::{SoakStage, Soaking};
 use super::summary::Summary;
-use crate::impedance::Uncertain;
+use super::zeroing::{Looked, OpenLook, Zeroing, tells_impedance};
+use crate::impedance::{Residuals, Uncertain};
 use crate::judge::{Beside, judge};
 use crate::meter::{Heard, Reading};
 use crate::parts::{Kind, Part, Step};
-use crate::probing::{Finding, OnFunction, Probed, Probes, SettledValue, Specification, Touch};
+use crate::probing::{
+    Finding, OnFunction, Probed, Probes, SettledValue, Signal, Specification, Touch,
+};
 use crate::quantity::{Quantity, Stamp};
 
 /// The largest resistance that can be that of a pair of test leads, ohm (common practice, no source).
@@ -47,7 +51,11 @@ pub(super) struct Bench {
     probes: Probes,
     progress: Progress,
     discharge: Option<DischargeStage>,
-    zeroing: bool,
+    zeroing: Option<Zeroing>,
+    /// The leads are to be looked at once the discharge stage is over.
+    zero_wanted: bool,
+    signalling: Signalling,
+    residuals: Option<Residuals>,
     soak: Option<SoakStage>,
     leads: Option<Uncertain>,
     /// The entry with which a ratio begins, and the voltage that was found on its primary, V.
@@ -67,7 +75,10 @@ impl Bench {
             probes: Probes::new(),
             progress: Progress::new(plan.entries().heads()),
             discharge: before_work(plan),
-            zeroing: false,
+            zeroing: None,
+            zero_wanted: false,
+            signalling: Signalling::new(),
+            residuals: None,
             soak: None,
             leads: None,
             primary: None,
@@ -104,6 +115,7 @@ impl Bench {
     /// The stream of readings broke off.
     pub(super) fn broken_off(&mut self) {
         self.probes.broken_off();
+        self.signalling.broken_off();
     }
 
     /// Says what is in hand and sets the function it needs.
@@ -119,6 +131,9 @@ impl Bench {
             self.set_function(plan, at, Quantity::Voltage, say);
             return;
         }
+        if std::mem::take(&mut self.zero_wanted) && self.begin_zero(plan, at, say).is_ok() {
+            return;
+        }
         let Some(part) = self.progress.in_hand() else {
             say(Event {
                 at,
@@ -126,6 +141,9 @@ impl Bench {
             });
             return;
         };
+        let leads = self.leads.map(|leads| leads.value);
+        self.signalling
+            .offer(plan, Some(&plan.parts()[part]), leads);
         let what = match plan.leakage(part) {
             None => What::InHand(part),
             Some(test) => {
@@ -173,7 +191,7 @@ impl Bench {
     }
 
     fn task(&self, plan: &Plan) -> Option<Task> {
-        if self.zeroing {
+        if self.zeroing.is_some() {
             Some(Task::Zero)
         } else if self.held_back(plan) {
             Some(Task::Discharge)
@@ -186,7 +204,7 @@ impl Bench {
 
     fn take(&mut self, plan: &Plan, at: Stamp, part: Option<usize>, say: &mut impl FnMut(Event)) {
         self.after_lift = AfterLift::Stay;
-        self.zeroing = false;
+        self.zeroing = None;
         self.leave_soak(plan);
         self.probes.disregard();
         self.progress.take(part);
@@ -247,6 +265,18 @@ impl Bench {
             self.soak(plan, reading, &meter, say);
             return;
         }
+        if let Some(Zeroing::Open(_)) = self.zeroing
+            && reading.quantity == Quantity::Capacitance
+        {
+            self.tell_reading(reading, say);
+            self.look_at_open(plan, reading, &meter, say);
+            return;
+        }
+        let at_part = self.task(plan) == Some(Task::Part);
+        if let Some(signal) = self.signalling.read(plan, at_part, reading, &meter) {
+            self.obey(plan, reading.at, signal, say);
+            return;
+        }
         let mut told = std::mem::take(&mut self.told);
         self.probes
             .feed(reading, &meter, |probed| told.push(probed));
@@ -276,6 +306,7 @@ impl Bench {
                 at,
                 what: What::Contact,
             }),
+            (Probed::Settled(_), _) if self.signalling.claimed() => {}
             (Probed::Settled(settled), _) => self.settle(plan, at, task, settled, say),
             (Probed::Restless { value }, Some(part)) if task == Task::Part => {
                 say(Event {
@@ -296,7 +327,12 @@ impl Bench {
 
     fn lifted(&mut self, task: Task, part: Option<usize>, touch: Touch) -> What {
         match part {
-            Some(part) if task == Task::Part && !touch.settled && !touch.brush => {
+            Some(part)
+                if task == Task::Part
+                    && !touch.settled
+                    && !touch.brush
+                    && !self.signalling.claimed() =>
+            {
                 self.progress.unsettled(part);
                 let seconds = touch.lifted.since(touch.contact).as_secs_f64();
                 What::Unsettled {
@@ -320,7 +356,7 @@ impl Bench {
         match task {
             Task::Part => self.judge(plan, at, settled, say),
             Task::Discharge => self.see_discharged(at, settled, say),
-            Task::Zero => self.zero(at, settled, say),
+            Task::Zero => self.zero(plan, at, settled, say),
             // A leakage is not found by a touch.
             Task::Soak => {}
         }
@@ -371,6 +407,7 @@ impl Bench {
         };
         let beside = Beside {
             leads: self.leads,
+            residuals: self.residuals,
             soaked: self.soak.as_ref().and_then(SoakStage::soaked),
             primary: self.primary_of(plan, part),
             ..plan.beside(&settled)
@@ -423,12 +460,16 @@ impl Bench {
         });
     }
 
-    fn zero(&mut self, at: Stamp, settled: SettledValue, say: &mut impl FnMut(Event)) {
+    fn zero(&mut self, plan: &Plan, at: Stamp, settled: SettledValue, say: &mut impl FnMut(Event)) {
         self.after_lift = AfterLift::Resume;
-        self.zeroing = false;
+        self.zeroing = None;
         let what = match settled.finding {
             Finding::Value(leads) if leads.value.abs() <= LARGEST_LEADS => {
-                self.leads = Some(Uncertain::new(leads.value, leads.standard_uncertainty));
+                let found = Uncertain::new(leads.value, leads.standard_uncertainty);
+                self.leads = Some(found);
+                if tells_impedance(plan) {
+                    self.zeroing = Some(Zeroing::Open(OpenLook::new(found)));
+                }
                 What::Zeroed {
                     ohms: leads.value,
                     standard_uncertainty: leads.standard_uncertainty,
@@ -439,10 +480,72 @@ impl Bench {
         say(Event { at, what });
     }
 
+    /// Takes up again what was in hand, or first looks at the open leads.
+    fn resume(&mut self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) {
+        if self.zeroing.is_none() {
+            self.announce(plan, at, say);
+            return;
+        }
+        say(Event {
+            at,
+            what: What::AwaitingApart,
+        });
+        self.set_function(plan, at, Quantity::Capacitance, say);
+    }
+
+    /// What a reading says while the probes are held apart.
+    fn look_at_open(
+        &mut self,
+        plan: &Plan,
+        reading: &Reading,
+        meter: &impl Specification,
+        say: &mut impl FnMut(Event),
+    ) {
+        let Some(Zeroing::Open(look)) = &mut self.zeroing else {
+            return;
+        };
+        let Some(looked) = look.read(reading, meter, plan) else {
+            return;
+        };
+        self.zeroing = None;
+        let what = match looked {
+            Looked::Found(residuals) => {
+                self.residuals = Some(residuals);
+                What::Fixture {
+                    farads: residuals.stray_capacitance(),
+                    ohms: residuals.series_resistance(),
+                    hertz: residuals.frequency(),
+                }
+            }
+            Looked::Nothing => What::NoFixture,
+            Looked::Restless => What::NotZeroed,
+        };
+        say(Event {
+            at: reading.at,
+            what,
+        });
+        self.announce(plan, reading.at, say);
+    }
+
+    /// Does what the probes said.
+    fn obey(&mut self, plan: &Plan, at: Stamp, signal: Signal, say: &mut impl FnMut(Event)) {
+        say(Event {
+            at,
+            what: What::Signalled(signal),
+        });
+        let command = match signal {
+            Signal::Redo => Command::Redo,
+            Signal::Skip => Command::Skip,
+        };
+        // A hold is still going on: it is no touch of the part that is now in hand.
+        self.probes.disregard();
+        self.follow(plan, at, &command, say);
+    }
+
     fn after_lift(&mut self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) {
         match std::mem::replace(&mut self.after_lift, AfterLift::Stay) {
             AfterLift::Stay => {}
-            AfterLift::Resume => self.announce(plan, at, say),
+            AfterLift::Resume => self.resume(plan, at, say),
             AfterLift::Advance => self.advance(plan, at, say),
         }
     }
@@ -474,12 +577,7 @@ impl Bench {
         let charged = self.soak.as_ref().is_some_and(SoakStage::applied);
         let moves = matches!(
             command,
-            Command::Next
-                | Command::Back
-                | Command::Skip
-                | Command::Redo
-                | Command::Goto(_)
-                | Command::Zero
+            Command::Next | Command::Back | Command::Skip | Command::Redo | Command::Goto(_)
         );
         let done = match command {
             _ if moves && self.held_back(plan) => Err(Refusal::DischargeFirst),
@@ -612,6 +710,14 @@ impl Bench {
         if self.at_point(plan) {
             return Err(Refusal::UnderPower);
         }
+        if self.held_back(plan) {
+            self.zero_wanted = true;
+            say(Event {
+                at,
+                what: What::ZeroLater,
+            });
+            return Ok(());
+        }
         if self.soak.as_ref().is_some_and(SoakStage::applied) {
             return Err(Refusal::UnderVoltage);
         }
@@ -620,7 +726,7 @@ impl Bench {
         }
         self.after_lift = AfterLift::Stay;
         self.probes.disregard();
-        self.zeroing = true;
+        self.zeroing = Some(Zeroing::Short);
         say(Event {
             at,
             what: What::AwaitingZero,

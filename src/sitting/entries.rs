@@ -78,6 +78,11 @@ impl Entries {
         &self.heads
     }
 
+    /// How many parts there are.
+    pub(super) fn rows(&self) -> usize {
+        self.heads.chunk_by(|one, other| one == other).count()
+    }
+
     pub(super) fn leakage(&self, entry: usize) -> Option<&LeakageTest> {
         self.leakages[entry].as_ref()
     }

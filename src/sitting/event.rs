@@ -5,7 +5,7 @@ use super::summary::Summary;
 use crate::judge::Judgement;
 use crate::judge::capacitor::SoakReport;
 use crate::meter::{Heard, Shown};
-use crate::probing::SettledValue;
+use crate::probing::{SettledValue, Signal};
 use crate::quantity::{Quantity, Stamp};
 
 /// Something happened, at that time. Parts are named by their index in the plan.
@@ -73,6 +73,23 @@ pub enum What {
     },
     /// What settled is no resistance of leads: too large, or nothing.
     NotZeroed,
+    /// The leads are looked at as soon as every capacitor was seen discharged.
+    ZeroLater,
+    /// The probes are to be held apart; what the open leads add is awaited.
+    AwaitingApart,
+    /// What the leads add to an impedance is known, and is taken off from now on.
+    Fixture {
+        /// Capacitance across the part, F.
+        farads: f64,
+        /// Resistance in series with it, ohm.
+        ohms: f64,
+        /// Frequency at which that holds, Hz.
+        hertz: f64,
+    },
+    /// The open leads show nothing that could be taken off.
+    NoFixture,
+    /// The probes themselves said that.
+    Signalled(Signal),
     /// A reading of what the part in hand needs has arrived.
     Reading {
         /// What was measured.

@@ -21,8 +21,11 @@ mod entries;
 mod event;
 mod plan;
 mod progress;
+mod signalling;
 mod soak_stage;
 mod summary;
+mod tally;
+mod zeroing;
 
 pub use command::{Command, UnknownCommand};
 pub use engine::{Input, Sitting};
@@ -30,3 +33,4 @@ pub use event::{Event, LinkNews, MeterNews, Record, Refusal, What};
 pub use plan::{Plan, PlanError, PlanTexts};
 pub use progress::Standing;
 pub use summary::Summary;
+pub use tally::Tally;

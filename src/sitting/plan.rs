@@ -46,6 +46,7 @@ pub struct Plan {
     entries: Entries,
     charged: Charged,
     may_hold_charge: Vec<ChargedPart>,
+    probe_signals: bool,
     profile: Arc<Profile>,
     conditions: Conditions,
 }
@@ -142,6 +143,7 @@ impl Plan {
             entries,
             charged,
             may_hold_charge: parts_to_discharge(&list.parts),
+            probe_signals: settings.probe_signals,
             profile: Arc::new(profile),
             conditions,
         })
@@ -151,6 +153,11 @@ impl Plan {
     /// whose nominal value and band are those of that measurement ([`Part::step`]).
     pub fn parts(&self) -> &[Part] {
         self.entries.parts()
+    }
+
+    /// How many parts there are; each may have more than one entry.
+    pub fn rows(&self) -> usize {
+        self.entries.rows()
     }
 
     /// The test of an entry that is a leakage.
@@ -170,6 +177,11 @@ impl Plan {
     /// Every capacitor of the whole list that may hold a charge when work begins, with what and for how long.
     pub fn may_hold_charge(&self) -> &[ChargedPart] {
         &self.may_hold_charge
+    }
+
+    /// Whether the probes may give signals.
+    pub const fn probe_signals(&self) -> bool {
+        self.probe_signals
     }
 
     pub(super) fn may_be_charged(&self) -> &Charged {

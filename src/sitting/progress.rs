@@ -17,7 +17,7 @@ pub struct Standing {
 }
 
 impl Standing {
-    fn open(self) -> bool {
+    pub(super) fn open(self) -> bool {
         self.verdict.is_none() && !self.skipped
     }
 }

@@ -10,6 +10,7 @@ use std::thread;
 
 use anyhow::{Context, Result};
 
+use super::audible::{Audible, Wanted};
 use super::clock::Clock;
 use super::remark::remark;
 use super::session::{Order, Session};
@@ -35,6 +36,9 @@ pub(crate) struct Arguments {
     /// Seed of noise, bounce and pauses.
     #[arg(long, default_value_t = 1956)]
     seed: u64,
+    /// No sound. With --fast there is none anyway, and without an audio program neither.
+    #[arg(long)]
+    quiet: bool,
 }
 
 /// Bench seconds a second.
@@ -78,7 +82,15 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     };
     let restorer = thread::spawn(move || restorer.work());
     let recording = session.recording.clone();
+    let wanted = Wanted {
+        quiet: arguments.quiet || arguments.fast,
+        words: false,
+        no_bell: true,
+    };
+    let mut audible = Audible::start(wanted, session.plan());
+    let heard = &mut audible;
     let watcher = Box::new(move |event: &Event| {
+        heard.hear(event);
         // Single readings would keep the restorer from ever losing patience.
         if !matches!(event.what, What::Reading { .. }) {
             // The restorer goes home when the sitting ends.

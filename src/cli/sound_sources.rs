@@ -1,0 +1,99 @@
+//! [`sound_sources`]: what this machine has to be heard with.
+
+use std::env;
+use std::ffi::{OsStr, OsString};
+use std::fs::File;
+use std::io::{self, IsTerminal as _, Write};
+use std::os::fd::{AsFd, BorrowedFd};
+
+use super::audible::Wanted;
+use super::remark::remark;
+use crate::sound::{OutsideProgram, PLAYERS, SPEAKERS, Sources};
+
+/// Names the player and what goes before the file; empty for none.
+pub(crate) const PLAYER_VARIABLE: &str = "PROBEWRIGHT_PLAYER";
+
+/// Names the speaker and what goes before the text; empty for none.
+pub(crate) const SPEAKER_VARIABLE: &str = "PROBEWRIGHT_SPEAKER";
+
+/// What was found, and what was asked for but not found.
+pub(crate) struct Found {
+    /// What there is.
+    sources: Sources,
+    /// What there is not, in words.
+    missing: Vec<String>,
+}
+
+impl Found {
+    /// Tells the person what is missing, and gives what there is.
+    pub(crate) fn told(self) -> Sources {
+        for missing in &self.missing {
+            remark(missing);
+        }
+        self.sources
+    }
+}
+
+/// Looks for programs that play and, if words are wanted, speak, and for a terminal with a bell.
+pub(crate) fn sound_sources(wanted: Wanted) -> Found {
+    let path = env::var_os("PATH").unwrap_or_default();
+    let mut missing = Vec::new();
+    let mut look = |variable, known| {
+        programs(env::var_os(variable), &path, known).unwrap_or_else(|why| {
+            missing.push(format!("{variable}: {why}"));
+            Vec::new()
+        })
+    };
+    let players = look(PLAYER_VARIABLE, &PLAYERS);
+    let speakers = if wanted.words {
+        look(SPEAKER_VARIABLE, &SPEAKERS)
+    } else {
+        Vec::new()
+    };
+    if wanted.words && speakers.is_empty() {
+        missing.push(format!(
+            "no words will be heard: found no speech program; install one of {}, or name one in {SPEAKER_VARIABLE}",
+            names(&SPEAKERS)
+        ));
+    }
+    let bell = if wanted.no_bell { None } else { bell() };
+    Found {
+        sources: Sources::new(players, speakers, bell, Box::new(remark)),
+        missing,
+    }
+}
+
+/// The names of known programs, for messages.
+pub(crate) fn names(known: &[(&str, &[&str])]) -> String {
+    let names: Vec<&str> = known.iter().map(|(name, _)| *name).collect();
+    names.join(", ")
+}
+
+fn programs(
+    written: Option<OsString>,
+    path: &OsStr,
+    known: &[(&str, &[&str])],
+) -> Result<Vec<OutsideProgram>, crate::sound::NoSuchProgram> {
+    let Some(written) = written else {
+        return Ok(OutsideProgram::all_on(path, known));
+    };
+    let written = written.to_string_lossy();
+    if written.trim().is_empty() {
+        return Ok(Vec::new());
+    }
+    OutsideProgram::written(&written, path).map(|program| vec![program])
+}
+
+/// The terminal that the person sees, if any. A descriptor of its own: the command holds the lock of standard output.
+fn bell() -> Option<Box<dyn Write + Send>> {
+    let (out, err) = (io::stdout(), io::stderr());
+    let terminal: BorrowedFd<'_> = if err.is_terminal() {
+        err.as_fd()
+    } else if out.is_terminal() {
+        out.as_fd()
+    } else {
+        return None;
+    };
+    let own = terminal.try_clone_to_owned().ok()?;
+    Some(Box::new(File::from(own)))
+}

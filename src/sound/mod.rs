@@ -1,0 +1,38 @@
+//! What is heard at the bench: short patterns of tones, words where they are wanted, and how both get out of the machine.
+//!
+//! Both hands hold probes and the eyes are on the chassis, so the ear is told. Nothing here knows meters, parts or verdicts:
+//! whoever listens to a sitting says which [`Cue`] it is. Nothing here is of the engine, and no other room but `cli` uses it;
+//! it prints nothing and reads no environment.
+//!
+//! # From a cue to the ear
+//! [`Cue`] → [`Cue::pattern`] (one table) → [`samples()`] → [`write_wav`] → an audio program of the machine
+//! ([`OutsideProgram`]), on a thread of its own ([`Sounder`]).
+//!
+//! # What must never happen
+//! A sound must not hold up the meter. So [`Sounder`] takes an utterance, puts it into a short queue and returns; what the
+//! queue lets go of when the player is slow is said in one place, [`Queue`]. Missing or failing players are no errors of a
+//! sitting: they are told once, the next one is tried, at last the terminal's bell, and then there is silence.
+
+mod bell;
+mod cue;
+mod outside_program;
+mod pattern;
+mod queue;
+mod samples;
+mod sounder;
+mod sources;
+mod spelling;
+mod utterance;
+mod wav;
+
+pub use bell::bells;
+pub use cue::Cue;
+pub use outside_program::{NoSuchProgram, OutsideProgram, PLAYERS, PlayError, SPEAKERS};
+pub use pattern::{Length, Pattern, Tone, UNIT};
+pub use queue::{CAPACITY, CONTACT_KEEPS, Queue};
+pub use samples::{EDGE, PEAK, SAMPLE_RATE, samples};
+pub use sounder::{GRACE, Sounder};
+pub use sources::{LONGEST_SOUND, LONGEST_WORDS, Sources};
+pub use spelling::spelled;
+pub use utterance::{Rank, Utterance};
+pub use wav::{SaveError, save, write_wav};

@@ -1,0 +1,264 @@
+//! [`OutsideProgram`]: a program of the machine that plays or speaks.
+
+use std::env::split_paths;
+use std::ffi::{OsStr, OsString};
+use std::fs;
+use std::io;
+use std::os::unix::fs::PermissionsExt as _;
+use std::os::unix::process::CommandExt as _;
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, ExitStatus, Stdio};
+use std::thread;
+use std::time::{Duration, Instant};
+
+use rustix::process::{Pid, Signal, kill_process_group};
+
+/// Programs that play a WAV file, the quickest to start first, and what goes before the file.
+pub const PLAYERS: [(&str, &[&str]); 6] = [
+    ("pw-play", &[]),
+    ("paplay", &[]),
+    ("aplay", &["-q"]),
+    ("play", &["-q"]),
+    ("ffplay", &["-nodisp", "-autoexit", "-loglevel", "quiet"]),
+    ("mpv", &["--no-video", "--really-quiet"]),
+];
+
+/// Programs that speak a text, and what goes before the text.
+pub const SPEAKERS: [(&str, &[&str]); 4] = [
+    ("espeak-ng", &["-v", "en"]),
+    ("espeak", &["-v", "en"]),
+    ("spd-say", &["--wait", "--language", "en"]),
+    ("flite", &["-t"]),
+];
+
+/// How often a program at work is looked at.
+const LOOK: Duration = Duration::from_millis(5);
+
+/// A program of the machine, found, with what goes before the file or the text.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OutsideProgram {
+    path: PathBuf,
+    arguments: Vec<OsString>,
+}
+
+/// There is no such program.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("found no program `{written}`, expected the name of one on PATH or its path")]
+pub struct NoSuchProgram {
+    /// What was asked for.
+    pub written: String,
+}
+
+/// A program did not do its work.
+#[derive(Debug, thiserror::Error)]
+pub enum PlayError {
+    /// It cannot be started.
+    #[error("cannot start `{}`: {source}", program.display())]
+    Start {
+        /// The program.
+        program: PathBuf,
+        /// What the system says.
+        source: io::Error,
+    },
+    /// It ended with a failure.
+    #[error("`{}` failed ({status})", program.display())]
+    Failed {
+        /// The program.
+        program: PathBuf,
+        /// How it ended.
+        status: ExitStatus,
+    },
+    /// It did not come to an end, and was ended.
+    #[error("`{}` was not done after {seconds} s", program.display())]
+    TooLong {
+        /// The program.
+        program: PathBuf,
+        /// How long it was waited for, s.
+        seconds: u64,
+    },
+}
+
+impl OutsideProgram {
+    /// Those of `known` that the folders of `path` (in the form of the variable PATH) hold, in the order of `known`.
+    pub fn all_on(path: &OsStr, known: &[(&str, &[&str])]) -> Vec<Self> {
+        known
+            .iter()
+            .filter_map(|(name, arguments)| {
+                Some(Self {
+                    path: find(name, path)?,
+                    arguments: arguments.iter().map(OsString::from).collect(),
+                })
+            })
+            .collect()
+    }
+
+    /// The program that a person wrote: its name on `path` or its own path, and behind it, separated by blanks, what goes
+    /// before the file or the text.
+    ///
+    /// # Errors
+    /// If there is no such program.
+    pub fn written(text: &str, path: &OsStr) -> Result<Self, NoSuchProgram> {
+        let mut words = text.split_whitespace();
+        let name = words.next().unwrap_or_default();
+        let found = if name.contains('/') {
+            Some(PathBuf::from(name)).filter(|file| is_program(file))
+        } else {
+            find(name, path)
+        };
+        Ok(Self {
+            path: found.ok_or_else(|| NoSuchProgram {
+                written: name.to_owned(),
+            })?,
+            arguments: words.map(OsString::from).collect(),
+        })
+    }
+
+    /// Where it is.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// Runs it on a file or a text and waits for its end, at most as long as `limit` and as `hurry` says no; then it is ended,
+    /// with all that it started.
+    ///
+    /// # Errors
+    /// If it cannot be started, fails, or takes longer than `limit`. Being hurried is no failure.
+    pub fn run(
+        &self,
+        what: &OsStr,
+        limit: Duration,
+        hurry: &dyn Fn() -> bool,
+    ) -> Result<(), PlayError> {
+        let program = || self.path.clone();
+        let start = |source| PlayError::Start {
+            program: program(),
+            source,
+        };
+        let mut child = self.command(what).spawn().map_err(start)?;
+        let began = Instant::now();
+        loop {
+            if let Some(status) = child.try_wait().map_err(start)? {
+                let failed = || PlayError::Failed {
+                    program: program(),
+                    status,
+                };
+                return status.success().then_some(()).ok_or_else(failed);
+            }
+            if hurry() {
+                end(&mut child);
+                return Ok(());
+            }
+            if began.elapsed() >= limit {
+                end(&mut child);
+                return Err(PlayError::TooLong {
+                    program: program(),
+                    seconds: limit.as_secs(),
+                });
+            }
+            thread::sleep(LOOK);
+        }
+    }
+
+    /// In a process group of its own: a Ctrl-C at the terminal is meant for the sitting, and whatever it starts can be ended with it.
+    fn command(&self, what: &OsStr) -> Command {
+        let mut command = Command::new(&self.path);
+        command
+            .args(&self.arguments)
+            .arg(what)
+            .stdin(Stdio::null())
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .process_group(0);
+        command
+    }
+}
+
+/// Ends a program with all that it started, and reaps it.
+fn end(child: &mut Child) {
+    // What has ended by itself meanwhile cannot be ended; it is reaped all the same.
+    let _ = kill_process_group(Pid::from_child(child), Signal::KILL);
+    let _ = child.wait();
+}
+
+fn find(name: &str, path: &OsStr) -> Option<PathBuf> {
+    if name.is_empty() {
+        return None;
+    }
+    split_paths(path)
+        .filter(|folder| folder.is_absolute())
+        .map(|folder| folder.join(name))
+        .find(|file| is_program(file))
+}
+
+fn is_program(file: &Path) -> bool {
+    fs::metadata(file).is_ok_and(|data| data.is_file() && data.permissions().mode() & 0o111 != 0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn sh(script: &str) -> OutsideProgram {
+        let mut shell = OutsideProgram::written("sh -c", OsStr::new("/bin:/usr/bin")).unwrap();
+        shell.arguments.push(script.into());
+        shell
+    }
+
+    const LONG: Duration = Duration::from_secs(60);
+
+    #[test]
+    fn programs_are_found_on_the_path_in_the_order_of_the_list() {
+        let known: [(&str, &[&str]); 3] = [("no-such-thing", &[]), ("sh", &["-c"]), ("ls", &[])];
+        let found = OutsideProgram::all_on(OsStr::new("relative:/bin:/usr/bin"), &known);
+        let names: Vec<_> = found
+            .iter()
+            .map(|program| program.path.file_name().unwrap())
+            .collect();
+        assert_eq!(names, ["sh", "ls"]);
+        assert_eq!(OutsideProgram::all_on(OsStr::new(""), &known), []);
+    }
+
+    #[test]
+    fn what_is_written_but_not_there_is_named() {
+        for text in ["no-such-thing -q", "/no/such/thing", "", "/etc/passwd"] {
+            let name = text.split(' ').next().unwrap();
+            let refused = OutsideProgram::written(text, OsStr::new("/bin")).unwrap_err();
+            assert_eq!(refused.written, name);
+        }
+    }
+
+    #[test]
+    fn failures_say_which_program_and_how() {
+        let failed = sh("exit 3").run(OsStr::new("x"), LONG, &|| false);
+        assert!(
+            failed
+                .unwrap_err()
+                .to_string()
+                .ends_with("sh` failed (exit status: 3)")
+        );
+        let slow = sh("sleep 60").run(OsStr::new("x"), Duration::from_millis(20), &|| false);
+        assert!(matches!(slow, Err(PlayError::TooLong { .. })), "{slow:?}");
+    }
+
+    #[test]
+    fn a_hurried_program_is_ended_with_all_that_it_started() {
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("pid");
+        let script = format!("sleep 60 & echo $! > {}; wait", file.display());
+        let pid = || {
+            let text = fs::read_to_string(&file).unwrap_or_default();
+            text.ends_with('\n').then(|| text.trim().to_owned())
+        };
+        let began = Instant::now();
+        sh(&script)
+            .run(OsStr::new("x"), LONG, &|| pid().is_some())
+            .unwrap();
+        assert!(began.elapsed() < LONG);
+        let process = Path::new("/proc").join(pid().unwrap()).join("cmdline");
+        // An ended process that nobody reaped yet has an empty command line.
+        while !fs::read(&process).unwrap_or_default().is_empty() {
+            assert!(began.elapsed() < LONG, "the inner program lives on");
+            thread::yield_now();
+        }
+    }
+}

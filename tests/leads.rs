@@ -1,0 +1,225 @@
+//! What the leads add to an impedance is measured at the start, and what the probes say themselves is obeyed.
+
+use approx::assert_relative_eq;
+use probewright::judge::{Aspect, Verdict};
+use probewright::probing::Signal;
+use probewright::quantity::Stamp;
+use probewright::sitting::{Event, Input, Plan, PlanTexts, Record, Sitting, What};
+
+const PROFILE: &str = r#"
+format = 1
+title = "talks only"
+mode = "talk"
+
+[line]
+baud = 9600
+
+[timing]
+silent_after_s = 600.0
+
+[number]
+overload_words = ["OL"]
+
+[function.resistance]
+idle = "overload"
+range = [{ up_to = 1e6, resolution = 0.001, percent_of_reading = 0.1, counts = 2 }]
+
+[function.capacitance]
+fields = ["capacitance", "loss"]
+second_limit = { absolute = 0.001 }
+frequency_hz = 1000
+idle = { below = 20e-12 }
+range = [{ up_to = 1e-3, resolution = 1e-15, percent_of_reading = 0.1, counts = 20 }]
+"#;
+
+const PARTS: &str = "\
+ref,kind,value,tolerance,rating,material
+C1,capacitor,100pF,5%,500V,mica
+R1,resistor,10k,10%,,
+R2,resistor,22k,10%,,
+R3,resistor,4R7,10%,,
+";
+
+/// A bench whose meter sends twenty lines a second.
+struct Bench {
+    sitting: Sitting,
+    micros: u64,
+    said: Vec<What>,
+}
+
+impl Bench {
+    fn new(only: &str, job: &str) -> Self {
+        let plan = Plan::of(&PlanTexts {
+            parts: PARTS.as_bytes(),
+            job,
+            policy: "",
+            profile: PROFILE,
+            profile_name: "test",
+            only,
+            rule: "guard-band",
+            temperature: "",
+            ..PlanTexts::default()
+        })
+        .unwrap();
+        let mut bench = Self {
+            sitting: Sitting::begin(plan),
+            micros: 0,
+            said: Vec::new(),
+        };
+        bench.input(Input::LinkUp);
+        bench
+    }
+
+    fn input(&mut self, input: Input<'_>) {
+        let said = &mut self.said;
+        self.micros += 50_000;
+        let now = Stamp::from_micros(self.micros);
+        self.sitting.handle(now, input, &mut |event: Event| {
+            if !matches!(event.what, What::Reading { .. }) {
+                said.push(event.what);
+            }
+        });
+    }
+
+    fn shows(&mut self, line: &str, times: usize) {
+        for _ in 0..times {
+            self.input(Input::Bytes(format!("{line}\r\n").as_bytes()));
+        }
+    }
+
+    fn says(&mut self, command: &str) {
+        self.input(Input::Command(&command.parse().unwrap()));
+    }
+
+    fn judged(&self) -> Vec<&Record> {
+        let records = self.said.iter().filter_map(|what| match what {
+            What::Judged(record) => Some(&**record),
+            _ => None,
+        });
+        records.collect()
+    }
+
+    fn signals(&self) -> Vec<Signal> {
+        let signals = self.said.iter().filter_map(|what| match what {
+            What::Signalled(signal) => Some(*signal),
+            _ => None,
+        });
+        signals.collect()
+    }
+}
+
+const AIR: &str = "OL OHM";
+const SHORT: &str = "0.150 OHM";
+
+#[test]
+fn short_and_open_leads_are_taken_off_a_small_capacitor() {
+    let mut bench = Bench::new("C1", "");
+    bench.shows("8.000e-12 F,0.0005", 6);
+    bench.says("zero");
+    bench.shows(AIR, 6);
+    bench.shows("0.100 OHM", 30);
+    bench.shows(AIR, 6);
+    assert!(
+        bench.said.contains(&What::AwaitingApart),
+        "{:?}",
+        bench.said
+    );
+    bench.shows("8.000e-12 F,0.0005", 30);
+    let Some(What::Fixture {
+        farads,
+        ohms,
+        hertz,
+    }) = bench
+        .said
+        .iter()
+        .find(|what| matches!(what, What::Fixture { .. }))
+    else {
+        panic!("{:?}", bench.said)
+    };
+    assert_relative_eq!(*farads, 8e-12, max_relative = 1e-4);
+    assert_relative_eq!(*ohms, 0.1, max_relative = 1e-6);
+    assert_relative_eq!(*hertz, 1000.0);
+    assert_eq!(bench.said.last(), Some(&What::InHand(0)));
+    // 110 pF would be beyond 100 pF ± 5 %; without the leads it is 102 pF.
+    bench.shows("110.0e-12 F,0.0005", 30);
+    let [record] = bench.judged()[..] else {
+        panic!("{:?}", bench.said)
+    };
+    assert_relative_eq!(
+        record.judgement.judged.unwrap().value,
+        102e-12,
+        max_relative = 1e-3
+    );
+    assert_eq!(record.judgement.verdict, Verdict::Pass, "{record:?}");
+    let fixture = |check: &probewright::judge::Check| check.aspect == Aspect::Fixture;
+    assert!(record.judgement.checks.iter().any(fixture));
+}
+
+#[test]
+fn open_leads_that_never_rest_are_given_up() {
+    let mut bench = Bench::new("C1", "");
+    bench.says("zero");
+    bench.shows(AIR, 6);
+    bench.shows("0.100 OHM", 30);
+    bench.shows(AIR, 6);
+    for _ in 0..200 {
+        bench.shows("8.000e-12 F,0.0005", 3);
+        bench.shows("900.0e-12 F,0.002", 1);
+    }
+    assert!(bench.said.contains(&What::NotZeroed));
+    assert!(bench.said.contains(&What::InHand(0)));
+    assert!(
+        !bench
+            .said
+            .iter()
+            .any(|what| matches!(what, What::Fixture { .. }))
+    );
+}
+
+#[test]
+fn probes_held_on_each_other_for_a_second_ask_for_the_last_part_again() {
+    let mut bench = Bench::new("R*", "");
+    bench.shows(AIR, 12);
+    bench.shows("10.00e3 OHM", 30);
+    bench.shows(AIR, 12);
+    assert_eq!(bench.said.last(), Some(&What::InHand(1)));
+    bench.shows(SHORT, 30);
+    bench.shows(AIR, 12);
+    assert_eq!(bench.signals(), [Signal::Redo]);
+    assert_eq!(bench.judged().len(), 1, "the short is no touch of a part");
+    bench.shows("10.10e3 OHM", 30);
+    assert_eq!(bench.judged()[1].attempt, 2);
+}
+
+#[test]
+fn two_short_taps_leave_the_part_out_and_are_no_touches() {
+    let mut bench = Bench::new("R*", "");
+    bench.shows(AIR, 12);
+    for _ in 0..2 {
+        bench.shows(SHORT, 5);
+        bench.shows(AIR, 5);
+    }
+    bench.shows(AIR, 12);
+    assert_eq!(bench.signals(), [Signal::Skip]);
+    assert!(bench.said.contains(&What::Skipped(0)));
+    let unsettled = |what: &What| matches!(what, What::Unsettled { .. });
+    assert!(!bench.said.iter().any(unsettled), "{:?}", bench.said);
+}
+
+#[test]
+fn a_part_that_may_read_as_a_short_is_measured_and_never_taken_for_a_signal() {
+    let mut bench = Bench::new("R3", "");
+    bench.shows(AIR, 12);
+    bench.shows(SHORT, 40);
+    assert!(bench.signals().is_empty());
+    assert_eq!(bench.judged()[0].judgement.verdict, Verdict::Fail);
+}
+
+#[test]
+fn where_the_job_wants_no_signals_a_short_is_a_value() {
+    let mut bench = Bench::new("R1", "[bench]\nprobe_signals = false\n");
+    bench.shows(AIR, 12);
+    bench.shows(SHORT, 40);
+    assert!(bench.signals().is_empty());
+    assert_eq!(bench.judged()[0].judgement.verdict, Verdict::Fail);
+}
