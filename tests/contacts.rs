@@ -43,6 +43,7 @@ impl Bench {
             only: "",
             rule: "guard-band",
             temperature: "",
+            ..PlanTexts::default()
         })
         .unwrap();
         let mut bench = Self {

@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "in a test, a panic is the report")]
 
+mod alternating;
 mod bench;
 mod contacts;
 mod conversation;
@@ -30,6 +31,7 @@ mod simulator;
 mod sit;
 mod soak;
 mod sounds;
+mod tables;
 mod value_command;
 mod why;
 mod wiper;

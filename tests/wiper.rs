@@ -47,6 +47,7 @@ fn plan(rows: &str) -> Plan {
         only: "",
         rule: "guard-band",
         temperature: "",
+        ..PlanTexts::default()
     })
     .unwrap()
 }

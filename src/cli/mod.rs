@@ -20,6 +20,7 @@ mod sound_sources;
 mod sounds;
 mod status;
 mod table;
+mod tables;
 mod value;
 mod why;
 
@@ -65,6 +66,7 @@ enum Command {
     Demo(demo::Arguments),
     New(new::Arguments),
     Parts(parts::PartsArguments),
+    Tables(tables::Arguments),
     Sit(sit::Arguments),
     Replay(replay::Arguments),
     Why(why::Arguments),
@@ -104,6 +106,7 @@ impl Command {
             Self::Demo(arguments) => demo::run(arguments, out),
             Self::New(arguments) => new::run(arguments, out),
             Self::Parts(arguments) => parts::run(arguments, out),
+            Self::Tables(arguments) => tables::run(arguments, out),
             Self::Sit(arguments) => sit::run(arguments, out),
             Self::Replay(arguments) => replay::run(arguments, out),
             Self::Why(arguments) => why::run(arguments, out),

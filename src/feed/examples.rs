@@ -37,6 +37,28 @@ fn limits() -> Limits {
     }
 }
 
+fn begun() -> News {
+    News::Begun {
+        title: "an amplifier".to_owned(),
+        began: "2056-11-03T19:25:30+01:00".to_owned(),
+        profile: "scpi-multimeter".to_owned(),
+        parts: 40,
+        entries: 42,
+    }
+}
+
+fn charge() -> Charge {
+    Charge {
+        designator: "C13".to_owned(),
+        volts: Some(450.0),
+        coulombs: Some(0.0144),
+        joules: Some(3.24),
+        bleed_s: Some(30.3),
+        slowest_bleed_s: None,
+        words: "C13: up to 450 V".to_owned(),
+    }
+}
+
 fn next() -> Vec<Next> {
     vec![Next {
         title: "C4 leakage".to_owned(),
@@ -112,16 +134,14 @@ fn live(value: Option<f64>, touching: bool) -> News {
 fn every_kind() -> Vec<News> {
     let title = || "R12".to_owned();
     let mut all = vec![
-        News::Begun {
-            title: "an amplifier".to_owned(),
-            began: "2056-11-03T19:25:30+01:00".to_owned(),
-            profile: "scpi-multimeter".to_owned(),
-            parts: 40,
-            entries: 42,
-        },
+        begun(),
         News::InHand {
             entry: entry(),
             next: next(),
+        },
+        News::MayBeCharged(charge()),
+        News::ChargeCaution {
+            text: "discharge".to_owned(),
         },
         News::NothingLeft,
         News::ToDischarge { entry: entry() },
@@ -238,6 +258,8 @@ fn word(news: &News) -> &'static str {
     match news {
         News::Begun { .. } => "begun",
         News::InHand { .. } => "in-hand",
+        News::MayBeCharged(_) => "may-be-charged",
+        News::ChargeCaution { .. } => "charge-caution",
         News::NothingLeft => "nothing-left",
         News::ToDischarge { .. } => "to-discharge",
         News::AcrossCapacitor { .. } => "across-capacitor",

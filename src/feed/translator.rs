@@ -2,12 +2,14 @@
 
 use chrono::{DateTime, FixedOffset, SecondsFormat};
 
+use super::charge::Charge;
 use super::entry::{Entry, Next};
 use super::item::{Item, VERSION};
 use super::judged::Judged;
 use super::news::{Expected, Live, MeterWord, News, Soaking, Way};
 use super::progress::Progress;
 use crate::judge::capacitor::{Direction, SoakReport};
+use crate::judge::discharge::CAUTION;
 use crate::meter::Shown;
 use crate::quantity::{Quantity, Stamp};
 use crate::screen::{Line, Mood, line};
@@ -98,6 +100,12 @@ impl Feed {
     fn news(&self, what: &What, plan: &Plan, event: &Event) -> News {
         let title = |entry: usize| plan.parts()[entry].title();
         match what {
+            What::MayBeCharged(index) => {
+                News::MayBeCharged(Charge::of(&plan.may_hold_charge()[*index]))
+            }
+            What::ChargeCaution => News::ChargeCaution {
+                text: CAUTION.to_owned(),
+            },
             What::InHand(index) => News::InHand {
                 entry: entry(*index, plan),
                 next: self.next(*index, plan),

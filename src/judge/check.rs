@@ -31,6 +31,8 @@ pub enum Aspect {
     Spread,
     /// The voltage of a point as this meter should read it, where the sheet's meter loaded the circuit.
     Loading,
+    /// The ratio of turns, from two voltages.
+    Turns,
     /// A role of the policy that is held to another band.
     Role,
     /// A part that the policy replaces whatever it reads.
@@ -54,6 +56,7 @@ impl Aspect {
             Self::Sweep => "sweep",
             Self::Spread => "spread",
             Self::Loading => "loading",
+            Self::Turns => "turns ratio",
             Self::Role => "role",
             Self::Replacement => "policy",
         }

@@ -10,7 +10,7 @@ use super::leakage::{self, Soaked};
 use super::loss::{self, LossReading};
 use super::rule::Rule;
 use super::verdict::{Reason, Side, Verdict};
-use super::{at_mains, at_point, by_policy, winding_at_20};
+use super::{at_mains, at_point, by_policy, turns, winding_at_20};
 use super::{makes, wiper};
 use crate::impedance::{Residuals, Uncertain};
 use crate::parts::{Kind, Part, Step};
@@ -57,6 +57,8 @@ pub struct Beside<'a> {
     pub sweep: Option<&'a SweepReport>,
     /// The makes of a contact before this one; nothing where none was found.
     pub makes: &'a [Option<Estimate>],
+    /// The voltage on the primary of the same transformer, V.
+    pub primary: Option<Uncertain>,
 }
 
 /// Judges what was found on `part` under `conditions`.
@@ -73,6 +75,9 @@ pub fn judge(
         Step::Middle => wiper::judge_middle(part, settled, beside, conditions),
         Step::Sweep => wiper::judge_sweep(part, settled, beside, conditions),
         Step::Make { .. } => makes::judge(part, settled, beside, conditions),
+        Step::Primary | Step::Secondary => {
+            turns::judge(part, settled.finding, beside.primary, conditions.rule)
+        }
     }
 }
 
@@ -109,6 +114,7 @@ fn judge_listed(
         .judged
         .map_or(part.nominal.value(), |judged| judged.value);
     judgement.checks.extend(remarks);
+    judgement.checks.extend(at_point::uncorrected(part));
     if let Some(loaded) = loaded {
         let check = loaded.check(judgement.judged, conditions.rule);
         // Where the limits themselves are in doubt, nothing can be said about how probable it is to be within them.

@@ -28,6 +28,7 @@ pub mod policy;
 mod rule;
 pub mod safety;
 mod toml_error;
+mod turns;
 mod verdict;
 pub mod winding;
 mod winding_at_20;
@@ -45,6 +46,7 @@ pub use makes::SPREAD_SHARE;
 pub use policy::Policy;
 pub use rule::{Rule, UnknownRule};
 pub use toml_error::TomlError;
+pub use turns::{LARGEST_FED_VOLTS, turns_entries};
 pub use verdict::{Reason, Side, Verdict};
 
 use crate::parts::{Part, Step};

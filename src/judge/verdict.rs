@@ -69,6 +69,8 @@ pub enum Reason {
     BeyondRange,
     /// Good, but with too little voltage applied for that to prove anything.
     VoltageTooLow,
+    /// A voltage on a secondary, and none that is known on the primary.
+    NoPrimary,
     /// A loss below zero by more than its uncertainty, which no part has.
     NegativeLoss,
     /// A wiper kept contact from stop to stop, without a jump.
@@ -97,6 +99,9 @@ impl Reason {
             Self::BeyondRange => "beyond the range of the meter",
             Self::VoltageTooLow => {
                 "good, but with too little voltage applied: proves bad, never good"
+            }
+            Self::NoPrimary => {
+                "not judged, the voltage on the primary is not known: measure that first"
             }
             Self::NegativeLoss => {
                 "not judged, its loss is negative, which no part is: check the zero of the meter"

@@ -27,11 +27,12 @@ pub(super) enum Column {
     With,
     Also,
     Law,
+    Load,
 }
 
 impl Column {
     /// Every column, in the order of their declaration.
-    pub(super) const ALL: [Self; 20] = [
+    pub(super) const ALL: [Self; 21] = [
         Self::Ref,
         Self::Kind,
         Self::Value,
@@ -52,6 +53,7 @@ impl Column {
         Self::With,
         Self::Also,
         Self::Law,
+        Self::Load,
     ];
 
     /// The columns that a list cannot do without.
@@ -79,6 +81,7 @@ impl Column {
             Self::With => "with",
             Self::Also => "also",
             Self::Law => "law",
+            Self::Load => "load",
         }
     }
 

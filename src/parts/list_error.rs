@@ -282,6 +282,22 @@ pub enum Problem {
         "found nothing, expected `linear`, `audio` or `reverse`, since `also` asks for `middle`"
     )]
     NoLaw,
+    /// No resistance of a load.
+    #[error(
+        "found `{found}`, expected the resistance that loads the secondary, such as `8 Ω`, or nothing"
+    )]
+    Load {
+        /// The text.
+        found: String,
+    },
+    /// A load at another part than a ratio.
+    #[error("found `{found}` for a {kind}, expected a load at a ratio of turns only")]
+    LoadOfKind {
+        /// The text.
+        found: String,
+        /// The kind of the part.
+        kind: Kind,
+    },
     /// The rating cannot be read.
     #[error(transparent)]
     Rating(RatingError),

@@ -11,6 +11,7 @@ mod law;
 mod limits;
 mod list;
 mod list_error;
+mod load;
 mod material;
 mod optional_cell;
 mod part;

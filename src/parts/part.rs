@@ -62,6 +62,8 @@ pub struct Part {
     pub law: Option<Law>,
     /// The meter that a service sheet's voltage was measured with, if stated; points only.
     pub sheet: Option<Sheet>,
+    /// What loads the secondary of a transformer, in ohm, if stated: over zero; ratios only.
+    pub load_ohm: Option<f64>,
     /// The parts that it works with, and voltages there, if stated.
     pub partners: Partners,
     /// What it does in the circuit, as the list words it; empty if not stated.
@@ -109,6 +111,7 @@ impl Part {
             loss_frequency_hertz: None,
             law: None,
             sheet: None,
+            load_ohm: None,
             partners: Partners::default(),
             role: String::new(),
             from: String::new(),
@@ -122,9 +125,12 @@ impl Part {
         }
     }
 
-    /// The quantity that a touch for this measurement of it reads.
+    /// The quantity that a touch for this measurement of it reads: that of the nominal value, but for a ratio an alternating voltage.
     pub const fn measured(&self) -> Quantity {
-        self.nominal.quantity()
+        match self.kind {
+            Kind::Ratio => Quantity::AcVoltage,
+            _ => self.nominal.quantity(),
+        }
     }
 
     /// What to call this measurement of it: the designator, and the step where that is not the value.

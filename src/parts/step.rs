@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::{Kind, Problem};
 
-/// Which measurement of a part. Every part has its value measured; the column `also` asks for more.
+/// Which measurement of a part. Every part has its value measured, a ratio by two voltages; the column `also` asks for more.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default)]
 pub enum Step {
     /// What the list states as its value.
@@ -25,6 +25,10 @@ pub enum Step {
         /// How many there are in all.
         of: u8,
     },
+    /// The alternating voltage on the primary of a transformer, the first of two that make a ratio.
+    Primary,
+    /// That on its secondary, with which the ratio is known.
+    Secondary,
 }
 
 /// The most makes of a contact that a list can ask for.
@@ -40,6 +44,8 @@ impl Step {
             Self::Middle => "middle",
             Self::Sweep => "sweep",
             Self::Make { .. } => "make",
+            Self::Primary => "primary",
+            Self::Secondary => "secondary",
         }
     }
 
@@ -50,6 +56,7 @@ impl Step {
             Self::Leakage => matches!(kind, Kind::Capacitor),
             Self::Stop | Self::Middle | Self::Sweep => matches!(kind, Kind::Potentiometer),
             Self::Make { .. } => matches!(kind, Kind::Switch),
+            Self::Primary | Self::Secondary => matches!(kind, Kind::Ratio),
         }
     }
 

@@ -4,6 +4,7 @@ mod charge;
 mod drift;
 mod further;
 mod halves;
+mod load;
 mod siblings;
 mod touch;
 
@@ -63,6 +64,7 @@ pub fn explanation(part: &Part, record: &Record, evidence: &Evidence<'_>) -> Str
             check.words
         )
     }));
+    paragraphs.extend(load::words(part, judgement));
     if part.step != Step::Value {
         return paragraphs.join("\n");
     }
@@ -89,6 +91,13 @@ fn the_part(part: &Part) -> String {
         return format!(
             "Its leakage may be {nominal} at most (row {} of the list asks for it; where the limit is from stands below).",
             part.row
+        );
+    }
+    if part.step == Step::Primary {
+        return format!(
+            "The list (row {}) has it as a ratio of turns ({}). What is fed into the primary may be {nominal} at most, the limit of \
+             extra-low voltage (IEC 61140, from memory).",
+            part.row, part.value_text
         );
     }
     let written = match part.value_text.as_str() {

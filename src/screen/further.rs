@@ -10,7 +10,7 @@ pub(super) fn to_do(part: &Part) -> Option<String> {
     let quantity = part.nominal.quantity();
     let nominal = format_value(quantity, part.nominal.value(), 4);
     let task = match part.step {
-        Step::Value | Step::Leakage => return None,
+        Step::Value | Step::Leakage | Step::Primary | Step::Secondary => return None,
         Step::Stop => {
             format!("wiper at its stop, probes on the wiper and that end: at most {nominal}")
         }
@@ -30,7 +30,7 @@ pub(super) fn to_do(part: &Part) -> Option<String> {
             format!("open and close it, then the probes on it: at most {nominal}")
         }
     };
-    Some(format!("  {:<8} {task}", part.title()))
+    Some(task)
 }
 
 /// What stands behind the verdict on a wiper between its stops; `None` for any other.
@@ -38,7 +38,7 @@ pub(super) fn found(part: &Part, record: &Record) -> Option<String> {
     let aspect = match part.step {
         Step::Middle => Aspect::Law,
         Step::Sweep => Aspect::Sweep,
-        Step::Value | Step::Leakage | Step::Stop | Step::Make { .. } => return None,
+        _ => return None,
     };
     let judgement = &record.judgement;
     let check = judgement

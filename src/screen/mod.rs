@@ -3,5 +3,6 @@
 mod further;
 mod line;
 mod soak;
+mod turns;
 
-pub use line::{Line, Mood, line};
+pub use line::{Line, Mood, line, to_do};

@@ -66,6 +66,8 @@ pub(super) struct Bench {
     swept: Option<SweepReport>,
     found: Found,
     leads: Option<Uncertain>,
+    /// The entry with which a ratio begins, and the voltage that was found on its primary, V.
+    primary: Option<(usize, Uncertain)>,
     function: Option<Quantity>,
     /// A function to set the meter to, once the conversation is free to be told.
     wanted: Option<Quantity>,
@@ -90,6 +92,7 @@ impl Bench {
             swept: None,
             found: Found::new(plan.parts().len()),
             leads: None,
+            primary: None,
             function: None,
             wanted: None,
             after_lift: AfterLift::Stay,
@@ -488,10 +491,14 @@ impl Bench {
             track: self.found.track(plan, part),
             sweep: self.swept.as_ref(),
             makes: self.found.makes(plan, part),
+            primary: self.primary_of(plan, part),
             ..plan.beside(&settled)
         };
         let judgement = judge(&plan.parts()[part], &settled, &beside, plan.conditions());
         self.found.note(part, &settled, &judgement);
+        if plan.parts()[part].step == Step::Primary {
+            self.primary = judgement.judged.map(|volts| (part, volts));
+        }
         let attempt = self.progress.judged(part, judgement.verdict);
         self.after_lift = AfterLift::Advance;
         say(Event {
@@ -503,6 +510,13 @@ impl Bench {
                 judgement,
             })),
         });
+    }
+
+    /// The voltage on the primary of the ratio that the entry belongs to, if it was found last of all.
+    fn primary_of(&self, plan: &Plan, entry: usize) -> Option<Uncertain> {
+        let head = plan.entries().heads()[entry];
+        let own = self.primary.filter(|(primary, _)| *primary == head);
+        own.map(|(_, volts)| volts)
     }
 
     fn see_discharged(&mut self, at: Stamp, settled: SettledValue, say: &mut impl FnMut(Event)) {
@@ -733,16 +747,16 @@ impl Bench {
         designator: &str,
         say: &mut impl FnMut(Event),
     ) -> Result<(), Refusal> {
-        let titled = |part: &Part| part.title().eq_ignore_ascii_case(designator);
-        let part = plan
-            .parts()
-            .iter()
-            .position(titled)
-            .ok_or(Refusal::NoSuchPart)?;
-        let part = if plan.parts()[part].step == Step::Value {
-            self.progress.entry_of(part)
-        } else {
-            part
+        let parts = plan.parts();
+        let place = |named: &dyn Fn(&Part) -> bool| parts.iter().position(named);
+        let first = place(&|part| part.designator.eq_ignore_ascii_case(designator));
+        let further = place(&|part| {
+            part.step != Step::Value && part.title().eq_ignore_ascii_case(designator)
+        });
+        let part = match (first, further) {
+            (_, Some(entry)) => entry,
+            (Some(head), None) => self.progress.entry_of(head),
+            (None, None) => return Err(Refusal::NoSuchPart),
         };
         self.take(plan, at, Some(part), say);
         Ok(())

@@ -21,6 +21,6 @@ pub(super) fn entry(part: &Part, step: Step) -> Option<Part> {
         Step::Stop => end_stop::entry(part),
         Step::Middle => middle::entry(part),
         Step::Sweep => Some(smoothness::entry(part)),
-        Step::Value | Step::Leakage | Step::Make { .. } => None,
+        Step::Value | Step::Leakage | Step::Make { .. } | Step::Primary | Step::Secondary => None,
     }
 }

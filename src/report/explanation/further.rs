@@ -8,7 +8,7 @@ pub(super) fn words(part: &Part) -> Option<String> {
     let row = part.row;
     let ohms = |digits| format_value(Quantity::Resistance, part.nominal.value(), digits);
     Some(match part.step {
-        Step::Value | Step::Leakage => return None,
+        Step::Value | Step::Leakage | Step::Primary | Step::Secondary => return None,
         Step::Stop => format!(
             "From its wiper at the stop to that end of the track there may be {} at most (row {row} of the list asks for it).",
             ohms(6)
