@@ -23,6 +23,7 @@ mod quantities;
 mod readme;
 mod recording;
 mod replay;
+mod screen;
 mod simulator;
 mod sit;
 mod soak;

@@ -109,6 +109,7 @@ fn live(value: Option<f64>, touching: bool) -> News {
 }
 
 /// Every kind at least once.
+#[expect(clippy::too_many_lines, reason = "one list of everything there is")]
 fn every_kind() -> Vec<News> {
     let title = || "R12".to_owned();
     let mut all = vec![
@@ -250,14 +251,14 @@ fn word(news: &News) -> &'static str {
 }
 
 fn item(id: u64, news: News) -> Item {
-    let line = (id % 3 != 0).then(|| format!("line {id}"));
+    let line = (!id.is_multiple_of(3)).then(|| format!("line {id}"));
     Item {
         version: VERSION,
         id,
         at_us: id * 20_000,
         news,
         line,
-        mood: if id % 2 == 0 {
+        mood: if id.is_multiple_of(2) {
             Mood::Plain
         } else {
             Mood::Doubtful
@@ -336,7 +337,7 @@ proptest! {
             .map(|(id, (kind, value))| match all[*kind] {
                 News::Reading(reading) if reading.value.is_some() => item(id, live(Some(*value), true)),
                 // Mostly readings, as it is at a bench.
-                _ if id % 2 == 0 => item(id, live(Some(*value), *value > 0.0)),
+                _ if id.is_multiple_of(2) => item(id, live(Some(*value), *value > 0.0)),
                 ref news => item(id, news.clone()),
             })
             .collect();
