@@ -2,6 +2,8 @@
 
 mod clock;
 mod demo;
+mod display;
+mod key_bytes;
 mod keys;
 mod listener;
 mod live;

@@ -11,9 +11,12 @@ use std::thread;
 use anyhow::{Context, Result};
 
 use super::clock::Clock;
+use super::display::Display;
+use super::keys::Keyboard;
 use super::remark::remark;
 use super::session::{Order, Session};
-use super::status::Status;
+use super::sit::{end_on_signal, on_screen};
+use super::status::{BadInput, Status};
 use crate::job::Folder;
 use crate::simulator::{BenchClock, Options, Probes, Scale, Serve, SimulatedMeter};
 use crate::sitting::{Event, What};
@@ -35,6 +38,9 @@ pub(crate) struct Arguments {
     /// Seed of noise, bounce and pauses.
     #[arg(long, default_value_t = 1956)]
     seed: u64,
+    /// Show the screen of a sitting instead of its lines.
+    #[arg(long)]
+    screen: bool,
 }
 
 /// Bench seconds a second.
@@ -62,6 +68,9 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let meter = SimulatedMeter::start(meter(arguments, temporary.path()), probes.clone())?;
     let port = meter.address().to_owned();
 
+    if arguments.screen && !Display::is_possible() {
+        return Err(BadInput("`--screen` needs a terminal on standard output".to_owned()).into());
+    }
     let order = Order::of(&folder, Some(arguments.profile.clone()), Some(port))?;
     let session = Session::open(order, &folder, Clock::start(speed))?;
     introduce(out, &session)?;
@@ -78,18 +87,30 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     };
     let restorer = thread::spawn(move || restorer.work());
     let recording = session.recording.clone();
-    let watcher = Box::new(move |event: &Event| {
+    let mut watcher = move |event: &Event| {
         // Single readings would keep the restorer from ever losing patience.
         if !matches!(event.what, What::Reading { .. }) {
             // The restorer goes home when the sitting ends.
             let _ = to_restorer.send(event.clone());
         }
-    });
-    let ended = session.run(out, watcher);
+    };
+    let (ended, seen) = if arguments.screen {
+        // Nobody types, and what somebody does is not to be seen on the screen.
+        let _keyboard = Keyboard::take_over();
+        end_on_signal(session.sender.clone())?;
+        on_screen(session, Vec::new(), &mut watcher, out)
+    } else {
+        (session.run(out, Box::new(&mut watcher)), true)
+    };
+    // Nothing more comes, so the restorer goes home.
+    drop(watcher);
     // A restorer that panicked has said so already.
     let _ = restorer.join();
     ended?;
     drop(meter);
+    if !seen {
+        return Ok(Status::Done);
+    }
     farewell(
         out,
         &folder,

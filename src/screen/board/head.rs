@@ -96,7 +96,7 @@ fn progress(buffer: &mut Buffer, row: Rect, progress: &Progress, look: Look) {
     let mut x = row.x;
     for (text, style) in pieces {
         let end = row.x + row.width;
-        if x >= end {
+        if x.saturating_add(wide(&text)) > end {
             return;
         }
         put(

@@ -68,11 +68,14 @@ fn draw_main(frame: &mut Frame<'_>, main: Rect, state: &State, alone: bool, look
     let size = zone::value_size(main);
     let value = zone::value_height(size);
     let rest = main.height.saturating_sub(value);
-    let hand = if rest < 9 {
-        rest / 2
+    let larger = if rest < 9 {
+        rest.div_ceil(2)
     } else {
         (rest * 11).div_ceil(20)
     };
+    // What is to be read now gets the larger letters.
+    let decided = state.verdict.is_some() || state.across.is_some();
+    let hand = if decided { rest - larger } else { larger };
     let [hand, value, outcome] = Layout::vertical([
         Constraint::Length(hand),
         Constraint::Length(value),

@@ -111,7 +111,11 @@ fn hand(state: &State, alone: bool) -> Word {
             0,
             ("discharged? voltmeter across it".to_owned(), Mood::Doubtful),
         ),
-        Stage::Soak => lines.insert(0, (format!("{} under voltage", entry.step), Mood::Doubtful)),
+        Stage::Soak => {
+            let test = state.soak.as_ref().map(|soak| soak.test.as_str());
+            let words = format!("{}: {}", entry.step, test.unwrap_or_default());
+            lines.insert(0, (words, Mood::Doubtful));
+        }
         _ if entry.step != "value" => lines.insert(0, (entry.step.clone(), Mood::Doubtful)),
         _ => {}
     }
@@ -181,6 +185,12 @@ fn doing(state: &State) -> (String, Mood) {
     }
     if let Some((_, words)) = &state.meter.trouble {
         return (words.clone(), Mood::Bad);
+    }
+    if state.across.is_some_and(|across| !across.discharged) {
+        return (
+            "discharge it through a resistor, then measure again".to_owned(),
+            Mood::Bad,
+        );
     }
     let seconds = state.at_us.saturating_sub(state.trace.since_us) as f64 * 1e-6;
     let settled = state.verdict.is_some() || state.across.is_some();
@@ -275,10 +285,7 @@ fn outcome(state: &State) -> Option<Word> {
             let lines = vec![plain(volts), quiet("lift, and the next one is named")];
             Word::new("DISCHARGED", Mood::Good, lines)
         } else {
-            let lines = vec![
-                (volts, Mood::Bad),
-                plain("discharge it through a resistor, then measure again"),
-            ];
+            let lines = vec![(volts, Mood::Bad), plain("never with a screwdriver")];
             Word::new("CHARGED", Mood::Bad, lines).cut_out()
         });
     }

@@ -18,7 +18,7 @@ pub(super) fn draw(buffer: &mut Buffer, area: Rect, state: &State, look: Look) {
     write("then", look.quiet());
     for next in &state.next {
         write(
-            &format!("   {:<8} {}", next.title, next.what),
+            &format!("   {:<10} {}", next.title, next.what),
             look.of(crate::screen::Mood::Plain),
         );
     }
@@ -33,7 +33,7 @@ pub(super) fn draw(buffer: &mut Buffer, area: Rect, state: &State, look: Look) {
         let style = look.of(mood(judged.verdict));
         write(
             &format!(
-                "{:<2} {:<8} {}",
+                "{:<2} {:<10} {}",
                 sign(judged.verdict),
                 judged.title,
                 judged.verdict
@@ -41,7 +41,7 @@ pub(super) fn draw(buffer: &mut Buffer, area: Rect, state: &State, look: Look) {
             style,
         );
         if two {
-            write(&format!("            {}", judged.words), look.quiet());
+            write(&format!("              {}", judged.words), look.quiet());
         }
     }
 }

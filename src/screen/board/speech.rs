@@ -52,12 +52,12 @@ pub(super) fn soak(state: &State, soak: &Soak) -> Word {
     let Some(applied) = soak.applied_us else {
         let volts = format_value(Quantity::Voltage, soak.volts, 4).replace(' ', "");
         let lines = vec![
-            (soak.test.clone(), Mood::Doubtful),
+            ("Voltage kills; the part may burst.".to_owned(), Mood::Bad),
             (
-                "One lead off. Meter and a resistor in series, a supply with a current limit, nobody near.".to_owned(),
+                "One lead off, a resistor in series, a supply with a current limit, nobody near."
+                    .to_owned(),
                 Mood::Plain,
             ),
-            ("The voltage kills; the part may burst.".to_owned(), Mood::Bad),
         ];
         return of(&volts, Mood::Doubtful, false, lines);
     };
@@ -69,7 +69,7 @@ pub(super) fn soak(state: &State, soak: &Soak) -> Word {
         return of("MISSED", Mood::Bad, true, lines);
     }
     let elapsed = state.at_us.saturating_sub(applied) as f64 * 1e-6;
-    let mut lines = vec![(format!("of {read_after}; {}", soak.test), Mood::Plain)];
+    let mut lines = vec![(format!("of {read_after}"), Mood::Plain)];
     let mut word_mood = Mood::Plain;
     if let Some(report) = &soak.report {
         if let Some(trend) = &report.trend {

@@ -58,7 +58,11 @@ fn chosen<'a>(word: &'a Word, area: Rect) -> Big<'a> {
         };
         let wide = big.fitted(LARGEST, area.width.saturating_sub(BESIDE + 2), area.height);
         let high = big.fitted(LARGEST, area.width, area.height.saturating_sub(BENEATH));
-        if high.size > wide.size { high } else { wide }
+        match wide.size.max(high.size) {
+            // Rather large letters than all the lines.
+            0 => big.fitted(1, area.width, area.height),
+            size => Big { size, ..big },
+        }
     };
     let long = of(&word.text);
     let Some(short) = word.short.as_deref().map(of) else {
@@ -71,9 +75,11 @@ fn chosen<'a>(word: &'a Word, area: Rect) -> Big<'a> {
     }
 }
 
-/// Whether the lines stand beside the word.
+/// Whether the lines stand beside the word: where there is room for them, or some, and none beneath.
 fn beside(word: &Big<'_>, area: Rect) -> bool {
-    word.width().saturating_add(BESIDE + 2) <= area.width
+    let room = area.width.saturating_sub(word.width());
+    let beneath = area.height.saturating_sub(word.height());
+    room >= BESIDE + 2 || room > 12 && beneath < BENEATH
 }
 
 fn lines(word: &Word, look: Look) -> Paragraph<'_> {
