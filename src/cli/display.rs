@@ -31,7 +31,7 @@ const FRAME: Duration = Duration::from_millis(50);
 /// How often it is looked whether the terminal has another size.
 const LOOK: Duration = Duration::from_millis(250);
 
-/// How long a terminal may take to show the last frame.
+/// How long a terminal may take nothing before it counts as stuck.
 const LAST: Duration = Duration::from_millis(700);
 
 /// Keys and the words of their commands.
@@ -191,19 +191,22 @@ impl Display {
         self.closed = true;
         remark::divert(None);
         self.board.change(|sight| sight.over = true);
-        if !self.board.wait_for_end() {
+        if !takes(&self.out) {
             // It was stopped with Ctrl-S, perhaps. Only what was stopped from here can be started from here, so both.
             let _ = tcflow(&self.out, Action::OOff);
             let _ = tcflow(&self.out, Action::OOn);
-            if !self.board.wait_for_end() {
+        }
+        // A machine that is busy is waited for, a terminal that takes nothing is not.
+        while !self.board.wait_for_end() {
+            if !takes(&self.out) {
                 return false;
             }
         }
-        if takes(&self.out) {
-            leave(&self.board, &mut self.out);
-            return true;
+        if !takes(&self.out) {
+            return false;
         }
-        false
+        leave(&self.board, &mut self.out);
+        true
     }
 }
 
@@ -239,14 +242,13 @@ fn show(
     Ok(())
 }
 
-/// Whether the terminal takes something now.
+/// Whether the terminal takes something, now or within [`LAST`].
 fn takes(out: &File) -> bool {
     let mut asked = [PollFd::new(out, PollFlags::OUT)];
-    let at_once = Timespec {
-        tv_sec: 0,
-        tv_nsec: 0,
+    let Ok(within) = Timespec::try_from(LAST) else {
+        return false;
     };
-    poll(&mut asked, Some(&at_once)).is_ok_and(|ready| ready > 0)
+    poll(&mut asked, Some(&within)).is_ok_and(|ready| ready > 0)
         && asked[0].revents().contains(PollFlags::OUT)
 }
 
@@ -270,4 +272,40 @@ fn leave_on_panic(board: &Board, out: File) {
         }
         before(panic);
     }));
+}
+
+#[cfg(test)]
+mod tests {
+    use std::io::{Read as _, Seek as _};
+
+    use super::*;
+
+    #[test]
+    fn a_panic_gives_the_terminal_back_before_it_is_told_and_once() {
+        let mut file = tempfile::tempfile().unwrap();
+        let board = Board::default();
+        leave_on_panic(&board, file.try_clone().unwrap());
+        for _ in 0..2 {
+            assert!(panic::catch_unwind(|| panic!("on purpose")).is_err());
+        }
+        let _ = panic::take_hook();
+        let mut written = String::new();
+        file.rewind().unwrap();
+        file.read_to_string(&mut written).unwrap();
+        assert_eq!(written, "\x1b[?25h\x1b[?1049l");
+        assert!(board.0.left.load(Ordering::SeqCst));
+    }
+
+    #[test]
+    fn only_the_newest_of_what_was_put_down_is_drawn() {
+        let board = Board::default();
+        for text in ["one", "two", "three"] {
+            board.remark(text);
+        }
+        let (_, _, remark) = board.wait().unwrap();
+        assert_eq!(remark.as_deref(), Some("three"));
+        assert!(!board.sight().changed);
+        board.change(|sight| sight.over = true);
+        assert!(board.wait().is_none());
+    }
 }

@@ -75,7 +75,11 @@ fn draw_main(frame: &mut Frame<'_>, main: Rect, state: &State, alone: bool, look
     };
     // What is to be read now gets the larger letters.
     let decided = state.verdict.is_some() || state.across.is_some();
-    let hand = if decided { rest - larger } else { larger };
+    let hand = if decided {
+        (rest * 2 / 5).max(rest.min(8) / 2)
+    } else {
+        larger
+    };
     let [hand, value, outcome] = Layout::vertical([
         Constraint::Length(hand),
         Constraint::Length(value),
