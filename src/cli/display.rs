@@ -38,11 +38,18 @@ const LAST: Duration = Duration::from_millis(700);
 pub(crate) type Keys = Vec<(char, &'static str)>;
 
 /// What is to be shown.
-#[derive(Debug, Default)]
-struct Sight {
+#[derive(Debug, Clone, Default)]
+struct Shown {
     state: State,
+    /// The command and what is typed for it.
     typing: Option<(String, String)>,
     remark: Option<String>,
+}
+
+/// What is to be shown, and how far that is.
+#[derive(Debug, Default)]
+struct Sight {
+    shown: Shown,
     /// Something changed since the last frame.
     changed: bool,
     /// No further frame is wanted.
@@ -79,27 +86,27 @@ impl Board {
     /// Takes in an item. One that says something goes before whatever was remarked.
     pub(crate) fn apply(&self, item: &Item) {
         self.change(|sight| {
-            sight.state.apply(item);
+            sight.shown.state.apply(item);
             if item.line.is_some() {
-                sight.remark = None;
+                sight.shown.remark = None;
             }
         });
     }
 
     /// Shows a line that is no part of the sitting.
     pub(super) fn remark(&self, text: &str) {
-        self.change(|sight| sight.remark = Some(text.to_owned()));
+        self.change(|sight| sight.shown.remark = Some(text.to_owned()));
     }
 
     /// Shows what is being typed.
     pub(super) fn typing(&self, word: &str, line: Option<&str>) {
         self.change(|sight| {
-            sight.typing = line.map(|line| (word.to_owned(), line.to_owned()));
+            sight.shown.typing = line.map(|line| (word.to_owned(), line.to_owned()));
         });
     }
 
     /// Waits for the next thing to be drawn, at most [`LOOK`]; `None` when no further frame is wanted.
-    fn wait(&self) -> Option<(State, Option<(String, String)>, Option<String>)> {
+    fn wait(&self) -> Option<Shown> {
         let sight = self.sight();
         let (mut sight, _) = self
             .0
@@ -110,11 +117,7 @@ impl Board {
             return None;
         }
         sight.changed = false;
-        Some((
-            sight.state.clone(),
-            sight.typing.clone(),
-            sight.remark.clone(),
-        ))
+        Some(sight.shown.clone())
     }
 
     /// Waits until the thread has ended; whether it did.
@@ -225,18 +228,21 @@ fn show(
     keys: &[(char, &'static str)],
     look: Look,
 ) -> io::Result<()> {
-    while let Some((state, typing, remark)) = board.wait() {
+    while let Some(shown) = board.wait() {
         let began = Instant::now();
         if board.0.left.load(Ordering::SeqCst) {
             break;
         }
         let aside = Aside {
             keys,
-            typing: typing.as_ref().map(|(word, text)| Typing { word, text }),
-            remark: remark.as_deref(),
+            typing: shown
+                .typing
+                .as_ref()
+                .map(|(word, text)| Typing { word, text }),
+            remark: shown.remark.as_deref(),
         };
         // A terminal of another size is noticed here.
-        terminal.draw(|frame| draw(frame, &state, &aside, look))?;
+        terminal.draw(|frame| draw(frame, &shown.state, &aside, look))?;
         thread::sleep(FRAME.saturating_sub(began.elapsed()));
     }
     Ok(())
@@ -302,8 +308,8 @@ mod tests {
         for text in ["one", "two", "three"] {
             board.remark(text);
         }
-        let (_, _, remark) = board.wait().unwrap();
-        assert_eq!(remark.as_deref(), Some("three"));
+        let shown = board.wait().unwrap();
+        assert_eq!(shown.remark.as_deref(), Some("three"));
         assert!(!board.sight().changed);
         board.change(|sight| sight.over = true);
         assert!(board.wait().is_none());

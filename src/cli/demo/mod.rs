@@ -73,7 +73,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     }
     let order = Order::of(&folder, Some(arguments.profile.clone()), Some(port))?;
     let session = Session::open(order, &folder, Clock::start(speed))?;
-    introduce(out, &session)?;
+    introduce(out, &session, arguments.screen)?;
     let (to_restorer, events) = channel();
     let restorer = Restorer {
         parts: session.plan().parts().to_vec(),
@@ -174,7 +174,7 @@ fn chassis(session: &Session) -> Result<Chassis> {
     })
 }
 
-fn introduce(out: &mut dyn Write, session: &Session) -> Result<()> {
+fn introduce(out: &mut dyn Write, session: &Session, screen: bool) -> Result<()> {
     writeln!(
         out,
         "A public-address amplifier from a village cinema, 1956, lies on the bench; meter, person and faults are simulated,"
@@ -186,6 +186,9 @@ fn introduce(out: &mut dyn Write, session: &Session) -> Result<()> {
         session.order().profile_name,
         session.order().port
     )?;
+    if screen {
+        return Ok(());
+    }
     writeln!(
         out,
         "Indented lines say what is in hand; the others what was found ± U (k = 2), the verdict, and why.\n"

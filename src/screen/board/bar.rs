@@ -65,7 +65,7 @@ pub(super) fn draw(buffer: &mut Buffer, area: Rect, against: &Against, look: Loo
     }
     draw_value(buffer, area, &scale, against, look);
     draw_band(buffer, area, &scale, &against.limits, look);
-    draw_limits(buffer, area, &scale, against, look);
+    draw_limits(buffer, area, &scale, against);
 }
 
 fn draw_value(buffer: &mut Buffer, area: Rect, scale: &Scale, against: &Against, look: Look) {
@@ -121,7 +121,7 @@ fn draw_band(buffer: &mut Buffer, area: Rect, scale: &Scale, limits: &Limits, lo
             _ if inside => "━",
             _ => "─",
         };
-        let style = if inside { look.strong() } else { look.quiet() };
+        let style = if inside { Look::strong() } else { look.quiet() };
         buffer[(area.x + column, area.y + 1)]
             .set_symbol(symbol)
             .set_style(style);
@@ -130,7 +130,7 @@ fn draw_band(buffer: &mut Buffer, area: Rect, scale: &Scale, limits: &Limits, lo
 
 /// The limits in figures, each beneath its place; the lower one to the left of it, the upper one to the right, so that they
 /// never meet.
-fn draw_limits(buffer: &mut Buffer, area: Rect, scale: &Scale, against: &Against, look: Look) {
+fn draw_limits(buffer: &mut Buffer, area: Rect, scale: &Scale, against: &Against) {
     let text = |value| format_value(against.quantity, value, 4);
     let row = |x: u16, width: u16| Rect {
         x: area.x + x,
@@ -146,12 +146,12 @@ fn draw_limits(buffer: &mut Buffer, area: Rect, scale: &Scale, against: &Against
             row(x, width.min(area.width - x)),
             2,
             &text,
-            look.strong(),
+            Look::strong(),
         );
     }
     if let Some(upper) = against.limits.upper {
         let (text, at) = (text(upper), scale.column(upper));
-        put(buffer, row(at, area.width - at), 2, &text, look.strong());
+        put(buffer, row(at, area.width - at), 2, &text, Look::strong());
     }
 }
 

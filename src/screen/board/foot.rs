@@ -37,9 +37,9 @@ pub(super) fn draw(buffer: &mut Buffer, row: Rect, state: &State, aside: &Aside<
             .chars()
             .skip(letters.saturating_sub(row.width.into()))
             .collect();
-        put(buffer, row, 0, &shown, look.strong());
+        put(buffer, row, 0, &shown, Look::strong());
     } else if let Some(remark) = aside.remark {
-        put(buffer, row, 0, remark, look.strong());
+        put(buffer, row, 0, remark, Look::strong());
     } else if let Some(said) = &state.said {
         put(buffer, row, 0, &said.line, look.of(said.mood));
     } else {

@@ -24,7 +24,7 @@ pub(super) fn draw(buffer: &mut Buffer, area: Rect, state: &State, look: Look) {
         },
         0,
         &state.title,
-        look.strong(),
+        Look::strong(),
     );
     put(
         buffer,
@@ -49,11 +49,11 @@ pub(super) fn draw(buffer: &mut Buffer, area: Rect, state: &State, look: Look) {
 
 /// Link and meter in a few words.
 fn meter(state: &State) -> (String, Mood) {
-    let name = state
-        .meter
-        .identity
-        .as_deref()
-        .unwrap_or(&state.meter.profile);
+    // Of the four fields of an identification (IEEE 488.2, from memory) maker and model; serial number and version go.
+    let name = match &state.meter.identity {
+        Some(identity) => identity.split(',').take(2).collect::<Vec<_>>().join(" "),
+        None => state.meter.profile.clone(),
+    };
     match state.link.way {
         None => (format!("○ {name}, no link yet"), Mood::Quiet),
         Some(Way::Lost) => ("✗ LINK LOST".to_owned(), Mood::Bad),
@@ -66,7 +66,7 @@ fn meter(state: &State) -> (String, Mood) {
 fn progress(buffer: &mut Buffer, row: Rect, progress: &Progress, look: Look) {
     let mut pieces = vec![(
         format!("{} of {}", progress.done, progress.parts),
-        look.strong(),
+        Look::strong(),
     )];
     let times = [
         progress.left_s.map(|left| format!("{} left", clock(left))),
@@ -90,7 +90,7 @@ fn progress(buffer: &mut Buffer, row: Rect, progress: &Progress, look: Look) {
     if gauge >= 8 {
         pieces.insert(
             1,
-            (gauge_of(progress, gauge.min(40) as usize), look.strong()),
+            (gauge_of(progress, gauge.min(40) as usize), Look::strong()),
         );
     }
     let mut x = row.x;
@@ -123,11 +123,11 @@ fn counted(progress: &Progress, room: i32, look: Look) -> Vec<(String, Style)> {
             .collect::<Vec<_>>()
     };
     let words = with(&|name| name);
-    let width: i32 = words
+    let needed: i32 = words
         .iter()
         .map(|(text, _)| i32::from(wide(text)) + 3)
         .sum();
-    if width <= room { words } else { with(&short) }
+    if needed <= room { words } else { with(&short) }
 }
 
 fn short(name: &'static str) -> &'static str {

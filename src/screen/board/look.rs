@@ -31,7 +31,7 @@ impl Look {
     }
 
     /// What stands out without being good or bad.
-    pub(super) fn strong(self) -> Style {
+    pub(super) fn strong() -> Style {
         Style::new().add_modifier(Modifier::BOLD)
     }
 

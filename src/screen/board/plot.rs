@@ -31,7 +31,7 @@ pub(super) fn draw(buffer: &mut Buffer, area: Rect, state: &State, look: Look) {
     let curve = Dataset::default()
         .marker(Marker::Braille)
         .graph_type(GraphType::Line)
-        .style(look.strong())
+        .style(Look::strong())
         .data(&points);
     Chart::new(vec![curve])
         .x_axis(Axis::default().bounds([0.0, last]))
