@@ -226,7 +226,10 @@ fn shown(state: &State) -> Shown {
         cut_out,
         mood,
     };
-    if state.link.way == Some(Way::Lost) && state.stage != Stage::Ended {
+    if state.stage == Stage::Ended {
+        return of("", false, Mood::Quiet);
+    }
+    if state.link.way == Some(Way::Lost) {
         return of("NO LINK", true, Mood::Bad);
     }
     if let Some((MeterWord::Silent, _)) = state.meter.trouble {
@@ -348,6 +351,6 @@ fn ended(state: &State) -> Word {
         .into_iter()
         .map(|(count, word, mood)| (format!("{count} {word}"), mood))
         .collect();
-    lines.insert(0, plain("parts judged or left out"));
+    lines.insert(0, plain("parts are done"));
     Word::new(done, Mood::Plain, lines)
 }
