@@ -1,13 +1,14 @@
 //! Keys and lines that are commands: [`KEYS`] and [`listen`].
 
-use std::io::{self, IsTerminal, Read, Write as _};
+use std::io::{self, IsTerminal};
 use std::sync::mpsc::Sender;
 use std::thread;
 
 use rustix::termios::{self, LocalModes, OptionalActions, SpecialCodeIndex, Termios};
 
+use super::key_bytes::KeyBytes;
 use super::live::Message;
-use super::remark::remark;
+use super::remark::{remark, typing};
 use crate::sitting::Command;
 
 /// The keys of a sitting, what each commands, and what it does. `g` and `w` ask for a line.
@@ -41,6 +42,9 @@ pub(crate) const KEYS: [(char, &str, &str); 11] = [
     ('e', "end", "end the sitting (Ctrl-C does the same)"),
 ];
 
+/// The special code of a key that does nothing special.
+const DISABLED: u8 = 0;
+
 /// A terminal that hands over keys at once and shows none; as it was before when dropped.
 pub(crate) struct Keyboard {
     before: Option<Termios>,
@@ -59,6 +63,8 @@ impl Keyboard {
                 .remove(LocalModes::ICANON | LocalModes::ECHO);
             raw.special_codes[SpecialCodeIndex::VMIN] = 1;
             raw.special_codes[SpecialCodeIndex::VTIME] = 0;
+            // A sitting that is put to sleep misses what the meter sends, and leaves the terminal to others as it is.
+            raw.special_codes[SpecialCodeIndex::VSUSP] = DISABLED;
             // A terminal that refuses still takes commands, with Enter behind them.
             let _ = termios::tcsetattr(&stdin, OptionalActions::Now, &raw);
         }
@@ -102,7 +108,9 @@ fn read_lines(sender: &Sender<Message>) {
 }
 
 fn read_keys(sender: &Sender<Message>) {
-    let mut bytes = io::stdin().lock().bytes().map_while(Result::ok);
+    let Ok(mut bytes) = KeyBytes::of_stdin() else {
+        return;
+    };
     while let Some(byte) = bytes.next() {
         let key = char::from(byte.to_ascii_lowercase());
         let Some((_, word, _)) = KEYS.iter().find(|(known, ..)| *known == key) else {
@@ -127,7 +135,7 @@ fn ask(word: &str, bytes: &mut impl Iterator<Item = u8>) -> Option<String> {
     const ESCAPE: u8 = 0x1b;
     const DELETE: u8 = 0x7f;
     let mut line = Vec::new();
-    show(&format!("{word}: "));
+    typing(word, Some(""));
     for byte in bytes {
         match byte {
             b'\n' | b'\r' => break,
@@ -136,16 +144,14 @@ fn ask(word: &str, bytes: &mut impl Iterator<Item = u8>) -> Option<String> {
                 break;
             }
             DELETE | 8 => {
-                line.pop();
+                // A letter of several bytes goes whole.
+                while line.pop().is_some_and(|byte| byte & 0xc0 == 0x80) {}
             }
             byte => line.push(byte),
         }
-        show(&format!(
-            "\r\x1b[K{word}: {}",
-            String::from_utf8_lossy(&line)
-        ));
+        typing(word, Some(&String::from_utf8_lossy(&line)));
     }
-    show("\r\x1b[K");
+    typing(word, None);
     let line = String::from_utf8_lossy(&line).trim().to_owned();
     (!line.is_empty()).then_some(line)
 }
@@ -168,12 +174,6 @@ pub(crate) fn help() -> String {
         .map(|(key, word, _)| format!("{key} {word}"))
         .collect();
     format!("keys: {}", keys.join(", "))
-}
-
-/// What is being typed is shown beside the sitting, not in it.
-fn show(text: &str) {
-    // Whoever does not see what is typed can type all the same.
-    let _ = write!(io::stderr(), "{text}");
 }
 
 #[cfg(test)]

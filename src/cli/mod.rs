@@ -3,6 +3,8 @@
 mod audible;
 mod clock;
 mod demo;
+mod display;
+mod key_bytes;
 mod keys;
 mod listener;
 mod live;

@@ -14,6 +14,7 @@ use super::paint::Paint;
 use super::profile;
 use super::remark::remark;
 use super::status::BadInput;
+use crate::feed::{Feed, Item};
 use crate::job::{Folder, Settings};
 use crate::judge::capacitor::{Table, TableTexts};
 use crate::link::{self, Address, Link};
@@ -233,6 +234,15 @@ impl Session {
     /// The plan.
     pub(crate) fn plan(&self) -> &Plan {
         &self.plan
+    }
+
+    /// What views are told of it: the translator of its events, and its first item.
+    ///
+    /// # Errors
+    /// If `job.toml` cannot be read; the plan would have said so.
+    pub(crate) fn feed(&self) -> Result<(Feed, Item)> {
+        let title = Settings::parse(&self.order.job)?.title;
+        Ok(Feed::begin(&self.plan, &title, self.clock.begun()))
     }
 
     /// Runs it to its end.
