@@ -4,6 +4,7 @@
 
 mod bench;
 mod conversation;
+mod daemon;
 mod demo;
 mod discharge;
 mod engine;
