@@ -35,7 +35,6 @@ pub(crate) struct Bench {
     viewers: Vec<JoinHandle<()>>,
     seen: Receiver<Instant>,
     speaker: UnixStream,
-    rng: fastrand::Rng,
     lines: u32,
 }
 
@@ -72,7 +71,6 @@ impl Bench {
             program,
             viewers,
             seen,
-            rng: fastrand::Rng::with_seed(1),
             lines: 0,
         };
         bench.warm_up();
@@ -92,8 +90,6 @@ impl Bench {
 
     /// Sends a line; how long each viewer waited for the event.
     pub(crate) fn send_a_line(&mut self) -> [Duration; VIEWERS] {
-        // No line comes at a time that anything could have got used to.
-        thread::sleep(Duration::from_micros(self.rng.u64(0..3000)));
         let written = self.write();
         [(); VIEWERS].map(|()| self.seen.recv_timeout(PATIENCE).unwrap() - written)
     }
