@@ -2,7 +2,9 @@
 
 #![allow(clippy::unwrap_used, reason = "in a test, a panic is the report")]
 
+mod alternating;
 mod bench;
+mod contacts;
 mod conversation;
 mod daemon;
 mod demo;
@@ -30,5 +32,7 @@ mod simulator;
 mod sit;
 mod soak;
 mod sounds;
+mod tables;
 mod value_command;
 mod why;
+mod wiper;
