@@ -43,9 +43,10 @@ impl Bench {
     pub(crate) fn begin() -> Self {
         let folder = TempDir::new().unwrap();
         let job = folder.path().join("job");
-        let parts: String = (1..=200)
+        let parts: Vec<_> = (1..=200)
             .map(|i| format!("R{i},resistor,4K7,10%\n"))
             .collect();
+        let parts = parts.concat();
         Folder::create(&job, "", &format!("ref,kind,value,tolerance\n{parts}")).unwrap();
         let (meter, terminal, port) = terminal();
         let mut program = Command::new(env!("CARGO_BIN_EXE_probewright"));
