@@ -6,6 +6,7 @@ mod alternating;
 mod bench;
 mod contacts;
 mod conversation;
+mod daemon;
 mod demo;
 mod discharge;
 mod display;

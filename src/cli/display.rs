@@ -93,6 +93,11 @@ impl Board {
         });
     }
 
+    /// Takes a whole state for what is to be shown.
+    pub(crate) fn begin_with(&self, state: &State) {
+        self.change(|sight| sight.shown.state.clone_from(state));
+    }
+
     /// Shows a line that is no part of the sitting.
     pub(super) fn remark(&self, text: &str) {
         self.change(|sight| sight.shown.remark = Some(text.to_owned()));

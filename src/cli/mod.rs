@@ -1,5 +1,6 @@
 //! The command line: one file per command. The only room that prints.
 
+mod attach;
 mod audible;
 mod clock;
 mod demo;
@@ -13,6 +14,7 @@ mod new;
 mod paint;
 mod parts;
 mod profile;
+mod publisher;
 mod recorded;
 mod remark;
 mod replay;
@@ -70,6 +72,7 @@ enum Command {
     Parts(parts::PartsArguments),
     Tables(tables::Arguments),
     Sit(sit::Arguments),
+    Attach(attach::Arguments),
     Replay(replay::Arguments),
     Why(why::Arguments),
     Value(value::ValueArguments),
@@ -110,6 +113,7 @@ impl Command {
             Self::Parts(arguments) => parts::run(arguments, out),
             Self::Tables(arguments) => tables::run(arguments, out),
             Self::Sit(arguments) => sit::run(arguments, out),
+            Self::Attach(arguments) => attach::run(arguments, out),
             Self::Replay(arguments) => replay::run(arguments, out),
             Self::Why(arguments) => why::run(arguments, out),
             Self::Value(arguments) => value::run(arguments, out),

@@ -12,14 +12,16 @@ use signal_hook::iterator::Signals;
 use super::audible::{Audible, Wanted};
 use super::clock::Clock;
 use super::display::{Display, Keys};
-use super::keys::{KEYS, Keyboard, help, listen};
+use super::keys::{Keyboard, help, in_background, key_words, listen};
 use super::live::Message;
 use super::paint::Paint;
+use super::publisher::Publisher;
 use super::remark::remark;
 use super::session::{Order, Session};
 use super::status::Status;
-use crate::job::Folder;
+use crate::job::{Folder, SittingLock};
 use crate::screen::line;
+use crate::serve::{Listener, UnixSocket};
 use crate::sitting::{Command, Event, What};
 
 /// Measure the parts of a job, one after the other, hands free.
@@ -45,6 +47,10 @@ pub(crate) struct Arguments {
     /// Begin with the leads: probes on each other, then apart where the meter tells an impedance.
     #[arg(long)]
     zero: bool,
+    /// Let others watch: `probewright attach` in other terminals, and scripts at the socket in the folder of the job.
+    /// Needs no terminal of its own.
+    #[arg(long)]
+    serve: bool,
     #[command(flatten)]
     hearing: Hearing,
     /// Lines instead of the screen; so it is anyway where standard output is no terminal.
@@ -74,9 +80,13 @@ Before you touch anything:
 pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
     let folder = Folder::open(&arguments.dir)?;
     let order = order(arguments, &folder)?;
+    let clock = Clock::start(1.0);
+    let _lock = SittingLock::take(&folder, clock.begun())?;
+    let listeners = listeners(arguments, &folder)?;
     remark(CAUTIONS);
-    let session = Session::open(order, &folder, Clock::start(1.0))?;
+    let session = Session::open(order, &folder, clock)?;
     let recording = session.recording.clone();
+    let mut publisher = publisher(listeners, &session)?;
     writeln!(
         out,
         "{} parts, {} on {}",
@@ -84,15 +94,11 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         session.order().profile_name,
         session.order().port
     )?;
-    let keyboard = Keyboard::take_over();
-    if keyboard.single_keys() {
-        remark(&help());
-    }
     if arguments.zero {
         // The loop takes it first; it cannot have ended yet.
         let _ = session.sender.send(Message::Command(Command::Zero));
     }
-    listen(&keyboard, session.sender.clone());
+    let keyboard = keyboard(arguments, &session.sender);
     end_on_signal(session.sender.clone())?;
     let wanted = Wanted {
         quiet: arguments.hearing.quiet,
@@ -100,12 +106,25 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         no_bell: false,
     };
     let mut audible = Audible::start(wanted, session.plan());
-    let mut watcher = |event: &Event| audible.hear(event);
-    let (ended, seen) = if !arguments.plain && Display::is_possible() {
-        on_screen(session, keys(&keyboard), &mut watcher, out)
+    let mut watcher = |event: &Event| {
+        audible.hear(event);
+        if let Some(publisher) = &mut publisher {
+            publisher.hear(event);
+        }
+    };
+    let behind = arguments.serve && in_background();
+    let (ended, seen) = if !arguments.plain && !behind && Display::is_possible() {
+        on_screen(
+            session,
+            keyboard.as_ref().map(key_words).unwrap_or_default(),
+            &mut watcher,
+            out,
+        )
     } else {
         (session.run(out, Box::new(watcher)), true)
     };
+    // Viewers hear the end once the recording is sealed.
+    drop(publisher);
     drop(keyboard);
     if seen {
         remark(&format!(
@@ -117,14 +136,6 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     // What is still to be heard is waited for when everything is written.
     drop(audible);
     ended.map(|()| Status::Done)
-}
-
-fn keys(keyboard: &Keyboard) -> Keys {
-    if keyboard.single_keys() {
-        KEYS.map(|(key, word, _)| (key, word)).to_vec()
-    } else {
-        Vec::new()
-    }
 }
 
 /// Runs a sitting to its end with the board on the terminal, and prints its last line when the terminal is given back. Also
@@ -160,6 +171,40 @@ pub(super) fn on_screen(
         let _ = Paint::for_stdout().write(out, &line);
     }
     (ended, seen)
+}
+
+/// The ways in for viewers, bound before anything of the sitting is there; none if nobody is to watch.
+fn listeners(arguments: &Arguments, folder: &Folder) -> Result<Vec<Box<dyn Listener>>> {
+    let mut listeners: Vec<Box<dyn Listener>> = Vec::new();
+    if arguments.serve {
+        let socket = UnixSocket::bind(folder.root())?;
+        remark(&format!(
+            "others watch with `probewright attach {}`",
+            folder.root().display()
+        ));
+        listeners.push(Box::new(socket));
+    }
+    Ok(listeners)
+}
+
+fn publisher(listeners: Vec<Box<dyn Listener>>, session: &Session) -> Result<Option<Publisher>> {
+    if listeners.is_empty() {
+        return Ok(None);
+    }
+    Publisher::start(session, listeners).map(Some)
+}
+
+/// Begins to listen to the keyboard; `None` in the background, where the terminal belongs to somebody else.
+fn keyboard(arguments: &Arguments, sender: &Sender<Message>) -> Option<Keyboard> {
+    if arguments.serve && in_background() {
+        return None;
+    }
+    let keyboard = Keyboard::take_over();
+    if keyboard.single_keys() {
+        remark(&help());
+    }
+    listen(&keyboard, sender.clone());
+    Some(keyboard)
 }
 
 fn order(arguments: &Arguments, folder: &Folder) -> Result<Order> {

@@ -8,9 +8,12 @@
 //! | `loss.toml`, `leakage.toml`, `insulation.toml` | may be there: the job's own limits of capacitors |
 //! | `results.csv` | one row per settled value, of all sittings |
 //! | `sittings/*.rec` | the recordings, one per sitting |
+//! | `.sitting.lock` | held by the process of a sitting |
 
 mod folder;
+mod lock;
 mod settings;
 
 pub use folder::{Folder, JobError};
+pub use lock::{LockError, SittingLock};
 pub use settings::{MeterChoice, Settings, SettingsError, room_temperature};
