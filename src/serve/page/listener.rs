@@ -1,0 +1,201 @@
+//! [`Page`]: the page at its address, and its connections.
+
+use std::convert::Infallible;
+use std::io;
+use std::net::{SocketAddr, TcpListener};
+use std::sync::Arc;
+
+use hyper::server::conn::http1;
+use hyper::service::service_fn;
+use hyper_util::rt::{TokioIo, TokioTimer};
+use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _};
+use tokio::net::TcpStream;
+use tokio::sync::{OwnedSemaphorePermit, Semaphore, watch};
+use tokio::task::JoinSet;
+use tokio::time::{sleep, timeout};
+use tokio_io_timeout::TimeoutStream;
+
+use super::address::reachable;
+use super::gate::Gate;
+use super::key::Key;
+use super::limit::{
+    CONNECTIONS, DRAIN, HEAD_BYTES, HEAD_LINES, HEAD_WITHIN, READ_WITHIN, TURNED_AWAY,
+};
+use super::site::{Shown, Site};
+
+/// The page at its address. It answers from [`Page::serve`] on.
+#[derive(Debug)]
+pub struct Page {
+    listener: TcpListener,
+    address: SocketAddr,
+    key: Option<Key>,
+}
+
+/// Why there is no page.
+#[derive(Debug, thiserror::Error)]
+pub enum PageError {
+    /// The address cannot be listened on.
+    #[error(
+        "cannot show the page at `{address}`; another port: --page PORT, one that is free: --page 0"
+    )]
+    Listen {
+        /// The address.
+        address: SocketAddr,
+        /// Why.
+        source: io::Error,
+    },
+    /// The operating system gives no random numbers.
+    #[error("cannot make a key for the page")]
+    Key(#[from] getrandom::Error),
+}
+
+impl Page {
+    /// Listens on that address, port 0 for any that is free. Beyond loopback a key is wanted of every browser.
+    ///
+    /// # Errors
+    /// If the address cannot be listened on, or there are no random numbers for a key.
+    pub fn bind(address: SocketAddr) -> Result<Self, PageError> {
+        let no = |source| PageError::Listen { address, source };
+        let listener = TcpListener::bind(address).map_err(no)?;
+        listener.set_nonblocking(true).map_err(no)?;
+        let address = listener.local_addr().map_err(no)?;
+        let open = address.ip().to_canonical().is_loopback();
+        let key = if open { None } else { Some(Key::random()?) };
+        Ok(Self {
+            listener,
+            address,
+            key,
+        })
+    }
+
+    /// What to open in a browser. The key is behind `#`, which no browser sends anywhere.
+    pub fn url(&self) -> String {
+        let address = reachable(self.address);
+        match &self.key {
+            None => format!("http://{address}/"),
+            Some(key) => format!("http://{address}/#key={}", key.text()),
+        }
+    }
+
+    /// Answers until `over` says so (or its sender is gone), then gives open connections a moment to end. Needs a tokio runtime with time and I/O.
+    ///
+    /// # Errors
+    /// If the runtime does not take the listener.
+    pub async fn serve(self, shown: Shown, over: watch::Receiver<bool>) -> io::Result<()> {
+        let listener = tokio::net::TcpListener::from_std(self.listener)?;
+        let gate = Gate::new(self.key, self.address.port());
+        let mut hall = Hall {
+            site: Arc::new(Site::new(gate, shown, over.clone())),
+            places: Arc::new(Semaphore::new(CONNECTIONS)),
+            doorways: Arc::new(Semaphore::new(TURNED_AWAY)),
+            connections: JoinSet::new(),
+            over: over.clone(),
+        };
+        let mut closing = over;
+        loop {
+            tokio::select! {
+                // A sender that is gone says the same.
+                _ = closing.wait_for(|over| *over) => break,
+                accepted = listener.accept() => match accepted {
+                    Ok((stream, _)) => hall.receive(stream),
+                    // Mostly no file descriptors; they come back when connections end.
+                    Err(_) => sleep(std::time::Duration::from_millis(100)).await,
+                },
+                Some(_) = hall.connections.join_next() => {}
+            }
+        }
+        drop(listener);
+        hall.drain().await;
+        Ok(())
+    }
+}
+
+/// All connections.
+struct Hall {
+    site: Arc<Site>,
+    places: Arc<Semaphore>,
+    doorways: Arc<Semaphore>,
+    connections: JoinSet<()>,
+    over: watch::Receiver<bool>,
+}
+
+impl Hall {
+    fn receive(&mut self, stream: TcpStream) {
+        match Arc::clone(&self.places).try_acquire_owned() {
+            Ok(place) => self.seat(stream, place),
+            Err(_) => {
+                if let Ok(doorway) = Arc::clone(&self.doorways).try_acquire_owned() {
+                    self.connections.spawn(turn_away(stream, doorway));
+                }
+            }
+        }
+    }
+
+    fn seat(&mut self, stream: TcpStream, place: OwnedSemaphorePermit) {
+        let (site, over) = (Arc::clone(&self.site), self.over.clone());
+        self.connections.spawn(async move {
+            // What becomes of one connection is of no interest to the others.
+            let _ = attend(stream, site, over).await;
+            drop(place);
+        });
+    }
+
+    /// Lets connections end, and cuts those off that do not.
+    async fn drain(mut self) {
+        let ended = async { while self.connections.join_next().await.is_some() {} };
+        // Whatever is left is cut off when the set is dropped.
+        let _ = timeout(DRAIN, ended).await;
+    }
+}
+
+/// Answers the requests of one connection, one after the other.
+async fn attend(
+    stream: TcpStream,
+    site: Arc<Site>,
+    mut over: watch::Receiver<bool>,
+) -> Result<(), hyper::Error> {
+    // Without an address there is no connection any more.
+    let Ok(here) = stream.local_addr() else {
+        return Ok(());
+    };
+    // Small events go out at once; without that they only come later.
+    let _ = stream.set_nodelay(true);
+    let mut stream = TimeoutStream::new(stream);
+    stream.set_write_timeout(Some(READ_WITHIN));
+    let service = service_fn(move |request| {
+        let site = Arc::clone(&site);
+        async move { Ok::<_, Infallible>(site.answer(request, here).await) }
+    });
+    let connection = http1::Builder::new()
+        .timer(TokioTimer::new())
+        .header_read_timeout(HEAD_WITHIN)
+        .max_buf_size(HEAD_BYTES)
+        .max_headers(HEAD_LINES)
+        .serve_connection(TokioIo::new(Box::pin(stream)), service);
+    tokio::pin!(connection);
+    tokio::select! {
+        ended = connection.as_mut() => return ended,
+        _ = over.wait_for(|over| *over) => {}
+    }
+    connection.as_mut().graceful_shutdown();
+    connection.await
+}
+
+/// What a connection is told for which there is no place.
+const FULL: &str = "HTTP/1.1 503 Service Unavailable\r\nContent-Type: text/plain; charset=utf-8\r\n\
+    Cache-Control: no-store\r\nRetry-After: 5\r\nConnection: close\r\n\r\n\
+    too many connections: close other pages, then try again\n";
+
+/// Tells it, and reads for a moment what is on its way, since closing a connection with something unread takes the words away.
+async fn turn_away(mut stream: TcpStream, doorway: OwnedSemaphorePermit) {
+    let told = async {
+        stream.write_all(FULL.as_bytes()).await?;
+        stream.shutdown().await?;
+        let mut unread = [0; HEAD_BYTES];
+        while stream.read(&mut unread).await? > 0 {}
+        io::Result::Ok(())
+    };
+    // Whoever does not listen is not told.
+    let _ = timeout(DRAIN, told).await;
+    drop(doorway);
+}

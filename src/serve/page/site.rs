@@ -1,0 +1,175 @@
+//! [`Site`]: what lies behind the page, and which request gets what.
+
+use std::fmt;
+use std::net::SocketAddr;
+use std::sync::Arc;
+
+use http_body_util::{BodyExt as _, Limited};
+use hyper::body::Incoming;
+use hyper::header::HeaderMap;
+use hyper::http::request::Parts;
+use hyper::{Method, Request};
+use tokio::sync::{Semaphore, watch};
+use tokio::time::timeout;
+
+use super::answer::{Answer, asset, file, json, nothing, refuse, stream, with_cookie};
+use super::asset::Asset;
+use super::event_id::item_of;
+use super::gate::Gate;
+use super::limit::{BODY_BYTES, BODY_WITHIN, VIEWERS};
+use super::refusal::Refusal;
+use super::stream::Stream;
+use crate::serve::Hub;
+use crate::sitting::Command;
+
+/// Hands a command to the sitting; whether it takes any more.
+pub type Say = Arc<dyn Fn(Command) -> bool + Send + Sync>;
+
+/// The sitting that the page shows.
+#[derive(Clone)]
+pub struct Shown {
+    /// Where it is published.
+    pub hub: Hub,
+    /// Its name: no two sittings of a job have the same.
+    pub sitting: String,
+    /// Takes commands.
+    pub say: Say,
+}
+
+impl fmt::Debug for Shown {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Shown")
+            .field("sitting", &self.sitting)
+            .finish_non_exhaustive()
+    }
+}
+
+/// What lies behind the page.
+#[derive(Debug)]
+pub(super) struct Site {
+    gate: Gate,
+    shown: Shown,
+    viewers: Arc<Semaphore>,
+    over: watch::Receiver<bool>,
+}
+
+impl Site {
+    /// Of that sitting, behind that gate, until `over` says so.
+    pub(super) fn new(gate: Gate, shown: Shown, over: watch::Receiver<bool>) -> Self {
+        Self {
+            gate,
+            shown,
+            viewers: Arc::new(Semaphore::new(VIEWERS)),
+            over,
+        }
+    }
+
+    /// The answer to a request that came in at `here`.
+    pub(super) async fn answer(&self, request: Request<Incoming>, here: SocketAddr) -> Answer {
+        let (parts, body) = request.into_parts();
+        let answered = self.find(&parts, body, here).await;
+        answered.unwrap_or_else(|refusal| refuse(&refusal))
+    }
+
+    async fn find(
+        &self,
+        request: &Parts,
+        body: Incoming,
+        here: SocketAddr,
+    ) -> Result<Answer, Refusal> {
+        self.gate.check_source(request, here)?;
+        let path = request.uri.path();
+        if let Some(found) = Asset::at(path) {
+            reading(&request.method)?;
+            return Ok(file(found));
+        }
+        match path {
+            "/key" if self.gate.wants_key() => {
+                writing(&request.method)?;
+                let cookie = self.gate.admit(&text(body).await?)?;
+                Ok(with_cookie(&cookie))
+            }
+            "/state" => {
+                reading(&request.method)?;
+                self.gate.check_key(request)?;
+                // A state is plain data: it always has a JSON form.
+                let state = serde_json::to_string(&self.shown.hub.state());
+                Ok(json(state.unwrap_or_default()))
+            }
+            "/events" => {
+                reading(&request.method)?;
+                self.gate.check_key(request)?;
+                self.events(request)
+            }
+            "/command" => {
+                writing(&request.method)?;
+                self.gate.check_key(request)?;
+                self.command(&text(body).await?)
+            }
+            _ => Err(Refusal::NotFound),
+        }
+    }
+
+    fn events(&self, request: &Parts) -> Result<Answer, Refusal> {
+        if request.method == Method::HEAD {
+            return Ok(asset("text/event-stream", String::new()));
+        }
+        let slot = Arc::clone(&self.viewers).try_acquire_owned();
+        let slot = slot.map_err(|_| Refusal::TooManyViewers { most: VIEWERS })?;
+        let after = last_event(&request.headers, &self.shown.sitting);
+        let (joined, viewer) = self.shown.hub.join(after);
+        Ok(stream(Stream::begin(
+            &self.shown.sitting,
+            joined,
+            viewer,
+            slot,
+            self.over.clone(),
+        )))
+    }
+
+    fn command(&self, text: &str) -> Result<Answer, Refusal> {
+        let command = text.parse()?;
+        if (self.shown.say)(command) {
+            Ok(nothing())
+        } else {
+            Err(Refusal::Over)
+        }
+    }
+}
+
+/// The last item of this sitting that the browser has, if any.
+fn last_event(headers: &HeaderMap, sitting: &str) -> Option<u64> {
+    item_of(headers.get("last-event-id")?.to_str().ok()?, sitting)
+}
+
+fn reading(method: &Method) -> Result<(), Refusal> {
+    let fits = method == Method::GET || method == Method::HEAD;
+    fits.then_some(()).ok_or(Refusal::Method {
+        allowed: "GET, HEAD",
+    })
+}
+
+fn writing(method: &Method) -> Result<(), Refusal> {
+    let fits = method == Method::POST;
+    fits.then_some(()).ok_or(Refusal::Method { allowed: "POST" })
+}
+
+/// The body: one line of text.
+async fn text(body: Incoming) -> Result<String, Refusal> {
+    let whole = timeout(BODY_WITHIN, Limited::new(body, BODY_BYTES).collect()).await;
+    let bytes = match whole {
+        Err(_) => return Err(Refusal::TooSlow),
+        Ok(Err(error)) if error.is::<http_body_util::LengthLimitError>() => {
+            return Err(Refusal::TooLarge { most: BODY_BYTES });
+        }
+        Ok(Err(_)) => return Err(Refusal::BrokenOff),
+        Ok(Ok(collected)) => collected.to_bytes(),
+    };
+    let text = std::str::from_utf8(&bytes).map_err(|_| Refusal::NotText)?;
+    let line = text.trim();
+    // What is printed on the terminal of the sitting must not steer that.
+    if line.chars().any(char::is_control) {
+        return Err(Refusal::NotText);
+    }
+    Ok(line.to_owned())
+}
