@@ -48,6 +48,8 @@ pub enum Joined {
 pub struct Viewer {
     hub: Hub,
     receiver: Receiver<Arc<Told>>,
+    /// The last item that was told, or that the state told which was given.
+    last: u64,
     /// The last item of the sitting was told.
     over: bool,
 }
@@ -57,7 +59,7 @@ pub struct Viewer {
 pub enum Next {
     /// An item.
     Item(Arc<Told>),
-    /// The viewer was too slow: so many items were left out, and this is the state now.
+    /// The viewer was too slow: so many items were left out, all up to this state.
     Missed(u64, Box<State>),
     /// The sitting is over.
     Over,
@@ -116,6 +118,7 @@ impl Hub {
         Viewer {
             hub: self.clone(),
             receiver: self.sender.subscribe(),
+            last: known.state.last_id,
             over: known.state.stage == Stage::Ended,
         }
     }
@@ -149,13 +152,15 @@ impl Viewer {
         }
         match self.receiver.recv().await {
             Ok(told) => {
+                self.last = told.item.id;
                 self.over = matches!(told.item.news, News::Ended(_));
                 Next::Item(told)
             }
             Err(RecvError::Closed) => Next::Over,
-            Err(RecvError::Lagged(missed)) => {
+            Err(RecvError::Lagged(_)) => {
                 // Joined anew under the lock, so that nothing falls between state and items.
                 let (state, viewer) = self.hub.join_anew();
+                let missed = state.last_id - self.last;
                 *self = viewer;
                 Next::Missed(missed, Box::new(state))
             }
@@ -235,7 +240,8 @@ mod tests {
         let Next::Missed(missed, state) = next(&mut viewer) else {
             panic!("it was too slow")
         };
-        assert_eq!((missed, state.last_id), (10, BEHIND as u64 + 10));
+        let all = BEHIND as u64 + 10;
+        assert_eq!((missed, state.last_id), (all, all));
         publish(&hub, BEHIND as u64 + 11..=BEHIND as u64 + 11);
         assert_eq!(id_of(&next(&mut viewer)), BEHIND as u64 + 11);
     }

@@ -1,8 +1,21 @@
-//! A sitting for others to see: the hub that every viewer joins, and the page for a browser.
+//! A sitting for others to see: the hub that every viewer joins, and the thread that serves them.
 //!
 //! The sitting's loop publishes and never waits; whoever cannot keep up is told what it missed and gets the whole state anew.
+//! Never imports the engine but for the command that a viewer may give.
 
+mod commands;
+mod connection;
 mod hub;
-pub mod page;
+mod page;
+mod place;
+mod protocol;
+mod server;
+mod unix_socket;
 
+pub use commands::{Commands, Refusal};
 pub use hub::{Hub, Joined, Next, Told, Viewer};
+pub use page::{Page, PageError};
+pub use place::socket_path;
+pub use protocol::{FromClient, FromServer, Hello, LONGEST_LINE, MOST_CLIENTS, PROTOCOL};
+pub use server::{Closing, Listener, Served, Server, Serving};
+pub use unix_socket::{SocketError, UnixSocket};

@@ -2,15 +2,16 @@
 
 use std::convert::Infallible;
 use std::io;
-use std::net::{SocketAddr, TcpListener};
+use std::net::{self, SocketAddr};
 use std::sync::Arc;
+use std::time::Duration;
 
 use hyper::server::conn::http1;
 use hyper::service::service_fn;
 use hyper_util::rt::{TokioIo, TokioTimer};
 use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _};
-use tokio::net::TcpStream;
-use tokio::sync::{OwnedSemaphorePermit, Semaphore, watch};
+use tokio::net::{TcpListener, TcpStream};
+use tokio::sync::{OwnedSemaphorePermit, Semaphore};
 use tokio::task::JoinSet;
 use tokio::time::{sleep, timeout};
 use tokio_io_timeout::TimeoutStream;
@@ -21,12 +22,13 @@ use super::key::Key;
 use super::limit::{
     CONNECTIONS, DRAIN, HEAD_BYTES, HEAD_LINES, HEAD_WITHIN, READ_WITHIN, TURNED_AWAY,
 };
-use super::site::{Shown, Site};
+use super::site::Site;
+use crate::serve::{Closing, Listener, Served, Serving};
 
-/// The page at its address. It answers from [`Page::serve`] on.
+/// The page at its address. It answers once a [`Server`](crate::serve::Server) serves by it.
 #[derive(Debug)]
 pub struct Page {
-    listener: TcpListener,
+    listener: net::TcpListener,
     address: SocketAddr,
     key: Option<Key>,
 }
@@ -56,7 +58,7 @@ impl Page {
     /// If the address cannot be listened on, or there are no random numbers for a key.
     pub fn bind(address: SocketAddr) -> Result<Self, PageError> {
         let no = |source| PageError::Listen { address, source };
-        let listener = TcpListener::bind(address).map_err(no)?;
+        let listener = net::TcpListener::bind(address).map_err(no)?;
         listener.set_nonblocking(true).map_err(no)?;
         let address = listener.local_addr().map_err(no)?;
         let open = address.ip().to_canonical().is_loopback();
@@ -76,39 +78,25 @@ impl Page {
             Some(key) => format!("http://{address}/#key={}", key.text()),
         }
     }
+}
 
-    /// Answers until `over` says so (or its sender is gone), then gives open connections a moment to end. Needs a tokio runtime with time and I/O.
-    ///
-    /// # Errors
-    /// If the runtime does not take the listener.
-    pub async fn serve(self, shown: Shown, over: watch::Receiver<bool>) -> io::Result<()> {
-        let listener = tokio::net::TcpListener::from_std(self.listener)?;
+impl Listener for Page {
+    fn serve(self: Box<Self>, served: Served, closing: Closing) -> io::Result<Serving> {
+        let listener = TcpListener::from_std(self.listener)?;
         let gate = Gate::new(self.key, self.address.port());
-        let mut hall = Hall {
-            site: Arc::new(Site::new(gate, shown, over.clone())),
+        let hall = Hall {
+            site: Arc::new(Site::new(gate, served, closing.clone())),
             places: Arc::new(Semaphore::new(CONNECTIONS)),
             doorways: Arc::new(Semaphore::new(TURNED_AWAY)),
             connections: JoinSet::new(),
-            over: over.clone(),
+            closing,
         };
-        let mut closing = over;
-        loop {
-            tokio::select! {
-                // A sender that is gone says the same.
-                _ = closing.wait_for(|over| *over) => break,
-                accepted = listener.accept() => match accepted {
-                    Ok((stream, _)) => hall.receive(stream),
-                    // Mostly no file descriptors; they come back when connections end.
-                    Err(_) => sleep(std::time::Duration::from_millis(100)).await,
-                },
-                Some(_) = hall.connections.join_next() => {}
-            }
-        }
-        drop(listener);
-        hall.drain().await;
-        Ok(())
+        Ok(Box::pin(hall.open(listener)))
     }
 }
+
+/// How long nothing is accepted after the operating system refused to.
+const AGAIN: Duration = Duration::from_millis(100);
 
 /// All connections.
 struct Hall {
@@ -116,10 +104,28 @@ struct Hall {
     places: Arc<Semaphore>,
     doorways: Arc<Semaphore>,
     connections: JoinSet<()>,
-    over: watch::Receiver<bool>,
+    closing: Closing,
 }
 
 impl Hall {
+    /// Receives connections until the server closes, then lets them end.
+    async fn open(mut self, listener: TcpListener) {
+        let mut closing = self.closing.clone();
+        loop {
+            tokio::select! {
+                () = closing.wait() => break,
+                accepted = listener.accept() => match accepted {
+                    Ok((stream, _)) => self.receive(stream),
+                    // Mostly no file descriptors; they come back when connections end.
+                    Err(_) => sleep(AGAIN).await,
+                },
+                Some(_) = self.connections.join_next() => {}
+            }
+        }
+        drop(listener);
+        self.drain().await;
+    }
+
     fn receive(&mut self, stream: TcpStream) {
         match Arc::clone(&self.places).try_acquire_owned() {
             Ok(place) => self.seat(stream, place),
@@ -132,10 +138,10 @@ impl Hall {
     }
 
     fn seat(&mut self, stream: TcpStream, place: OwnedSemaphorePermit) {
-        let (site, over) = (Arc::clone(&self.site), self.over.clone());
+        let (site, closing) = (Arc::clone(&self.site), self.closing.clone());
         self.connections.spawn(async move {
             // What becomes of one connection is of no interest to the others.
-            let _ = attend(stream, site, over).await;
+            let _ = attend(stream, site, closing).await;
             drop(place);
         });
     }
@@ -152,7 +158,7 @@ impl Hall {
 async fn attend(
     stream: TcpStream,
     site: Arc<Site>,
-    mut over: watch::Receiver<bool>,
+    mut closing: Closing,
 ) -> Result<(), hyper::Error> {
     // Without an address there is no connection any more.
     let Ok(here) = stream.local_addr() else {
@@ -175,7 +181,7 @@ async fn attend(
     tokio::pin!(connection);
     tokio::select! {
         ended = connection.as_mut() => return ended,
-        _ = over.wait_for(|over| *over) => {}
+        () = closing.wait() => {}
     }
     connection.as_mut().graceful_shutdown();
     connection.await

@@ -18,7 +18,6 @@ mod site;
 mod stream;
 
 pub use listener::{Page, PageError};
-pub use site::{Say, Shown};
 
 /// What one page may take up.
 mod limit {
@@ -44,6 +43,6 @@ mod limit {
     pub(super) const READ_WITHIN: Duration = Duration::from_secs(30);
     /// After how long without an item a stream shows that it is alive.
     pub(super) const BEAT: Duration = Duration::from_secs(5);
-    /// How long open connections have to end once the sitting is over.
-    pub(super) const DRAIN: Duration = Duration::from_secs(1);
+    /// How long open connections have to end once the sitting is over; less than the server gives to all viewers.
+    pub(super) const DRAIN: Duration = Duration::from_millis(800);
 }

@@ -2,7 +2,7 @@
 
 use hyper::StatusCode;
 
-use crate::sitting::UnknownCommand;
+use crate::serve::commands;
 
 /// Why a request is not answered, in words for the person at the browser.
 #[derive(Debug, thiserror::Error)]
@@ -40,15 +40,12 @@ pub(super) enum Refusal {
     /// The body broke off.
     #[error("the text broke off")]
     BrokenOff,
-    /// The body is no text of one line.
-    #[error("expected one line of UTF-8 text without control characters")]
+    /// The body is no text.
+    #[error("found bytes that are no text, expected UTF-8")]
     NotText,
-    /// The body is no command.
+    /// The body is no command, or the sitting takes none.
     #[error(transparent)]
-    Command(#[from] UnknownCommand),
-    /// The sitting takes no more commands.
-    #[error("the sitting is over")]
-    Over,
+    Command(#[from] commands::Refusal),
     /// Too many look on already.
     #[error("{most} pages are looking on already: close one, then try again")]
     TooManyViewers { most: usize },
@@ -65,10 +62,10 @@ impl Refusal {
             Self::Method { .. } => StatusCode::METHOD_NOT_ALLOWED,
             Self::TooLarge { .. } => StatusCode::PAYLOAD_TOO_LARGE,
             Self::TooSlow => StatusCode::REQUEST_TIMEOUT,
+            Self::Command(commands::Refusal::Over) => StatusCode::CONFLICT,
             Self::NoHost | Self::BrokenOff | Self::NotText | Self::Command(_) => {
                 StatusCode::BAD_REQUEST
             }
-            Self::Over => StatusCode::CONFLICT,
             Self::TooManyViewers { .. } => StatusCode::SERVICE_UNAVAILABLE,
         }
     }

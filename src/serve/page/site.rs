@@ -1,6 +1,5 @@
 //! [`Site`]: what lies behind the page, and which request gets what.
 
-use std::fmt;
 use std::net::SocketAddr;
 use std::sync::Arc;
 
@@ -9,7 +8,7 @@ use hyper::body::Incoming;
 use hyper::header::HeaderMap;
 use hyper::http::request::Parts;
 use hyper::{Method, Request};
-use tokio::sync::{Semaphore, watch};
+use tokio::sync::Semaphore;
 use tokio::time::timeout;
 
 use super::answer::{Answer, asset, file, json, nothing, refuse, stream, with_cookie};
@@ -19,48 +18,25 @@ use super::gate::Gate;
 use super::limit::{BODY_BYTES, BODY_WITHIN, VIEWERS};
 use super::refusal::Refusal;
 use super::stream::Stream;
-use crate::serve::Hub;
-use crate::sitting::Command;
-
-/// Hands a command to the sitting; whether it takes any more.
-pub type Say = Arc<dyn Fn(Command) -> bool + Send + Sync>;
-
-/// The sitting that the page shows.
-#[derive(Clone)]
-pub struct Shown {
-    /// Where it is published.
-    pub hub: Hub,
-    /// Its name: no two sittings of a job have the same.
-    pub sitting: String,
-    /// Takes commands.
-    pub say: Say,
-}
-
-impl fmt::Debug for Shown {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.debug_struct("Shown")
-            .field("sitting", &self.sitting)
-            .finish_non_exhaustive()
-    }
-}
+use crate::serve::{Closing, Served};
 
 /// What lies behind the page.
 #[derive(Debug)]
 pub(super) struct Site {
     gate: Gate,
-    shown: Shown,
+    served: Served,
     viewers: Arc<Semaphore>,
-    over: watch::Receiver<bool>,
+    closing: Closing,
 }
 
 impl Site {
-    /// Of that sitting, behind that gate, until `over` says so.
-    pub(super) fn new(gate: Gate, shown: Shown, over: watch::Receiver<bool>) -> Self {
+    /// Of that sitting, behind that gate, until it closes.
+    pub(super) fn new(gate: Gate, served: Served, closing: Closing) -> Self {
         Self {
             gate,
-            shown,
+            served,
             viewers: Arc::new(Semaphore::new(VIEWERS)),
-            over,
+            closing,
         }
     }
 
@@ -93,7 +69,7 @@ impl Site {
                 reading(&request.method)?;
                 self.gate.check_key(request)?;
                 // A state is plain data: it always has a JSON form.
-                let state = serde_json::to_string(&self.shown.hub.state());
+                let state = serde_json::to_string(&self.served.hub.state());
                 Ok(json(state.unwrap_or_default()))
             }
             "/events" => {
@@ -116,24 +92,20 @@ impl Site {
         }
         let slot = Arc::clone(&self.viewers).try_acquire_owned();
         let slot = slot.map_err(|_| Refusal::TooManyViewers { most: VIEWERS })?;
-        let after = last_event(&request.headers, &self.shown.sitting);
-        let (joined, viewer) = self.shown.hub.join(after);
+        let after = last_event(&request.headers, &self.served.sitting);
+        let (joined, viewer) = self.served.hub.join(after);
         Ok(stream(Stream::begin(
-            &self.shown.sitting,
+            &self.served.sitting,
             joined,
             viewer,
             slot,
-            self.over.clone(),
+            self.closing.clone(),
         )))
     }
 
     fn command(&self, text: &str) -> Result<Answer, Refusal> {
-        let command = text.parse()?;
-        if (self.shown.say)(command) {
-            Ok(nothing())
-        } else {
-            Err(Refusal::Over)
-        }
+        self.served.commands.say(text)?;
+        Ok(nothing())
     }
 }
 
@@ -154,7 +126,7 @@ fn writing(method: &Method) -> Result<(), Refusal> {
     fits.then_some(()).ok_or(Refusal::Method { allowed: "POST" })
 }
 
-/// The body: one line of text.
+/// The body as text, without blanks and line ends around it.
 async fn text(body: Incoming) -> Result<String, Refusal> {
     let whole = timeout(BODY_WITHIN, Limited::new(body, BODY_BYTES).collect()).await;
     let bytes = match whole {
@@ -166,10 +138,5 @@ async fn text(body: Incoming) -> Result<String, Refusal> {
         Ok(Ok(collected)) => collected.to_bytes(),
     };
     let text = std::str::from_utf8(&bytes).map_err(|_| Refusal::NotText)?;
-    let line = text.trim();
-    // What is printed on the terminal of the sitting must not steer that.
-    if line.chars().any(char::is_control) {
-        return Err(Refusal::NotText);
-    }
-    Ok(line.to_owned())
+    Ok(text.trim().to_owned())
 }

@@ -6,14 +6,14 @@ use std::task::{Context, Poll};
 
 use hyper::body::{Body, Bytes, Frame};
 use serde_json::json;
+use tokio::sync::OwnedSemaphorePermit;
 use tokio::sync::mpsc::{Receiver, Sender, channel};
-use tokio::sync::{OwnedSemaphorePermit, watch};
 use tokio::time::timeout;
 
 use super::event_id::EventId;
 use super::limit::BEAT;
 use crate::feed::State;
-use crate::serve::{Joined, Next, Told, Viewer};
+use crate::serve::{Closing, Joined, Next, Told, Viewer};
 
 /// How many events wait for the connection; all others wait in the hub, which says so if they become too many.
 const WAITING: usize = 16;
@@ -32,19 +32,19 @@ pub(super) struct Stream {
 }
 
 impl Stream {
-    /// Begins with what the viewer got on joining. Ends with the connection, or once everything is told and `over` says so.
+    /// Begins with what the viewer got on joining. Ends with the connection, or once everything is told and the server closes.
     pub(super) fn begin(
         sitting: &str,
         joined: Joined,
         viewer: Viewer,
         slot: OwnedSemaphorePermit,
-        over: watch::Receiver<bool>,
+        closing: Closing,
     ) -> Self {
         let (sender, events) = channel(WAITING);
         let teller = Teller {
             sitting: sitting.to_owned(),
             sender,
-            over,
+            closing,
         };
         tokio::spawn(teller.run(joined, viewer));
         Self {
@@ -74,7 +74,7 @@ struct Gone;
 struct Teller {
     sitting: String,
     sender: Sender<Bytes>,
-    over: watch::Receiver<bool>,
+    closing: Closing,
 }
 
 impl Teller {
@@ -112,8 +112,7 @@ impl Teller {
         loop {
             tokio::select! {
                 () = self.sender.closed() => return Err(Gone),
-                // A sender that is gone says the same.
-                _ = self.over.wait_for(|over| *over) => return Ok(()),
+                () = self.closing.wait() => return Ok(()),
                 () = tokio::time::sleep(BEAT) => {}
             }
             self.send(BEATING.to_owned()).await?;
