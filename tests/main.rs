@@ -15,6 +15,7 @@ mod leads;
 mod link;
 mod meter_command;
 mod mishaps;
+mod page;
 mod parts_list;
 mod peer;
 mod program;

@@ -19,9 +19,8 @@ use tokio_io_timeout::TimeoutStream;
 use super::address::reachable;
 use super::gate::Gate;
 use super::key::Key;
-use super::limit::{
-    CONNECTIONS, DRAIN, HEAD_BYTES, HEAD_LINES, HEAD_WITHIN, READ_WITHIN, TURNED_AWAY,
-};
+use super::limit::{CONNECTIONS, DRAIN, HEAD_BYTES, HEAD_LINES, TURNED_AWAY};
+use super::patience::Patience;
 use super::site::Site;
 use crate::serve::{Closing, Listener, Served, Serving};
 
@@ -31,6 +30,7 @@ pub struct Page {
     listener: net::TcpListener,
     address: SocketAddr,
     key: Option<Key>,
+    patience: Patience,
 }
 
 /// Why there is no page.
@@ -67,7 +67,14 @@ impl Page {
             listener,
             address,
             key,
+            patience: Patience::default(),
         })
+    }
+
+    /// The same with that patience.
+    #[must_use]
+    pub fn with_patience(self, patience: Patience) -> Self {
+        Self { patience, ..self }
     }
 
     /// What to open in a browser. The key is behind `#`, which no browser sends anywhere.
@@ -85,10 +92,11 @@ impl Listener for Page {
         let listener = TcpListener::from_std(self.listener)?;
         let gate = Gate::new(self.key, self.address.port());
         let hall = Hall {
-            site: Arc::new(Site::new(gate, served, closing.clone())),
+            site: Arc::new(Site::new(gate, served, self.patience, closing.clone())),
             places: Arc::new(Semaphore::new(CONNECTIONS)),
             doorways: Arc::new(Semaphore::new(TURNED_AWAY)),
             connections: JoinSet::new(),
+            patience: self.patience,
             closing,
         };
         Ok(Box::pin(hall.open(listener)))
@@ -104,6 +112,7 @@ struct Hall {
     places: Arc<Semaphore>,
     doorways: Arc<Semaphore>,
     connections: JoinSet<()>,
+    patience: Patience,
     closing: Closing,
 }
 
@@ -139,9 +148,10 @@ impl Hall {
 
     fn seat(&mut self, stream: TcpStream, place: OwnedSemaphorePermit) {
         let (site, closing) = (Arc::clone(&self.site), self.closing.clone());
+        let patience = self.patience;
         self.connections.spawn(async move {
             // What becomes of one connection is of no interest to the others.
-            let _ = attend(stream, site, closing).await;
+            let _ = attend(stream, site, patience, closing).await;
             drop(place);
         });
     }
@@ -158,6 +168,7 @@ impl Hall {
 async fn attend(
     stream: TcpStream,
     site: Arc<Site>,
+    patience: Patience,
     mut closing: Closing,
 ) -> Result<(), hyper::Error> {
     // Without an address there is no connection any more.
@@ -167,14 +178,14 @@ async fn attend(
     // Small events go out at once; without that they only come later.
     let _ = stream.set_nodelay(true);
     let mut stream = TimeoutStream::new(stream);
-    stream.set_write_timeout(Some(READ_WITHIN));
+    stream.set_write_timeout(Some(patience.unread));
     let service = service_fn(move |request| {
         let site = Arc::clone(&site);
         async move { Ok::<_, Infallible>(site.answer(request, here).await) }
     });
     let connection = http1::Builder::new()
         .timer(TokioTimer::new())
-        .header_read_timeout(HEAD_WITHIN)
+        .header_read_timeout(patience.head)
         .max_buf_size(HEAD_BYTES)
         .max_headers(HEAD_LINES)
         .serve_connection(TokioIo::new(Box::pin(stream)), service);

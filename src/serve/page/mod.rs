@@ -13,11 +13,13 @@ mod event_id;
 mod gate;
 mod key;
 mod listener;
+mod patience;
 mod refusal;
 mod site;
 mod stream;
 
 pub use listener::{Page, PageError};
+pub use patience::Patience;
 
 /// What one page may take up.
 mod limit {
@@ -35,14 +37,6 @@ mod limit {
     pub(super) const HEAD_LINES: usize = 64;
     /// Bytes of a request's body: a command with its text.
     pub(super) const BODY_BYTES: usize = 1024;
-    /// How long a request's head may take, and how long a connection may be idle.
-    pub(super) const HEAD_WITHIN: Duration = Duration::from_secs(20);
-    /// How long a request's body may take.
-    pub(super) const BODY_WITHIN: Duration = Duration::from_secs(5);
-    /// How long a client may leave unread what is sent.
-    pub(super) const READ_WITHIN: Duration = Duration::from_secs(30);
-    /// After how long without an item a stream shows that it is alive.
-    pub(super) const BEAT: Duration = Duration::from_secs(5);
     /// How long open connections have to end once the sitting is over; less than the server gives to all viewers.
     pub(super) const DRAIN: Duration = Duration::from_millis(800);
 }

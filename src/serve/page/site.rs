@@ -15,7 +15,8 @@ use super::answer::{Answer, asset, file, json, nothing, refuse, stream, with_coo
 use super::asset::Asset;
 use super::event_id::item_of;
 use super::gate::Gate;
-use super::limit::{BODY_BYTES, BODY_WITHIN, VIEWERS};
+use super::limit::{BODY_BYTES, VIEWERS};
+use super::patience::Patience;
 use super::refusal::Refusal;
 use super::stream::Stream;
 use crate::serve::{Closing, Served};
@@ -26,16 +27,18 @@ pub(super) struct Site {
     gate: Gate,
     served: Served,
     viewers: Arc<Semaphore>,
+    patience: Patience,
     closing: Closing,
 }
 
 impl Site {
     /// Of that sitting, behind that gate, until it closes.
-    pub(super) fn new(gate: Gate, served: Served, closing: Closing) -> Self {
+    pub(super) fn new(gate: Gate, served: Served, patience: Patience, closing: Closing) -> Self {
         Self {
             gate,
             served,
             viewers: Arc::new(Semaphore::new(VIEWERS)),
+            patience,
             closing,
         }
     }
@@ -62,7 +65,7 @@ impl Site {
         match path {
             "/key" if self.gate.wants_key() => {
                 writing(&request.method)?;
-                let cookie = self.gate.admit(&text(body).await?)?;
+                let cookie = self.gate.admit(&self.text(body).await?)?;
                 Ok(with_cookie(&cookie))
             }
             "/state" => {
@@ -80,7 +83,7 @@ impl Site {
             "/command" => {
                 writing(&request.method)?;
                 self.gate.check_key(request)?;
-                self.command(&text(body).await?)
+                self.command(&self.text(body).await?)
             }
             _ => Err(Refusal::NotFound),
         }
@@ -99,6 +102,7 @@ impl Site {
             joined,
             viewer,
             slot,
+            self.patience.beat,
             self.closing.clone(),
         )))
     }
@@ -106,6 +110,21 @@ impl Site {
     fn command(&self, text: &str) -> Result<Answer, Refusal> {
         self.served.commands.say(text)?;
         Ok(nothing())
+    }
+
+    /// The body as text, without blanks and line ends around it.
+    async fn text(&self, body: Incoming) -> Result<String, Refusal> {
+        let whole = timeout(self.patience.body, Limited::new(body, BODY_BYTES).collect()).await;
+        let bytes = match whole {
+            Err(_) => return Err(Refusal::TooSlow),
+            Ok(Err(error)) if error.is::<http_body_util::LengthLimitError>() => {
+                return Err(Refusal::TooLarge { most: BODY_BYTES });
+            }
+            Ok(Err(_)) => return Err(Refusal::BrokenOff),
+            Ok(Ok(collected)) => collected.to_bytes(),
+        };
+        let text = std::str::from_utf8(&bytes).map_err(|_| Refusal::NotText)?;
+        Ok(text.trim().to_owned())
     }
 }
 
@@ -123,20 +142,6 @@ fn reading(method: &Method) -> Result<(), Refusal> {
 
 fn writing(method: &Method) -> Result<(), Refusal> {
     let fits = method == Method::POST;
-    fits.then_some(()).ok_or(Refusal::Method { allowed: "POST" })
-}
-
-/// The body as text, without blanks and line ends around it.
-async fn text(body: Incoming) -> Result<String, Refusal> {
-    let whole = timeout(BODY_WITHIN, Limited::new(body, BODY_BYTES).collect()).await;
-    let bytes = match whole {
-        Err(_) => return Err(Refusal::TooSlow),
-        Ok(Err(error)) if error.is::<http_body_util::LengthLimitError>() => {
-            return Err(Refusal::TooLarge { most: BODY_BYTES });
-        }
-        Ok(Err(_)) => return Err(Refusal::BrokenOff),
-        Ok(Ok(collected)) => collected.to_bytes(),
-    };
-    let text = std::str::from_utf8(&bytes).map_err(|_| Refusal::NotText)?;
-    Ok(text.trim().to_owned())
+    fits.then_some(())
+        .ok_or(Refusal::Method { allowed: "POST" })
 }

@@ -3,6 +3,7 @@
 use std::convert::Infallible;
 use std::pin::Pin;
 use std::task::{Context, Poll};
+use std::time::Duration;
 
 use hyper::body::{Body, Bytes, Frame};
 use serde_json::json;
@@ -11,7 +12,6 @@ use tokio::sync::mpsc::{Receiver, Sender, channel};
 use tokio::time::timeout;
 
 use super::event_id::EventId;
-use super::limit::BEAT;
 use crate::feed::State;
 use crate::serve::{Closing, Joined, Next, Told, Viewer};
 
@@ -32,18 +32,20 @@ pub(super) struct Stream {
 }
 
 impl Stream {
-    /// Begins with what the viewer got on joining. Ends with the connection, or once everything is told and the server closes.
+    /// Begins with what the viewer got on joining, and shows every `beat` that it is alive. Ends with the connection, or once everything is told and the server closes.
     pub(super) fn begin(
         sitting: &str,
         joined: Joined,
         viewer: Viewer,
         slot: OwnedSemaphorePermit,
+        beat: Duration,
         closing: Closing,
     ) -> Self {
         let (sender, events) = channel(WAITING);
         let teller = Teller {
             sitting: sitting.to_owned(),
             sender,
+            beat,
             closing,
         };
         tokio::spawn(teller.run(joined, viewer));
@@ -74,6 +76,7 @@ struct Gone;
 struct Teller {
     sitting: String,
     sender: Sender<Bytes>,
+    beat: Duration,
     closing: Closing,
 }
 
@@ -96,7 +99,7 @@ impl Teller {
         loop {
             let next = tokio::select! {
                 () = self.sender.closed() => return Err(Gone),
-                next = timeout(BEAT, viewer.next()) => next,
+                next = timeout(self.beat, viewer.next()) => next,
             };
             match next {
                 Ok(Next::Item(told)) => self.send(self.item(&told)).await?,
@@ -113,7 +116,7 @@ impl Teller {
             tokio::select! {
                 () = self.sender.closed() => return Err(Gone),
                 () = self.closing.wait() => return Ok(()),
-                () = tokio::time::sleep(BEAT) => {}
+                () = tokio::time::sleep(self.beat) => {}
             }
             self.send(BEATING.to_owned()).await?;
         }
