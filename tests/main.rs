@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "in a test, a panic is the report")]
 
 mod bench;
+mod browser;
 mod conversation;
 mod demo;
 mod discharge;
@@ -16,6 +17,7 @@ mod link;
 mod meter_command;
 mod mishaps;
 mod page;
+mod page_in_browser;
 mod parts_list;
 mod peer;
 mod program;

@@ -1,0 +1,520 @@
+//! The page in a real browser: what it shows, what its buttons do, and how it lives through a broken connection.
+//!
+//! With `PROBEWRIGHT_PICTURES=FOLDER` the pictures that the layout was looked at by are kept there.
+
+use std::path::PathBuf;
+
+use probewright::feed::{Item, State, VERSION};
+use probewright::serve::Patience;
+use probewright::sitting::Command;
+use serde_json::{Value, json};
+
+use crate::browser::{Browser, Look};
+use crate::page::Show;
+
+/// A sitting on that port (0 for any) and its next item.
+struct Evening {
+    show: Show,
+    next: u64,
+    at_us: u64,
+}
+
+impl Evening {
+    fn on(port: u16, sitting: &str) -> Self {
+        let address = format!("127.0.0.1:{port}");
+        let mut evening = Self {
+            show: Show::at(&address, sitting, Patience::default()),
+            next: 1,
+            at_us: 0,
+        };
+        evening.tell(json!({ "what": "begun", "title": "console receiver, upper chassis", "began": "2056-11-03T19:25:30+01:00",
+            "profile": "scpi-multimeter", "parts": 48, "entries": 50 }));
+        evening.tell(json!({ "what": "link", "way": "up" }));
+        evening.tell(json!({ "what": "meter", "state": "identified", "text": "scpi-multimeter, as its profile expects" }));
+        evening
+    }
+
+    fn tell(&mut self, news: Value) {
+        self.say(news, None, "plain");
+    }
+
+    fn say(&mut self, news: Value, line: Option<&str>, mood: &str) {
+        let mut item = json!({ "version": VERSION, "id": self.next, "at_us": self.at_us, "news": news, "mood": mood });
+        if let Some(line) = line {
+            item["line"] = json!(line);
+        }
+        let item: Item = serde_json::from_value(item).unwrap();
+        self.show.hub.publish(item);
+        self.next += 1;
+    }
+
+    /// Readings of a touch that settles, 50 a second.
+    fn touch(&mut self, quantity: &str, value: f64) {
+        self.reading(quantity, Some(1.6 * value), true);
+        self.tell(json!({ "what": "contact" }));
+        for reading in 0..90 {
+            self.at_us += 20_000;
+            let decay = (-f64::from(reading) / 12.0).exp();
+            let ripple = 1.0 + 1e-3 * f64::from(reading * 7 % 5 - 2);
+            self.reading(quantity, Some(value * ripple * (1.0 + 0.6 * decay)), true);
+        }
+    }
+
+    fn reading(&mut self, quantity: &str, value: Option<f64>, touching: bool) {
+        self.tell(json!({ "what": "reading", "quantity": quantity, "value": value, "overload": value.is_none(), "touching": touching }));
+    }
+
+    fn in_hand(&mut self, designator: &str) {
+        let next = json!([{ "title": "R13", "what": "resistor 220 kΩ ±10 %, carbon composition" },
+            { "title": "C9 leakage", "what": "capacitor 47 nF ±20 %, paper, 400 V" }, { "title": "T2.pri", "what": "winding 320 Ω ±20 %" }]);
+        let news = json!({ "what": "in-hand", "entry": entry(designator), "next": next });
+        self.say(news, Some("the line of the plain view"), "quiet");
+    }
+
+    fn judge(&mut self, designator: &str, verdict: &str, value: f64) {
+        self.tell(judged(designator, verdict, value));
+        self.tell(progress(13));
+    }
+}
+
+fn entry(designator: &str) -> Value {
+    json!({ "designator": designator, "title": designator, "step": "value", "kind": "resistor", "listed": "4K7",
+        "what": "resistor 4.7 kΩ ±10 %, carbon composition, 0.5 W", "from": "V2 anode", "to": "HT2", "role": "anode load", "band": band(),
+        "quantity": "resistance", "unit": "Ω", "note": "left lead is brittle", "in_circuit": true, "index": 12, "of": 50 })
+}
+
+fn band() -> Value {
+    json!({ "lower": 4230.0, "nominal": 4700.0, "upper": 5170.0, "words": "4.23 kΩ to 5.17 kΩ" })
+}
+
+fn judged(designator: &str, verdict: &str, value: f64) -> Value {
+    json!({ "what": "judged", "designator": designator, "title": designator, "step": "value", "kind": "resistor", "index": 12, "attempt": 1,
+        "quantity": "resistance", "unit": "Ω", "found": "value", "value": value, "uncertainty": 60.0, "compared": value,
+        "compared_uncertainty": 60.0, "words": format!("{:.3} kΩ ± 0.060 kΩ", value / 1e3), "band": band(), "verdict": verdict,
+        "reason": "above its band by more than the uncertainty", "percent_off": (value / 4700.0 - 1.0) * 100.0, "percent_of_limit": null,
+        "probability": 0.0, "rule": "guard-band", "checks": [{ "aspect": "in circuit", "verdict": "fail", "words": "a parallel path only lowers a resistance" }],
+        "readings": 24, "seconds": 1.8 })
+}
+
+fn progress(done: usize) -> Value {
+    json!({ "what": "progress", "parts": 48, "done": done, "counts": { "pass": 9, "conditional_pass": 1, "conditional_fail": 0, "fail": 2,
+        "inconclusive": 1, "unsettled": 0, "skipped": 0, "not_reached": 35 }, "mean_s": 9.5, "left_s": 332.0 })
+}
+
+fn every_verdict(evening: &mut Evening) {
+    for (part, verdict, value) in [
+        ("R7", "pass", 4712.0),
+        ("R8", "conditional pass", 5150.0),
+        ("R9", "conditional fail", 5190.0),
+        ("T1.pri", "fail", 6120.0),
+        ("R11", "inconclusive", 4100.0),
+    ] {
+        evening.judge(part, verdict, value);
+    }
+}
+
+/// What the browser did not like, but for what `expected` says.
+fn check_complaints(browser: &mut Browser, expected: impl Fn(&str) -> bool) {
+    let all = browser.complaints();
+    let bad: Vec<_> = all
+        .iter()
+        .filter(|complaint| !expected(&complaint.source))
+        .collect();
+    assert!(bad.is_empty(), "{bad:#?}");
+}
+
+#[test]
+fn the_page_shows_what_is_told_and_its_buttons_reach_the_sitting() {
+    let Some(mut browser) = Browser::start() else {
+        return;
+    };
+    let mut evening = Evening::on(0, "evening");
+    evening.in_hand("R12");
+    browser.open(&evening.show.url.clone());
+    browser.shows("connection", "live");
+    browser.shows("designator", "R12");
+    browser.shows("what", "resistor 4.7 kΩ ±10 %");
+    browser.shows("limits", "4.23 kΩ to 5.17 kΩ");
+    browser.shows("next", "C9 leakage");
+    browser.shows("meter", "as its profile expects");
+    evening.touch("resistance", 4712.0);
+    browser.shows("value", "kΩ");
+    browser.shows("contact", "touching");
+    browser.until("document.querySelector('#plot polyline').points.numberOfItems > 80");
+    browser.until("document.querySelector('#band .moving') !== null");
+    for (verdict, shape) in [
+        ("pass", "pass"),
+        ("conditional pass", "conditional-pass"),
+        ("conditional fail", "conditional-fail"),
+        ("fail", "fail"),
+        ("inconclusive", "inconclusive"),
+    ] {
+        evening.judge("R12", verdict, 5100.0);
+        browser.until(&format!(
+            "document.getElementById('verdict-word').textContent === '{verdict}'"
+        ));
+        browser.until(&format!(
+            "document.getElementById('verdict-use').getAttribute('href') === '#shape-{shape}'"
+        ));
+        browser.until("document.querySelector('#band .uncertainty') !== null");
+    }
+    browser.until("document.getElementById('last').children.length === 5");
+    browser.shows("progress-words", "13 of 48 parts");
+    evening.in_hand("C4");
+    browser.shows("designator", "C4");
+    browser.shows("verdict-of", "before: R12");
+    // What looks like markup is text.
+    let markup = "<img src=x onerror=alert(1)><b>bold</b>";
+    evening.say(
+        json!({ "what": "noted", "title": null, "text": markup }),
+        Some(markup),
+        "plain",
+    );
+    browser.shows("said", markup);
+    assert_eq!(
+        browser.evaluate("document.querySelectorAll('img, b').length"),
+        json!(0)
+    );
+
+    for word in ["skip", "redo", "back", "next", "on", "zero", "soak"] {
+        browser.press(&format!("[data-command=\"{word}\"]"));
+        let heard = evening
+            .show
+            .heard
+            .recv_timeout(crate::program::PATIENCE)
+            .unwrap();
+        assert_eq!(heard.to_string(), word);
+    }
+    browser.press("[data-ask=\"note\"]");
+    browser.write("cracked at one end");
+    browser.press("#ask-yes");
+    let heard = evening
+        .show
+        .heard
+        .recv_timeout(crate::program::PATIENCE)
+        .unwrap();
+    assert_eq!(heard, Command::Note("cracked at one end".to_owned()));
+    browser.press("[data-ask=\"override\"]");
+    browser.press("#ask-yes");
+    browser.until("document.getElementById('ask').open");
+    browser.write("the part lies on the bench");
+    browser.press("#ask-yes");
+    let heard = evening
+        .show
+        .heard
+        .recv_timeout(crate::program::PATIENCE)
+        .unwrap();
+    assert_eq!(
+        heard,
+        Command::Override("the part lies on the bench".to_owned())
+    );
+    browser.press("[data-ask=\"end\"]");
+    browser.press("#ask-no");
+    assert!(
+        evening.show.heard.try_recv().is_err(),
+        "asked again, said no"
+    );
+    browser.press("[data-ask=\"end\"]");
+    browser.press("#ask-yes");
+    let heard = evening
+        .show
+        .heard
+        .recv_timeout(crate::program::PATIENCE)
+        .unwrap();
+    assert_eq!(heard, Command::End);
+    // A refusal is told in its words.
+    evening.show.heard = std::sync::mpsc::channel().1;
+    check_complaints(&mut browser, |_| false);
+    browser.press("[data-command=\"skip\"]");
+    browser.shows("said", "the sitting is over");
+    check_complaints(&mut browser, |source| source == "network");
+    // That the browser does complain where there is reason to.
+    browser.evaluate("document.body.setAttribute('style', 'color: red')");
+    let complaints = browser.complaints();
+    assert!(
+        complaints
+            .iter()
+            .any(|complaint| complaint.text.contains("Content Security Policy")),
+        "{complaints:?}"
+    );
+}
+
+#[test]
+fn the_page_makes_of_items_what_the_program_makes_of_them() {
+    let Some(mut browser) = Browser::start() else {
+        return;
+    };
+    let mut evening = Evening::on(0, "evening");
+    browser.open(&evening.show.url.clone());
+    browser.shows("connection", "live");
+    let kinds = every_kind();
+    let mut random = fastrand::Rng::with_seed(7);
+    for round in 0..1200 {
+        evening.at_us += 17_000;
+        if round % 3 == 0 {
+            let news = kinds[random.usize(..kinds.len())].clone();
+            // The end of a sitting is its last item.
+            if news["what"] != "ended" {
+                evening.say(news, (round % 2 == 0).then_some("a line"), "doubtful");
+            }
+        } else {
+            let value = random.f64() * 1e4;
+            evening.reading("resistance", (value > 1e3).then_some(value), value > 2e3);
+        }
+        if round % 100 == 99 {
+            check_state(&mut browser, &evening);
+        }
+    }
+    // A touch longer than can be drawn in full.
+    evening.in_hand("R12");
+    (0..12).for_each(|_| evening.touch("resistance", 4712.0));
+    (0..3000).for_each(|round| evening.reading("resistance", Some(f64::from(round)), true));
+    check_state(&mut browser, &evening);
+    evening.tell(json!({ "what": "ended", "parts": 48, "done": 13, "counts": progress(13)["counts"], "mean_s": 9.5, "left_s": null }));
+    check_state(&mut browser, &evening);
+    browser.shows("designator", "over");
+    check_complaints(&mut browser, |_| false);
+}
+
+fn check_state(browser: &mut Browser, evening: &Evening) {
+    browser.until(&format!("state.last_id >= {}", evening.next - 1));
+    let shown: State = serde_json::from_value(browser.evaluate("state")).unwrap();
+    assert_eq!(shown, evening.show.hub.state());
+}
+
+/// News of every kind, some of them twice.
+fn every_kind() -> Vec<Value> {
+    let mut all = vec![
+        json!({ "what": "in-hand", "entry": entry("R12"), "next": [{ "title": "C4", "what": "capacitor" }] }),
+        json!({ "what": "nothing-left" }),
+        json!({ "what": "to-discharge", "entry": entry("C1") }),
+        json!({ "what": "across-capacitor", "title": "C1", "volts": 212.5, "discharged": false }),
+        json!({ "what": "overridden", "reason": "removed" }),
+        json!({ "what": "to-soak", "entry": entry("C2"), "next": [], "test": "450 V for 5 min", "volts": 450.0, "read_after_s": 300.0 }),
+        json!({ "what": "soak-begun", "title": "C2", "volts": 400.0 }),
+        json!({ "what": "soaking", "title": "C2", "elapsed_s": 60.0, "ampere": 1.2e-3, "trend": "falling",
+            "expected": { "after_s": 300.0, "low": 1e-4, "high": 3e-4 }, "verdict": "fail", "reason": "above its limit already" }),
+        json!({ "what": "soaking", "title": "C2", "elapsed_s": 1.0, "ampere": null, "trend": null, "expected": null, "verdict": null,
+            "reason": "too early" }),
+        json!({ "what": "soak-missed", "title": "C2" }),
+        json!({ "what": "contact" }),
+        json!({ "what": "contact" }),
+        json!({ "what": "awaiting-open", "title": "R12" }),
+        json!({ "what": "restless", "title": "R12", "value": 4.7e3, "quantity": "resistance" }),
+        json!({ "what": "unsettled", "title": "R12", "seconds": 4.2, "readings": 40 }),
+        json!({ "what": "lifted" }),
+        json!({ "what": "skipped", "title": "R12" }),
+        json!({ "what": "noted", "title": null, "text": "a lead is loose" }),
+        json!({ "what": "refused", "command": "redo", "why": "no part was judged yet" }),
+        json!({ "what": "awaiting-zero" }),
+        json!({ "what": "zeroed", "ohms": 0.14, "uncertainty": 0.02 }),
+        json!({ "what": "not-zeroed" }),
+        json!({ "what": "zero-later" }),
+        json!({ "what": "awaiting-apart" }),
+        json!({ "what": "fixture", "farads": 8e-12, "ohms": 0.1, "hertz": 1000.0 }),
+        json!({ "what": "no-fixture" }),
+        json!({ "what": "signalled", "signal": "redo" }),
+        json!({ "what": "link", "way": "up" }),
+        json!({ "what": "link", "way": "lost", "reason": "no such device" }),
+        progress(14),
+    ];
+    for verdict in [
+        "pass",
+        "conditional pass",
+        "conditional fail",
+        "fail",
+        "inconclusive",
+    ] {
+        all.push(judged("R12", verdict, 4712.0));
+    }
+    for word in [
+        "identified",
+        "wrong-meter",
+        "trouble",
+        "not-understood",
+        "silent",
+        "answering",
+        "wrong-quantity",
+        "cannot-measure",
+    ] {
+        all.push(json!({ "what": "meter", "state": word, "text": "so it says" }));
+    }
+    all
+}
+
+#[test]
+fn a_page_lives_through_a_broken_connection_and_takes_the_next_sitting() {
+    let Some(mut browser) = Browser::start() else {
+        return;
+    };
+    let mut evening = Evening::on(0, "evening");
+    evening.in_hand("R12");
+    browser.open(&evening.show.url.clone());
+    browser.shows("designator", "R12");
+    let port = evening.show.address.port();
+    drop(evening);
+    browser.shows("connection", "no connection to the sitting since ");
+    assert_eq!(
+        browser.evaluate("document.querySelector('[data-command=\"skip\"]').disabled"),
+        json!(true)
+    );
+    let mut morning = Evening::on(port, "morning");
+    morning.in_hand("C33");
+    browser.shows("designator", "C33");
+    browser.shows("connection", "live");
+    morning.in_hand("C34");
+    browser.shows("designator", "C34");
+    browser.press("[data-command=\"skip\"]");
+    assert_eq!(
+        morning.show.heard.recv_timeout(crate::program::PATIENCE),
+        Ok(Command::Skip)
+    );
+    check_state(&mut browser, &morning);
+    check_complaints(&mut browser, |source| source == "network");
+}
+
+#[test]
+fn a_page_beyond_loopback_keeps_its_key_in_a_cookie_that_no_script_sees() {
+    let Some(mut browser) = Browser::start() else {
+        return;
+    };
+    let mut show = Show::at("0.0.0.0:0", "evening", Patience::default());
+    let (_, key) = show.url.split_once("#key=").unwrap();
+    let (key, here) = (key.to_owned(), format!("http://{}/", show.address));
+    browser.open(&here);
+    browser.shows("ask-words", "#key=");
+    browser.shows("connection", "no key");
+    check_complaints(&mut browser, |source| source == "network");
+    browser.write(&key);
+    browser.press("#ask-yes");
+    browser.shows("connection", "live");
+    assert_eq!(browser.evaluate("document.cookie"), json!(""));
+    browser.open(&here);
+    browser.shows("connection", "live");
+    browser.call("Network.clearBrowserCookies", &json!({}));
+    browser.open("about:blank");
+    browser.open(&format!("{here}#key={key}"));
+    browser.shows("connection", "live");
+    assert_eq!(browser.evaluate("location.href"), json!(here));
+    browser.press("[data-command=\"on\"]");
+    assert_eq!(
+        show.heard.recv_timeout(crate::program::PATIENCE),
+        Ok(Command::On)
+    );
+    show.heard = std::sync::mpsc::channel().1;
+    check_complaints(&mut browser, |_| false);
+}
+
+const SIZES: [(u32, u32); 8] = [
+    (360, 640),
+    (640, 360),
+    (768, 1024),
+    (1024, 768),
+    (800, 1280),
+    (1280, 800),
+    (1920, 1080),
+    (1080, 1920),
+];
+
+#[test]
+fn at_every_size_everything_is_within_reach() {
+    let Some(mut browser) = Browser::start() else {
+        return;
+    };
+    let pictures = std::env::var_os("PROBEWRIGHT_PICTURES").map(PathBuf::from);
+    let mut evening = Evening::on(0, "evening");
+    browser.open(&evening.show.url.clone());
+    browser.shows("connection", "live");
+    let scenes: [(&str, fn(&mut Evening)); 8] = [
+        ("1-waits", |evening| evening.in_hand("R1")),
+        ("2-touch", |evening| {
+            every_verdict(evening);
+            evening.in_hand("R12");
+            evening.touch("resistance", 4712.0);
+        }),
+        ("3-fail", |evening| evening.judge("R12", "fail", 5900.0)),
+        ("4-conditional", |evening| {
+            evening.judge("R12", "conditional pass", 5140.0)
+        }),
+        ("5-next", |evening| {
+            evening.in_hand("T12.sec-a");
+            evening.reading("resistance", None, false);
+        }),
+        ("6-discharge", |evening| {
+            let mut entry = entry("C1");
+            entry["band"] =
+                json!({ "lower": -60.0, "nominal": null, "upper": 60.0, "words": "below 60 V" });
+            entry["quantity"] = json!("voltage");
+            entry["what"] = json!("capacitor 32 µF -20/+50 %, electrolytic, 450 V");
+            evening.tell(json!({ "what": "to-discharge", "entry": entry }));
+            evening.reading("voltage", Some(212.5), true);
+            evening.tell(json!({ "what": "across-capacitor", "title": "C1", "volts": 212.5, "discharged": false }));
+        }),
+        ("7-soak", |evening| {
+            evening.tell(every_kind()[5].clone());
+            evening.tell(every_kind()[6].clone());
+            evening.touch("current", 1.2e-4);
+            evening.tell(every_kind()[7].clone());
+        }),
+        ("8-lost", |evening| {
+            evening.say(
+                json!({ "what": "link", "way": "lost", "reason": "the device is gone" }),
+                Some("the link is lost"),
+                "bad",
+            );
+        }),
+    ];
+    for (name, scene) in scenes {
+        scene(&mut evening);
+        check_state(&mut browser, &evening);
+        for (width, height) in SIZES {
+            for dark in [false, true] {
+                browser.look(Look {
+                    width,
+                    height,
+                    dark,
+                });
+                if let Some(folder) = &pictures {
+                    let light = if dark { "dark" } else { "light" };
+                    browser.picture(&folder.join(format!("{name}-{width}x{height}-{light}.png")));
+                }
+            }
+            let found = browser.evaluate(REACH);
+            assert_eq!(found, json!([]), "{name} at {width}x{height}");
+        }
+    }
+    check_complaints(&mut browser, |_| false);
+}
+
+/// What is wrong with the layout: what lies outside of the screen or of its place, buttons too small for a thumb (44 px:
+/// WCAG 2.2, success criterion 2.5.5, from memory).
+const REACH: &str = r"(() => {
+  const wrong = [];
+  const [width, height] = [innerWidth, innerHeight];
+  const root = document.scrollingElement;
+  if (root.scrollWidth > width || root.scrollHeight > height) wrong.push(`the page is ${root.scrollWidth} x ${root.scrollHeight}`);
+  const inside = (node) => {
+    const box = node.getBoundingClientRect();
+    if (box.left < -0.5 || box.top < -0.5 || box.right > width + 0.5 || box.bottom > height + 0.5) {
+      wrong.push(`${node.id || node.textContent} lies at ${box.left.toFixed(0)} ${box.top.toFixed(0)} to ${box.right.toFixed(0)} ${box.bottom.toFixed(0)}`);
+    }
+  };
+  for (const button of document.querySelectorAll('nav button')) {
+    const box = button.getBoundingClientRect();
+    if (box.width < 44 || box.height < 44) wrong.push(`${button.textContent} is ${box.width.toFixed(0)} x ${box.height.toFixed(0)}`);
+    if (button.scrollWidth > button.clientWidth) wrong.push(`${button.textContent} is wider than its button`);
+    inside(button);
+  }
+  for (const id of ['designator', 'what', 'value', 'verdict-word', 'limits', 'connection', 'progress-words']) {
+    const node = document.getElementById(id);
+    if (node.textContent !== '') inside(node);
+    if (node.scrollWidth > node.clientWidth + 1) wrong.push(`${id} is ${node.scrollWidth} in ${node.clientWidth}`);
+  }
+  const boxes = ['hand', 'live', 'verdict', 'touch', 'later', 'before'].map((id) => document.getElementById(id)).filter((node) => node.offsetParent !== null);
+  for (const [place, one] of boxes.entries()) for (const other of boxes.slice(place + 1)) {
+    const [a, b] = [one.getBoundingClientRect(), other.getBoundingClientRect()];
+    if (Math.min(a.right, b.right) - Math.max(a.left, b.left) > 1 && Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > 1) wrong.push(`${one.id} and ${other.id} overlap`);
+  }
+  for (const node of boxes) if (['hand', 'live', 'verdict'].includes(node.id) && node.scrollHeight > node.clientHeight + 1) wrong.push(`${node.id} is cut off`);
+  return wrong;
+})()";
