@@ -4,6 +4,7 @@ use std::io::{self, IsTerminal, Read, Write as _};
 use std::sync::mpsc::Sender;
 use std::thread;
 
+use rustix::process::getpgrp;
 use rustix::termios::{self, LocalModes, OptionalActions, SpecialCodeIndex, Termios};
 
 use super::live::Message;
@@ -40,6 +41,18 @@ pub(crate) const KEYS: [(char, &str, &str); 11] = [
     ),
     ('e', "end", "end the sitting (Ctrl-C does the same)"),
 ];
+
+/// The key with which somebody who watches from aside leaves.
+const LEAVE: char = 'q';
+
+/// What somebody wants who watches a sitting from aside.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Wish {
+    /// That the sitting does this.
+    Command(Command),
+    /// To watch no longer; the sitting goes on.
+    Leave,
+}
 
 /// A terminal that hands over keys at once and shows none; as it was before when dropped.
 pub(crate) struct Keyboard {
@@ -80,46 +93,102 @@ impl Drop for Keyboard {
     }
 }
 
+/// Whether standard input is the terminal of somebody else just now: whoever touches it in the background is stopped.
+pub(crate) fn in_background() -> bool {
+    termios::tcgetpgrp(io::stdin()).is_ok_and(|group| group != getpgrp())
+}
+
 /// Reads standard input on a thread of its own: single keys from a terminal, lines from anything else.
 pub(crate) fn listen(keyboard: &Keyboard, sender: Sender<Message>) {
+    let mut wishes = Wishes {
+        aside: false,
+        grant: move |wish| match wish {
+            Wish::Command(command) => sender.send(Message::Command(command)).is_ok(),
+            Wish::Leave => false,
+        },
+    };
     let single_keys = keyboard.single_keys();
     // The thread ends with the program: a read of standard input cannot be called off.
-    thread::spawn(move || {
+    thread::spawn(move || wishes.read(single_keys));
+}
+
+/// The same for somebody who watches from aside: `q` leaves, and `e` asks again. `grant` says whether more is wanted.
+pub(crate) fn listen_aside(keyboard: &Keyboard, grant: impl FnMut(Wish) -> bool + Send + 'static) {
+    let mut wishes = Wishes { aside: true, grant };
+    let single_keys = keyboard.single_keys();
+    thread::spawn(move || wishes.read(single_keys));
+}
+
+/// Who reads keys and lines, and what is done with what they mean.
+struct Wishes<F> {
+    aside: bool,
+    grant: F,
+}
+
+impl<F: FnMut(Wish) -> bool> Wishes<F> {
+    fn read(&mut self, single_keys: bool) {
         if single_keys {
-            read_keys(&sender);
+            self.read_keys(io::stdin().lock().bytes().map_while(Result::ok));
         } else {
-            read_lines(&sender);
+            self.read_lines(io::stdin().lines().map_while(Result::ok));
         }
-    });
-}
+    }
 
-fn read_lines(sender: &Sender<Message>) {
-    for line in io::stdin().lines().map_while(Result::ok) {
-        if !line.trim().is_empty() && !command(sender, &line) {
-            return;
+    fn read_lines(&mut self, lines: impl Iterator<Item = String>) {
+        for line in lines {
+            if !line.trim().is_empty() && !self.command(&line) {
+                return;
+            }
         }
+    }
+
+    fn read_keys(&mut self, mut bytes: impl Iterator<Item = u8>) {
+        while let Some(byte) = bytes.next() {
+            let key = char::from(byte.to_ascii_lowercase());
+            if self.aside && key == LEAVE {
+                (self.grant)(Wish::Leave);
+                return;
+            }
+            let Some((_, word, _)) = KEYS.iter().find(|(known, ..)| *known == key) else {
+                remark(&self.help());
+                continue;
+            };
+            let text = match *word {
+                "goto" | "note" | "override" => match ask(word, &mut bytes) {
+                    Some(argument) => format!("{word} {argument}"),
+                    None => continue,
+                },
+                "end" if self.aside && !confirm(&mut bytes) => continue,
+                word => word.to_owned(),
+            };
+            if !self.command(&text) {
+                return;
+            }
+        }
+    }
+
+    /// Hands a command on; `false` when nobody listens any more.
+    fn command(&mut self, text: &str) -> bool {
+        match text.parse::<Command>() {
+            Ok(command) => (self.grant)(Wish::Command(command)),
+            Err(error) => {
+                remark(&error.to_string());
+                true
+            }
+        }
+    }
+
+    fn help(&self) -> String {
+        if self.aside { help_aside() } else { help() }
     }
 }
 
-fn read_keys(sender: &Sender<Message>) {
-    let mut bytes = io::stdin().lock().bytes().map_while(Result::ok);
-    while let Some(byte) = bytes.next() {
-        let key = char::from(byte.to_ascii_lowercase());
-        let Some((_, word, _)) = KEYS.iter().find(|(known, ..)| *known == key) else {
-            remark(&help());
-            continue;
-        };
-        let text = match *word {
-            "goto" | "note" | "override" => match ask(word, &mut bytes) {
-                Some(argument) => format!("{word} {argument}"),
-                None => continue,
-            },
-            word => word.to_owned(),
-        };
-        if !command(sender, &text) {
-            return;
-        }
-    }
+/// Asks whether to end the sitting of somebody else.
+fn confirm(bytes: &mut impl Iterator<Item = u8>) -> bool {
+    show("end the sitting for everybody? y or n ");
+    let yes = matches!(bytes.next(), Some(b'y' | b'Y'));
+    show("\r\x1b[K");
+    yes
 }
 
 /// Reads a line key by key, showing it; `None` if it is empty or given up with Escape.
@@ -150,17 +219,6 @@ fn ask(word: &str, bytes: &mut impl Iterator<Item = u8>) -> Option<String> {
     (!line.is_empty()).then_some(line)
 }
 
-/// Hands a command on; `false` when the sitting no longer listens.
-fn command(sender: &Sender<Message>, text: &str) -> bool {
-    match text.parse::<Command>() {
-        Ok(command) => sender.send(Message::Command(command)).is_ok(),
-        Err(error) => {
-            remark(&error.to_string());
-            true
-        }
-    }
-}
-
 /// One line that names the keys.
 pub(crate) fn help() -> String {
     let keys: Vec<String> = KEYS
@@ -168,6 +226,11 @@ pub(crate) fn help() -> String {
         .map(|(key, word, _)| format!("{key} {word}"))
         .collect();
     format!("keys: {}", keys.join(", "))
+}
+
+/// The same for somebody who watches from aside.
+pub(crate) fn help_aside() -> String {
+    format!("{}, {LEAVE} leave", help())
 }
 
 /// What is being typed is shown beside the sitting, not in it.
@@ -210,6 +273,25 @@ mod tests {
             .collect();
         let keys = KEYS.map(|(key, word, what)| format!("| {key} | {word} | {what} |"));
         assert_eq!(rows, keys);
+    }
+
+    fn wishes(aside: bool, keys: &str) -> Vec<Wish> {
+        let mut heard = Vec::new();
+        let grant = |wish| {
+            heard.push(wish);
+            true
+        };
+        Wishes { aside, grant }.read_keys(keys.bytes());
+        heard
+    }
+
+    #[test]
+    fn from_aside_one_can_leave_and_ends_a_sitting_only_on_asking() {
+        let command = |text: &str| Wish::Command(text.parse().unwrap());
+        assert!(KEYS.iter().all(|(key, ..)| *key != LEAVE));
+        assert_eq!(wishes(true, "nenqs"), [command("next"), Wish::Leave]);
+        assert_eq!(wishes(true, "eys"), [command("end"), command("skip")]);
+        assert_eq!(wishes(false, "qe"), [command("end")]);
     }
 
     #[test]

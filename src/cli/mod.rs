@@ -1,5 +1,6 @@
 //! The command line: one file per command. The only room that prints.
 
+mod attach;
 mod audible;
 mod clock;
 mod demo;
@@ -11,6 +12,7 @@ mod new;
 mod paint;
 mod parts;
 mod profile;
+mod publisher;
 mod recorded;
 mod remark;
 mod replay;
@@ -66,6 +68,7 @@ enum Command {
     New(new::Arguments),
     Parts(parts::PartsArguments),
     Sit(sit::Arguments),
+    Attach(attach::Arguments),
     Replay(replay::Arguments),
     Why(why::Arguments),
     Value(value::ValueArguments),
@@ -105,6 +108,7 @@ impl Command {
             Self::New(arguments) => new::run(arguments, out),
             Self::Parts(arguments) => parts::run(arguments, out),
             Self::Sit(arguments) => sit::run(arguments, out),
+            Self::Attach(arguments) => attach::run(arguments, out),
             Self::Replay(arguments) => replay::run(arguments, out),
             Self::Why(arguments) => why::run(arguments, out),
             Self::Value(arguments) => value::run(arguments, out),

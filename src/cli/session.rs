@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, Sender, channel};
 
 use anyhow::{Context, Result};
+use chrono::{DateTime, FixedOffset};
 
 use super::clock::Clock;
 use super::listener::Listener;
@@ -212,6 +213,11 @@ impl Session {
     /// The plan.
     pub(crate) fn plan(&self) -> &Plan {
         &self.plan
+    }
+
+    /// When it began by the wall clock.
+    pub(crate) fn begun(&self) -> DateTime<FixedOffset> {
+        self.clock.begun()
     }
 
     /// Runs it to its end.

@@ -11,13 +11,15 @@ use signal_hook::iterator::Signals;
 
 use super::audible::{Audible, Wanted};
 use super::clock::Clock;
-use super::keys::{Keyboard, help, listen};
+use super::keys::{Keyboard, help, in_background, listen};
 use super::live::Message;
+use super::publisher::Publisher;
 use super::remark::remark;
 use super::session::{Order, Session};
 use super::status::Status;
-use crate::job::Folder;
-use crate::sitting::Command;
+use crate::job::{Folder, SittingLock};
+use crate::serve::{Listener, UnixSocket};
+use crate::sitting::{Command, Event};
 
 /// Measure the parts of a job, one after the other, hands free.
 #[derive(Debug, clap::Args)]
@@ -42,6 +44,10 @@ pub(crate) struct Arguments {
     /// Begin with the leads: probes on each other, then apart where the meter tells an impedance.
     #[arg(long)]
     zero: bool,
+    /// Let others watch: `probewright attach` in other terminals, and scripts at the socket in the folder of the job.
+    /// Needs no terminal of its own.
+    #[arg(long)]
+    serve: bool,
     /// No sound at all.
     #[arg(long)]
     quiet: bool,
@@ -61,9 +67,13 @@ Before you touch anything:
 pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
     let folder = Folder::open(&arguments.dir)?;
     let order = order(arguments, &folder)?;
+    let clock = Clock::start(1.0);
+    let _lock = SittingLock::take(&folder, clock.begun())?;
+    let listeners = listeners(arguments, &folder)?;
     remark(CAUTIONS);
-    let session = Session::open(order, &folder, Clock::start(1.0))?;
+    let session = Session::open(order, &folder, clock)?;
     let recording = session.recording.clone();
+    let mut publisher = publisher(listeners, &session)?;
     writeln!(
         out,
         "{} parts, {} on {}",
@@ -71,15 +81,11 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         session.order().profile_name,
         session.order().port
     )?;
-    let keyboard = Keyboard::take_over();
-    if keyboard.single_keys() {
-        remark(&help());
-    }
     if arguments.zero {
         // The loop takes it first; it cannot have ended yet.
         let _ = session.sender.send(Message::Command(Command::Zero));
     }
-    listen(&keyboard, session.sender.clone());
+    let keyboard = keyboard(arguments, &session.sender);
     end_on_signal(session.sender.clone())?;
     let wanted = Wanted {
         quiet: arguments.quiet,
@@ -87,7 +93,15 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         no_bell: false,
     };
     let mut audible = Audible::start(wanted, session.plan());
-    let ended = session.run(out, Box::new(|event| audible.hear(event)));
+    let watcher = |event: &Event| {
+        audible.hear(event);
+        if let Some(publisher) = &mut publisher {
+            publisher.hear(event);
+        }
+    };
+    let ended = session.run(out, Box::new(watcher));
+    // Viewers hear the end once the recording is sealed.
+    drop(publisher);
     drop(keyboard);
     remark(&format!(
         "results    {}\nrecording  {}",
@@ -97,6 +111,40 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     // What is still to be heard is waited for when everything is written.
     drop(audible);
     ended.map(|()| Status::Done)
+}
+
+/// The ways in for viewers, bound before anything of the sitting is there; none if nobody is to watch.
+fn listeners(arguments: &Arguments, folder: &Folder) -> Result<Vec<Box<dyn Listener>>> {
+    let mut listeners: Vec<Box<dyn Listener>> = Vec::new();
+    if arguments.serve {
+        let socket = UnixSocket::bind(folder.root())?;
+        remark(&format!(
+            "others watch with `probewright attach {}`",
+            folder.root().display()
+        ));
+        listeners.push(Box::new(socket));
+    }
+    Ok(listeners)
+}
+
+fn publisher(listeners: Vec<Box<dyn Listener>>, session: &Session) -> Result<Option<Publisher>> {
+    if listeners.is_empty() {
+        return Ok(None);
+    }
+    Publisher::start(session, listeners).map(Some)
+}
+
+/// Begins to listen to the keyboard; `None` in the background, where the terminal belongs to somebody else.
+fn keyboard(arguments: &Arguments, sender: &Sender<Message>) -> Option<Keyboard> {
+    if arguments.serve && in_background() {
+        return None;
+    }
+    let keyboard = Keyboard::take_over();
+    if keyboard.single_keys() {
+        remark(&help());
+    }
+    listen(&keyboard, sender.clone());
+    Some(keyboard)
 }
 
 fn order(arguments: &Arguments, folder: &Folder) -> Result<Order> {

@@ -7,9 +7,12 @@
 //! | `policy.toml` | may be there: what is replaced whatever it reads, and which roles are held to other bands |
 //! | `results.csv` | one row per settled value, of all sittings |
 //! | `sittings/*.rec` | the recordings, one per sitting |
+//! | `.sitting.lock` | held by the process of a sitting |
 
 mod folder;
+mod lock;
 mod settings;
 
 pub use folder::{Folder, JobError};
+pub use lock::{LockError, SittingLock};
 pub use settings::{MeterChoice, Settings, SettingsError, room_temperature};

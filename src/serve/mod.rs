@@ -3,6 +3,7 @@
 //! The sitting's loop publishes and never waits; whoever cannot keep up is told what it missed and gets the whole state anew.
 //! Never imports the engine but for the command that a viewer may give.
 
+mod client;
 mod commands;
 mod connection;
 mod hub;
@@ -12,6 +13,7 @@ mod protocol;
 mod server;
 mod unix_socket;
 
+pub use client::{Client, ConnectError, Speaker};
 pub use commands::{Commands, Refusal};
 pub use hub::{Hub, Joined, Next, Told, Viewer};
 pub use page::{Page, PageError, Patience};

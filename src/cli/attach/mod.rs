@@ -1,0 +1,117 @@
+//! `attach`: a sitting that another process serves, seen and commanded from here.
+
+mod ending;
+mod plain;
+mod summary;
+mod view;
+
+use std::io::{self, Write};
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::thread;
+
+use anyhow::{Context, Result};
+use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
+use signal_hook::iterator::Signals;
+
+use super::keys::{Keyboard, Wish, help_aside, listen_aside};
+use super::paint::Paint;
+use super::remark::remark;
+use super::status::Status;
+use crate::job::Folder;
+use crate::serve::{Client, FromServer, Speaker};
+use ending::Ending;
+use plain::Plain;
+use view::Viewing;
+
+/// Watch a sitting that was begun with `sit --serve`, from another terminal, and command it by the same keys or lines.
+///
+/// The key q or Ctrl-C leaves, and the sitting goes on; e ends it for everybody, after asking.
+#[derive(Debug, clap::Args)]
+pub(crate) struct Arguments {
+    /// The folder of the job.
+    dir: PathBuf,
+    /// Print the lines of the socket as they come, each a JSON object, for scripts.
+    #[arg(long)]
+    json: bool,
+}
+
+/// Runs the command.
+pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
+    let folder = Folder::open(&arguments.dir)?;
+    let client = Client::connect(folder.root())?;
+    let left = Arc::new(AtomicBool::new(false));
+    let keyboard = Keyboard::take_over();
+    if keyboard.single_keys() && !arguments.json {
+        remark(&help_aside());
+    }
+    leave_on_signal(leaving(client.speaker()?, &left))?;
+    let mut speaker = client.speaker()?;
+    let leave = leaving(client.speaker()?, &left);
+    listen_aside(&keyboard, move |wish| match wish {
+        Wish::Command(command) => speaker.say(&command).is_ok(),
+        Wish::Leave => {
+            leave();
+            false
+        }
+    });
+    let ending = if arguments.json {
+        watch(client, |line, _| print(out, line))
+    } else {
+        let mut viewing = Viewing::new(Plain::new(out, Paint::for_stdout()));
+        watch(client, |_, said| {
+            said.map_or(Ok(()), |said| viewing.hear(said))
+        })
+    };
+    // The terminal is given back before anything is said about the end.
+    drop(keyboard);
+    let ending = ending?;
+    if left.load(Ordering::SeqCst) {
+        return Ok(Status::Done);
+    }
+    ending.status()
+}
+
+/// Hands every line to `hear`, as it came and as it is understood, until the connection is closed.
+fn watch(
+    mut client: Client,
+    mut hear: impl FnMut(&str, Option<&FromServer>) -> io::Result<()>,
+) -> Result<Ending> {
+    let mut ending = Ending::BrokenOff;
+    let mut line = String::new();
+    while client
+        .read(&mut line)
+        .context("cannot read from the sitting")?
+    {
+        // What a later program says and this one does not know is passed over.
+        let said = serde_json::from_str(&line).ok();
+        if let Some(said) = &said {
+            ending = ending.after(said);
+        }
+        hear(&line, said.as_ref())?;
+    }
+    Ok(ending)
+}
+
+fn print(out: &mut dyn Write, line: &str) -> io::Result<()> {
+    out.write_all(line.as_bytes())?;
+    out.flush()
+}
+
+/// What leaves: the connection is closed, and that is no fault of the sitting.
+fn leaving(speaker: Speaker, left: &Arc<AtomicBool>) -> impl Fn() + Send + use<> {
+    let left = Arc::clone(left);
+    move || {
+        left.store(true, Ordering::SeqCst);
+        speaker.hang_up();
+    }
+}
+
+/// Ctrl-C, a request to terminate and a closed terminal leave, with the terminal as it was.
+fn leave_on_signal(leave: impl Fn() + Send + 'static) -> Result<()> {
+    let mut signals =
+        Signals::new([SIGINT, SIGTERM, SIGHUP]).context("cannot watch for signals")?;
+    thread::spawn(move || signals.forever().for_each(|_| leave()));
+    Ok(())
+}

@@ -1,0 +1,55 @@
+//! [`Publisher`]: tells everyone who watches what happens in a sitting.
+
+use anyhow::{Context, Result};
+
+use super::live::Message;
+use super::session::{Session, sitting_name};
+use crate::feed::Feed;
+use crate::job::Settings;
+use crate::serve::{Commands, Hub, Listener, Served, Server};
+use crate::sitting::{Event, Plan};
+
+/// Translates the events of a sitting and publishes them. Dropping it tells the viewers that it is over.
+pub(crate) struct Publisher {
+    feed: Feed,
+    plan: Plan,
+    hub: Hub,
+    _server: Server,
+}
+
+impl Publisher {
+    /// For that sitting, to whoever comes in by these listeners.
+    ///
+    /// # Errors
+    /// If the operating system gives no thread, or a listener cannot begin.
+    pub(crate) fn start(session: &Session, listeners: Vec<Box<dyn Listener>>) -> Result<Self> {
+        let plan = session.plan().clone();
+        let title = Settings::parse(&session.order().job)?.title;
+        let (feed, first) = Feed::begin(&plan, &title, session.begun());
+        let hub = Hub::new();
+        hub.publish(first);
+        let sender = session.sender.clone();
+        let commands = Commands::new(move |command| sender.send(Message::Command(command)).is_ok());
+        let served = Served {
+            hub: hub.clone(),
+            commands,
+            sitting: sitting_name(&session.recording).into(),
+        };
+        let server =
+            Server::start(&served, listeners).context("cannot let others watch the sitting")?;
+        Ok(Self {
+            feed,
+            plan,
+            hub,
+            _server: server,
+        })
+    }
+
+    /// Takes in an event. Never waits for a viewer.
+    pub(crate) fn hear(&mut self, event: &Event) {
+        let Self {
+            feed, plan, hub, ..
+        } = self;
+        feed.hear(event, plan, &mut |item| hub.publish(item));
+    }
+}

@@ -1,0 +1,119 @@
+//! [`SittingLock`]: that a job has one sitting at a time.
+
+use std::fs::File;
+use std::io::{self, Read as _, Write as _};
+use std::path::PathBuf;
+
+use chrono::{DateTime, FixedOffset, SecondsFormat};
+use rustix::fs::{FlockOperation, flock};
+use rustix::io::Errno;
+
+use super::folder::Folder;
+
+/// Name of the file in the folder of a job. It stays there; what counts is whether somebody holds it.
+const NAME: &str = ".sitting.lock";
+
+/// How much of it is read.
+const LONGEST: u64 = 200;
+
+/// Held for as long as a sitting lasts; free again when dropped, and when the program is killed.
+#[derive(Debug)]
+pub struct SittingLock {
+    file: File,
+}
+
+/// The job cannot be locked.
+#[derive(Debug, thiserror::Error)]
+pub enum LockError {
+    /// There is a sitting on it.
+    #[error(
+        "`{folder}` has a sitting already ({holder}); end that one first, or, if it was begun with --serve, \
+         watch it with `probewright attach {folder}`"
+    )]
+    Taken {
+        /// The folder of the job.
+        folder: String,
+        /// Which process, and since when, as far as that is known.
+        holder: String,
+    },
+    /// The operating system refuses.
+    #[error("cannot lock `{file}`: {source}", file = file.display())]
+    Refused {
+        /// The file.
+        file: PathBuf,
+        /// Its reason.
+        source: io::Error,
+    },
+}
+
+impl SittingLock {
+    /// Takes the lock of that job for a sitting that begins at `since`.
+    ///
+    /// # Errors
+    /// If another process holds it, or there can be no locks in that folder.
+    pub fn take(folder: &Folder, since: DateTime<FixedOffset>) -> Result<Self, LockError> {
+        let path = folder.root().join(NAME);
+        let refused = |source: io::Error| LockError::Refused {
+            file: path.clone(),
+            source,
+        };
+        let mut options = File::options();
+        options.read(true).write(true).create(true).truncate(false);
+        let mut file = options.open(&path).map_err(refused)?;
+        match flock(&file, FlockOperation::NonBlockingLockExclusive) {
+            Ok(()) => {
+                sign(&mut file, since);
+                Ok(Self { file })
+            }
+            Err(Errno::WOULDBLOCK) => Err(LockError::Taken {
+                folder: folder.root().display().to_string(),
+                holder: holder(&mut file),
+            }),
+            Err(error) => Err(refused(error.into())),
+        }
+    }
+}
+
+impl Drop for SittingLock {
+    fn drop(&mut self) {
+        // Nobody reads it while nobody holds it.
+        let _ = self.file.set_len(0);
+    }
+}
+
+/// Writes down who holds it. The lock holds without that; a full disk is told by the recording.
+fn sign(file: &mut File, since: DateTime<FixedOffset>) {
+    let since = since.to_rfc3339_opts(SecondsFormat::Secs, false);
+    let _ = file.set_len(0);
+    let _ = writeln!(file, "process {} since {since}", std::process::id());
+}
+
+fn holder(file: &mut File) -> String {
+    let mut text = String::new();
+    match file.take(LONGEST).read_to_string(&mut text) {
+        Ok(1..) => text.trim().to_owned(),
+        _ => "by another process".to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_job_is_locked_once_and_says_by_whom_and_since_when() {
+        let dir = tempfile::tempdir().unwrap();
+        let folder = Folder::create(&dir.path().join("job"), "", "ref,kind,value\n").unwrap();
+        let since = DateTime::parse_from_rfc3339("2056-11-03T19:25:30+01:00").unwrap();
+        let lock = SittingLock::take(&folder, since).unwrap();
+        // Another opening of the file is refused in the same process too: flock(2).
+        let error = SittingLock::take(&folder, since).unwrap_err().to_string();
+        let holder = format!(
+            "(process {} since 2056-11-03T19:25:30+01:00)",
+            std::process::id()
+        );
+        assert!(error.contains(&holder), "{error}");
+        drop(lock);
+        assert!(SittingLock::take(&folder, since).is_ok());
+    }
+}
