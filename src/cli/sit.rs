@@ -13,6 +13,7 @@ use super::audible::{Audible, Wanted};
 use super::clock::Clock;
 use super::keys::{Keyboard, help, in_background, listen};
 use super::live::Message;
+use super::page::PageArguments;
 use super::publisher::Publisher;
 use super::remark::remark;
 use super::session::{Order, Session};
@@ -48,6 +49,8 @@ pub(crate) struct Arguments {
     /// Needs no terminal of its own.
     #[arg(long)]
     serve: bool,
+    #[command(flatten)]
+    page: PageArguments,
     /// No sound at all.
     #[arg(long)]
     quiet: bool,
@@ -124,6 +127,9 @@ fn listeners(arguments: &Arguments, folder: &Folder) -> Result<Vec<Box<dyn Liste
         ));
         listeners.push(Box::new(socket));
     }
+    if let Some(page) = arguments.page.open()? {
+        listeners.push(Box::new(page));
+    }
     Ok(listeners)
 }
 
@@ -136,7 +142,7 @@ fn publisher(listeners: Vec<Box<dyn Listener>>, session: &Session) -> Result<Opt
 
 /// Begins to listen to the keyboard; `None` in the background, where the terminal belongs to somebody else.
 fn keyboard(arguments: &Arguments, sender: &Sender<Message>) -> Option<Keyboard> {
-    if arguments.serve && in_background() {
+    if (arguments.serve || arguments.page.wanted()) && in_background() {
         return None;
     }
     let keyboard = Keyboard::take_over();

@@ -77,6 +77,11 @@ impl Page {
         Self { patience, ..self }
     }
 
+    /// Whether only programs of this machine can reach it.
+    pub const fn is_private(&self) -> bool {
+        self.key.is_none()
+    }
+
     /// What to open in a browser. The key is behind `#`, which no browser sends anywhere.
     pub fn url(&self) -> String {
         let address = reachable(self.address);

@@ -37,15 +37,15 @@ function withPrefix(value, quantity, figures) {
   if (!found) found = size === 0 ? (prefixes.find(([power]) => power === 0) || prefixes[0]) : prefixes[prefixes.length - 1];
   const scaled = value / 10 ** found[0];
   const before = size === 0 ? 1 : Math.max(1, Math.floor(Math.log10(Math.abs(scaled))) + 1);
-  return `${scaled.toFixed(Math.min(9, Math.max(0, figures - before))).replace('-', '−')} ${found[1]}${UNITS[quantity]}`;
+  return `${scaled.toFixed(Math.min(9, Math.max(0, figures - before))).replace('-', '−')}\u00a0${found[1]}${UNITS[quantity]}`;
 }
 
 function percent(judged) {
   if (judged.percent_off !== null) {
     const off = judged.percent_off;
-    return `${off < 0 ? '−' : '+'}${Math.abs(off).toFixed(Math.abs(off) < 10 ? 1 : 0)} %`;
+    return `${off < 0 ? '−' : '+'}${Math.abs(off).toFixed(Math.abs(off) < 10 ? 1 : 0)}\u00a0%`;
   }
-  return judged.percent_of_limit !== null ? `${judged.percent_of_limit.toFixed(0)} % of the limit` : '';
+  return judged.percent_of_limit !== null ? `${judged.percent_of_limit.toFixed(0)}\u00a0% of the limit` : '';
 }
 
 function duration(seconds) {
