@@ -2,15 +2,19 @@
 //!
 //! With `PROBEWRIGHT_PICTURES=FOLDER` the pictures that the layout was looked at by are kept there.
 
+use std::ffi::OsString;
 use std::path::PathBuf;
 
 use probewright::feed::{Item, State, VERSION};
 use probewright::serve::Patience;
 use probewright::sitting::Command;
+use rustix::process::Signal;
 use serde_json::{Value, json};
 
 use crate::browser::{Browser, Look};
 use crate::page::Show;
+use crate::program::Program;
+use crate::sit::{Bench, Way, ohm};
 
 /// A sitting on that port (0 for any) and its next item.
 struct Evening {
@@ -374,6 +378,114 @@ fn a_page_lives_through_a_broken_connection_and_takes_the_next_sitting() {
 }
 
 #[test]
+fn a_verdict_of_before_never_stands_beside_a_capacitor_that_may_be_charged() {
+    let Some(mut browser) = Browser::start() else {
+        return;
+    };
+    let mut evening = Evening::on(0, "evening");
+    browser.open(&evening.show.url.clone());
+    evening.judge("TP1", "pass", 4712.0);
+    browser.shows("verdict-word", "pass");
+    evening.tell(json!({ "what": "to-discharge", "entry": entry("C1") }));
+    browser.shows("verdict-word", "not seen discharged");
+    for (volts, discharged, words, shape) in [
+        (212.5, false, "still charged", "fail"),
+        (12.0, true, "discharged", "pass"),
+    ] {
+        evening.tell(json!({ "what": "across-capacitor", "title": "C1", "volts": volts, "discharged": discharged }));
+        browser.until(&format!(
+            "document.getElementById('verdict-word').textContent === '{words}'"
+        ));
+        browser.until(&format!(
+            "document.getElementById('verdict').dataset.verdict === '{shape}'"
+        ));
+    }
+    evening.tell(every_kind()[5].clone());
+    evening.tell(every_kind()[6].clone());
+    evening.tell(every_kind()[7].clone());
+    browser.shows("verdict-of", "so far: C2");
+    browser.shows("verdict-word", "fail");
+    check_complaints(&mut browser, |_| false);
+}
+
+#[test]
+fn the_program_shows_its_page_follows_its_buttons_and_is_found_again_when_it_was_killed() {
+    let Some(mut browser) = Browser::start() else {
+        return;
+    };
+    let bench = Bench::new(Way::Socket);
+    let sit = |port: &str| {
+        let mut arguments = bench.arguments();
+        arguments.extend(["--page", port].map(OsString::from));
+        bench.sit_as(Program::new(arguments))
+    };
+    let mut sitting = sit("0");
+    let url = sitting.program.remarks("page ");
+    browser.open(&url);
+    browser.shows("designator", "R1");
+    browser.shows("meter", "Probewright,Simulated Meter");
+    sitting.hold(ohm(4712.0), &["R1 ", " PASS "]);
+    browser.shows("verdict-of", "R1");
+    browser.shows("verdict-word", "pass");
+    browser.until("document.getElementById('verdict').dataset.current === 'yes'");
+    bench.probes.lift();
+    browser.shows("designator", "R2");
+    browser.press("[data-command=\"skip\"]");
+    sitting.program.sees(&["R2 ", "left out"]);
+    browser.shows("designator", "C1");
+    browser.press("[data-command=\"redo\"]");
+    browser.shows("designator", "R1");
+    let mine = browser.evaluate("state.last_id").as_u64().unwrap();
+    assert!(mine > 10, "{mine}");
+    sitting.program.signal(Signal::KILL);
+    browser.shows("connection", "no connection to the sitting since ");
+    drop(sitting);
+    let port = url.trim_end_matches('/').rsplit(':').next().unwrap();
+    let mut sitting = sit(port);
+    browser.shows("connection", "live");
+    browser.shows("designator", "R1");
+    browser.until("document.getElementById('last').children.length === 0");
+    browser.press("[data-ask=\"end\"]");
+    browser.press("#ask-yes");
+    sitting.program.sees(&["0 of 5 parts judged"]);
+    browser.shows("designator", "over");
+    sitting.program.end().with_status(0).out();
+    let second = bench.job.recordings().remove(1);
+    assert!(
+        std::fs::read_to_string(second)
+            .unwrap()
+            .contains("\tcommand\tend\t")
+    );
+    check_complaints(&mut browser, |source| source == "network");
+}
+
+#[test]
+fn a_page_beyond_this_machine_is_announced_with_its_key_and_with_what_that_means() {
+    let bench = Bench::new(Way::Socket);
+    let mut arguments = bench.arguments();
+    arguments.extend(["--page", "0", "--listen", "0.0.0.0"].map(OsString::from));
+    let sitting = bench.sit_as(Program::new(arguments));
+    let url = sitting.program.remarks("page ");
+    let (_, key) = url.split_once("/#key=").unwrap();
+    assert_eq!(key.len(), 32, "{url}");
+    sitting
+        .program
+        .complains("whoever listens on this network can read along");
+    sitting.end().complaining(&[]).out();
+    // A port that is taken leaves the job alone.
+    let taken = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
+    let port = taken.local_addr().unwrap().port().to_string();
+    let mut arguments = bench.arguments();
+    arguments.extend(["--page", &port].map(OsString::from));
+    Program::new(arguments)
+        .run()
+        .with_status(1)
+        .complaining(&["cannot show the page at `127.0.0.1:", "--page 0"])
+        .out();
+    assert_eq!(bench.job.recordings().len(), 1);
+}
+
+#[test]
 fn a_page_beyond_loopback_keeps_its_key_in_a_cookie_that_no_script_sees() {
     let Some(mut browser) = Browser::start() else {
         return;
@@ -517,6 +629,8 @@ const REACH: &str = r"(() => {
     if (node.textContent !== '') inside(node);
     if (node.scrollWidth > node.clientWidth + 1) wrong.push(`${id} is ${node.scrollWidth} in ${node.clientWidth}`);
   }
+  const end = document.querySelector('main').getBoundingClientRect().bottom;
+  if (document.getElementById('verdict').getBoundingClientRect().bottom > end + 0.5) wrong.push('the verdict is not in sight');
   const boxes = ['hand', 'live', 'verdict', 'touch', 'later', 'before'].map((id) => document.getElementById(id)).filter((node) => node.offsetParent !== null);
   for (const [place, one] of boxes.entries()) for (const other of boxes.slice(place + 1)) {
     const [a, b] = [one.getBoundingClientRect(), other.getBoundingClientRect()];

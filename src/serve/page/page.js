@@ -174,8 +174,7 @@ function showValue() {
   if (state.said_on) contact = 'said to be on it: waiting whether it stays open';
   else if (state.restless) contact = 'touching · still moving';
   else if (touching) contact = state.verdict ? 'touching · settled' : 'touching';
-  else if (reading) contact = 'not touching';
-  if (state.across) contact = `${withPrefix(state.across.volts, 'voltage', 3)} across it: ${state.across.discharged ? 'discharged' : 'still charged'}`;
+  else if (reading && reading.value !== null) contact = 'not touching';
   say('contact', contact);
 }
 
@@ -205,9 +204,9 @@ function picture(node) {
 }
 
 function sizeOf(node) {
-  const { width, height } = node.getBoundingClientRect();
-  node.setAttribute('viewBox', `0 0 ${Math.max(1, width).toFixed(0)} ${Math.max(1, height).toFixed(0)}`);
-  return [Math.max(1, width), Math.max(1, height)];
+  const [width, height] = [Math.max(1, node.clientWidth), Math.max(1, node.clientHeight)];
+  node.setAttribute('viewBox', `0 0 ${width} ${height}`);
+  return [width, height];
 }
 
 const limitsNow = () => {
@@ -320,16 +319,45 @@ const duration2 = (micros) => (micros < 9.95e6 ? `${(micros / 1e6).toFixed(1)} s
 
 // ---- verdicts
 
+// What the large word says: of what, which word, whose shape and colour, whether it is about what is in hand, and the rest.
+function outcome() {
+  if (state.stage === 'discharge') return dischargeOutcome();
+  const report = state.soak && state.soak.report;
+  if (state.verdict === null && report && report.verdict) {
+    const value = report.ampere === null ? '' : withPrefix(report.ampere, 'current', 3);
+    return { of: `so far: ${report.title}`, word: report.verdict, like: shapeOf(report.verdict), current: false, value, why: report.reason };
+  }
+  const judged = state.verdict || state.last[0];
+  if (!judged) return { of: '', word: 'no verdict yet', like: 'none', current: false, value: '', why: '' };
+  return {
+    of: `${state.verdict ? '' : 'before: '}${judged.title}`,
+    word: judged.verdict,
+    like: shapeOf(judged.verdict),
+    current: state.verdict !== null,
+    value: [judged.words, percent(judged)].filter(Boolean).join(' · '),
+    why: reasons(judged),
+  };
+}
+
+// While a capacitor may be charged, no verdict of before may look as if it were about that.
+function dischargeOutcome() {
+  const of = state.in_hand ? state.in_hand.designator : '';
+  if (state.across === null) return { of, word: 'not seen discharged', like: 'conditional-fail', current: true, value: '', why: 'hold a voltmeter across it' };
+  const value = `${withPrefix(state.across.volts, 'voltage', 3)} across it`;
+  if (state.across.discharged) return { of, word: 'discharged', like: 'pass', current: true, value, why: '' };
+  return { of, word: 'still charged', like: 'fail', current: true, value, why: 'discharge it through a resistor, then hold the voltmeter across it again' };
+}
+
 function showVerdict() {
-  const judged = state.verdict || state.last[0] || null;
+  const { of, word, like, current, value, why: reason } = outcome();
   const node = at('verdict');
-  mark(node, 'current', state.verdict ? 'yes' : 'no');
-  mark(node, 'verdict', judged ? shapeOf(judged.verdict) : 'none');
-  at('verdict-use').setAttribute('href', `#shape-${judged ? shapeOf(judged.verdict) : 'inconclusive'}`);
-  say('verdict-of', judged ? `${state.verdict ? '' : 'before: '}${judged.title}` : '');
-  large('verdict-word', judged ? judged.verdict : 'no verdict yet');
-  say('verdict-value', judged ? [judged.words, percent(judged)].filter(Boolean).join(' · ') : '');
-  say('verdict-why', judged ? reasons(judged) : '');
+  mark(node, 'current', current ? 'yes' : 'no');
+  mark(node, 'verdict', like);
+  at('verdict-use').setAttribute('href', `#shape-${like === 'none' ? 'inconclusive' : like}`);
+  say('verdict-of', of);
+  large('verdict-word', word);
+  say('verdict-value', value);
+  say('verdict-why', reason);
 }
 
 function reasons(judged) {
@@ -357,8 +385,8 @@ function showProgress() {
   at('progress-bar').max = Math.max(1, parts);
   at('progress-bar').value = done;
   const words = [`${done} of ${parts} parts`];
-  for (const [key, word] of COUNTS) if (counts[key] > 0) words.push(`${counts[key]} ${word}`);
   if (left_s !== null && done < parts) words.push(`about ${duration(left_s)} left`);
+  for (const [key, word] of COUNTS) if (counts[key] > 0) words.push(`${counts[key]} ${word}`);
   say('progress-words', words.join(' · '));
 }
 
