@@ -31,27 +31,6 @@ impl Gate {
         self.key.is_some()
     }
 
-    /// Whether the request is for this page and from this page. `here` is the end of the connection on this side.
-    ///
-    /// A name that was made to point here (DNS rebinding) shows in `Host`, another site's page in `Origin`.
-    pub(super) fn check_source(&self, request: &Parts, here: SocketAddr) -> Result<(), Refusal> {
-        let host = host(&request.headers, &request.uri)?;
-        let expected = authorities(here);
-        if !expected.iter().any(|one| one.eq_ignore_ascii_case(&host)) {
-            return Err(Refusal::WrongHost {
-                found: host,
-                expected: expected.join("` or `"),
-            });
-        }
-        let expected = origin(&host);
-        match only(&request.headers, &ORIGIN) {
-            Some(found) if found.eq_ignore_ascii_case(&expected) => Ok(()),
-            Some(found) => Err(Refusal::WrongOrigin { found, expected }),
-            None if request.method == Method::POST => Err(Refusal::NoOrigin { expected }),
-            None => Ok(()),
-        }
-    }
-
     /// Whether the request has the key in its cookie, if one is wanted.
     pub(super) fn check_key(&self, request: &Parts) -> Result<(), Refusal> {
         let Some(key) = &self.key else { return Ok(()) };
@@ -74,6 +53,27 @@ impl Gate {
             Some(_) => Err(Refusal::WrongKey),
             None => Err(Refusal::NotFound),
         }
+    }
+}
+
+/// Whether the request is for this page and from this page. `here` is the end of the connection on this side.
+///
+/// A name that was made to point here (DNS rebinding) shows in `Host`, another site's page in `Origin`.
+pub(super) fn check_source(request: &Parts, here: SocketAddr) -> Result<(), Refusal> {
+    let host = host(&request.headers, &request.uri)?;
+    let expected = authorities(here);
+    if !expected.iter().any(|one| one.eq_ignore_ascii_case(&host)) {
+        return Err(Refusal::WrongHost {
+            found: host,
+            expected: expected.join("` or `"),
+        });
+    }
+    let expected = origin(&host);
+    match only(&request.headers, &ORIGIN) {
+        Some(found) if found.eq_ignore_ascii_case(&expected) => Ok(()),
+        Some(found) => Err(Refusal::WrongOrigin { found, expected }),
+        None if request.method == Method::POST => Err(Refusal::NoOrigin { expected }),
+        None => Ok(()),
     }
 }
 
@@ -119,8 +119,7 @@ mod tests {
     }
 
     fn status(method: &str, target: &str, headers: &[(&str, &str)]) -> u16 {
-        let gate = Gate::new(None, 7391);
-        match gate.check_source(&request(method, target, headers), HERE.parse().unwrap()) {
+        match check_source(&request(method, target, headers), HERE.parse().unwrap()) {
             Ok(()) => 200,
             Err(refusal) => refusal.status().as_u16(),
         }

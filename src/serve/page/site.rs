@@ -14,7 +14,7 @@ use tokio::time::timeout;
 use super::answer::{Answer, asset, file, json, nothing, refuse, stream, with_cookie};
 use super::asset::Asset;
 use super::event_id::item_of;
-use super::gate::Gate;
+use super::gate::{Gate, check_source};
 use super::limit::{BODY_BYTES, VIEWERS};
 use super::patience::Patience;
 use super::refusal::Refusal;
@@ -56,7 +56,7 @@ impl Site {
         body: Incoming,
         here: SocketAddr,
     ) -> Result<Answer, Refusal> {
-        self.gate.check_source(request, here)?;
+        check_source(request, here)?;
         let path = request.uri.path();
         if let Some(found) = Asset::at(path) {
             reading(&request.method)?;
