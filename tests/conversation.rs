@@ -600,7 +600,7 @@ fn a_knob_at_the_wrong_place_is_said_once_per_change() {
     bench.arrive(b"\n4.7 kOHM\n4.7 kOHM\n1.2 VAC\n1.3 VAC\n1.2 VDC\n47 nF\n5 OHM\n12\n");
     let wrong = [
         "wrong quantity Some(Resistance)",
-        "wrong quantity None",
+        "wrong quantity Some(AcVoltage)",
         "wrong quantity Some(Voltage)",
     ];
     assert_eq!(bench.said[..3], wrong);

@@ -53,6 +53,7 @@ impl Bench {
             only,
             rule: "guard-band",
             temperature: "",
+            ..PlanTexts::default()
         })
         .unwrap();
         let mut bench = Self {
@@ -233,4 +234,23 @@ fn a_part_is_not_taken_for_leads() {
     bench.touches("100.0 OHM", "OL OHM");
     assert!(bench.said.contains(&What::NotZeroed));
     assert_eq!(bench.judged().count(), 0);
+}
+
+/// The events that tell of charge, with the first one of anything else that follows them.
+fn charge_told(only: &str) -> Vec<What> {
+    let said = Bench::new(only).said;
+    let tells = |what: &What| matches!(what, What::MayBeCharged(_) | What::ChargeCaution);
+    let last = said.iter().rposition(tells).expect("a charge is told");
+    said.into_iter().take(last + 2).collect()
+}
+
+#[test]
+fn what_may_be_charged_is_told_once_before_anything_is_asked_for() {
+    // Whatever part is selected: the capacitor is in the equipment.
+    for (only, first) in [("R*", What::ToDischarge(0)), ("A1", What::InHand(0))] {
+        assert_eq!(
+            charge_told(only),
+            [What::MayBeCharged(0), What::ChargeCaution, first]
+        );
+    }
 }

@@ -68,6 +68,7 @@ fn plan(profile: &str) -> Plan {
         profile_name: "test",
         only: "",
         rule: "guard-band",
+        ..PlanTexts::default()
     })
     .unwrap()
 }

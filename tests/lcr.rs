@@ -54,6 +54,7 @@ fn plan(function: &str, parts: &str) -> Plan {
         profile_name: "bridge",
         only: "",
         rule: "guard-band",
+        ..PlanTexts::default()
     })
     .unwrap_or_else(|error| panic!("{error}"))
 }

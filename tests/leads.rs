@@ -58,6 +58,7 @@ impl Bench {
             only,
             rule: "guard-band",
             temperature: "",
+            ..PlanTexts::default()
         })
         .unwrap();
         let mut bench = Self {

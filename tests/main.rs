@@ -2,9 +2,12 @@
 
 #![allow(clippy::unwrap_used, reason = "in a test, a panic is the report")]
 
+mod alternating;
 mod bench;
 mod browser;
+mod contacts;
 mod conversation;
+mod daemon;
 mod demo;
 mod discharge;
 mod engine;
@@ -32,5 +35,7 @@ mod simulator;
 mod sit;
 mod soak;
 mod sounds;
+mod tables;
 mod value_command;
 mod why;
+mod wiper;

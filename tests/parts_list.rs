@@ -252,9 +252,9 @@ fn all_errors_of_a_list_come_at_once_with_row_and_column() {
          R5,resistor,4K7J,10%,,unobtainium,\n",
     );
     let starts = [
-        "3:kind: found `valve`, expected `resistor`, `capacitor`, `winding`, `potentiometer`, `coil`, `switch`, `fuse`, `lamp` or `point`",
+        "3:kind: found `valve`, expected `resistor`, `capacitor`, `winding`, `potentiometer`, `coil`, `switch`, `fuse`, `lamp`, `point` or `ratio`",
         "3:value: found `4K7K7`, expected a value such as",
-        "4:kind: found nothing, expected `resistor`, `capacitor`, `winding`, `potentiometer`, `coil`, `switch`, `fuse`, `lamp` or `point`",
+        "4:kind: found nothing, expected `resistor`, `capacitor`, `winding`, `potentiometer`, `coil`, `switch`, `fuse`, `lamp`, `point` or `ratio`",
         "5:value: found `Q` behind the number in `4Q7`, expected a unit of resistance",
         "5:tolerance: found `-10%`, a negative tolerance, expected",
         "6:ref: found `r1` again, first in row 2",
@@ -382,6 +382,10 @@ TP1  point      250 V  225 V to 275 V      ±10 %      default
 remark: S2, `50 mΩ`: lower-case `m` read as a thousandth; write `M` or `Meg` for a million
 default limit for switch: up to 1 Ω, applied to S1
 default tolerance for point, material not stated: ±10 %, applied to TP1
+may be charged: C1: rated voltage not stated, take it as charged
+Capacitors hold lethal charge long after the plug is out, and an open bleeder bleeds nothing. Discharge each one through a \
+resistor, never with a screwdriver, measure that it is down, wait a minute and measure again. Local codes come first, and \
+work that they leave to licensed people is theirs.
 4 parts: 1 capacitor, 2 switches, 1 point
 ";
     assert_eq!(String::from_utf8_lossy(&output.stdout), expected);
@@ -392,7 +396,7 @@ default tolerance for point, material not stated: ±10 %, applied to TP1
 fn the_command_names_file_row_and_column_of_every_error() {
     let output = check("ref,kind,value\nR1,valve,4K7\nR1,resistor,0\n");
     let expected = "\
-parts.csv:2:kind: found `valve`, expected `resistor`, `capacitor`, `winding`, `potentiometer`, `coil`, `switch`, `fuse`, `lamp` or `point`
+parts.csv:2:kind: found `valve`, expected `resistor`, `capacitor`, `winding`, `potentiometer`, `coil`, `switch`, `fuse`, `lamp`, `point` or `ratio`
 parts.csv:3:ref: found `R1` again, first in row 2; expected each designator once
 parts.csv:3:value: found `0`, expected a value above zero
 ";
@@ -448,4 +452,30 @@ C2,capacitor,10 nF,,,,r1 c2 250V
     assert!(errors.to_string().contains(
         "8:with: found `R9`, expected designators of this list or a voltage such as `250V`, separated by blanks"
     ));
+}
+
+#[test]
+fn a_wiper_at_half_its_travel_needs_a_law_in_words() {
+    let head = "ref,kind,value,law,also\n";
+    let good = list(&format!(
+        "{head}VR1,pot,500k,Audio,stop middle sweep\nSW1,switch,,,3 makes\n"
+    ));
+    assert_eq!(
+        part(&good, "VR1").law.map(probewright::parts::Law::name),
+        Some("audio")
+    );
+    assert_eq!(part(&good, "SW1").also.len(), 2);
+    assert_eq!(
+        errors(format!(
+            "{head}VR1,pot,500k,,middle\nVR2,pot,500k,B,\nVR3,pot,500k,log,\nR1,resistor,1k,linear,\nSW1,switch,,,1 makes\n\
+             SW2,switch,,,sweep\n"
+        )),
+        "2:law: found nothing, expected `linear`, `audio` or `reverse`, since `also` asks for `middle`\n\
+         3:law: found `B`, expected `linear`, `audio` or `reverse`: the letter means different laws in different countries\n\
+         4:law: found `log`, expected `linear`, `audio`, `reverse` or nothing\n\
+         5:law: found `linear` for a resistor, expected nothing; only a potentiometer has a law\n\
+         6:also: found `1 makes`, expected what else is to be measured, each once, or nothing: `leakage` of a capacitor, `stop`, \
+         `middle` or `sweep` of a potentiometer, makes of a switch such as `5 makes` (2 to 20)\n\
+         7:also: found `sweep` for a switch, expected a measurement that such a part has"
+    );
 }

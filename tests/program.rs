@@ -238,6 +238,11 @@ impl Started {
         self.stdin = None;
     }
 
+    /// The number of its process.
+    pub(crate) fn id(&self) -> u32 {
+        self.child.id()
+    }
+
     /// Sends a signal.
     pub(crate) fn signal(&self, signal: Signal) {
         kill_process(Pid::from_child(&self.child), signal).unwrap();

@@ -88,6 +88,12 @@ impl Bench {
         self
     }
 
+    /// With the profile for a meter that talks and listens to nothing.
+    pub(crate) fn talking(mut self) -> Self {
+        self.profile = "talk-only-line-meter".into();
+        self
+    }
+
     pub(crate) fn arguments(&self) -> Vec<OsString> {
         let root = self.job.root().into_os_string();
         vec![

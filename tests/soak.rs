@@ -45,6 +45,7 @@ fn plan(rows: &str) -> Result<Plan, PlanError> {
         only: "",
         rule: "guard-band",
         temperature: "",
+        ..PlanTexts::default()
     })
 }
 

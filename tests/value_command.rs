@@ -106,6 +106,6 @@ fn what_is_ambiguous_is_asked_for() {
     assert!(refused(&["250", "--quantity", "capacitance"]).contains("`250 pF`"));
     assert!(
         refused(&["4K7", "--quantity", "impedance"])
-            .contains("expected `resistance`, `capacitance`, `inductance`, `voltage` or `current`")
+            .contains("expected `resistance`, `capacitance`, `inductance`, `voltage`, `current`, `ac_voltage` or `ratio`")
     );
 }

@@ -23,6 +23,7 @@ mod sound_sources;
 mod sounds;
 mod status;
 mod table;
+mod tables;
 mod value;
 mod why;
 
@@ -68,6 +69,7 @@ enum Command {
     Demo(demo::Arguments),
     New(new::Arguments),
     Parts(parts::PartsArguments),
+    Tables(tables::Arguments),
     Sit(sit::Arguments),
     Attach(attach::Arguments),
     Replay(replay::Arguments),
@@ -108,6 +110,7 @@ impl Command {
             Self::Demo(arguments) => demo::run(arguments, out),
             Self::New(arguments) => new::run(arguments, out),
             Self::Parts(arguments) => parts::run(arguments, out),
+            Self::Tables(arguments) => tables::run(arguments, out),
             Self::Sit(arguments) => sit::run(arguments, out),
             Self::Attach(arguments) => attach::run(arguments, out),
             Self::Replay(arguments) => replay::run(arguments, out),

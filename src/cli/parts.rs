@@ -7,7 +7,8 @@ use anyhow::{Context, Result};
 
 use super::status::Status;
 use super::table::Table;
-use crate::parts::{self, Kind, ListErrors, ListSettings, Part, PartsList, ToleranceOrigin};
+use crate::judge::discharge::{CAUTION, parts_to_discharge};
+use crate::parts::{self, Kind, ListErrors, ListSettings, Part, PartsList, Step, ToleranceOrigin};
 use crate::quantity::{Quantity, format_band, format_value};
 
 /// Work on a parts list
@@ -78,12 +79,15 @@ fn write_list(list: &PartsList, out: &mut dyn Write) -> Result<()> {
         "sheet",
         "with",
         "also",
+        "law",
+        "load",
     ];
     let mut table = Table::new(names);
     list.parts.iter().for_each(|part| table.push(row(part)));
     table.write(out)?;
     write_remarks(list, out)?;
     write_defaults(list, out)?;
+    write_charge(list, out)?;
     if !list.extra_columns.is_empty() {
         writeln!(
             out,
@@ -95,12 +99,12 @@ fn write_list(list: &PartsList, out: &mut dyn Write) -> Result<()> {
     Ok(())
 }
 
-fn row(part: &Part) -> [String; 18] {
+fn row(part: &Part) -> [String; 20] {
     [
         part.designator.clone(),
         part.kind.to_string(),
         part.nominal.to_string(),
-        format_band(part.measured(), part.band),
+        format_band(part.nominal.quantity(), part.band),
         part.tolerance.to_string(),
         part.tolerance_origin.to_string(),
         part.rating.to_string(),
@@ -128,11 +132,11 @@ fn row(part: &Part) -> [String; 18] {
             .map(|sheet| sheet.to_string())
             .unwrap_or_default(),
         part.partners.to_string(),
-        part.also
-            .iter()
-            .map(|step| step.name())
-            .collect::<Vec<_>>()
-            .join(" "),
+        Step::also_text(&part.also),
+        part.law.map(|law| law.to_string()).unwrap_or_default(),
+        part.load_ohm
+            .map(|ohms| format_value(Quantity::Resistance, ohms, 6))
+            .unwrap_or_default(),
     ]
 }
 
@@ -164,7 +168,7 @@ fn write_defaults(list: &PartsList, out: &mut dyn Write) -> Result<()> {
                 material.to_string()
             });
         let line = if part.kind.conducts() {
-            let limit = format_band(part.measured(), part.band);
+            let limit = format_band(part.nominal.quantity(), part.band);
             format!("limit for {}: {limit}", part.kind)
         } else {
             format!(
@@ -179,6 +183,18 @@ fn write_defaults(list: &PartsList, out: &mut dyn Write) -> Result<()> {
     }
     for (line, designators) in defaults {
         writeln!(out, "default {line}, applied to {}", designators.join(" "))?;
+    }
+    Ok(())
+}
+
+/// The capacitors that may hold a charge, and the caution that goes with them.
+fn write_charge(list: &PartsList, out: &mut dyn Write) -> Result<()> {
+    let charged = parts_to_discharge(&list.parts);
+    for capacitor in &charged {
+        writeln!(out, "may be charged: {capacitor}")?;
+    }
+    if !charged.is_empty() {
+        writeln!(out, "{CAUTION}")?;
     }
     Ok(())
 }

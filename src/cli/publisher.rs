@@ -35,13 +35,13 @@ impl Publisher {
             commands,
             sitting: sitting_name(&session.recording).into(),
         };
-        let server =
+        let at_work =
             Server::start(&served, listeners).context("cannot let others watch the sitting")?;
         Ok(Self {
             feed,
             plan,
             hub,
-            _server: server,
+            _server: at_work,
         })
     }
 

@@ -8,6 +8,7 @@ use chrono::{DateTime, FixedOffset};
 
 use super::session::{PROFILE_FILE, sitting_name};
 use crate::job::Settings;
+use crate::judge::capacitor::{Table, TableTexts};
 use crate::parts::{self, PartsList};
 use crate::quantity::Stamp;
 use crate::recording::{Ending, Entry, Event, LinkState, ReadError, Reader};
@@ -75,11 +76,8 @@ impl Recorded {
         Ok(Plan::of(&PlanTexts {
             parts: self.file("parts.csv")?,
             job: self.text("job.toml")?,
-            policy: if self.files.contains_key("policy.toml") {
-                self.text("policy.toml")?
-            } else {
-                ""
-            },
+            policy: self.text_if_any("policy.toml")?,
+            tables: self.tables()?,
             profile: self.text(PROFILE_FILE)?,
             profile_name: self.setting("profile")?,
             only: self.setting("only")?,
@@ -146,6 +144,23 @@ impl Recorded {
     fn text(&self, name: &str) -> Result<&str> {
         std::str::from_utf8(self.file(name)?)
             .with_context(|| format!("the recorded `{name}` is not UTF-8"))
+    }
+
+    /// The text of a file that need not be there; empty if it is not.
+    fn text_if_any(&self, name: &str) -> Result<&str> {
+        if self.files.contains_key(name) {
+            self.text(name)
+        } else {
+            Ok("")
+        }
+    }
+
+    fn tables(&self) -> Result<TableTexts<'_>> {
+        let mut texts = TableTexts::default();
+        for table in Table::ALL {
+            texts = texts.with(table, self.text_if_any(table.file_name())?);
+        }
+        Ok(texts)
     }
 
     fn setting(&self, key: &str) -> Result<&str> {

@@ -16,6 +16,7 @@ use super::profile;
 use super::remark::remark;
 use super::status::BadInput;
 use crate::job::{Folder, Settings};
+use crate::judge::capacitor::{Table, TableTexts};
 use crate::link::{self, Address, Link};
 use crate::recording::{self, Header, Writer};
 use crate::report::{Results, open_results};
@@ -40,6 +41,8 @@ pub(crate) struct Order {
     pub(crate) rule: String,
     /// Text of `policy.toml`; empty where the job has none.
     pub(crate) policy: String,
+    /// Texts of the job's own tables of limits; empty where it has none.
+    pub(crate) tables: [String; Table::ALL.len()],
     /// Temperature at the bench, °C; empty for the one in `job.toml`.
     pub(crate) temperature: String,
 }
@@ -70,6 +73,7 @@ impl Order {
             job,
             parts: folder.read_parts()?,
             policy: folder.read_policy()?,
+            tables: folder.read_tables()?,
             profile: profile::text(&profile_name)?,
             profile_name,
             port,
@@ -89,6 +93,11 @@ impl Order {
             only: &self.only,
             rule: &self.rule,
             policy: &self.policy,
+            tables: self
+                .tables()
+                .fold(TableTexts::default(), |texts, (table, text)| {
+                    texts.with(table, text)
+                }),
             temperature: &self.temperature,
         };
         Ok(Plan::of(&texts)?)
@@ -139,7 +148,19 @@ impl Order {
                 content: self.policy.as_bytes(),
             });
         }
+        let own = self.tables().filter(|(_, text)| !text.is_empty());
+        setup.extend(own.map(|(table, text)| File {
+            name: table.file_name(),
+            content: text.as_bytes(),
+        }));
         setup
+    }
+
+    /// Each table of limits with its text.
+    fn tables(&self) -> impl Iterator<Item = (Table, &str)> {
+        Table::ALL
+            .into_iter()
+            .zip(self.tables.iter().map(String::as_str))
     }
 }
 

@@ -24,6 +24,10 @@ use crate::sitting::{Command, Event};
 
 /// Measure the parts of a job, one after the other, hands free.
 #[derive(Debug, clap::Args)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is an option of the command line"
+)]
 pub(crate) struct Arguments {
     /// The folder of the job.
     dir: PathBuf,

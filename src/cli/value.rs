@@ -81,7 +81,11 @@ impl From<ColourCode> for Understood {
 pub(crate) fn run(arguments: &ValueArguments, out: &mut dyn Write) -> Result<Status> {
     let understood = understand(arguments)?;
     write_understood(&understood, out)?;
-    if !understood.amount.quantity().is_signed() {
+    let has_series = matches!(
+        understood.amount.quantity(),
+        Quantity::Resistance | Quantity::Capacitance | Quantity::Inductance
+    );
+    if has_series {
         write_preferred(understood.amount, out)?;
     }
     for remark in &understood.remarks {

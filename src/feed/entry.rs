@@ -7,6 +7,7 @@ use super::word;
 use crate::judge::discharge::DISCHARGED_VOLTS;
 use crate::parts::Part;
 use crate::quantity::{Quantity, Tolerance, format_value};
+use crate::screen::to_do;
 
 /// A measurement of a part.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -15,7 +16,7 @@ pub struct Entry {
     pub designator: String,
     /// The designator, and the step where that is not the value: `C4 leakage`.
     pub title: String,
-    /// Which measurement of the part: `value`, `leakage`.
+    /// Which measurement of the part: `value`, `leakage`, `primary`, `secondary`.
     pub step: String,
     /// Kind of part: `capacitor`.
     pub kind: String,
@@ -29,7 +30,7 @@ pub struct Entry {
     pub to: String,
     /// What it does in the circuit; empty if not stated.
     pub role: String,
-    /// The limits; of a capacitor that is to be seen discharged those of the voltage across it.
+    /// The limits; words alone where they are not those of what is measured but of what follows from it; of a capacitor that is to be seen discharged those of the voltage across it.
     pub band: Limits,
     /// What is measured.
     #[serde(with = "word::quantity")]
@@ -69,7 +70,7 @@ impl Entry {
             from: part.from.clone(),
             to: part.to.clone(),
             role: part.role.clone(),
-            band: Limits::of(quantity, part.band, Some(part.nominal.value())),
+            band: band(part),
             quantity,
             unit: quantity.symbol().to_owned(),
             note: part.note.clone(),
@@ -108,9 +109,27 @@ impl Next {
     }
 }
 
+/// The limits of what is measured.
+fn band(part: &Part) -> Limits {
+    let quantity = part.nominal.quantity();
+    let limits = Limits::of(quantity, part.band, Some(part.nominal.value()));
+    if quantity == part.measured() {
+        return limits;
+    }
+    Limits {
+        lower: None,
+        nominal: None,
+        upper: None,
+        ..limits
+    }
+}
+
 /// Kind, nominal value, tolerance, material and rating.
 fn what(part: &Part) -> String {
-    let value = format_value(part.measured(), part.nominal.value(), 4);
+    if let Some(task) = to_do(part) {
+        return task;
+    }
+    let value = format_value(part.nominal.quantity(), part.nominal.value(), 4);
     let most = if part.kind.conducts() { "at most " } else { "" };
     let tolerance = if part.tolerance == Tolerance::MAXIMUM {
         String::new()

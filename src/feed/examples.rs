@@ -37,6 +37,28 @@ fn limits() -> Limits {
     }
 }
 
+fn begun() -> News {
+    News::Begun {
+        title: "an amplifier".to_owned(),
+        began: "2056-11-03T19:25:30+01:00".to_owned(),
+        profile: "scpi-multimeter".to_owned(),
+        parts: 40,
+        entries: 42,
+    }
+}
+
+fn charge() -> Charge {
+    Charge {
+        designator: "C13".to_owned(),
+        volts: Some(450.0),
+        coulombs: Some(0.0144),
+        joules: Some(3.24),
+        bleed_s: Some(30.3),
+        slowest_bleed_s: None,
+        words: "C13: up to 450 V".to_owned(),
+    }
+}
+
 fn next() -> Vec<Next> {
     vec![Next {
         title: "C4 leakage".to_owned(),
@@ -112,16 +134,14 @@ fn live(value: Option<f64>, touching: bool) -> News {
 fn every_kind() -> Vec<News> {
     let title = || "R12".to_owned();
     let mut all = vec![
-        News::Begun {
-            title: "an amplifier".to_owned(),
-            began: "2056-11-03T19:25:30+01:00".to_owned(),
-            profile: "scpi-multimeter".to_owned(),
-            parts: 40,
-            entries: 42,
-        },
+        begun(),
         News::InHand {
             entry: entry(),
             next: next(),
+        },
+        News::MayBeCharged(charge()),
+        News::ChargeCaution {
+            text: "discharge".to_owned(),
         },
         News::NothingLeft,
         News::ToDischarge { entry: entry() },
@@ -182,27 +202,11 @@ fn every_kind() -> Vec<News> {
             command: "redo".to_owned(),
             why: "no part was judged yet".to_owned(),
         },
-        News::AwaitingZero,
-        News::Zeroed {
-            ohms: 0.14,
-            uncertainty: 0.02,
-        },
-        News::NotZeroed,
-        News::ZeroLater,
-        News::AwaitingApart,
-        News::Fixture {
-            farads: 8e-12,
-            ohms: 0.1,
-            hertz: 1000.0,
-        },
-        News::NoFixture,
-        News::Signalled {
-            signal: "redo".to_owned(),
-        },
         News::Progress(progress()),
         News::Ended(progress()),
     ];
     all.extend(Verdict::ALL.map(judged));
+    all.extend(of_leads());
     for (way, reason) in [
         (Way::Up, None),
         (Way::Lost, Some("no such device".to_owned())),
@@ -227,11 +231,35 @@ fn every_kind() -> Vec<News> {
     all
 }
 
+fn of_leads() -> [News; 8] {
+    [
+        News::AwaitingZero,
+        News::Zeroed {
+            ohms: 0.14,
+            uncertainty: 0.02,
+        },
+        News::NotZeroed,
+        News::ZeroLater,
+        News::AwaitingApart,
+        News::Fixture {
+            farads: 8e-12,
+            ohms: 0.1,
+            hertz: 1000.0,
+        },
+        News::NoFixture,
+        News::Signalled {
+            signal: "redo".to_owned(),
+        },
+    ]
+}
+
 /// The word by which JSON names the kind. A new kind does not compile before it has its example above and its word here.
 fn word(news: &News) -> &'static str {
     match news {
         News::Begun { .. } => "begun",
         News::InHand { .. } => "in-hand",
+        News::MayBeCharged(_) => "may-be-charged",
+        News::ChargeCaution { .. } => "charge-caution",
         News::NothingLeft => "nothing-left",
         News::ToDischarge { .. } => "to-discharge",
         News::AcrossCapacitor { .. } => "across-capacitor",
@@ -266,14 +294,14 @@ fn word(news: &News) -> &'static str {
 }
 
 fn item(id: u64, news: News) -> Item {
-    let line = (id % 3 != 0).then(|| format!("line {id}"));
+    let line = (!id.is_multiple_of(3)).then(|| format!("line {id}"));
     Item {
         version: VERSION,
         id,
         at_us: id * 20_000,
         news,
         line,
-        mood: if id % 2 == 0 {
+        mood: if id.is_multiple_of(2) {
             Mood::Plain
         } else {
             Mood::Doubtful
@@ -352,7 +380,7 @@ proptest! {
             .map(|(id, (kind, value))| match all[*kind] {
                 News::Reading(reading) if reading.value.is_some() => item(id, live(Some(*value), true)),
                 // Mostly readings, as it is at a bench.
-                _ if id % 2 == 0 => item(id, live(Some(*value), *value > 0.0)),
+                _ if id.is_multiple_of(2) => item(id, live(Some(*value), *value > 0.0)),
                 ref news => item(id, news.clone()),
             })
             .collect();

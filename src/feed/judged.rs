@@ -25,7 +25,7 @@ pub struct Judged {
     pub index: usize,
     /// Counts the settled values of this measurement in the sitting, from 1.
     pub attempt: u32,
-    /// What was measured.
+    /// What is judged: what was measured, or the ratio that follows from it.
     #[serde(with = "word::quantity")]
     pub quantity: Quantity,
     /// The SI symbol of its unit.
@@ -94,8 +94,18 @@ impl Judged {
     /// That record of that part.
     pub(super) fn of(part: &Part, record: &Record) -> Self {
         let judgement = &record.judgement;
-        let quantity = record.settled.quantity;
-        let (found, value, uncertainty, words) = found(quantity, &record.settled.finding);
+        let own = part.nominal.quantity();
+        // What follows from the reading is told instead of it.
+        let follows = judgement.judged.filter(|_| own != record.settled.quantity);
+        let quantity = if follows.is_some() {
+            own
+        } else {
+            record.settled.quantity
+        };
+        let (found, value, uncertainty, words) = match follows {
+            Some(judged) => value(quantity, judged.value, judged.u),
+            None => found(quantity, &record.settled.finding),
+        };
         let share = judgement
             .judged
             .map(|judged| 100.0 * judged.value / part.nominal.value())
@@ -116,7 +126,7 @@ impl Judged {
             compared: judgement.judged.map(|judged| judged.value),
             compared_uncertainty: judgement.judged.map(|judged| 2.0 * judged.u),
             words,
-            band: Limits::of(quantity, judgement.band, Some(part.nominal.value())),
+            band: Limits::of(own, judgement.band, Some(part.nominal.value())),
             verdict: judgement.verdict,
             reason: judgement.reason.words().to_owned(),
             percent_off: share.filter(|_| !at_most).map(|share| share - 100.0),
@@ -144,13 +154,15 @@ impl CheckWords {
     }
 }
 
+/// A value with its standard uncertainty.
+fn value(quantity: Quantity, value: f64, u: f64) -> (Found, Option<f64>, Option<f64>, String) {
+    let words = format_with_uncertainty(quantity, value, 2.0 * u);
+    (Found::Value, Some(value), Some(2.0 * u), words)
+}
+
 fn found(quantity: Quantity, finding: &Finding) -> (Found, Option<f64>, Option<f64>, String) {
     match finding {
-        Finding::Value(estimate) => {
-            let expanded = 2.0 * estimate.standard_uncertainty;
-            let words = format_with_uncertainty(quantity, estimate.value, expanded);
-            (Found::Value, Some(estimate.value), Some(expanded), words)
-        }
+        Finding::Value(estimate) => value(quantity, estimate.value, estimate.standard_uncertainty),
         Finding::Open => (Found::Open, None, None, "open".to_owned()),
         Finding::BeyondRange => (Found::BeyondRange, None, None, "beyond range".to_owned()),
     }

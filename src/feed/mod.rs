@@ -7,6 +7,7 @@
 //! Pure: opens nothing, sleeps never, reads no clock, prints nothing.
 
 mod band;
+mod charge;
 mod entry;
 #[cfg(test)]
 mod examples;
@@ -20,6 +21,7 @@ mod translator;
 mod word;
 
 pub use band::Limits;
+pub use charge::Charge;
 pub use entry::{Entry, Next};
 pub use item::{Item, VERSION};
 pub use judged::{CheckWords, Found, Judged};

@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::charge::Charge;
 use super::entry::{Entry, Next};
 use super::judged::Judged;
 use super::progress::Progress;
@@ -25,6 +26,13 @@ pub enum News {
         parts: usize,
         /// Measurements of the plan: a part may have more than one.
         entries: usize,
+    },
+    /// A capacitor may hold a charge; told before anything is in hand.
+    MayBeCharged(Charge),
+    /// What is to be done about those.
+    ChargeCaution {
+        /// For people.
+        text: String,
     },
     /// A part is in hand.
     InHand {

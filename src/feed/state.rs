@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::charge::Charge;
 use super::entry::{Entry, Next};
 use super::item::{Item, VERSION};
 use super::judged::Judged;
@@ -26,6 +27,8 @@ pub struct State {
     pub title: String,
     /// When the sitting began by the wall clock, RFC 3339; empty before it did.
     pub began: String,
+    /// The capacitors that may hold a charge when work begins.
+    pub may_be_charged: Vec<Charge>,
     /// What is being done.
     pub stage: Stage,
     /// What is in hand; `None` where nothing is.
@@ -146,6 +149,7 @@ impl Default for State {
             at_us: 0,
             title: String::new(),
             began: String::new(),
+            may_be_charged: Vec::new(),
             stage: Stage::default(),
             in_hand: None,
             next: Vec::new(),
@@ -203,6 +207,7 @@ impl State {
                 self.progress.parts = *parts;
                 self.progress.counts.not_reached = *parts;
             }
+            News::MayBeCharged(charge) => self.may_be_charged.push(charge.clone()),
             News::InHand { entry, next } => {
                 self.take(Stage::Part, Some(entry.clone()));
                 self.next.clone_from(next);
@@ -254,7 +259,8 @@ impl State {
                 self.take(Stage::Ended, None);
                 self.progress.clone_from(progress);
             }
-            News::Overridden { .. }
+            News::ChargeCaution { .. }
+            | News::Overridden { .. }
             | News::Skipped { .. }
             | News::Noted { .. }
             | News::Refused { .. }
@@ -375,6 +381,7 @@ const fn is_remark(news: &News) -> bool {
     !matches!(
         news,
         News::InHand { .. }
+            | News::MayBeCharged(_)
             | News::ToDischarge { .. }
             | News::ToSoak { .. }
             | News::Judged(_)

@@ -2,12 +2,14 @@
 
 use chrono::{DateTime, FixedOffset, SecondsFormat};
 
+use super::charge::Charge;
 use super::entry::{Entry, Next};
 use super::item::{Item, VERSION};
 use super::judged::Judged;
 use super::news::{Expected, Live, MeterWord, News, Soaking, Way};
 use super::progress::Progress;
 use crate::judge::capacitor::{Direction, SoakReport};
+use crate::judge::discharge::CAUTION;
 use crate::meter::Shown;
 use crate::quantity::{Quantity, Stamp};
 use crate::screen::{Line, Mood, line};
@@ -98,6 +100,12 @@ impl Feed {
     fn news(&self, what: &What, plan: &Plan, event: &Event) -> News {
         let title = |entry: usize| plan.parts()[entry].title();
         match what {
+            What::MayBeCharged(index) => {
+                News::MayBeCharged(Charge::of(&plan.may_hold_charge()[*index]))
+            }
+            What::ChargeCaution => News::ChargeCaution {
+                text: CAUTION.to_owned(),
+            },
             What::InHand(index) => News::InHand {
                 entry: entry(*index, plan),
                 next: self.next(*index, plan),
@@ -131,27 +139,13 @@ impl Feed {
             What::Overridden { reason } => News::Overridden {
                 reason: reason.clone(),
             },
-            What::AwaitingZero => News::AwaitingZero,
-            What::Zeroed {
-                ohms,
-                standard_uncertainty,
-            } => News::Zeroed {
-                ohms: *ohms,
-                uncertainty: 2.0 * standard_uncertainty,
-            },
-            What::NotZeroed => News::NotZeroed,
-            What::ZeroLater => News::ZeroLater,
-            What::AwaitingApart => News::AwaitingApart,
-            What::Fixture {
-                farads,
-                ohms,
-                hertz,
-            } => News::Fixture {
-                farads: *farads,
-                ohms: *ohms,
-                hertz: *hertz,
-            },
-            What::NoFixture => News::NoFixture,
+            What::AwaitingZero
+            | What::AwaitingApart
+            | What::Zeroed { .. }
+            | What::NotZeroed
+            | What::ZeroLater
+            | What::Fixture { .. }
+            | What::NoFixture => leads(what),
             What::Signalled(signal) => News::Signalled {
                 signal: signal.name().to_owned(),
             },
@@ -264,6 +258,33 @@ fn link(news: &LinkNews) -> News {
             way: Way::Lost,
             reason: Some(reason.clone()),
         },
+    }
+}
+
+/// News of the leads.
+fn leads(what: &What) -> News {
+    match *what {
+        What::AwaitingZero => News::AwaitingZero,
+        What::AwaitingApart => News::AwaitingApart,
+        What::ZeroLater => News::ZeroLater,
+        What::Zeroed {
+            ohms,
+            standard_uncertainty,
+        } => News::Zeroed {
+            ohms,
+            uncertainty: 2.0 * standard_uncertainty,
+        },
+        What::Fixture {
+            farads,
+            ohms,
+            hertz,
+        } => News::Fixture {
+            farads,
+            ohms,
+            hertz,
+        },
+        What::NoFixture => News::NoFixture,
+        _ => News::NotZeroed,
     }
 }
 

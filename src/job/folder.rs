@@ -4,6 +4,8 @@ use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
+use crate::judge::capacitor::Table;
+
 /// The folder of a job.
 #[derive(Debug, Clone)]
 pub struct Folder {
@@ -125,7 +127,38 @@ impl Folder {
     /// # Errors
     /// If it is there and cannot be read.
     pub fn read_policy(&self) -> Result<String, JobError> {
-        let path = self.root.join(POLICY);
+        self.read_if_any(POLICY)
+    }
+
+    /// The texts of the tables of limits, in the order of [`Table::ALL`]; empty where the job has none of its own.
+    ///
+    /// # Errors
+    /// If one is there and cannot be read.
+    pub fn read_tables(&self) -> Result<[String; Table::ALL.len()], JobError> {
+        let mut texts = Table::ALL.map(|_| String::new());
+        for (text, table) in texts.iter_mut().zip(Table::ALL) {
+            *text = self.read_if_any(table.file_name())?;
+        }
+        Ok(texts)
+    }
+
+    /// Writes the table that comes with the program as one of the job, and gives its file; `None` if the job has one, which
+    /// is never touched.
+    ///
+    /// # Errors
+    /// If it cannot be written.
+    pub fn write_table(&self, table: Table) -> Result<Option<PathBuf>, JobError> {
+        let path = self.root.join(table.file_name());
+        let write = || fs::File::create_new(&path)?.write_all(table.shipped_text().as_bytes());
+        match write() {
+            Ok(()) => Ok(Some(path)),
+            Err(source) if source.kind() == io::ErrorKind::AlreadyExists => Ok(None),
+            Err(source) => Err(io_error(&path, source)),
+        }
+    }
+
+    fn read_if_any(&self, name: &str) -> Result<String, JobError> {
+        let path = self.root.join(name);
         match fs::read_to_string(&path) {
             Ok(text) => Ok(text),
             Err(source) if source.kind() == io::ErrorKind::NotFound => Ok(String::new()),

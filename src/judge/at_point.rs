@@ -10,7 +10,7 @@ use super::rule::Rule;
 use super::verdict::Verdict;
 use crate::impedance::Uncertain;
 use crate::parts::{Part, Sheet};
-use crate::quantity::Band;
+use crate::quantity::{Band, Quantity};
 
 /// A point of which the list states the sheet's meter.
 pub(super) struct Loaded {
@@ -22,7 +22,9 @@ pub(super) struct Loaded {
 
 /// What this meter should read at `part`, listed with the limits of `band`; nothing unless the list states the sheet's meter.
 pub(super) fn loaded(part: &Part, band: Band, conditions: &Conditions) -> Option<Loaded> {
-    let sheet = part.sheet?;
+    let sheet = part
+        .sheet
+        .filter(|_| part.measured() == Quantity::Voltage)?;
     let volts = part.nominal.value();
     let meter_ohms = conditions.meter_ohms;
     Some(Loaded {
@@ -31,6 +33,18 @@ pub(super) fn loaded(part: &Part, band: Band, conditions: &Conditions) -> Option
         meter_ohms,
         expected: expect(volts, band, sheet, meter_ohms),
     })
+}
+
+/// That an alternating voltage is held to the list as it is, where the list states the sheet's meter: what that one loaded
+/// depends on the frequency and on its rectifier too, of which the list says nothing.
+pub(super) fn uncorrected(part: &Part) -> Option<Check> {
+    let sheet = part
+        .sheet
+        .filter(|_| part.measured() == Quantity::AcVoltage)?;
+    let words = format!(
+        "the sheet's meter ({sheet}) is not taken into account: an alternating voltage is judged as listed"
+    );
+    Some(Check::remark(Aspect::Loading, words))
 }
 
 fn expect(
@@ -119,7 +133,7 @@ mod tests {
     use super::*;
     use crate::parts::{ListSettings, read};
     use crate::probing::{Estimate, Finding, SettledValue};
-    use crate::quantity::{Quantity, Stamp};
+    use crate::quantity::Stamp;
 
     /// The point of a row behind `ref,kind`, read as `volts` by a meter of `meter_ohms`.
     fn judged(row: &str, volts: f64, meter_ohms: f64) -> Judgement {
@@ -128,7 +142,7 @@ mod tests {
         );
         let list = read(list.as_bytes(), &ListSettings::default()).unwrap();
         let settled = SettledValue {
-            quantity: Quantity::Voltage,
+            quantity: list.parts[0].measured(),
             contact: Stamp::ZERO,
             at: Stamp::ZERO,
             readings: 5,
@@ -197,6 +211,21 @@ mod tests {
         let row = "-12 V,10%,20k,50 V,470k";
         assert_eq!(judged(row, -16.8, 10e6).verdict, Verdict::Pass);
         assert_eq!(judged(row, -12.0, 10e6).verdict, Verdict::Fail);
+    }
+
+    #[test]
+    fn an_alternating_voltage_is_judged_as_listed_and_that_is_said() {
+        let found = judged("6.3 V AC,5%,1000,10 V,", 6.4, 10e6);
+        assert_eq!(
+            (found.verdict, found.band.upper()),
+            (Verdict::Pass, 6.3 * 1.05)
+        );
+        assert_eq!(
+            found.checks[0].words,
+            "the sheet's meter (1 kΩ/V on 10 V) is not taken into account: an alternating voltage is judged as listed"
+        );
+        let bare = judged("6.3 V AC,5%,,,", 7.0, 10e6);
+        assert_eq!((bare.verdict, bare.checks.len()), (Verdict::Fail, 0));
     }
 
     #[test]

@@ -21,8 +21,18 @@ pub enum Aspect {
     Loss,
     /// The current that a capacitor passes at rated voltage, and its insulation.
     Leakage,
+    /// What is left between a wiper at its stop and the end there.
+    EndResistance,
+    /// The share of its track that a wiper has at half its travel.
+    Law,
+    /// A wiper on its way from stop to stop.
+    Sweep,
+    /// How far the makes of a contact lie apart.
+    Spread,
     /// The voltage of a point as this meter should read it, where the sheet's meter loaded the circuit.
     Loading,
+    /// The ratio of turns, from two voltages.
+    Turns,
     /// A role of the policy that is held to another band.
     Role,
     /// A part that the policy replaces whatever it reads.
@@ -41,7 +51,12 @@ impl Aspect {
             Self::SafetyClass => "safety class",
             Self::Loss => "loss",
             Self::Leakage => "leakage",
+            Self::EndResistance => "end resistance",
+            Self::Law => "law",
+            Self::Sweep => "sweep",
+            Self::Spread => "spread",
             Self::Loading => "loading",
+            Self::Turns => "turns ratio",
             Self::Role => "role",
             Self::Replacement => "policy",
         }

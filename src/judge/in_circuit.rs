@@ -5,7 +5,8 @@
 //! of a fault and one below it is none; for a capacitance the other way round. A value inside the band proves one limit only.
 //!
 //! A parallel path can only raise a current. An inductance it lowers if it is a coil and raises if it is a capacitor, so neither
-//! side proves anything. A voltage is measured in circuit and nowhere else.
+//! side proves anything. A voltage is measured in circuit and nowhere else; of a ratio
+//! nothing is said here.
 
 use super::verdict::{Reason, Side, Verdict};
 use crate::quantity::Quantity;
@@ -13,7 +14,9 @@ use crate::quantity::Quantity;
 /// What remains of a verdict on an isolated part when the part is still in circuit.
 pub(super) fn weaken(verdict: Verdict, side: Side, quantity: Quantity) -> (Verdict, Reason) {
     match (quantity, side) {
-        (Quantity::Voltage, side) => (verdict, Reason::Value(side)),
+        (Quantity::Voltage | Quantity::AcVoltage | Quantity::Ratio, side) => {
+            (verdict, Reason::Value(side))
+        }
         (Quantity::Resistance | Quantity::Inductance, Side::Low) => {
             (Verdict::Inconclusive, Reason::ParallelPathLowers)
         }

@@ -10,10 +10,11 @@ use super::leakage::{self, Soaked};
 use super::loss::{self, LossReading};
 use super::rule::Rule;
 use super::verdict::{Reason, Side, Verdict};
-use super::{at_mains, at_point, by_policy, winding_at_20};
+use super::{at_mains, at_point, by_policy, turns, winding_at_20};
+use super::{makes, wiper};
 use crate::impedance::{Residuals, Uncertain};
 use crate::parts::{Kind, Part, Step};
-use crate::probing::{Finding, SettledValue};
+use crate::probing::{Estimate, Finding, SettledValue, SweepReport};
 use crate::quantity::{Band, Quantity};
 
 /// A verdict with everything it rests on.
@@ -50,6 +51,14 @@ pub struct Beside<'a> {
     pub leads: Option<Uncertain>,
     /// How a leakage was brought about.
     pub soaked: Option<Soaked<'a>>,
+    /// The track that a wiper is on.
+    pub track: Option<wiper::TrackValue>,
+    /// What a sweep of a wiper has shown.
+    pub sweep: Option<&'a SweepReport>,
+    /// The makes of a contact before this one; nothing where none was found.
+    pub makes: &'a [Option<Estimate>],
+    /// The voltage on the primary of the same transformer, V.
+    pub primary: Option<Uncertain>,
 }
 
 /// Judges what was found on `part` under `conditions`.
@@ -59,9 +68,26 @@ pub fn judge(
     beside: &Beside<'_>,
     conditions: &Conditions,
 ) -> Judgement {
-    if part.step == Step::Leakage {
-        return leakage::judge(part, settled.finding, beside.soaked, conditions.rule);
+    match part.step {
+        Step::Value => judge_listed(part, settled, beside, conditions),
+        Step::Leakage => leakage::judge(part, settled.finding, beside.soaked, conditions.rule),
+        Step::Stop => wiper::judge_stop(part, settled, beside, conditions),
+        Step::Middle => wiper::judge_middle(part, settled, beside, conditions),
+        Step::Sweep => wiper::judge_sweep(part, settled, beside, conditions),
+        Step::Make { .. } => makes::judge(part, settled, beside, conditions),
+        Step::Primary | Step::Secondary => {
+            turns::judge(part, settled.finding, beside.primary, conditions.rule)
+        }
     }
+}
+
+/// Judges the value that the list states.
+fn judge_listed(
+    part: &Part,
+    settled: &SettledValue,
+    beside: &Beside<'_>,
+    conditions: &Conditions,
+) -> Judgement {
     let (band, remarks) = by_policy::apply(part, &conditions.policy);
     let loaded = at_point::loaded(part, band, conditions);
     let band = loaded
@@ -88,6 +114,7 @@ pub fn judge(
         .judged
         .map_or(part.nominal.value(), |judged| judged.value);
     judgement.checks.extend(remarks);
+    judgement.checks.extend(at_point::uncorrected(part));
     if let Some(loaded) = loaded {
         let check = loaded.check(judgement.judged, conditions.rule);
         // Where the limits themselves are in doubt, nothing can be said about how probable it is to be within them.
@@ -129,7 +156,7 @@ pub(super) fn without_value(band: Band, verdict: Verdict, reason: Reason, rule: 
     }
 }
 
-fn judge_value(
+pub(super) fn judge_value(
     part: &Part,
     band: Band,
     rated: Rated,

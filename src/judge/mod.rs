@@ -14,21 +14,25 @@ mod conformity;
 pub mod discharge;
 pub mod drift;
 mod figure;
+mod further;
 mod in_circuit;
 mod judgement;
 mod lcr;
 mod leads;
 mod leakage;
 mod loss;
+mod makes;
 mod one_sided;
 pub mod point;
 pub mod policy;
 mod rule;
 pub mod safety;
 mod toml_error;
+mod turns;
 mod verdict;
 pub mod winding;
 mod winding_at_20;
+pub mod wiper;
 
 pub use bad_figure::BadFigure;
 pub use check::{Aspect, Check, overall};
@@ -38,7 +42,20 @@ pub use judgement::{Beside, Judgement, judge};
 pub use lcr::{LcrError, LcrReading};
 pub use leakage::{LeakageTest, Soaked};
 pub use loss::{LossKind, LossReading};
+pub use makes::SPREAD_SHARE;
 pub use policy::Policy;
 pub use rule::{Rule, UnknownRule};
 pub use toml_error::TomlError;
+pub use turns::{LARGEST_FED_VOLTS, turns_entries};
 pub use verdict::{Reason, Side, Verdict};
+
+use crate::parts::{Part, Step};
+
+/// A further measurement of a wiper or a contact as an entry of a plan: `part` with the nominal value and the band of that
+/// measurement. `None` where the list says too little for it, and for measurements of another kind.
+pub fn further_entry(part: &Part, step: Step) -> Option<Part> {
+    match step {
+        Step::Make { .. } => Some(makes::entry(part, step)),
+        _ => wiper::entry(part, step),
+    }
+}

@@ -5,13 +5,13 @@ use std::ops::Range;
 use thiserror::Error;
 use toml::Spanned;
 
-/// The text of a table or a policy cannot be used. The caller puts the file's name in front.
+/// The text of a table or a policy cannot be used.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum TomlError {
     /// Not TOML, a key that is not known, or one that is missing.
     #[error("{what}, line {line}: {message}")]
     Text {
-        /// What was read: `loss table`, `policy`.
+        /// The file that was read: `loss.toml`, `policy.toml`.
         what: &'static str,
         /// The line, counted from one.
         line: usize,
@@ -21,7 +21,7 @@ pub enum TomlError {
     /// A value that makes no sense at its place.
     #[error("{what}, line {line}: found {key} = `{found}`, expected {expected}")]
     Value {
-        /// What was read.
+        /// The file that was read.
         what: &'static str,
         /// The line, counted from one.
         line: usize,

@@ -69,8 +69,16 @@ pub enum Reason {
     BeyondRange,
     /// Good, but with too little voltage applied for that to prove anything.
     VoltageTooLow,
+    /// A voltage on a secondary, and none that is known on the primary.
+    NoPrimary,
     /// A loss below zero by more than its uncertainty, which no part has.
     NegativeLoss,
+    /// A wiper kept contact from stop to stop, without a jump.
+    Smooth,
+    /// A wiper lost contact or jumped.
+    Rough,
+    /// A sweep without a fault that did not cover most of the track.
+    SweptTooLittle,
     /// In circuit, a low resistance may be the work of a parallel path.
     ParallelPathLowers,
     /// In circuit, a high capacitance may be the work of a parallel path.
@@ -92,8 +100,16 @@ impl Reason {
             Self::VoltageTooLow => {
                 "good, but with too little voltage applied: proves bad, never good"
             }
+            Self::NoPrimary => {
+                "not judged, the voltage on the primary is not known: measure that first"
+            }
             Self::NegativeLoss => {
                 "not judged, its loss is negative, which no part is: check the zero of the meter"
+            }
+            Self::Smooth => "keeps contact from stop to stop",
+            Self::Rough => "the wiper loses contact or jumps",
+            Self::SweptTooLittle => {
+                "no fault, but too little of the track was seen: turn from stop to stop, and slower"
             }
             Self::ParallelPathLowers => {
                 "low in circuit, a parallel path may do that: lift one lead"

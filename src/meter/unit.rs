@@ -18,12 +18,12 @@ pub enum Unit {
     Degree,
     /// Radian.
     Radian,
-    /// A unit of something else: alternating volt and ampere, hertz, second, watt, siemens, degree Celsius or per cent.
+    /// A unit of something else: alternating ampere, hertz, second, watt, siemens, degree Celsius or per cent.
     Foreign,
 }
 
 /// The unit's spelling in upper case, longest first, and what it measures.
-const KNOWN: [(&[u8], Quantity); 11] = [
+const KNOWN: [(&[u8], Quantity); 12] = [
     (b"OHMS", Quantity::Resistance),
     (b"OHM", Quantity::Resistance),
     (b"FARADS", Quantity::Capacitance),
@@ -31,6 +31,7 @@ const KNOWN: [(&[u8], Quantity); 11] = [
     (b"F", Quantity::Capacitance),
     (b"HENRY", Quantity::Inductance),
     (b"H", Quantity::Inductance),
+    (b"VAC", Quantity::AcVoltage),
     (b"VDC", Quantity::Voltage),
     (b"V", Quantity::Voltage),
     (b"ADC", Quantity::Current),
@@ -38,7 +39,7 @@ const KNOWN: [(&[u8], Quantity); 11] = [
 ];
 
 /// Units that a meter sends when its knob stands elsewhere.
-const FOREIGN: [&[u8]; 8] = [b"VAC", b"AAC", b"DEGC", b"DEG", b"HZ", b"S", b"W", b"%"];
+const FOREIGN: [&[u8]; 7] = [b"AAC", b"DEGC", b"DEG", b"HZ", b"S", b"W", b"%"];
 
 impl Unit {
     /// Understands a suffix such as `OHM`, `kOhm`, `MOHM`, `nF`; `None` if it is no unit at all.
@@ -97,7 +98,9 @@ fn exponent(prefix: &[u8], quantity: Quantity) -> Option<i32> {
 #[cfg(test)]
 mod tests {
     use super::Unit;
-    use crate::quantity::Quantity::{Capacitance, Current, Inductance, Resistance, Voltage};
+    use crate::quantity::Quantity::{
+        AcVoltage, Capacitance, Current, Inductance, Resistance, Voltage,
+    };
 
     #[test]
     fn units_with_prefixes_are_understood() {
@@ -117,6 +120,8 @@ mod tests {
             ("mV", Voltage, -3),
             ("MV", Voltage, -3),
             ("kVDC", Voltage, 3),
+            ("VAC", AcVoltage, 0),
+            ("mVAC", AcVoltage, -3),
             ("A", Current, 0),
             ("uA", Current, -6),
             ("MADC", Current, -3),
@@ -134,7 +139,7 @@ mod tests {
 
     #[test]
     fn units_of_other_quantities_are_told_from_rubbish() {
-        for text in ["VAC", "mVAC", "kHz", "AAC", "degC", "%"] {
+        for text in ["kHz", "AAC", "degC", "%"] {
             assert_eq!(Unit::parse(text.as_bytes()), Some(Unit::Foreign), "{text}");
         }
         for text in ["xyzzy", "OH", "qF", "3", "E+"] {

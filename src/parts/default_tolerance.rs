@@ -7,7 +7,7 @@ use crate::quantity::Tolerance;
 type Line = (Kind, Option<Material>, f64, f64);
 
 /// Every pair that a list can state, of the kinds that have a tolerance. Source of a line: see the comment behind it.
-const TABLE: [Line; 18] = [
+const TABLE: [Line; 19] = [
     (Kind::Resistor, None, 20.0, 20.0), // common practice, no source: 20 % unless marked
     (Kind::Resistor, Some(Material::Carbon), 20.0, 20.0), // common practice, no source: 20 % unless marked
     (Kind::Resistor, Some(Material::Film), 5.0, 5.0),     // common practice, no source
@@ -26,6 +26,7 @@ const TABLE: [Line; 18] = [
     (Kind::Potentiometer, Some(Material::Wirewound), 10.0, 10.0), // common practice, no source
     (Kind::Coil, None, 20.0, 20.0),                      // common practice, no source
     (Kind::Point, None, 10.0, 10.0),                     // common practice, no source
+    (Kind::Ratio, None, 5.0, 5.0),                       // common practice, no source
 ];
 
 /// The tolerance taken for a part of this kind and material when the list states none; for a material that does not suit

@@ -26,11 +26,13 @@ pub(super) enum Column {
     SourceOhm,
     With,
     Also,
+    Law,
+    Load,
 }
 
 impl Column {
     /// Every column, in the order of their declaration.
-    pub(super) const ALL: [Self; 19] = [
+    pub(super) const ALL: [Self; 21] = [
         Self::Ref,
         Self::Kind,
         Self::Value,
@@ -50,6 +52,8 @@ impl Column {
         Self::SourceOhm,
         Self::With,
         Self::Also,
+        Self::Law,
+        Self::Load,
     ];
 
     /// The columns that a list cannot do without.
@@ -76,6 +80,8 @@ impl Column {
             Self::SourceOhm => "source_ohm",
             Self::With => "with",
             Self::Also => "also",
+            Self::Law => "law",
+            Self::Load => "load",
         }
     }
 

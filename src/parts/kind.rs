@@ -23,13 +23,15 @@ pub enum Kind {
     Fuse,
     /// A lamp: whether its filament conducts.
     Lamp,
-    /// A test point of the powered equipment: its direct voltage.
+    /// A test point of the powered equipment: its direct or alternating voltage.
     Point,
+    /// The ratio of turns of two windings, primary to secondary: two alternating voltages, while a small one is fed in.
+    Ratio,
 }
 
 impl Kind {
     /// Every kind.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Resistor,
         Self::Capacitor,
         Self::Winding,
@@ -39,6 +41,7 @@ impl Kind {
         Self::Fuse,
         Self::Lamp,
         Self::Point,
+        Self::Ratio,
     ];
 
     /// Whether the part has only to conduct: its nominal value is then the largest resistance it may have.
@@ -46,14 +49,26 @@ impl Kind {
         matches!(self, Self::Switch | Self::Fuse | Self::Lamp)
     }
 
-    /// The names of all, for messages: `` `resistor`, ... or `point` ``.
+    /// The names of all, for messages: `` `resistor`, ... or `ratio` ``.
     pub fn names() -> String {
         let names = Self::ALL.map(|kind| format!("`{kind}`"));
         let (last, others) = names.split_last().expect("there are kinds");
         format!("{} or {last}", others.join(", "))
     }
 
-    /// The quantity that a touch of such a part measures.
+    /// The quantity of a part whose value is written like this: a point whose voltage is marked as an alternating one, `6.3 V AC`
+    /// or `6.3 V~`, is measured as that. Otherwise that of the kind.
+    pub fn quantity_of(self, value: &str) -> Quantity {
+        let value = value.trim_end().trim_end_matches('.').to_ascii_lowercase();
+        let alternating = ["ac", "a.c", "~"].iter().any(|mark| value.ends_with(mark));
+        if self == Self::Point && alternating {
+            Quantity::AcVoltage
+        } else {
+            self.quantity()
+        }
+    }
+
+    /// The quantity of its value, which is also what a touch measures unless the value follows from several, or it [is written otherwise](Self::quantity_of).
     pub const fn quantity(self) -> Quantity {
         match self {
             Self::Resistor
@@ -65,6 +80,7 @@ impl Kind {
             Self::Capacitor => Quantity::Capacitance,
             Self::Coil => Quantity::Inductance,
             Self::Point => Quantity::Voltage,
+            Self::Ratio => Quantity::Ratio,
         }
     }
 
@@ -80,6 +96,7 @@ impl Kind {
             Self::Fuse => "fuse",
             Self::Lamp => "lamp",
             Self::Point => "point",
+            Self::Ratio => "ratio",
         }
     }
 
@@ -95,6 +112,7 @@ impl Kind {
             "fuse" => Self::Fuse,
             "lamp" | "bulb" => Self::Lamp,
             "point" | "test point" | "tp" => Self::Point,
+            "ratio" | "turns ratio" => Self::Ratio,
             _ => return None,
         })
     }

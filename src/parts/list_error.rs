@@ -241,7 +241,7 @@ pub enum Problem {
     },
     /// A further measurement that there is not, or the same one twice.
     #[error(
-        "found `{found}`, expected what else is to be measured, each once: `leakage`, or nothing"
+        "found `{found}`, expected what else is to be measured, each once, or nothing: `leakage` of a capacitor, `stop`, `middle` or `sweep` of a potentiometer, makes of a switch such as `5 makes` (2 to 20)"
     )]
     Also {
         /// The word.
@@ -251,6 +251,49 @@ pub enum Problem {
     #[error("found `{found}` for a {kind}, expected a measurement that such a part has")]
     AlsoOfKind {
         /// The word.
+        found: String,
+        /// The kind of the part.
+        kind: Kind,
+    },
+    /// The law of a potentiometer cannot be read.
+    #[error("found `{found}`, expected `linear`, `audio`, `reverse` or nothing")]
+    Law {
+        /// The text.
+        found: String,
+    },
+    /// The law of a potentiometer as a maker's letter.
+    #[error(
+        "found `{found}`, expected `linear`, `audio` or `reverse`: the letter means different laws in different countries"
+    )]
+    LawLetter {
+        /// The letter.
+        found: String,
+    },
+    /// A law for a kind that has no wiper.
+    #[error("found `{found}` for a {kind}, expected nothing; only a potentiometer has a law")]
+    LawOfKind {
+        /// The text.
+        found: String,
+        /// The kind of the part.
+        kind: Kind,
+    },
+    /// A measurement at half the travel without the law that tells what to expect there.
+    #[error(
+        "found nothing, expected `linear`, `audio` or `reverse`, since `also` asks for `middle`"
+    )]
+    NoLaw,
+    /// No resistance of a load.
+    #[error(
+        "found `{found}`, expected the resistance that loads the secondary, such as `8 Ω`, or nothing"
+    )]
+    Load {
+        /// The text.
+        found: String,
+    },
+    /// A load at another part than a ratio.
+    #[error("found `{found}` for a {kind}, expected a load at a ratio of turns only")]
+    LoadOfKind {
+        /// The text.
         found: String,
         /// The kind of the part.
         kind: Kind,

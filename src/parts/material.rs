@@ -59,9 +59,13 @@ impl Material {
                 matches!(self, Self::Carbon | Self::Film | Self::Wirewound)
             }
             Kind::Capacitor => !matches!(self, Self::Carbon | Self::Wirewound),
-            Kind::Winding | Kind::Coil | Kind::Switch | Kind::Fuse | Kind::Lamp | Kind::Point => {
-                false
-            }
+            Kind::Winding
+            | Kind::Coil
+            | Kind::Switch
+            | Kind::Fuse
+            | Kind::Lamp
+            | Kind::Point
+            | Kind::Ratio => false,
         }
     }
 

@@ -3,7 +3,7 @@
 use std::fmt;
 use std::sync::Arc;
 
-use super::{Kind, Material, Partners, Sheet, Step};
+use super::{Kind, Law, Material, Partners, Sheet, Step};
 use crate::quantity::{Amount, Band, Quantity, Rating, Remark, Tolerance};
 
 /// Where a part's tolerance came from.
@@ -58,8 +58,12 @@ pub struct Part {
     pub leakage_limit_ampere: Option<f64>,
     /// The frequency at which the loss limit holds, in hertz, if stated: over zero.
     pub loss_frequency_hertz: Option<f64>,
+    /// How the resistance of a potentiometer follows the travel of its wiper, if stated.
+    pub law: Option<Law>,
     /// The meter that a service sheet's voltage was measured with, if stated; points only.
     pub sheet: Option<Sheet>,
+    /// What loads the secondary of a transformer, in ohm, if stated: over zero; ratios only.
+    pub load_ohm: Option<f64>,
     /// The parts that it works with, and voltages there, if stated.
     pub partners: Partners,
     /// What it does in the circuit, as the list words it; empty if not stated.
@@ -105,7 +109,9 @@ impl Part {
             loss_limit: None,
             leakage_limit_ampere: None,
             loss_frequency_hertz: None,
+            law: None,
             sheet: None,
+            load_ohm: None,
             partners: Partners::default(),
             role: String::new(),
             from: String::new(),
@@ -119,9 +125,12 @@ impl Part {
         }
     }
 
-    /// The quantity that a touch for this measurement of it reads.
+    /// The quantity that a touch for this measurement of it reads: that of the nominal value, but for a ratio an alternating voltage.
     pub const fn measured(&self) -> Quantity {
-        self.nominal.quantity()
+        match self.kind {
+            Kind::Ratio => Quantity::AcVoltage,
+            _ => self.nominal.quantity(),
+        }
     }
 
     /// What to call this measurement of it: the designator, and the step where that is not the value.

@@ -4,8 +4,8 @@ use std::sync::Arc;
 
 use super::header::{Column, Header};
 use super::{
-    Kind, ListError, Material, Part, Partners, Problem, Sheet, Step, ToleranceOrigin, conduction,
-    default_limit, default_tolerance, limits, sheet,
+    Kind, Law, ListError, Material, Part, Partners, Problem, Sheet, Step, ToleranceOrigin,
+    conduction, default_limit, default_tolerance, limits, load, sheet,
 };
 use crate::quantity::{
     Amount, Drawing, MarkedValue, Quantity, Rating, Tolerance, ValueError, parse_rating,
@@ -62,6 +62,10 @@ impl Row<'_> {
         let in_circuit = self.checked(Column::InCircuit, errors, read_in_circuit);
         let limits = self.limits(kind, errors);
         let also = self.checked(Column::Also, errors, |text| Step::read_also(text, kind));
+        let law = self.law(kind, also.as_deref(), errors);
+        let load_ohm = self.checked(Column::Load, errors, |text| {
+            load::load_ohm(text, kind, self.drawing)
+        });
         let (value, stated) = self.value_and_tolerance(kind, errors);
         let sheet = self.sheet(kind, value.as_ref(), errors);
         let facts = Facts {
@@ -71,6 +75,8 @@ impl Row<'_> {
             limits: limits?,
             sheet: sheet?,
             also: also?,
+            law: law?,
+            load_ohm: load_ohm?,
         };
         Some(self.assemble(designator?, kind?, value?, stated?, facts))
     }
@@ -86,6 +92,20 @@ impl Row<'_> {
             loss: loss?,
             leakage: leakage?,
             frequency: frequency?,
+        })
+    }
+
+    /// The law of a potentiometer; a measurement at half its travel needs it.
+    fn law(
+        &self,
+        kind: Option<Kind>,
+        also: Option<&[Step]>,
+        errors: &mut Vec<ListError>,
+    ) -> Cell<Option<Law>> {
+        let needed = also.is_some_and(|also| also.contains(&Step::Middle));
+        self.checked(Column::Law, errors, |text| match Law::read(text, kind)? {
+            None if needed => Err(Problem::NoLaw),
+            law => Ok(law),
         })
     }
 
@@ -197,7 +217,7 @@ impl Row<'_> {
     /// The value; without a kind it is looked at all the same, so that its errors come at once with the kind's.
     fn value(&self, kind: Option<Kind>, errors: &mut Vec<ListError>) -> Cell<MarkedValue> {
         let text = self.field(Column::Value);
-        match parse_value(text, kind.map(Kind::quantity), self.drawing) {
+        match parse_value(text, kind.map(|kind| kind.quantity_of(text)), self.drawing) {
             Ok(value) => Some(value),
             Err(ValueError::AmbiguousQuantity { .. }) if kind.is_none() => None,
             Err(error) => {
@@ -271,7 +291,9 @@ impl Row<'_> {
             loss_limit: facts.limits.loss,
             leakage_limit_ampere: facts.limits.leakage,
             loss_frequency_hertz: facts.limits.frequency,
+            law: facts.law,
             sheet: facts.sheet,
+            load_ohm: facts.load_ohm,
             partners: Partners::read(self.field(Column::With)),
             role: text(Column::Role),
             from: text(Column::From),
@@ -298,6 +320,8 @@ struct Facts {
     limits: Limits,
     sheet: Option<Sheet>,
     also: Vec<Step>,
+    law: Option<Law>,
+    load_ohm: Option<f64>,
 }
 
 /// What the list says beside the value; nothing where a cell is empty.

@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::{Kind, Problem};
 
-/// Which measurement of a part. Every part has its value measured; the column `also` asks for more.
+/// Which measurement of a part. Every part has its value measured, a ratio by two voltages; the column `also` asks for more.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default)]
 pub enum Step {
     /// What the list states as its value.
@@ -12,7 +12,27 @@ pub enum Step {
     Value,
     /// The current that a capacitor passes at rated voltage, after its time.
     Leakage,
+    /// The resistance from a potentiometer's wiper, at its stop, to the end of the track there.
+    Stop,
+    /// The resistance from a potentiometer's wiper, at half its travel, to the end where it starts.
+    Middle,
+    /// A potentiometer's wiper dragged from one stop to the other, as one touch.
+    Sweep,
+    /// A contact opened and closed once more.
+    Make {
+        /// Which of the makes, counted from 1; the first is that of the value.
+        number: u8,
+        /// How many there are in all.
+        of: u8,
+    },
+    /// The alternating voltage on the primary of a transformer, the first of two that make a ratio.
+    Primary,
+    /// That on its secondary, with which the ratio is known.
+    Secondary,
 }
+
+/// The most makes of a contact that a list can ask for.
+const MOST_MAKES: u8 = 20;
 
 impl Step {
     /// The word for lists, screens and files.
@@ -20,6 +40,12 @@ impl Step {
         match self {
             Self::Value => "value",
             Self::Leakage => "leakage",
+            Self::Stop => "stop",
+            Self::Middle => "middle",
+            Self::Sweep => "sweep",
+            Self::Make { .. } => "make",
+            Self::Primary => "primary",
+            Self::Secondary => "secondary",
         }
     }
 
@@ -28,38 +54,74 @@ impl Step {
         match self {
             Self::Value => true,
             Self::Leakage => matches!(kind, Kind::Capacitor),
+            Self::Stop | Self::Middle | Self::Sweep => matches!(kind, Kind::Potentiometer),
+            Self::Make { .. } => matches!(kind, Kind::Switch),
+            Self::Primary | Self::Secondary => matches!(kind, Kind::Ratio),
         }
     }
 
-    /// The steps that the column `also` asks for: words parted by blanks, each once.
+    /// The steps that the column `also` asks for: words parted by blanks, each once; of makes a number stands in front.
     pub(super) fn read_also(text: &str, kind: Option<Kind>) -> Result<Vec<Self>, Problem> {
-        let mut steps = Vec::new();
-        for word in text.split_whitespace() {
-            let wrong = || Problem::Also {
-                found: word.to_owned(),
+        let mut steps: Vec<Self> = Vec::new();
+        let mut words = text.split_whitespace();
+        while let Some(word) = words.next() {
+            let number = word.bytes().all(|byte| byte.is_ascii_digit());
+            let found = match words.clone().next().filter(|_| number) {
+                Some(unit) => format!("{word} {unit}"),
+                None => word.to_owned(),
             };
-            let step = match word.to_ascii_lowercase().as_str() {
-                "leakage" => Self::Leakage,
-                _ => return Err(wrong()),
-            };
-            if let Some(kind) = kind.filter(|kind| !step.suits(*kind)) {
-                return Err(Problem::AlsoOfKind {
-                    found: word.to_owned(),
-                    kind,
-                });
+            let asked = asked(&found).ok_or_else(|| Problem::Also {
+                found: found.clone(),
+            })?;
+            if number {
+                words.next();
             }
-            if steps.contains(&step) {
-                return Err(wrong());
+            let first = asked.first().copied().unwrap_or_default();
+            if let Some(kind) = kind.filter(|kind| !first.suits(*kind)) {
+                return Err(Problem::AlsoOfKind { found, kind });
             }
-            steps.push(step);
+            if steps.iter().any(|step| step.name() == first.name()) {
+                return Err(Problem::Also { found });
+            }
+            steps.extend(asked);
         }
         Ok(steps)
     }
+
+    /// The text that asks for these steps, as a list has it.
+    pub fn also_text(steps: &[Self]) -> String {
+        let words = steps.iter().filter_map(|step| match step {
+            Self::Make { number: 2, of } => Some(format!("{of} makes")),
+            Self::Make { .. } => None,
+            step => Some(step.name().to_owned()),
+        });
+        words.collect::<Vec<_>>().join(" ")
+    }
+}
+
+/// What a word asks for; `None` if it is none.
+fn asked(word: &str) -> Option<Vec<Step>> {
+    Some(match word.to_ascii_lowercase().as_str() {
+        "leakage" => vec![Step::Leakage],
+        "stop" => vec![Step::Stop],
+        "middle" => vec![Step::Middle],
+        "sweep" => vec![Step::Sweep],
+        word => {
+            let of: u8 = word.strip_suffix(" makes")?.parse().ok()?;
+            if !(2..=MOST_MAKES).contains(&of) {
+                return None;
+            }
+            (2..=of).map(|number| Step::Make { number, of }).collect()
+        }
+    })
 }
 
 impl fmt::Display for Step {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name())
+        match self {
+            Self::Make { number, .. } => write!(f, "make {number}"),
+            step => f.write_str(step.name()),
+        }
     }
 }
 
@@ -67,9 +129,12 @@ impl fmt::Display for Step {
 mod tests {
     use super::*;
 
+    fn read(text: &str, kind: Kind) -> Result<Vec<Step>, Problem> {
+        Step::read_also(text, Some(kind))
+    }
+
     #[test]
     fn a_capacitor_can_be_asked_for_its_leakage_and_a_resistor_cannot() {
-        let read = |text, kind| Step::read_also(text, Some(kind));
         assert_eq!(read("", Kind::Resistor), Ok(vec![]));
         assert_eq!(read("Leakage", Kind::Capacitor), Ok(vec![Step::Leakage]));
         assert!(matches!(
@@ -82,5 +147,42 @@ mod tests {
                 "{text}"
             );
         }
+    }
+
+    #[test]
+    fn a_potentiometer_can_be_asked_for_three_things_in_any_order() {
+        assert_eq!(
+            read("sweep Stop middle", Kind::Potentiometer),
+            Ok(vec![Step::Sweep, Step::Stop, Step::Middle])
+        );
+        assert!(matches!(
+            read("sweep", Kind::Switch),
+            Err(Problem::AlsoOfKind { .. })
+        ));
+    }
+
+    #[test]
+    fn makes_are_counted_and_the_first_is_that_of_the_value() {
+        let steps = read("3 makes", Kind::Switch).unwrap();
+        let titles: Vec<String> = steps.iter().map(Step::to_string).collect();
+        assert_eq!(titles, ["make 2", "make 3"]);
+        assert_eq!(Step::also_text(&steps), "3 makes");
+        for text in [
+            "makes",
+            "3",
+            "1 makes",
+            "21 makes",
+            "3 stop",
+            "3 makes 2 makes",
+        ] {
+            assert!(
+                matches!(read(text, Kind::Switch), Err(Problem::Also { .. })),
+                "{text}"
+            );
+        }
+        assert!(matches!(
+            read("3 makes", Kind::Fuse),
+            Err(Problem::AlsoOfKind { .. })
+        ));
     }
 }

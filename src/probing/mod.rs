@@ -42,6 +42,10 @@
 //! # Words said with the probes
 //! Probes held on each other, or tapped twice, are no touch of a part but a word of the person: [`Signals`] looks at the same
 //! readings, and what it claims is not to be judged.
+//!
+//! # What does not settle
+//! The wiper of a potentiometer under a turning hand has no value to settle on: [`Sweep`] keeps its readings from contact to
+//! lift, and [`SweepReport`] says what counts as a dropout and as a jump, and what a slow meter cannot see of them.
 
 mod probes;
 mod robust;
@@ -50,6 +54,8 @@ mod settled_value;
 mod settling;
 mod signals;
 mod specification;
+mod sweep;
+mod sweep_report;
 
 pub use probes::{LIFT_SPAN, Probed, Probes, RESTLESS_AFTER, Touch};
 pub use robust::{RobustMean, mean_and_deviation, median, robust_mean};
@@ -61,3 +67,5 @@ pub use signals::{
     SHORTEST_SEEN_TAP, SHORTEST_TAP, Signal, Signals, TAPS_WITHIN, possible_for,
 };
 pub use specification::{OnFunction, Specification};
+pub use sweep::{SHORTEST_SWEEP, SWEEP_LIFT, Sweep, Sweeping};
+pub use sweep_report::{MOST_OF_TRACK, SweepReport, Track};

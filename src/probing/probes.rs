@@ -177,6 +177,12 @@ impl Probes {
         }
     }
 
+    /// The probes are on something that was not for them to follow, a sweep: as [`Probes::disregard`].
+    pub fn left_on(&mut self) {
+        self.state = State::Disregarded;
+        self.broken_off();
+    }
+
     /// Takes in a reading; tells what it means.
     pub fn feed(
         &mut self,

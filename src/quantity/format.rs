@@ -27,12 +27,12 @@ pub fn format_with_uncertainty(quantity: Quantity, value: f64, uncertainty: f64)
     let larger = Decimal::rounded(value.abs().max(uncertainty), 6);
     let (power, prefix) = prefix_for(quantity, larger.exponent());
     let decimals = usize::try_from(power - last_place).unwrap_or(0);
-    let unit = quantity.symbol();
+    let unit = unit(quantity, prefix);
     let scale = power_of_ten(power);
     // Rounding the uncertainty first keeps it at two figures where the unit's prefix shows none behind the point.
     let rounded = Decimal::rounded(uncertainty, 2).value();
     format!(
-        "{:.decimals$} {prefix}{unit} ± {:.decimals$} {prefix}{unit}",
+        "{:.decimals$}{unit} ± {:.decimals$}{unit}",
         value / scale,
         rounded / scale
     )
@@ -57,7 +57,7 @@ impl fmt::Display for Amount {
         if (-16..=16).contains(&written.exponent()) || self.value() == 0.0 {
             f.write_str(&with_prefix(self.quantity(), &written))
         } else {
-            write!(f, "{:e} {}", self.value(), self.quantity().symbol())
+            write!(f, "{:e}{}", self.value(), unit(self.quantity(), ""))
         }
     }
 }
@@ -66,10 +66,20 @@ impl fmt::Display for Amount {
 fn with_prefix(quantity: Quantity, number: &Decimal) -> String {
     let (power, prefix) = prefix_for(quantity, number.exponent());
     format!(
-        "{} {prefix}{}",
+        "{}{}",
         number.divided_by_power_of_ten(power),
-        quantity.symbol()
+        unit(quantity, prefix)
     )
+}
+
+/// What stands behind a number: a blank, the prefix and the unit; of a ratio `:1` alone.
+fn unit(quantity: Quantity, prefix: &str) -> String {
+    let symbol = quantity.symbol();
+    if quantity == Quantity::Ratio {
+        symbol.to_owned()
+    } else {
+        format!(" {prefix}{symbol}")
+    }
 }
 
 /// The power of ten and the prefix for a value whose first figure has the power `exponent`.
@@ -77,15 +87,19 @@ fn with_prefix(quantity: Quantity, number: &Decimal) -> String {
 /// Tenths of an ohm stay in ohm, and a capacitance stays in microfarad however large: the trade writes `0.47 Ω` and
 /// `4700 µF` (common practice, no source), and `mF` on old parts means something else.
 const fn prefix_for(quantity: Quantity, exponent: i32) -> (i32, &'static str) {
-    use Quantity::{Capacitance, Current, Inductance, Resistance, Voltage};
+    use Quantity::{AcVoltage, Capacitance, Current, Inductance, Ratio, Resistance, Voltage};
     match (quantity, exponent) {
         (Resistance, 12..) => (12, "T"),
         (Resistance, 9..) => (9, "G"),
         (Resistance, 6..) => (6, "M"),
-        (Resistance | Voltage, 3..) => (3, "k"),
-        (Resistance, -1..) | (Inductance | Voltage | Current, 0..) => (0, ""),
-        (Resistance | Inductance | Voltage | Current, -3..) => (-3, "m"),
-        (Resistance | Capacitance | Inductance | Current, -6..) | (Voltage, _) => (-6, "µ"),
+        (Resistance | Voltage | AcVoltage, 3..) => (3, "k"),
+        (Ratio, _) | (Resistance, -1..) | (Inductance | Voltage | AcVoltage | Current, 0..) => {
+            (0, "")
+        }
+        (Resistance | Inductance | Voltage | AcVoltage | Current, -3..) => (-3, "m"),
+        (Resistance | Capacitance | Inductance | Current, -6..) | (Voltage | AcVoltage, _) => {
+            (-6, "µ")
+        }
         (Resistance | Capacitance | Current, -9..) | (Inductance, _) => (-9, "n"),
         (Resistance | Capacitance | Current, _) => (-12, "p"),
     }

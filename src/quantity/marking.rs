@@ -81,6 +81,9 @@ pub fn parse_marking(
     if let Some(quantity) = quantity {
         return parse_as(text, quantity, drawing);
     }
+    if text.contains(':') {
+        return parse_as(text, Quantity::Ratio, drawing);
+    }
     let inductance = inductance(text, drawing);
     let first = text.split_whitespace().next().unwrap_or_default();
     // `0.5 H`: nobody writes half an ohm of 3 % so.
@@ -132,8 +135,8 @@ fn neither(
     resistance: MarkingError,
     capacitance: MarkingError,
 ) -> MarkingError {
-    if let Some(value) = by_unit(first, drawing).filter(|value| value.amount.quantity().is_signed())
-    {
+    let rating = |value: &MarkedValue| value.amount.quantity() != Quantity::Inductance;
+    if let Some(value) = by_unit(first, drawing).filter(rating) {
         return MarkingError::RatingFirst {
             text: first.to_owned(),
             quantity: value.amount.quantity(),
@@ -345,7 +348,7 @@ mod tests {
             Some(marking("47K H").amount),
             Amount::new(Quantity::Resistance, 47e3)
         );
-        for text in ["250V", "250V 47n", "47uA"] {
+        for text in ["250V", "250V 47n", "47uA", "250VAC"] {
             assert!(
                 matches!(
                     parse_marking(text, None, Drawing::default()),

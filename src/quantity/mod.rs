@@ -12,6 +12,7 @@ mod drawing;
 mod format;
 mod marking;
 mod rating;
+mod ratio_text;
 mod remark;
 mod safety_class;
 mod series;
@@ -56,16 +57,22 @@ pub enum Quantity {
     Voltage,
     /// Direct current, in ampere, such as a leakage. It has a sign.
     Current,
+    /// Alternating voltage, root mean square, in volt.
+    AcVoltage,
+    /// Ratio of turns of two windings, a plain number. It follows from two voltages; no meter shows it by itself.
+    Ratio,
 }
 
 impl Quantity {
     /// Every quantity the program knows.
-    pub const ALL: [Self; 5] = [
+    pub const ALL: [Self; 7] = [
         Self::Resistance,
         Self::Capacitance,
         Self::Inductance,
         Self::Voltage,
         Self::Current,
+        Self::AcVoltage,
+        Self::Ratio,
     ];
 
     /// The quantity of that [name](Self::name), upper and lower case alike.
@@ -75,12 +82,12 @@ impl Quantity {
             .find(|quantity| quantity.name().eq_ignore_ascii_case(word.trim()))
     }
 
-    /// Whether a value may be below zero: that of a voltage and of a current may, that of a part may not.
+    /// Whether a value may be below zero: that of a direct voltage and of a current may, any other may not.
     pub const fn is_signed(self) -> bool {
         matches!(self, Self::Voltage | Self::Current)
     }
 
-    /// The names of all, for messages: `` `resistance`, ... or `current` ``.
+    /// The names of all, for messages: `` `resistance`, ... or `ratio` ``.
     pub fn names() -> String {
         let names = Self::ALL.map(|quantity| format!("`{quantity}`"));
         let (last, others) = names.split_last().expect("there are quantities");
@@ -95,10 +102,12 @@ impl Quantity {
             Self::Inductance => "inductance",
             Self::Voltage => "voltage",
             Self::Current => "current",
+            Self::AcVoltage => "ac_voltage",
+            Self::Ratio => "ratio",
         }
     }
 
-    /// The SI symbol of its unit.
+    /// The SI symbol of its unit; of a ratio what is written behind it.
     pub const fn symbol(self) -> &'static str {
         match self {
             Self::Resistance => "Ω",
@@ -106,6 +115,8 @@ impl Quantity {
             Self::Inductance => "H",
             Self::Voltage => "V",
             Self::Current => "A",
+            Self::AcVoltage => "V AC",
+            Self::Ratio => ":1",
         }
     }
 
@@ -117,6 +128,8 @@ impl Quantity {
             Self::Inductance => "henry",
             Self::Voltage => "volt",
             Self::Current => "ampere",
+            Self::AcVoltage => "volt_ac",
+            Self::Ratio => "ratio",
         }
     }
 }
@@ -145,7 +158,7 @@ impl Amount {
         self.quantity
     }
 
-    /// The value in the SI base unit (ohm, farad, henry, volt, ampere).
+    /// The value in the SI base unit (ohm, farad, henry, volt, ampere); a ratio is a plain number.
     pub const fn value(self) -> f64 {
         self.value
     }

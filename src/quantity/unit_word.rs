@@ -22,6 +22,8 @@ const FARAD: [&str; 4] = ["farads", "farad", "fd", "f"];
 const HENRY: [&str; 5] = ["henries", "henrys", "henry", "hy", "h"];
 /// Units that a direct voltage may carry, the longest first.
 const VOLT: [&str; 5] = ["volts", "volt", "vdc", "v=", "v"];
+/// Units that an alternating voltage may carry, the longest first.
+const VOLT_AC: [&str; 7] = ["voltsac", "voltac", "volts", "volt", "vac", "v~", "v"];
 /// Units that a current may carry, the longest first.
 const AMPERE: [&str; 6] = ["amperes", "ampere", "amps", "adc", "amp", "a"];
 
@@ -36,7 +38,10 @@ pub(super) fn unit_word(
     match quantity {
         Quantity::Resistance => resistance(word, drawing),
         Quantity::Capacitance => capacitance(word, within),
-        Quantity::Inductance | Quantity::Voltage | Quantity::Current => with_unit(word, quantity),
+        Quantity::Ratio => UnitWord::Unknown,
+        Quantity::Inductance | Quantity::Voltage | Quantity::Current | Quantity::AcVoltage => {
+            with_unit(word, quantity)
+        }
     }
 }
 
@@ -47,6 +52,8 @@ const fn units(quantity: Quantity) -> &'static [&'static str] {
         Quantity::Inductance => &HENRY,
         Quantity::Voltage => &VOLT,
         Quantity::Current => &AMPERE,
+        Quantity::AcVoltage => &VOLT_AC,
+        Quantity::Ratio => &[],
     }
 }
 

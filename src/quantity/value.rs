@@ -1,5 +1,6 @@
 //! [`parse_value`]: a value as the trade writes it.
 
+use super::ratio_text::parse_ratio;
 use super::value_reader::ValueReader;
 use super::written_number::WrittenNumber;
 use super::{Amount, Drawing, Quantity, Remark, Tolerance, ValueError};
@@ -29,10 +30,11 @@ pub struct MarkedValue {
 /// A decimal comma is refused, because old lists separate thousands by it.
 ///
 /// An inductance and a current must name their unit (`10 H`, `500mH`, `47uA`, `0.3 mA`); a voltage without one is in volt. Voltages
-/// and currents may have a sign: `-12 V`. A capital `M` before henry, volt or ampere is a thousandth (reported).
+/// and currents may have a sign: `-12 V`. An alternating voltage has none; it is written `6.3 V AC` or `6.3 V~`. A ratio of turns is
+/// `38:1` or a plain number. A capital `M` before henry, volt or ampere is a thousandth (reported).
 ///
 /// Without a `quantity` the text is tried as a resistance and a capacitance; if it is good for both it is ambiguous. It is an
-/// inductance, a voltage or a current if it names that unit: `250 V`. What could be either a unit of these or a tolerance
+/// inductance, a voltage or a current if it names that unit: `250 V`, `6.3 V AC`. What could be either a unit of these or a tolerance
 /// letter (`100µH`: 100 µF with the letter H) is ambiguous.
 ///
 /// # Errors
@@ -44,6 +46,9 @@ pub fn parse_value(
 ) -> Result<MarkedValue, ValueError> {
     if let Some(quantity) = quantity {
         return parse_as(text, quantity, drawing);
+    }
+    if text.contains(':') {
+        return parse_ratio(text);
     }
     let resistance = parse_as(text, Quantity::Resistance, drawing);
     let capacitance = parse_as(text, Quantity::Capacitance, drawing);
@@ -69,7 +74,14 @@ pub(super) fn by_unit(text: &str, drawing: Drawing) -> Option<MarkedValue> {
     if written.word().is_empty() {
         return None;
     }
-    [Quantity::Inductance, Quantity::Voltage, Quantity::Current]
+    let known_by_unit = [
+        Quantity::Inductance,
+        Quantity::Voltage,
+        Quantity::Current,
+        // Behind the direct one: a `V` without more is that.
+        Quantity::AcVoltage,
+    ];
+    known_by_unit
         .into_iter()
         .find_map(|quantity| parse_as(text, quantity, drawing).ok())
 }
@@ -94,6 +106,9 @@ fn sign(text: &str) -> (f64, &str) {
 }
 
 fn parse_as(text: &str, quantity: Quantity, drawing: Drawing) -> Result<MarkedValue, ValueError> {
+    if quantity == Quantity::Ratio {
+        return parse_ratio(text);
+    }
     let reader = ValueReader {
         text: text.trim(),
         quantity,
@@ -298,6 +313,13 @@ mod tests {
             ("250", Quantity::Voltage, 250.0),
             ("+250 volts", Quantity::Voltage, 250.0),
             ("250 V.D.C.", Quantity::Voltage, 250.0),
+            ("6.3 V AC", Quantity::AcVoltage, 6.3),
+            ("6.3V~", Quantity::AcVoltage, 6.3),
+            ("250 VAC", Quantity::AcVoltage, 250.0),
+            ("6.3 V.A.C.", Quantity::AcVoltage, 6.3),
+            ("500 mV AC", Quantity::AcVoltage, 0.5),
+            ("6.3 V", Quantity::AcVoltage, 6.3),
+            ("6.3", Quantity::AcVoltage, 6.3),
             ("-12 V", Quantity::Voltage, -12.0),
             ("− 12 V", Quantity::Voltage, -12.0),
             ("1.5kV", Quantity::Voltage, 1500.0),

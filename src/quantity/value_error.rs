@@ -16,6 +16,12 @@ pub enum ValueError {
         /// The text.
         text: String,
     },
+    /// No ratio of turns.
+    #[error("found `{text}`, expected a ratio of turns such as `38:1`")]
+    NotARatio {
+        /// The text.
+        text: String,
+    },
     /// The word behind the number is not known for the quantity.
     #[error("found `{word}` behind the number in `{text}`, expected a unit of {quantity} such as {examples}", examples = examples(*quantity))]
     UnknownUnit {
@@ -122,5 +128,7 @@ const fn examples(quantity: Quantity) -> &'static str {
         Quantity::Inductance => "`H`, `mH` or `µH`",
         Quantity::Voltage => "`V`, `mV` or `kV`",
         Quantity::Current => "`A`, `mA` or `µA`",
+        Quantity::AcVoltage => "`V AC`, `mV AC` or `kV AC`",
+        Quantity::Ratio => "`:1`",
     }
 }

@@ -81,7 +81,9 @@ impl ValueReader<'_> {
     /// A number without a word.
     pub(super) fn bare(self, written: &WrittenNumber) -> Result<MarkedValue, ValueError> {
         match self.quantity {
-            Quantity::Resistance | Quantity::Voltage => self.finish(written, 0, None, None),
+            Quantity::Resistance | Quantity::Voltage | Quantity::AcVoltage | Quantity::Ratio => {
+                self.finish(written, 0, None, None)
+            }
             Quantity::Inductance => Err(ValueError::Ambiguous {
                 text: self.text.to_owned(),
                 meanings: "an inductance without a unit may be in H, mH or µH; write the unit"

@@ -2,7 +2,9 @@
 
 mod charge;
 mod drift;
+mod further;
 mod halves;
+mod load;
 mod siblings;
 mod touch;
 
@@ -42,12 +44,13 @@ pub fn explanation(part: &Part, record: &Record, evidence: &Evidence<'_>) -> Str
             judgement.verdict.name().to_uppercase()
         ),
         the_part(part),
-        the_touch(record, plan, evidence.begun, evidence.sitting),
+        the_touch(part, record, plan, evidence.begun, evidence.sitting),
     ];
-    if let Finding::Value(estimate) = record.settled.finding {
+    let swept = part.step == Step::Sweep;
+    if let (Finding::Value(estimate), false) = (record.settled.finding, swept) {
         paragraphs.push(the_uncertainty(record.settled.quantity, estimate));
     }
-    if let Some(judged) = judgement.judged {
+    if let (Some(judged), false) = (judgement.judged, swept) {
         paragraphs.push(the_decision(part, judgement, judged));
     }
     paragraphs.push(the_reason(part, judgement));
@@ -61,6 +64,7 @@ pub fn explanation(part: &Part, record: &Record, evidence: &Evidence<'_>) -> Str
             check.words
         )
     }));
+    paragraphs.extend(load::words(part, judgement));
     if part.step != Step::Value {
         return paragraphs.join("\n");
     }
@@ -78,12 +82,22 @@ pub fn explanation(part: &Part, record: &Record, evidence: &Evidence<'_>) -> Str
 }
 
 fn the_part(part: &Part) -> String {
+    if let Some(words) = further::words(part) {
+        return words;
+    }
     let quantity = part.nominal.quantity();
     let nominal = format_value(quantity, part.nominal.value(), 6);
     if part.step == Step::Leakage {
         return format!(
             "Its leakage may be {nominal} at most (row {} of the list asks for it; where the limit is from stands below).",
             part.row
+        );
+    }
+    if part.step == Step::Primary {
+        return format!(
+            "The list (row {}) has it as a ratio of turns ({}). What is fed into the primary may be {nominal} at most, the limit of \
+             extra-low voltage (IEC 61140, from memory).",
+            part.row, part.value_text
         );
     }
     let written = match part.value_text.as_str() {
@@ -120,7 +134,13 @@ fn the_part(part: &Part) -> String {
     )
 }
 
-fn the_touch(record: &Record, plan: &Plan, begun: DateTime<FixedOffset>, sitting: &str) -> String {
+fn the_touch(
+    part: &Part,
+    record: &Record,
+    plan: &Plan,
+    begun: DateTime<FixedOffset>,
+    sitting: &str,
+) -> String {
     let settled = &record.settled;
     let since = TimeDelta::microseconds(i64::try_from(settled.at.micros()).unwrap_or(i64::MAX));
     let time = begun
@@ -129,6 +149,10 @@ fn the_touch(record: &Record, plan: &Plan, begun: DateTime<FixedOffset>, sitting
         .to_rfc3339_opts(SecondsFormat::Secs, false);
     let took = settled.at.since(settled.contact).as_secs_f64();
     let found = match settled.finding {
+        Finding::Value(_) if part.step == Step::Sweep => format!(
+            "followed the wiper for {took:.1} s until the lift, with {} readings",
+            settled.readings
+        ),
         Finding::Value(estimate) => format!(
             "settled {took:.2} s after contact at {}, from {} readings",
             format_value(settled.quantity, estimate.value, 7),

@@ -4,21 +4,25 @@ use std::io::Write;
 
 use chrono::{DateTime, FixedOffset, SecondsFormat, TimeDelta};
 
+use crate::impedance::Uncertain;
 use crate::judge::Check;
 use crate::parts::Part;
-use crate::probing::{Estimate, Finding};
+use crate::probing::Finding;
 use crate::quantity::{Quantity, Stamp};
 use crate::sitting::Record;
 
 /// The columns, in order, and what they hold. Values are in the SI unit that ends the name.
-pub const COLUMNS: [(&str, &str); 45] = [
+pub const COLUMNS: [(&str, &str); 57] = [
     (
         "time",
         "when the value settled, RFC 3339 with the offset of the sitting's start",
     ),
     ("sitting", "name of the recording"),
     ("ref", "reference designator"),
-    ("step", "which measurement of the part: value, or leakage"),
+    (
+        "step",
+        "which measurement of the part: value, leakage, stop, middle, sweep, make and its number, primary, or secondary",
+    ),
     ("kind", "kind of part"),
     ("listed", "value as the parts list writes it"),
     ("in_circuit", "yes or no, from the parts list"),
@@ -57,6 +61,24 @@ pub const COLUMNS: [(&str, &str); 45] = [
     ("lower_ampere", "lower limit"),
     ("upper_ampere", "upper limit, empty where there is none"),
     ("guard_ampere", "width of the guard band"),
+    (
+        "value_volt_ac",
+        "settled value of an alternating voltage, root mean square",
+    ),
+    ("uncertainty_volt_ac", "its standard uncertainty, k = 1"),
+    ("nominal_volt_ac", "nominal value"),
+    ("lower_volt_ac", "lower limit"),
+    ("upper_volt_ac", "upper limit, empty where there is none"),
+    ("guard_volt_ac", "width of the guard band"),
+    (
+        "value_ratio",
+        "turns ratio, primary to secondary, from the voltages of both",
+    ),
+    ("uncertainty_ratio", "its standard uncertainty, k = 1"),
+    ("nominal_ratio", "nominal value"),
+    ("lower_ratio", "lower limit"),
+    ("upper_ratio", "upper limit, empty where there is none"),
+    ("guard_ratio", "width of the guard band"),
     ("probability", "probability of conformity, 0 to 1"),
     (
         "verdict",
@@ -116,19 +138,21 @@ impl<W: Write> Results<W> {
             Finding::Open => ("open", None),
             Finding::BeyondRange => ("beyond range", None),
         };
-        let numbers = numbers(part, record, estimate);
-        let columns = Quantity::ALL.map(|quantity| {
-            if quantity == settled.quantity {
-                numbers.clone()
-            } else {
-                Default::default()
-            }
+        let read =
+            estimate.map(|estimate| Uncertain::new(estimate.value, estimate.standard_uncertainty));
+        let own = part.nominal.quantity();
+        let columns = Quantity::ALL.map(|quantity| match quantity {
+            _ if quantity == own && own == settled.quantity => numbers(part, record, read),
+            // A value that follows from what was read, and what was read beside it.
+            _ if quantity == own => numbers(part, record, judgement.judged),
+            _ if quantity == settled.quantity => value(read),
+            _ => Default::default(),
         });
         let row = [
             self.time(settled.at),
             self.sitting.clone(),
             text(&part.designator),
-            part.step.name().to_owned(),
+            part.step.to_string(),
             part.kind.name().to_owned(),
             text(&part.value_text),
             if part.in_circuit { "yes" } else { "no" }.to_owned(),
@@ -158,15 +182,12 @@ impl<W: Write> Results<W> {
 }
 
 /// Value, uncertainty, nominal value, lower and upper limit, guard band.
-fn numbers(part: &Part, record: &Record, estimate: Option<Estimate>) -> [String; 6] {
+fn numbers(part: &Part, record: &Record, found: Option<Uncertain>) -> [String; 6] {
     let band = record.judgement.band;
+    let [found, uncertainty, ..] = value(found);
     [
-        estimate
-            .map(|estimate| number(estimate.value))
-            .unwrap_or_default(),
-        estimate
-            .map(|estimate| number(estimate.standard_uncertainty))
-            .unwrap_or_default(),
+        found,
+        uncertainty,
         number(part.nominal.value()),
         if band.lower().is_finite() {
             number(band.lower())
@@ -180,6 +201,16 @@ fn numbers(part: &Part, record: &Record, estimate: Option<Estimate>) -> [String;
         },
         record.judgement.guard.map(number).unwrap_or_default(),
     ]
+}
+
+/// Value and uncertainty alone.
+fn value(found: Option<Uncertain>) -> [String; 6] {
+    let mut cells: [String; 6] = Default::default();
+    if let Some(found) = found {
+        cells[0] = number(found.value);
+        cells[1] = number(found.u);
+    }
+    cells
 }
 
 /// The checks in words, each with its verdict where it has one.

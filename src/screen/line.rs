@@ -1,6 +1,7 @@
 //! [`line()`]: an event as one line of text, for the plain view and for replays.
 
-use super::soak;
+use super::{further, soak, turns};
+use crate::judge::discharge::{CAUTION, ChargedPart};
 use crate::judge::{Aspect, Verdict};
 use crate::parts::Part;
 use crate::probing::Finding;
@@ -36,6 +37,11 @@ pub struct Line {
 pub fn line(event: &Event, plan: &Plan) -> Option<Line> {
     let part = |index: usize| &plan.parts()[index];
     let (text, mood) = match &event.what {
+        What::MayBeCharged(index) => (
+            may_be_charged(&plan.may_hold_charge()[*index]),
+            Mood::Doubtful,
+        ),
+        What::ChargeCaution => (CAUTION.to_owned(), Mood::Doubtful),
         What::InHand(index) => (in_hand(part(*index)), Mood::Quiet),
         What::NothingLeft => (
             "every part of the list was taken in hand; `back`, `goto` and `redo` still work"
@@ -126,7 +132,15 @@ pub fn line(event: &Event, plan: &Plan) -> Option<Line> {
     Some(Line { text, mood })
 }
 
+/// What is to be done for an entry that is more than a touch of a part; `None` for a value.
+pub fn to_do(part: &Part) -> Option<String> {
+    further::to_do(part).or_else(|| turns::to_do(part))
+}
+
 fn in_hand(part: &Part) -> String {
+    if let Some(task) = to_do(part) {
+        return format!("  {:<8} {task}", part.title());
+    }
     let place = match (part.from.as_str(), part.to.as_str()) {
         ("", "") => String::new(),
         (from, "") => format!("   at {from}"),
@@ -146,14 +160,19 @@ fn nominal(part: &Part) -> String {
 }
 
 fn judged(part: &Part, record: &Record) -> String {
-    let value = match record.settled.finding {
-        Finding::Value(estimate) => format_with_uncertainty(
+    let own = part.nominal.quantity();
+    let value = match (record.settled.finding, record.judgement.judged) {
+        // What follows from the reading is shown instead of it.
+        (Finding::Value(_), Some(judged)) if own != record.settled.quantity => {
+            format_with_uncertainty(own, judged.value, 2.0 * judged.u)
+        }
+        (Finding::Value(estimate), _) => format_with_uncertainty(
             record.settled.quantity,
             estimate.value,
             2.0 * estimate.standard_uncertainty,
         ),
-        Finding::Open => "open".to_owned(),
-        Finding::BeyondRange => "beyond range".to_owned(),
+        (Finding::Open, _) => "open".to_owned(),
+        (Finding::BeyondRange, _) => "beyond range".to_owned(),
     };
     let again = if record.attempt > 1 {
         format!(", attempt {}", record.attempt)
@@ -167,6 +186,9 @@ fn judged(part: &Part, record: &Record) -> String {
 
 /// What stands behind the verdict: how far off, and the band.
 fn explanation(part: &Part, record: &Record) -> String {
+    if let Some(found) = further::found(part, record) {
+        return found;
+    }
     let judgement = &record.judgement;
     let quantity = part.nominal.quantity();
     let words = match judgement.judged {
@@ -193,6 +215,9 @@ fn explanation(part: &Part, record: &Record) -> String {
             Some(verdict) if verdict != Verdict::Pass => {
                 Some(format!("{}: {}", check.aspect.name(), brief(&check.words)))
             }
+            None if check.aspect == Aspect::Loading && quantity == Quantity::AcVoltage => {
+                Some("band as listed".to_owned())
+            }
             None if check.aspect == Aspect::Loading => Some("band for this meter".to_owned()),
             None if check.aspect == Aspect::Replacement => Some("policy: replace".to_owned()),
             _ => None,
@@ -206,6 +231,10 @@ fn explanation(part: &Part, record: &Record) -> String {
 /// The words without what stands in brackets; `why` has the whole.
 fn brief(words: &str) -> &str {
     words.split(" (").next().unwrap_or(words)
+}
+
+fn may_be_charged(capacitor: &ChargedPart) -> String {
+    format!("may be charged: {capacitor}")
 }
 
 fn to_discharge(part: &Part) -> String {
@@ -241,7 +270,7 @@ fn fixture(farads: f64, ohms: f64, hertz: f64) -> String {
 }
 
 fn restless(part: &Part, value: f64) -> String {
-    let now = format_value(part.nominal.quantity(), value, 3);
+    let now = format_value(part.measured(), value, 3);
     said(
         part,
         &format!("still moving, {now} now; lift to give up, hold to wait"),

@@ -130,6 +130,18 @@ mod tests {
     }
 
     #[test]
+    fn the_developers_table_names_every_word_and_the_limits() {
+        let text = include_str!("../../DEVELOPERS.md");
+        let table = text.split_once("| the server says | when |").unwrap().1;
+        for word in ["hello", "state", "missed", "refused", "error"] {
+            assert!(table.contains(&format!("\n| `{word}` | ")), "{word}");
+        }
+        assert!(text.contains(&format!("version {PROTOCOL} of the protocol")));
+        assert!(table.contains(&format!("| {MOST_CLIENTS} clients at a time |")));
+        assert!(table.contains(&format!("| {LONGEST_LINE} bytes in a line")));
+    }
+
+    #[test]
     fn a_command_is_one_object_with_one_text() {
         let command = FromClient::Command("goto R12".to_owned());
         assert_eq!(command.line(), "{\"command\":\"goto R12\"}\n");

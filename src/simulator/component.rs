@@ -51,6 +51,8 @@ pub struct Component {
     pub voltage: Behaviour,
     /// What an ammeter reads between the ends.
     pub current: Behaviour,
+    /// What a voltmeter for alternating voltage reads between the ends.
+    pub ac_voltage: Behaviour,
     /// The second value of an LCR meter: the loss factor tan δ, a plain number. For an inductance its inverse is sent, Q.
     pub loss: f64,
 }
@@ -98,6 +100,12 @@ impl Component {
         Self::open().with_current(Behaviour::Steady(ampere))
     }
 
+    /// Two points with an alternating voltage of `volt`, root mean square, between them. Whatever is no voltmeter for it reads
+    /// as if nothing were there.
+    pub const fn alternating(volt: f64) -> Self {
+        Self::open().with_ac_voltage(Behaviour::Steady(volt))
+    }
+
     /// A part that reads as nothing.
     pub const fn open() -> Self {
         Self {
@@ -106,6 +114,7 @@ impl Component {
             inductance: Behaviour::Open,
             voltage: Behaviour::Open,
             current: Behaviour::Open,
+            ac_voltage: Behaviour::Open,
             loss: 0.0,
         }
     }
@@ -118,6 +127,7 @@ impl Component {
             inductance: Behaviour::Short,
             voltage: Behaviour::Short,
             current: Behaviour::Short,
+            ac_voltage: Behaviour::Short,
             loss: 0.0,
         }
     }
@@ -157,6 +167,13 @@ impl Component {
         self
     }
 
+    /// The same part with another behaviour at a voltmeter for alternating voltage.
+    #[must_use]
+    pub const fn with_ac_voltage(mut self, behaviour: Behaviour) -> Self {
+        self.ac_voltage = behaviour;
+        self
+    }
+
     /// What a meter of `quantity` reads.
     pub(super) const fn at(&self, quantity: Quantity) -> Behaviour {
         match quantity {
@@ -165,6 +182,8 @@ impl Component {
             Quantity::Inductance => self.inductance,
             Quantity::Voltage => self.voltage,
             Quantity::Current => self.current,
+            Quantity::AcVoltage => self.ac_voltage,
+            Quantity::Ratio => Behaviour::Open,
         }
     }
 

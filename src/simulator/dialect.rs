@@ -56,6 +56,9 @@ const HEADERS: &[(&str, Build)] = &[
     ("CONFigure:VOLTage:DC", |rest| {
         configure(Quantity::Voltage, rest)
     }),
+    ("CONFigure:VOLTage:AC", |rest| {
+        configure(Quantity::AcVoltage, rest)
+    }),
     ("CONFigure:CURRent", |rest| {
         configure(Quantity::Current, rest)
     }),
@@ -68,6 +71,9 @@ const HEADERS: &[(&str, Build)] = &[
     ("MEASure:VOLTage?", |rest| measure(Quantity::Voltage, rest)),
     ("MEASure:VOLTage:DC?", |rest| {
         measure(Quantity::Voltage, rest)
+    }),
+    ("MEASure:VOLTage:AC?", |rest| {
+        measure(Quantity::AcVoltage, rest)
     }),
     ("MEASure:CURRent?", |rest| measure(Quantity::Current, rest)),
     ("MEASure:CURRent:DC?", |rest| {
@@ -97,6 +103,7 @@ const FUNCTIONS: &[(&str, Quantity)] = &[
     ("INDuctance", Quantity::Inductance),
     ("VOLTage", Quantity::Voltage),
     ("VOLTage:DC", Quantity::Voltage),
+    ("VOLTage:AC", Quantity::AcVoltage),
     ("CURRent", Quantity::Current),
     ("CURRent:DC", Quantity::Current),
 ];
@@ -219,6 +226,7 @@ mod tests {
         assert_eq!(parsed("FETC?"), Ok(Command::Fetch));
         for (unit, quantity, expected) in [
             ("CONF:VOLT:DC", Quantity::Voltage, None),
+            ("CONF:VOLT:AC", Quantity::AcVoltage, None),
             ("CONF:VOLT -12", Quantity::Voltage, Some(-12.0)),
             ("CONFIGURE:CURRENT:DC DEF", Quantity::Current, None),
             ("CONF:IND", Quantity::Inductance, None),
@@ -234,7 +242,7 @@ mod tests {
 
     #[test]
     fn wrong_commands_give_the_number_of_the_standard() {
-        assert_eq!(parsed("CONF:VOLT:AC"), Err(ScpiError::UndefinedHeader));
+        assert_eq!(parsed("CONF:CURR:AC"), Err(ScpiError::UndefinedHeader));
         assert_eq!(parsed("READ"), Err(ScpiError::UndefinedHeader));
         assert_eq!(parsed("*IDN? 1"), Err(ScpiError::ParameterNotAllowed));
         assert_eq!(parsed("CONF:RES much"), Err(ScpiError::DataTypeError));

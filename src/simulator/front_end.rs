@@ -144,9 +144,10 @@ impl FrontEnd {
             (Behaviour::Open, Quantity::Capacitance) => Some(STRAY),
             (Behaviour::Short, Quantity::Resistance) => Some(LEADS),
             (Behaviour::Short, Quantity::Inductance) => Some(LEADS_HENRY),
-            (Behaviour::Open | Behaviour::Short, Quantity::Voltage | Quantity::Current) => {
-                Some(0.0)
-            }
+            (
+                Behaviour::Open | Behaviour::Short,
+                Quantity::Voltage | Quantity::Current | Quantity::AcVoltage,
+            ) => Some(0.0),
             _ => behaviour.value(since, walk),
         }
     }

@@ -217,6 +217,7 @@ impl Instrument {
             Quantity::Inductance => "\"IND\"",
             Quantity::Voltage => "\"VOLT\"",
             Quantity::Current => "\"CURR\"",
+            Quantity::AcVoltage | Quantity::Ratio => "\"VOLT:AC\"",
         }
     }
 

@@ -91,6 +91,8 @@ pub struct Options {
     pub voltage: Scale,
     /// Ranges for direct current.
     pub current: Scale,
+    /// Ranges for alternating voltage.
+    pub ac_voltage: Scale,
     /// What a change of range looks like.
     pub range_change: RangeChange,
     /// How a value is written.
@@ -120,6 +122,7 @@ impl Default for Options {
             inductance: Scale::HENRY,
             voltage: Scale::VOLT,
             current: Scale::AMPERE,
+            ac_voltage: Scale::VOLT,
             range_change: RangeChange::Blips,
             wording: Wording::Nr3 { decimals: 8 },
             with_loss: false,
@@ -139,6 +142,8 @@ impl Options {
             Quantity::Inductance => self.inductance,
             Quantity::Voltage => self.voltage,
             Quantity::Current => self.current,
+            // No meter shows a ratio: it follows from two of these.
+            Quantity::AcVoltage | Quantity::Ratio => self.ac_voltage,
         }
     }
 

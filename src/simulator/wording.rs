@@ -48,6 +48,7 @@ impl Wording {
             Quantity::Inductance => "H",
             Quantity::Voltage => "VDC",
             Quantity::Current => "ADC",
+            Quantity::AcVoltage | Quantity::Ratio => "VAC",
         };
         match self {
             Self::Nr3 { decimals } => nr3(sample.value.unwrap_or(INFINITY), decimals),
@@ -93,6 +94,7 @@ fn display(sample: &Sample) -> String {
         Quantity::Capacitance => ("F", &[(1e-3, "m"), (1e-6, "u"), (1e-9, "n"), (1e-12, "p")]),
         Quantity::Inductance => ("H", &[(1.0, ""), (1e-3, "m"), (1e-6, "u")]),
         Quantity::Voltage => ("VDC", &[(1.0, ""), (1e-3, "m")]),
+        Quantity::AcVoltage | Quantity::Ratio => ("VAC", &[(1.0, ""), (1e-3, "m")]),
         Quantity::Current => ("ADC", &[(1.0, ""), (1e-3, "m"), (1e-6, "u")]),
     };
     let Some(value) = sample.value else {

@@ -3,6 +3,7 @@
 use super::command::Command;
 use super::discharge_stage::{DischargeStage, Seen};
 use super::event::{Event, MeterNews, Record, Refusal, What};
+use super::found::Found;
 use super::plan::Plan;
 use super::progress::{Progress, Standing};
 use super::signalling::Signalling;
@@ -10,11 +11,12 @@ use super::soak_stage::{SoakStage, Soaking};
 use super::summary::Summary;
 use super::zeroing::{Looked, OpenLook, Zeroing, tells_impedance};
 use crate::impedance::{Residuals, Uncertain};
-use crate::judge::{Beside, judge};
+use crate::judge::{Beside, Verdict, judge};
 use crate::meter::{Heard, Reading};
 use crate::parts::{Kind, Part, Step};
 use crate::probing::{
-    Finding, OnFunction, Probed, Probes, SettledValue, Signal, Specification, Touch,
+    Estimate, Finding, OnFunction, Probed, Probes, SettledValue, Signal, Specification, Sweep,
+    SweepReport, Sweeping, Touch,
 };
 use crate::quantity::{Quantity, Stamp};
 
@@ -32,6 +34,8 @@ enum Task {
     Zero,
     /// The leakage in hand.
     Soak,
+    /// The sweep in hand.
+    Sweep,
 }
 
 /// What a lift of the probes leads to.
@@ -57,7 +61,13 @@ pub(super) struct Bench {
     signalling: Signalling,
     residuals: Option<Residuals>,
     soak: Option<SoakStage>,
+    sweep: Option<Sweep>,
+    /// What the sweep that is being judged has shown.
+    swept: Option<SweepReport>,
+    found: Found,
     leads: Option<Uncertain>,
+    /// The entry with which a ratio begins, and the voltage that was found on its primary, V.
+    primary: Option<(usize, Uncertain)>,
     function: Option<Quantity>,
     /// A function to set the meter to, once the conversation is free to be told.
     wanted: Option<Quantity>,
@@ -78,7 +88,11 @@ impl Bench {
             signalling: Signalling::new(),
             residuals: None,
             soak: None,
+            sweep: None,
+            swept: None,
+            found: Found::new(plan.parts().len()),
             leads: None,
+            primary: None,
             function: None,
             wanted: None,
             after_lift: AfterLift::Stay,
@@ -113,10 +127,14 @@ impl Bench {
     pub(super) fn broken_off(&mut self) {
         self.probes.broken_off();
         self.signalling.broken_off();
+        if let Some(sweep) = &mut self.sweep {
+            sweep.broken_off();
+        }
     }
 
     /// Says what is in hand and sets the function it needs.
     pub(super) fn announce(&mut self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) {
+        self.leave_sweep();
         if self.at_point(plan) {
             // Test points are measured under power: whatever was seen discharged may be charged again.
             self.discharge = before_work(plan);
@@ -142,7 +160,11 @@ impl Bench {
         self.signalling
             .offer(plan, Some(&plan.parts()[part]), leads);
         let what = match plan.leakage(part) {
-            None => What::InHand(part),
+            None => {
+                let track = self.found.to_sweep(plan, part);
+                self.sweep = track.map(|track| Sweep::new(track, self.probes.touching()));
+                What::InHand(part)
+            }
             Some(test) => {
                 self.soak = Some(SoakStage::new(test.clone(), plan.conditions().rule));
                 What::ToSoak(part)
@@ -194,6 +216,8 @@ impl Bench {
             Some(Task::Discharge)
         } else if self.soak.is_some() {
             Some(Task::Soak)
+        } else if self.sweep.is_some() {
+            Some(Task::Sweep)
         } else {
             self.progress.in_hand().map(|_| Task::Part)
         }
@@ -203,6 +227,7 @@ impl Bench {
         self.after_lift = AfterLift::Stay;
         self.zeroing = None;
         self.leave_soak(plan);
+        self.leave_sweep();
         self.probes.disregard();
         self.progress.take(part);
         self.announce(plan, at, say);
@@ -215,6 +240,14 @@ impl Bench {
             let designator = &plan.parts()[part].designator;
             let places = plan.may_be_charged().named(designator);
             self.discharge = DischargeStage::of(plan.charged(), places);
+        }
+    }
+
+    /// Leaves a sweep; probes that are still on its wiper count for nothing until they are lifted.
+    fn leave_sweep(&mut self) {
+        self.swept = None;
+        if self.sweep.take().is_some_and(|sweep| sweep.touching()) {
+            self.probes.left_on();
         }
     }
 
@@ -234,7 +267,7 @@ impl Bench {
             return;
         }
         if matches!(heard, Heard::Silent { .. }) {
-            self.probes.broken_off();
+            self.broken_off();
         }
         if matches!(heard, Heard::Refused { .. }) {
             // The next part of that quantity asks for it again.
@@ -274,6 +307,10 @@ impl Bench {
             self.obey(plan, reading.at, signal, say);
             return;
         }
+        if self.task(plan) == Some(Task::Sweep) {
+            self.sweep(plan, reading, &meter, say);
+            return;
+        }
         let mut told = std::mem::take(&mut self.told);
         self.probes
             .feed(reading, &meter, |probed| told.push(probed));
@@ -290,7 +327,10 @@ impl Bench {
             what: What::Reading {
                 quantity: reading.quantity,
                 shown: reading.shown,
-                touching: self.probes.touching(),
+                touching: match &self.sweep {
+                    Some(sweep) => sweep.touching(),
+                    None => self.probes.touching(),
+                },
             },
         });
     }
@@ -354,8 +394,8 @@ impl Bench {
             Task::Part => self.judge(plan, at, settled, say),
             Task::Discharge => self.see_discharged(at, settled, say),
             Task::Zero => self.zero(plan, at, settled, say),
-            // A leakage is not found by a touch.
-            Task::Soak => {}
+            // These are not found by a value that settles.
+            Task::Soak | Task::Sweep => {}
         }
         if settled.finding == Finding::Open {
             // That the probes are lifted from something open cannot be seen: on at once.
@@ -392,6 +432,48 @@ impl Bench {
         say(Event { at, what });
     }
 
+    /// What a reading means for the sweep in hand.
+    fn sweep(
+        &mut self,
+        plan: &Plan,
+        reading: &Reading,
+        meter: &impl Specification,
+        say: &mut impl FnMut(Event),
+    ) {
+        let at = reading.at;
+        let told = self
+            .sweep
+            .as_mut()
+            .and_then(|sweep| sweep.feed(reading, meter));
+        self.tell_reading(reading, say);
+        let Some(told) = told else { return };
+        let Some(settled) = settled_by(reading, &told) else {
+            let what = match told {
+                Sweeping::Begun => What::Contact,
+                _ => What::Lifted,
+            };
+            say(Event { at, what });
+            return;
+        };
+        if let Sweeping::Swept(report) = told {
+            self.swept = Some(report);
+        }
+        self.judge(plan, at, settled, say);
+        if settled.finding != Finding::Open {
+            say(Event {
+                at,
+                what: What::Lifted,
+            });
+        }
+        let part = self.progress.in_hand();
+        let verdict = part.and_then(|part| self.progress.standing(part).verdict);
+        if verdict == Some(Verdict::Inconclusive) {
+            // Going on would take the rest of that wiper's way for the next part.
+            self.after_lift = AfterLift::Resume;
+        }
+        self.after_lift(plan, at, say);
+    }
+
     fn judge(
         &mut self,
         plan: &Plan,
@@ -406,9 +488,17 @@ impl Bench {
             leads: self.leads,
             residuals: self.residuals,
             soaked: self.soak.as_ref().and_then(SoakStage::soaked),
+            track: self.found.track(plan, part),
+            sweep: self.swept.as_ref(),
+            makes: self.found.makes(plan, part),
+            primary: self.primary_of(plan, part),
             ..plan.beside(&settled)
         };
         let judgement = judge(&plan.parts()[part], &settled, &beside, plan.conditions());
+        self.found.note(part, &settled, &judgement);
+        if plan.parts()[part].step == Step::Primary {
+            self.primary = judgement.judged.map(|volts| (part, volts));
+        }
         let attempt = self.progress.judged(part, judgement.verdict);
         self.after_lift = AfterLift::Advance;
         say(Event {
@@ -420,6 +510,13 @@ impl Bench {
                 judgement,
             })),
         });
+    }
+
+    /// The voltage on the primary of the ratio that the entry belongs to, if it was found last of all.
+    fn primary_of(&self, plan: &Plan, entry: usize) -> Option<Uncertain> {
+        let head = plan.entries().heads()[entry];
+        let own = self.primary.filter(|(primary, _)| *primary == head);
+        own.map(|(_, volts)| volts)
     }
 
     fn see_discharged(&mut self, at: Stamp, settled: SettledValue, say: &mut impl FnMut(Event)) {
@@ -650,16 +747,16 @@ impl Bench {
         designator: &str,
         say: &mut impl FnMut(Event),
     ) -> Result<(), Refusal> {
-        let titled = |part: &Part| part.title().eq_ignore_ascii_case(designator);
-        let part = plan
-            .parts()
-            .iter()
-            .position(titled)
-            .ok_or(Refusal::NoSuchPart)?;
-        let part = if plan.parts()[part].step == Step::Value {
-            self.progress.entry_of(part)
-        } else {
-            part
+        let parts = plan.parts();
+        let place = |named: &dyn Fn(&Part) -> bool| parts.iter().position(named);
+        let first = place(&|part| part.designator.eq_ignore_ascii_case(designator));
+        let further = place(&|part| {
+            part.step != Step::Value && part.title().eq_ignore_ascii_case(designator)
+        });
+        let part = match (first, further) {
+            (_, Some(entry)) => entry,
+            (Some(head), None) => self.progress.entry_of(head),
+            (None, None) => return Err(Refusal::NoSuchPart),
         };
         self.take(plan, at, Some(part), say);
         Ok(())
@@ -674,7 +771,11 @@ impl Bench {
         if self.task(plan).ok_or(Refusal::NothingInHand)? == Task::Soak {
             return self.begin_soak(plan, at, None, say);
         }
-        if !self.probes.said_to_be_on(at) {
+        let needed = match &mut self.sweep {
+            Some(sweep) => sweep.said_to_be_on(at),
+            None => self.probes.said_to_be_on(at),
+        };
+        if !needed {
             return Err(Refusal::ContactSeen);
         }
         let stage = self.discharge.as_ref().filter(|_| self.held_back(plan));
@@ -711,6 +812,7 @@ impl Bench {
             return Err(Refusal::NoResistance);
         }
         self.after_lift = AfterLift::Stay;
+        self.leave_sweep();
         self.probes.disregard();
         self.zeroing = Some(Zeroing::Short);
         say(Event {
@@ -768,6 +870,26 @@ impl Bench {
         self.announce(plan, at, say);
         Ok(())
     }
+}
+
+/// What a sweep yields in place of a settled value: what it covered, or that the wiper is open.
+fn settled_by(reading: &Reading, told: &Sweeping) -> Option<SettledValue> {
+    let (contact, readings, finding) = match told {
+        Sweeping::Begun | Sweeping::Brush => return None,
+        Sweeping::Open { said, readings } => (*said, *readings, Finding::Open),
+        Sweeping::Swept(report) => {
+            let covered = Estimate::combine(report.covered_ohms, 0.0, report.specification, 0.0);
+            (report.contact, report.readings, Finding::Value(covered))
+        }
+    };
+    Some(SettledValue {
+        quantity: reading.quantity,
+        contact,
+        at: reading.at,
+        readings,
+        finding,
+        second: None,
+    })
 }
 
 /// The stage that comes before any work.

@@ -99,6 +99,7 @@ impl Sitting {
         }
         if !self.began {
             self.began = true;
+            tell_charge(&self.plan, now, say);
             self.bench.announce(&self.plan, now, say);
         }
         self.fire_timers(now, say);
@@ -154,5 +155,14 @@ impl Sitting {
             // The bench wants only what the profile measures.
             let _ = self.conversation.measure(quantity, now);
         }
+    }
+}
+
+/// Says before any work which capacitors may hold a charge, and once what is to be done about it.
+fn tell_charge(plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) {
+    let capacitors = 0..plan.may_hold_charge().len();
+    let caution = (!capacitors.is_empty()).then_some(What::ChargeCaution);
+    for what in capacitors.map(What::MayBeCharged).chain(caution) {
+        say(Event { at, what });
     }
 }

@@ -1,7 +1,7 @@
 //! [`Entries`]: the parts of a plan, each with its further measurements.
 
 use super::plan::PlanError;
-use crate::judge::{Conditions, LeakageTest};
+use crate::judge::{Conditions, LeakageTest, further_entry, turns_entries};
 use crate::parts::{Part, Step};
 
 /// What is measured in a sitting, one after the other.
@@ -26,7 +26,12 @@ impl Entries {
         };
         for row in rows {
             let head = entries.parts.len();
-            entries.add(head, row.clone(), None);
+            match turns_entries(row) {
+                Some(two) => two
+                    .into_iter()
+                    .for_each(|part| entries.add(head, part, None)),
+                None => entries.add(head, row.clone(), None),
+            }
             for step in &row.also {
                 entries.further(head, row, *step, conditions)?;
             }
@@ -48,7 +53,13 @@ impl Entries {
         conditions: &Conditions,
     ) -> Result<(), PlanError> {
         match step {
-            Step::Value => {}
+            // Every part begins with these.
+            Step::Value | Step::Primary | Step::Secondary => {}
+            Step::Stop | Step::Middle | Step::Sweep | Step::Make { .. } => {
+                if let Some(entry) = further_entry(row, step) {
+                    self.add(head, entry, None);
+                }
+            }
             Step::Leakage => {
                 let test = LeakageTest::of(row, conditions).map_err(|why| PlanError::NoTest {
                     designator: row.designator.clone(),

@@ -20,6 +20,10 @@ pub struct Event {
 /// What happened.
 #[derive(Debug, Clone, PartialEq)]
 pub enum What {
+    /// Before any work, once for each: this capacitor ([`super::Plan::may_hold_charge`]) may hold a charge.
+    MayBeCharged(usize),
+    /// Behind them: what is to be done about it.
+    ChargeCaution,
     /// This part is now in hand.
     InHand(usize),
     /// No part is left to be taken in hand.

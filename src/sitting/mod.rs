@@ -19,6 +19,7 @@ mod discharge_stage;
 mod engine;
 mod entries;
 mod event;
+mod found;
 mod plan;
 mod progress;
 mod signalling;

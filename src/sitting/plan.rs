@@ -6,7 +6,8 @@ use super::charged::Charged;
 use super::entries::Entries;
 use crate::impedance::Uncertain;
 use crate::job::{Settings, SettingsError, room_temperature};
-use crate::judge::capacitor::CannotJudge;
+use crate::judge::capacitor::{CannotJudge, TableTexts, Tables};
+use crate::judge::discharge::{ChargedPart, parts_to_discharge};
 use crate::judge::winding::TemperatureError;
 use crate::judge::{
     Beside, Conditions, LcrReading, LeakageTest, LossReading, Policy, TomlError, UnknownRule,
@@ -17,7 +18,7 @@ use crate::probing::{Finding, SettledValue};
 use crate::quantity::Quantity;
 
 /// The texts a plan is made of. A recording keeps these, so that a replay makes the very same plan.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, Default)]
 pub struct PlanTexts<'a> {
     /// Bytes of the parts list.
     pub parts: &'a [u8],
@@ -33,6 +34,8 @@ pub struct PlanTexts<'a> {
     pub rule: &'a str,
     /// Text of `policy.toml`; empty for the policy that comes with the program.
     pub policy: &'a str,
+    /// Texts of the job's own tables of limits.
+    pub tables: TableTexts<'a>,
     /// Temperature at the bench, °C; empty for the one in `job`.
     pub temperature: &'a str,
 }
@@ -42,6 +45,7 @@ pub struct PlanTexts<'a> {
 pub struct Plan {
     entries: Entries,
     charged: Charged,
+    may_hold_charge: Vec<ChargedPart>,
     probe_signals: bool,
     profile: Arc<Profile>,
     conditions: Conditions,
@@ -74,6 +78,9 @@ pub enum PlanError {
     /// `policy.toml` cannot be used.
     #[error(transparent)]
     Policy(#[from] TomlError),
+    /// A table of limits cannot be used.
+    #[error(transparent)]
+    Table(TomlError),
     /// A part is to be measured for something that the list does not say enough about.
     #[error("{designator}, row {row}: {why}")]
     NoTest {
@@ -129,11 +136,13 @@ impl Plan {
         if !texts.policy.is_empty() {
             conditions.policy = Arc::new(Policy::parse(texts.policy)?);
         }
+        conditions.tables = Arc::new(Tables::parse(texts.tables).map_err(PlanError::Table)?);
         let entries = Entries::of(&parts, &conditions)?;
         let charged = Charged::of(&list.parts, &entries);
         Ok(Self {
             entries,
             charged,
+            may_hold_charge: parts_to_discharge(&list.parts),
             probe_signals: settings.probe_signals,
             profile: Arc::new(profile),
             conditions,
@@ -163,6 +172,11 @@ impl Plan {
     /// Every capacitor that may have to be seen discharged: those before any work, and those that get their rated voltage.
     pub fn charged(&self) -> &[Part] {
         self.charged.parts()
+    }
+
+    /// Every capacitor of the whole list that may hold a charge when work begins, with what and for how long.
+    pub fn may_hold_charge(&self) -> &[ChargedPart] {
+        &self.may_hold_charge
     }
 
     /// Whether the probes may give signals.

@@ -18,3 +18,4 @@ mod safety;
 mod scpi;
 mod settling;
 mod winding;
+mod wiper;

@@ -120,6 +120,20 @@ fn ratio_from_two_voltages() {
     );
 }
 
+/// The relative uncertainty of a quotient is the root of the sum of the squares of its parts' (JCGM 100:2008, 5.1.6, clause from
+/// memory): 3 % and 4 % make 5 %. 38² is 1444, and 1444 × 8 Ω are 11 552 Ω (definition, by hand), with twice the relative
+/// uncertainty of the ratio.
+#[test]
+fn uncertainty_of_a_ratio_and_the_load_behind_it() {
+    let measured = |value, u| Measured::new(value, u).unwrap();
+    let turns = turns_ratio(measured(7.6, 0.03 * 7.6), measured(0.2, 0.04 * 0.2));
+    assert_relative_eq!(turns.value, 38.0, max_relative = 1e-12);
+    assert_relative_eq!(turns.relative_uncertainty(), 0.05, max_relative = 1e-12);
+    let seen = reflected_load(turns, exact(8.0));
+    assert_relative_eq!(seen.value, 11_552.0, max_relative = 1e-12);
+    assert_relative_eq!(seen.relative_uncertainty(), 0.10, max_relative = 1e-12);
+}
+
 /// By definition: 90 and 110 differ by 20 % of their mean; 165 and 180 by 15/172.5 = 8.695652174 %.
 #[test]
 fn difference_of_two_halves() {

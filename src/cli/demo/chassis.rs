@@ -122,6 +122,8 @@ fn plain(quantity: Quantity, value: f64) -> Component {
         Quantity::Inductance => Component::coil(value, COIL_OHMS),
         Quantity::Voltage => Component::live_point(value),
         Quantity::Current => Component::leak(value),
+        Quantity::AcVoltage => Component::alternating(value),
+        Quantity::Ratio => Component::open(),
     }
 }
 
@@ -132,5 +134,7 @@ fn with(quantity: Quantity, value: f64, behaviour: Behaviour) -> Component {
         Quantity::Inductance => plain(quantity, value).with_inductance(behaviour),
         Quantity::Voltage => plain(quantity, value).with_voltage(behaviour),
         Quantity::Current => plain(quantity, value).with_current(behaviour),
+        Quantity::AcVoltage => plain(quantity, value).with_ac_voltage(behaviour),
+        Quantity::Ratio => plain(quantity, value),
     }
 }

@@ -7,8 +7,9 @@ use super::leakage_limit::LeakageLimit;
 use super::leakage_table::LeakageTable;
 use super::loss_limit::{LossLimit, StatedLoss};
 use super::loss_table::LossTable;
+use super::table_texts::{Table, TableTexts};
 use super::{Condition, InsulationForm};
-use crate::judge::Policy;
+use crate::judge::{Policy, TomlError};
 use crate::parts::Part;
 
 /// The tables of a job; the default is what comes with the program.
@@ -45,6 +46,21 @@ pub struct Limits {
 }
 
 impl Tables {
+    /// Reads the tables of a job; one without a text is the one that comes with the program.
+    ///
+    /// # Errors
+    /// [`TomlError`] names file, line and key of the first fault. A row without a source is one.
+    pub fn parse(texts: TableTexts<'_>) -> Result<Self, TomlError> {
+        let own = |table| Some(texts.get(table)).filter(|text| !text.is_empty());
+        Ok(Self {
+            loss: own(Table::Loss).map_or_else(|| Ok(LossTable::default()), LossTable::parse)?,
+            leakage: own(Table::Leakage)
+                .map_or_else(|| Ok(LeakageTable::default()), LeakageTable::parse)?,
+            insulation: own(Table::Insulation)
+                .map_or_else(|| Ok(InsulationTable::default()), InsulationTable::parse)?,
+        })
+    }
+
     /// Every limit of `part`.
     ///
     /// The form of the leakage limit is the policy's. A coupling capacitor at a grid is held to the higher resistance of the
@@ -138,6 +154,54 @@ mod tests {
         );
         let (form, ohm) = form(0.1, Some(Material::Paper), Condition::InService);
         assert_eq!((form, ohm), (InsulationForm::Resistance, 900e6));
+    }
+
+    #[test]
+    fn a_job_replaces_the_tables_that_it_wants() {
+        assert_eq!(Tables::parse(TableTexts::default()), Ok(Tables::default()));
+        let stricter = Table::Loss
+            .shipped_text()
+            .replace("tan_delta = 0.03", "tan_delta = 0.02");
+        let own = Tables::parse(TableTexts::default().with(Table::Loss, &stricter)).unwrap();
+        assert_ne!(own.loss, LossTable::default());
+        assert_eq!(own.leakage, LeakageTable::default());
+        let part = capacitor(Some(Material::Paper), 0.1, Some(400.0));
+        let limit = own.loss.limit(&part, Condition::InService, None).unwrap();
+        assert_eq!(limit.tan_delta, 0.02);
+    }
+
+    #[test]
+    fn a_row_of_any_table_without_a_source_is_refused_with_file_line_and_key() {
+        for table in Table::ALL {
+            let lines: Vec<&str> = table.shipped_text().lines().collect();
+            let last = lines.iter().rposition(|line| line.contains("source = "));
+            let last = last.unwrap();
+            let (before, source) = lines[last].split_once("source = ").unwrap();
+            let behind = source.rsplit_once('"').unwrap().1;
+            let said = |row: String| {
+                let mut lines = lines.clone();
+                lines[last] = &row;
+                let text = lines.join("\n");
+                Tables::parse(TableTexts::default().with(table, &text)).unwrap_err()
+            };
+            let file = table.file_name();
+            let line = last + 1;
+            assert_eq!(
+                said(format!("{before}source = \" \"{behind}")).to_string(),
+                format!("{file}, line {line}: found source = ` `, expected a text")
+            );
+            let without = said(format!(
+                "{}{behind}",
+                before.trim_end().trim_end_matches(',')
+            ));
+            let message = without.to_string();
+            assert!(
+                message.starts_with(file) && message.contains("`source`"),
+                "{message}"
+            );
+            // A row that is a section of its own begins some lines before its end.
+            assert!((line - 8..=line).contains(&without.line()), "{message}");
+        }
     }
 
     #[test]

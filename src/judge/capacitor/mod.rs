@@ -22,6 +22,7 @@ pub(in crate::judge) mod sample;
 mod series_resistance;
 mod soak;
 mod subject;
+mod table_texts;
 
 pub use cannot_judge::{CannotJudge, Check, Missing};
 pub use condition::Condition;
@@ -44,3 +45,4 @@ pub use soak::{
     Direction, Forecast, Mark, NoForecast, Outlook, Regression, SOAK_CAUTIONS, Soak, SoakError,
     SoakReason, SoakReport, Trend,
 };
+pub use table_texts::{Table, TableTexts};

@@ -132,7 +132,7 @@ impl fmt::Display for ChargedPart {
                 figure(bleed.slowest_seconds, "s"),
                 figure(bleed.ohms, "Ω"),
             ),
-            None => f.write_str("no bleeder in the list: it keeps its charge"),
+            None => f.write_str("no bleeder in the list: it may hold its charge for days"),
         }
     }
 }
@@ -210,7 +210,7 @@ R3,resistor,22k,10%,2W,carbon,dropper,HT1,HT2
         );
         assert_eq!(
             words[1],
-            "C3: up to 350 V, 980 mJ, no bleeder in the list: it keeps its charge"
+            "C3: up to 350 V, 980 mJ, no bleeder in the list: it may hold its charge for days"
         );
         assert_eq!(words[3], "C6: rated voltage not stated, take it as charged");
     }

@@ -59,7 +59,7 @@ impl Policy {
     /// [`TomlError`] points at the line that is not TOML, has an unknown key, or says something impossible.
     pub fn parse(text: &str) -> Result<Self, TomlError> {
         let source = Source {
-            what: "policy",
+            what: "policy.toml",
             text,
         };
         let file: file::File = source.read()?;

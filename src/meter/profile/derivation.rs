@@ -57,7 +57,9 @@ impl Derivation {
         let omega = match quantity {
             Quantity::Capacitance | Quantity::Inductance => angular_frequency(hertz?),
             Quantity::Resistance => 0.0,
-            Quantity::Voltage | Quantity::Current => return None,
+            Quantity::Voltage | Quantity::Current | Quantity::AcVoltage | Quantity::Ratio => {
+                return None;
+            }
         };
         Some(Self {
             quantity,
@@ -77,7 +79,11 @@ impl Derivation {
         match self.quantity {
             Quantity::Capacitance => Field::Loss,
             Quantity::Inductance => Field::Quality,
-            Quantity::Resistance | Quantity::Voltage | Quantity::Current => Field::Reactance,
+            Quantity::Resistance
+            | Quantity::Voltage
+            | Quantity::Current
+            | Quantity::AcVoltage
+            | Quantity::Ratio => Field::Reactance,
         }
     }
 
@@ -147,7 +153,11 @@ impl Derivation {
                 (l, Some(q).filter(|_| r > 0.0))
             }
             Quantity::Capacitance | Quantity::Inductance => return (Shown::Overload, None),
-            Quantity::Resistance | Quantity::Voltage | Quantity::Current => (r, Some(x)),
+            Quantity::Resistance
+            | Quantity::Voltage
+            | Quantity::Current
+            | Quantity::AcVoltage
+            | Quantity::Ratio => (r, Some(x)),
         };
         if value.is_finite() {
             (

@@ -20,6 +20,8 @@ pub enum Field {
     Voltage,
     /// Direct current, in ampere.
     Current,
+    /// Alternating voltage, root mean square, in volt.
+    AcVoltage,
     /// Loss factor tan δ, a plain number.
     Loss,
     /// Quality factor 1/tan δ, a plain number.
@@ -44,12 +46,13 @@ pub enum Field {
 
 impl Field {
     /// Every field.
-    pub const ALL: [Self; 15] = [
+    pub const ALL: [Self; 16] = [
         Self::Resistance,
         Self::Capacitance,
         Self::Inductance,
         Self::Voltage,
         Self::Current,
+        Self::AcVoltage,
         Self::Loss,
         Self::Quality,
         Self::Esr,
@@ -70,6 +73,7 @@ impl Field {
             Self::Inductance => "inductance",
             Self::Voltage => "voltage",
             Self::Current => "current",
+            Self::AcVoltage => "ac_voltage",
             Self::Loss => "loss",
             Self::Quality => "quality",
             Self::Esr => "esr",
@@ -91,6 +95,7 @@ impl Field {
             Self::Inductance => "inductance",
             Self::Voltage => "voltage",
             Self::Current => "current",
+            Self::AcVoltage => "alternating voltage",
             Self::Loss => "loss factor tan δ",
             Self::Quality => "quality factor",
             Self::Esr => "equivalent series resistance",
@@ -112,6 +117,7 @@ impl Field {
             Self::Inductance => Some(Quantity::Inductance),
             Self::Voltage => Some(Quantity::Voltage),
             Self::Current => Some(Quantity::Current),
+            Self::AcVoltage => Some(Quantity::AcVoltage),
             _ => None,
         }
     }

@@ -91,6 +91,7 @@ pub(super) struct Functions {
     pub(super) inductance: Option<Spanned<Function>>,
     pub(super) voltage: Option<Spanned<Function>>,
     pub(super) current: Option<Spanned<Function>>,
+    pub(super) ac_voltage: Option<Spanned<Function>>,
 }
 
 impl Functions {
@@ -102,6 +103,8 @@ impl Functions {
             Quantity::Inductance => self.inductance.as_ref(),
             Quantity::Voltage => self.voltage.as_ref(),
             Quantity::Current => self.current.as_ref(),
+            Quantity::AcVoltage => self.ac_voltage.as_ref(),
+            Quantity::Ratio => None,
         }
     }
 }

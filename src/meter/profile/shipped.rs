@@ -38,7 +38,9 @@ pub fn shipped_profile(name: &str) -> Option<&'static Shipped> {
 mod tests {
     use super::{shipped_profile, shipped_profiles};
     use crate::meter::{Field, Idle, Mode, Profile};
-    use crate::quantity::Quantity::{Capacitance, Current, Inductance, Resistance, Voltage};
+    use crate::quantity::Quantity::{
+        AcVoltage, Capacitance, Current, Inductance, Resistance, Voltage,
+    };
 
     fn profile(name: &str) -> Profile {
         Profile::parse(shipped_profile(name).unwrap().text, name)
@@ -60,7 +62,8 @@ mod tests {
             Resistance,
             Capacitance,
             Voltage,
-            Current
+            Current,
+            AcVoltage
         ]));
         assert_eq!(multimeter.idle(Resistance), Idle::Overload);
         let lcr = profile("scpi-lcr-meter");

@@ -41,7 +41,7 @@ impl InsulationTable {
     /// name are an error.
     pub fn parse(text: &str) -> Result<Self, TomlError> {
         let source = Source {
-            what: "insulation table",
+            what: "insulation.toml",
             text,
         };
         let file: file::File = source.read()?;

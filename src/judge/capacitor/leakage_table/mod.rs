@@ -39,7 +39,7 @@ impl LeakageTable {
     /// name are an error.
     pub fn parse(text: &str) -> Result<Self, TomlError> {
         let source = Source {
-            what: "leakage table",
+            what: "leakage.toml",
             text,
         };
         let file: file::File = source.read()?;

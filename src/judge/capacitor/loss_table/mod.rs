@@ -52,7 +52,7 @@ impl LossTable {
     /// [`TomlError`] points at the line that is not TOML, has an unknown key, or says something impossible.
     pub fn parse(text: &str) -> Result<Self, TomlError> {
         let source = Source {
-            what: "loss table",
+            what: "loss.toml",
             text,
         };
         let file: file::File = source.read()?;

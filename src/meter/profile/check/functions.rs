@@ -53,11 +53,11 @@ impl Check {
 
     fn input_ohms(&mut self, written: Option<&Spanned<f64>>, quantity: Quantity) -> Option<f64> {
         let written = written?;
-        if quantity != Quantity::Voltage {
+        if !matches!(quantity, Quantity::Voltage | Quantity::AcVoltage) {
             self.find(
                 written.span(),
                 format!("the input resistance of {quantity} is not used"),
-                "remove `input_megohm`; it belongs to `[function.voltage]`",
+                "remove `input_megohm`; it belongs to `[function.voltage]` and `[function.ac_voltage]`",
             );
         }
         Some(self.positive(written, "input_megohm") * 1e6)

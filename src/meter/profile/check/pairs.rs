@@ -137,7 +137,7 @@ const fn or_impedance(quantity: Quantity) -> &'static str {
             ", or `\"impedance\"` with `\"angle_deg\"` or `\"angle_rad\"`, or `\"resistance\"` with `\"reactance\"`"
         }
         Quantity::Resistance => ", or `\"impedance\"` with `\"angle_deg\"` or `\"angle_rad\"`",
-        Quantity::Voltage | Quantity::Current => "",
+        Quantity::Voltage | Quantity::Current | Quantity::AcVoltage | Quantity::Ratio => "",
     }
 }
 

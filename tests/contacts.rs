@@ -1,0 +1,242 @@
+//! Parts that have only to conduct: the makes of a switch, fuses and lamps.
+
+use probewright::judge::{Aspect, Reason, Verdict};
+use probewright::quantity::Stamp;
+use probewright::sitting::{Command, Event, Input, Plan, PlanTexts, Record, Sitting, What};
+
+const PROFILE: &str = r#"
+format = 1
+title = "talks only"
+mode = "talk"
+
+[line]
+baud = 9600
+
+[timing]
+silent_after_s = 600.0
+
+[number]
+overload_words = ["OL"]
+
+[function.resistance]
+idle = "overload"
+range = [{ up_to = 1e6, resolution = 0.001, percent_of_reading = 0.1, counts = 2 }]
+"#;
+
+const HEAD: &str = "ref,kind,value,also\n";
+
+/// A bench whose meter sends twenty lines a second.
+struct Bench {
+    sitting: Sitting,
+    micros: u64,
+    said: Vec<What>,
+}
+
+impl Bench {
+    fn new(rows: &str) -> Self {
+        let plan = Plan::of(&PlanTexts {
+            parts: format!("{HEAD}{rows}").as_bytes(),
+            job: "",
+            policy: "",
+            profile: PROFILE,
+            profile_name: "test",
+            only: "",
+            rule: "guard-band",
+            temperature: "",
+            ..PlanTexts::default()
+        })
+        .unwrap();
+        let mut bench = Self {
+            sitting: Sitting::begin(plan),
+            micros: 0,
+            said: Vec::new(),
+        };
+        bench.input(Input::LinkUp);
+        bench
+    }
+
+    fn input(&mut self, input: Input<'_>) {
+        let said = &mut self.said;
+        self.micros += 50_000;
+        let now = Stamp::from_micros(self.micros);
+        self.sitting
+            .handle(now, input, &mut |event: Event| said.push(event.what));
+    }
+
+    fn shows(&mut self, line: &str, times: usize) {
+        for _ in 0..times {
+            self.input(Input::Bytes(format!("{line} OHM\r\n").as_bytes()));
+        }
+    }
+
+    fn touches(&mut self, ohms: &str) {
+        self.shows("OL", 6);
+        self.shows(ohms, 30);
+        self.shows("OL", 6);
+    }
+
+    fn says(&mut self, command: &str) {
+        self.input(Input::Command(&command.parse::<Command>().unwrap()));
+    }
+
+    fn records(&self) -> Vec<&Record> {
+        self.said
+            .iter()
+            .filter_map(|what| match what {
+                What::Judged(record) => Some(&**record),
+                _ => None,
+            })
+            .collect()
+    }
+
+    fn verdicts(&self) -> Vec<Verdict> {
+        let records = self.records();
+        records
+            .iter()
+            .map(|record| record.judgement.verdict)
+            .collect()
+    }
+
+    fn spread(&self) -> (Option<Verdict>, String) {
+        let record = *self.records().last().expect("something was judged");
+        let check = record
+            .judgement
+            .checks
+            .iter()
+            .find(|check| check.aspect == Aspect::Spread);
+        let check = check.expect("the last make tells the spread");
+        (check.verdict, check.words.clone())
+    }
+}
+
+const SWITCH: &str = "SW1,switch,1 Ω,3 makes\nR1,resistor,1k,\n";
+
+#[test]
+fn every_make_is_judged_and_the_last_one_tells_the_spread() {
+    let mut bench = Bench::new(SWITCH);
+    for ohms in ["0.020", "0.050", "0.080"] {
+        bench.touches(ohms);
+    }
+    assert_eq!(bench.verdicts(), [Verdict::Pass; 3]);
+    let (verdict, words) = bench.spread();
+    assert_eq!(verdict, Some(Verdict::Pass));
+    assert!(
+        words.starts_with("3 of 3 makes from 20 mΩ to 80 mΩ, 60.00 mΩ ± 0.82 mΩ apart"),
+        "{words}"
+    );
+    assert!(words.contains("standard deviation 30 mΩ"), "{words}");
+    let titles: Vec<String> = bench
+        .records()
+        .iter()
+        .map(|record| bench.sitting.plan().parts()[record.part].title())
+        .collect();
+    assert_eq!(titles, ["SW1", "SW1 make 2", "SW1 make 3"]);
+    assert_eq!(bench.sitting.summary().count(Verdict::Pass), 1);
+}
+
+#[test]
+fn one_bad_make_fails_the_contact() {
+    let mut bench = Bench::new(SWITCH);
+    for ohms in ["0.020", "4.000", "0.020"] {
+        bench.touches(ohms);
+    }
+    assert_eq!(
+        bench.verdicts(),
+        [Verdict::Pass, Verdict::Fail, Verdict::Fail]
+    );
+    assert_eq!(bench.sitting.summary().count(Verdict::Fail), 1);
+}
+
+#[test]
+fn makes_that_scatter_fail_although_each_is_good() {
+    let mut bench = Bench::new(SWITCH);
+    for ohms in ["0.020", "0.700", "0.020"] {
+        bench.touches(ohms);
+    }
+    assert_eq!(
+        bench.verdicts(),
+        [Verdict::Pass, Verdict::Pass, Verdict::Fail]
+    );
+    assert_eq!(bench.spread().0, Some(Verdict::Fail));
+}
+
+#[test]
+fn a_make_measured_again_replaces_the_former_and_one_that_is_open_is_left_out_of_the_spread() {
+    let mut bench = Bench::new(SWITCH);
+    bench.touches("0.020");
+    bench.touches("0.900");
+    bench.says("redo");
+    bench.touches("0.030");
+    bench.touches("0.020");
+    assert_eq!(bench.spread().0, Some(Verdict::Pass));
+    bench.says("goto SW1 make 2");
+    bench.says("on");
+    bench.shows("OL", 10);
+    let record = *bench.records().last().unwrap();
+    assert_eq!(
+        (
+            record.part,
+            record.judgement.verdict,
+            record.judgement.reason
+        ),
+        (1, Verdict::Fail, Reason::Open)
+    );
+    bench.says("goto sw1 make 3");
+    bench.touches("0.020");
+    assert!(
+        bench.spread().1.starts_with("2 of 3 makes"),
+        "{:?}",
+        bench.spread()
+    );
+}
+
+#[test]
+fn the_leads_are_taken_off_every_make() {
+    let mut bench = Bench::new("SW1,switch,50 mΩ,2 makes\n");
+    bench.says("zero");
+    bench.touches("0.150");
+    bench.touches("0.170");
+    bench.touches("0.175");
+    assert_eq!(bench.verdicts(), [Verdict::Pass; 2]);
+}
+
+#[test]
+fn fuses_and_lamps_conduct_up_to_their_limit_or_fail() {
+    let rows = "F1,fuse,500 mA,\nF2,fuse,T1.6A 250V,\nLP1,lamp,6.3V 0.3A,\nLP2,lamp,,\n";
+    let mut bench = Bench::new(rows);
+    for ohms in ["0.400", "60.000", "3.000", "1200.000"] {
+        bench.touches(ohms);
+    }
+    assert_eq!(
+        bench.verdicts(),
+        [Verdict::Pass, Verdict::Fail, Verdict::Pass, Verdict::Fail]
+    );
+    // At the limits of 50 Ω and 1 kΩ themselves the meter cannot tell.
+    let mut bench = Bench::new(rows);
+    for ohms in ["49.990", "50.010", "999.500", "1000.500"] {
+        bench.touches(ohms);
+    }
+    let (near_good, near_bad) = (Verdict::ConditionalPass, Verdict::ConditionalFail);
+    assert_eq!(bench.verdicts(), [near_good, near_bad, near_good, near_bad]);
+}
+
+#[test]
+fn a_blown_fuse_is_open_only_upon_the_word() {
+    let mut bench = Bench::new("F1,fuse,500 mA,\nR1,resistor,1k,\n");
+    bench.shows("OL", 60);
+    assert_eq!(bench.verdicts(), []);
+    bench.says("on");
+    bench.shows("OL", 10);
+    let record = *bench.records().last().unwrap();
+    assert_eq!(
+        (record.judgement.verdict, record.judgement.reason),
+        (Verdict::Fail, Reason::Open)
+    );
+    assert_eq!(
+        bench
+            .said
+            .iter()
+            .rfind(|what| matches!(what, What::InHand(_))),
+        Some(&What::InHand(1))
+    );
+}
