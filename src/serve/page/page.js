@@ -22,22 +22,26 @@ let drawn = false;
 // ---- words and numbers
 
 const PREFIXES = [[12, 'T'], [9, 'G'], [6, 'M'], [3, 'k'], [0, ''], [-3, 'm'], [-6, 'µ'], [-9, 'n'], [-12, 'p']];
-const UNITS = { resistance: 'Ω', capacitance: 'F', inductance: 'H', voltage: 'V', current: 'A' };
-const LARGEST = { resistance: 12, capacitance: -6, inductance: 0, voltage: 3, current: 0 };
-const SMALLEST = { resistance: -12, capacitance: -12, inductance: -9, voltage: -6, current: -12 };
+// Of each quantity: its unit, and the largest and the smallest power of ten that has a prefix in use.
+const QUANTITIES = {
+  resistance: ['Ω', 12, -12], capacitance: ['F', -6, -12], inductance: ['H', 0, -9], voltage: ['V', 3, -6], current: ['A', 0, -12],
+  ac_voltage: ['V AC', 3, -6], ratio: [':1', 0, 0],
+};
 
 // A value with the prefix that the trade uses, so many figures.
 function withPrefix(value, quantity, figures) {
   const size = Math.abs(value);
-  const fits = ([power]) => power <= LARGEST[quantity] && power >= SMALLEST[quantity];
+  const [unit, largest, smallest] = QUANTITIES[quantity] || [quantity, 0, 0];
+  const fits = ([power]) => power <= largest && power >= smallest;
   const prefixes = PREFIXES.filter(fits);
   // Tenths of an ohm stay in ohm.
   const least = (power) => (quantity === 'resistance' && power === 0 ? 0.1 : 10 ** power) * (1 - 1e-9);
   let found = prefixes.find(([power]) => size >= least(power));
   if (!found) found = size === 0 ? (prefixes.find(([power]) => power === 0) || prefixes[0]) : prefixes[prefixes.length - 1];
   const scaled = value / 10 ** found[0];
-  const before = size === 0 ? 1 : Math.max(1, Math.floor(Math.log10(Math.abs(scaled))) + 1);
-  return `${scaled.toFixed(Math.min(9, Math.max(0, figures - before))).replace('-', '−')}\u00a0${found[1]}${UNITS[quantity]}`;
+  // Far below the smallest prefix a value is noise, and shows as next to nothing.
+  const before = size === 0 ? 1 : Math.max(-2, Math.floor(Math.log10(Math.abs(scaled)) + 1e-9) + 1);
+  return `${scaled.toFixed(Math.min(9, Math.max(0, figures - before))).replace('-', '−')}\u00a0${found[1]}${unit}`;
 }
 
 function percent(judged) {
@@ -141,7 +145,14 @@ function showHand() {
   const nodes = entry && (entry.from || entry.to) ? `${entry.from || '?'} – ${entry.to || '?'}` : '';
   const place = entry ? [nodes, entry.role, entry.in_circuit ? 'in circuit' : ''] : [];
   say('place', place.filter(Boolean).join(' · '));
-  say('remark', soakWords() || (entry ? entry.note : ''));
+  say('remark', soakWords() || chargeWords() || (entry ? entry.note : ''));
+}
+
+// What the capacitor that is to be seen discharged may hold.
+function chargeWords() {
+  if (state.stage !== 'discharge' || !state.in_hand) return '';
+  const charge = state.may_be_charged.find((one) => one.designator === state.in_hand.designator);
+  return charge ? charge.words : '';
 }
 
 function soakWords() {

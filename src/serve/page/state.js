@@ -8,7 +8,7 @@ const LAST = 10;
 const TRACE_MOST = 240;
 
 // News whose line says nothing that the rest of the state does not.
-const TOLD_OTHERWISE = new Set(['in-hand', 'to-discharge', 'to-soak', 'judged', 'soaking', 'restless', 'awaiting-open', 'awaiting-zero',
+const TOLD_OTHERWISE = new Set(['in-hand', 'may-be-charged', 'to-discharge', 'to-soak', 'judged', 'soaking', 'restless', 'awaiting-open', 'awaiting-zero',
   'awaiting-apart', 'nothing-left', 'across-capacitor', 'link', 'ended']);
 const METER_TOLD_OTHERWISE = new Set(['identified', 'wrong-meter', 'silent', 'wrong-quantity', 'cannot-measure']);
 
@@ -130,6 +130,7 @@ function change(state, news, at) {
       take(state, 'part', news.entry);
       state.next = news.next;
       break;
+    case 'may-be-charged': state.may_be_charged.push(withoutWhat(news)); break;
     case 'nothing-left': take(state, 'nothing-left', null); break;
     case 'to-discharge': take(state, 'discharge', news.entry); break;
     case 'across-capacitor':
