@@ -1,4 +1,4 @@
-//! [`Browser`]: a real browser without a window, spoken to by its DevTools protocol over a pair of pipes.
+//! [`Browser`]: a real browser without a window, spoken to by its `DevTools` protocol over a pair of pipes.
 
 use std::io::{BufRead as _, BufReader, Write as _};
 use std::path::{Path, PathBuf};
@@ -46,8 +46,8 @@ impl Browser {
         let Some(program) = found() else {
             // Written past the harness, which keeps what tests that pass have printed.
             let words =
-                "SKIPPED: this machine has no chromium, so the page was not tried in a browser";
-            writeln!(std::io::stderr(), "{words}").unwrap();
+                "SKIPPED: this machine has no chromium, so the page was not tried in a browser\n";
+            std::io::stderr().write_all(words.as_bytes()).unwrap();
             return None;
         };
         let profile = tempfile::tempdir().unwrap();

@@ -11,6 +11,7 @@ mod daemon;
 mod demo;
 mod discharge;
 mod engine;
+mod evening;
 mod impedance;
 mod independent_instrument;
 mod keys;

@@ -1,5 +1,6 @@
 //! The page over plain HTTP: what is refused and in which words, the stream of events, and limits.
 
+use std::fmt::Write as _;
 use std::io::{BufRead as _, BufReader, Read as _, Write as _};
 use std::net::{SocketAddr, TcpStream};
 use std::sync::mpsc::{Receiver, channel};
@@ -68,7 +69,7 @@ impl Show {
             text.push_str("\r\n");
         }
         if method == "POST" {
-            text.push_str(&format!("Content-Length: {}\r\n", body.len()));
+            write!(text, "Content-Length: {}\r\n", body.len()).unwrap();
         }
         text.push_str("\r\n");
         text.push_str(body);
