@@ -14,6 +14,7 @@ use super::clock::Clock;
 use super::display::{Display, Keys};
 use super::keys::{Keyboard, help, in_background, key_words, listen};
 use super::live::Message;
+use super::page::PageArguments;
 use super::paint::Paint;
 use super::publisher::Publisher;
 use super::remark::remark;
@@ -51,6 +52,8 @@ pub(crate) struct Arguments {
     /// Needs no terminal of its own.
     #[arg(long)]
     serve: bool,
+    #[command(flatten)]
+    page: PageArguments,
     #[command(flatten)]
     hearing: Hearing,
     /// Lines instead of the screen; so it is anyway where standard output is no terminal.
@@ -112,7 +115,8 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
             publisher.hear(event);
         }
     };
-    let behind = arguments.serve && in_background();
+    let is_public = arguments.serve || arguments.page.wanted();
+    let behind = is_public && in_background();
     let (ended, seen) = if !arguments.plain && !behind && Display::is_possible() {
         on_screen(
             session,
@@ -184,6 +188,9 @@ fn listeners(arguments: &Arguments, folder: &Folder) -> Result<Vec<Box<dyn Liste
         ));
         listeners.push(Box::new(socket));
     }
+    if let Some(page) = arguments.page.open()? {
+        listeners.push(Box::new(page));
+    }
     Ok(listeners)
 }
 
@@ -196,7 +203,7 @@ fn publisher(listeners: Vec<Box<dyn Listener>>, session: &Session) -> Result<Opt
 
 /// Begins to listen to the keyboard; `None` in the background, where the terminal belongs to somebody else.
 fn keyboard(arguments: &Arguments, sender: &Sender<Message>) -> Option<Keyboard> {
-    if arguments.serve && in_background() {
+    if (arguments.serve || arguments.page.wanted()) && in_background() {
         return None;
     }
     let keyboard = Keyboard::take_over();
