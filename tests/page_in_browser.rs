@@ -95,6 +95,7 @@ fn the_buttons_of_the_page_reach_the_sitting_and_end_asks_again() {
     };
     let mut evening = Evening::on(0, "evening");
     browser.open(&evening.show.url.clone());
+    browser.shows("connection", "live");
     for word in ["skip", "redo", "back", "next", "on", "zero", "soak"] {
         browser.press(&format!("[data-command=\"{word}\"]"));
         let heard = evening
@@ -258,7 +259,8 @@ fn the_page_writes_a_value_with_the_prefix_that_the_program_would_use() {
                 let text = browser.evaluate(&expression);
                 let page = text.as_str().unwrap().replace('\u{a0}', " ");
                 let parts = |text: &str| {
-                    let (number, unit) = text.split_once(' ').unwrap();
+                    let end = text.find(|c: char| c != '.' && !c.is_ascii_digit());
+                    let (number, unit) = text.split_at(end.unwrap());
                     (number.parse::<f64>().unwrap(), unit.to_owned())
                 };
                 let ((ours, unit), (number, page_unit)) = (parts(&ours), parts(&page));

@@ -41,7 +41,7 @@ function withPrefix(value, quantity, figures) {
   const scaled = value / 10 ** found[0];
   // Far below the smallest prefix a value is noise, and shows as next to nothing.
   const before = size === 0 ? 1 : Math.max(-2, Math.floor(Math.log10(Math.abs(scaled)) + 1e-9) + 1);
-  return `${scaled.toFixed(Math.min(9, Math.max(0, figures - before))).replace('-', '−')}\u00a0${found[1]}${unit}`;
+  return `${scaled.toFixed(Math.min(9, Math.max(0, figures - before))).replace('-', '−')}${unit.startsWith(':') ? '' : '\u00a0'}${found[1]}${unit}`;
 }
 
 function percent(judged) {
