@@ -288,6 +288,29 @@ fn keys_command_from_aside_and_leaving_ends_nothing() {
 }
 
 #[test]
+fn in_the_background_it_leaves_the_terminal_alone() {
+    let bench = Bench::new(Way::Socket);
+    let terminal = Terminal::open();
+    let before = tcgetattr(&terminal.end).unwrap().local_modes;
+    let arguments = served(&bench);
+    let arguments: Vec<&OsStr> = arguments.iter().map(OsString::as_os_str).collect();
+    let screen = terminal.far.try_clone().unwrap();
+    let mut program = Program::start_in_background(&arguments, &terminal.end, screen);
+    // Whoever touched the terminal would have been stopped before.
+    program.sees(&["meter: Probewright"]);
+    assert_eq!(tcgetattr(&terminal.end).unwrap().local_modes, before);
+    (&terminal.far).write_all(b"s").unwrap();
+    let mut viewer = Viewer::join(&bench);
+    viewer.command("goto R4");
+    viewer.in_hand("R4");
+    viewer.command("end");
+    viewer.item(ended);
+    assert_eq!(viewer.next(), None);
+    assert_eq!(program.status().code(), Some(0));
+    assert!(!bench.recorded("\tcommand\tskip\t"));
+}
+
+#[test]
 fn a_second_sitting_on_the_same_job_is_refused_and_the_first_goes_on() {
     for first in [serve as fn(&Bench) -> Sitting<'_>, Bench::sit] {
         let bench = Bench::new(Way::Socket);
