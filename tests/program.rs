@@ -90,9 +90,20 @@ impl Program {
 
     /// Starts it as the leader of a session whose terminal this is.
     pub(crate) fn start_on_terminal(arguments: &[&OsStr], end: &File, screen: File) -> Started {
+        Self::start_at(&[], arguments, end, screen)
+    }
+
+    /// Starts it as a shell with job control does with `&` behind the command: the terminal belongs to the shell.
+    pub(crate) fn start_in_background(arguments: &[&OsStr], end: &File, screen: File) -> Started {
+        let shell = ["sh", "-mc", "\"$@\" & wait $!", "sh"];
+        Self::start_at(&shell, arguments, end, screen)
+    }
+
+    fn start_at(by: &[&str], arguments: &[&OsStr], end: &File, screen: File) -> Started {
         let mut command = Command::new("setsid");
         command
             .arg("--ctty")
+            .args(by)
             .arg(env!("CARGO_BIN_EXE_probewright"))
             .args(arguments)
             .env(PLAYER, "")

@@ -12,7 +12,7 @@ use signal_hook::iterator::Signals;
 use super::audible::{Audible, Wanted};
 use super::clock::Clock;
 use super::display::{Display, Keys};
-use super::keys::{Keyboard, help, in_background, key_words, listen};
+use super::keys::{Keyboard, help, in_background, keys, listen};
 use super::live::Message;
 use super::page::PageArguments;
 use super::paint::Paint;
@@ -115,17 +115,12 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
             publisher.hear(event);
         }
     };
-    let is_public = arguments.serve || arguments.page.wanted();
-    let behind = is_public && in_background();
-    let (ended, seen) = if !arguments.plain && !behind && Display::is_possible() {
-        on_screen(
-            session,
-            keyboard.as_ref().map(key_words).unwrap_or_default(),
-            &mut watcher,
-            out,
-        )
-    } else {
-        (session.run(out, Box::new(watcher)), true)
+    let at_terminal = keyboard.as_ref().filter(|_| !arguments.plain);
+    let (ended, seen) = match at_terminal {
+        Some(keyboard) if Display::is_possible() => {
+            on_screen(session, keys(keyboard, false), &mut watcher, out)
+        }
+        _ => (session.run(out, Box::new(watcher)), true),
     };
     // Viewers hear the end once the recording is sealed.
     drop(publisher);
