@@ -2,13 +2,13 @@
 //!
 //! # The way of a reading
 //! bytes ([`link`]) → [`recording`] → lines → reply grammar → [`meter::Reading`] → [`probing`] → settled value
-//! → [`sitting`] tags it to the part in hand → [`judge`] → verdict → events → results CSV ([`report`]), screen ([`screen`]),
-//! ear ([`sound`]), and, as items ([`feed`]), whoever watches ([`serve`]).
+//! → [`sitting`] tags it to the part in hand → [`judge`] → verdict → events → results CSV ([`report`]), lines ([`screen`]),
+//! as plain data ([`feed`]) to every other view, and to the ear ([`sound`]).
 //! A replay starts at [`recording`] and takes the same way.
 //!
 //! # The rooms
-//! The engine (`quantity`, `impedance`, `meter`, `parts`, `probing`, `judge`, `sitting`) opens nothing, sleeps never and reads no clock:
-//! every input carries its time. `link`, `simulator`, `sound`, `recording` (files), `serve` and `cli` are the edges.
+//! The engine (`quantity`, `impedance`, `meter`, `parts`, `probing`, `judge`, `sitting`) and `feed` open nothing, sleep never and read no clock:
+//! every input carries its time. `link`, `simulator`, `sound`, `serve`, `recording` (files) and `cli` are the edges.
 
 pub mod cli;
 pub mod feed;

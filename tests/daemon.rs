@@ -12,11 +12,11 @@ use probewright::feed::{Item, News, Stage, State};
 use probewright::judge::Verdict;
 use probewright::recording::{Ending, survey};
 use probewright::serve::{FromServer, LONGEST_LINE, MOST_CLIENTS, PROTOCOL, socket_path};
-use probewright::simulator::{Manner, Options, Wording};
+use probewright::simulator::{Component, Manner, Options, Wording};
 use rustix::process::Signal;
 use rustix::termios::{LocalModes, tcgetattr};
 
-use crate::program::{PATIENCE, Program, Started, Terminal};
+use crate::program::{PATIENCE, Program, Size, Started, Terminal};
 use crate::sit::{Bench, Sitting, Way, ohm};
 
 /// Somebody at the socket of a job.
@@ -257,7 +257,11 @@ fn keys_command_from_aside_and_leaving_ends_nothing() {
     let bench = Bench::new(Way::Socket);
     let mut sitting = serve(&bench);
     let root = bench.job.root();
-    let arguments = [OsStr::new("attach"), root.as_os_str()];
+    let arguments = [
+        OsStr::new("attach"),
+        root.as_os_str(),
+        OsStr::new("--plain"),
+    ];
     for last in ["q", "\x03", "eney"] {
         let terminal = Terminal::open();
         let before = tcgetattr(&terminal.end).unwrap().local_modes;
@@ -285,6 +289,66 @@ fn keys_command_from_aside_and_leaving_ends_nothing() {
     bench.check_recording(&finished);
     let text = fs::read_to_string(bench.job.recording()).unwrap();
     assert_eq!(text.matches("\tcommand\tend\t").count(), 1);
+}
+
+#[test]
+fn attach_shows_the_screen_of_a_sitting_that_is_half_done() {
+    let bench = Bench::new(Way::Socket);
+    let mut sitting = serve(&bench);
+    sitting.touch(ohm(4712.0), &["R1 ", " PASS "]);
+    sitting.in_hand("R2");
+    let terminal = Terminal::open();
+    let size = Size {
+        columns: 80,
+        rows: 24,
+    };
+    size.set(&terminal);
+    let before = tcgetattr(&terminal.end).unwrap().local_modes;
+    let press = |keys: &str| (&terminal.far).write_all(keys.as_bytes()).unwrap();
+    let root = bench.job.root();
+    let arguments = [OsStr::new("attach"), root.as_os_str()];
+    let screen = terminal.far.try_clone().unwrap();
+    let mut attached = Program::start_on_terminal(&arguments, &terminal.end, screen);
+    let shown = ["resistor 220 kΩ ±10 %", "R1✓", "1 of 5", "q leave  n next"];
+    attached.shows(size, 0, &shown);
+    press("s");
+    attached.shows(size, 0, &["capacitor 47 nF", "2 of 5"]);
+    sitting.in_hand("C1");
+    press("e");
+    attached.shows(size, 0, &["end the sitting for everybody?"]);
+    press("n");
+    sitting.touch(Component::capacitor(48e-9), &["C1 ", " PASS "]);
+    attached.shows(size, 0, &["resistor 330 Ω", "3 of 5"]);
+    press("ey");
+    let last = "2 of 5 parts judged: 2 pass, 1 left out, 2 not reached";
+    let end = attached.shows(size, 0, &[last]);
+    assert_eq!(attached.status().code(), Some(0));
+    assert!(!end.screen().alternate_screen());
+    assert_eq!(tcgetattr(&terminal.end).unwrap().local_modes, before);
+    sitting.program.end().with_status(0).out();
+}
+
+#[test]
+fn in_the_background_it_leaves_the_terminal_alone() {
+    let bench = Bench::new(Way::Socket);
+    let terminal = Terminal::open();
+    let before = tcgetattr(&terminal.end).unwrap().local_modes;
+    let arguments = served(&bench);
+    let arguments: Vec<&OsStr> = arguments.iter().map(OsString::as_os_str).collect();
+    let screen = terminal.far.try_clone().unwrap();
+    let mut program = Program::start_in_background(&arguments, &terminal.end, screen);
+    // Whoever touched the terminal would have been stopped before.
+    program.sees(&["meter: Probewright"]);
+    assert_eq!(tcgetattr(&terminal.end).unwrap().local_modes, before);
+    (&terminal.far).write_all(b"s").unwrap();
+    let mut viewer = Viewer::join(&bench);
+    viewer.command("goto R4");
+    viewer.in_hand("R4");
+    viewer.command("end");
+    viewer.item(ended);
+    assert_eq!(viewer.next(), None);
+    assert_eq!(program.status().code(), Some(0));
+    assert!(!bench.recorded("\tcommand\tskip\t"));
 }
 
 #[test]

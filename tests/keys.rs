@@ -22,7 +22,8 @@ fn keys_command_a_sitting_and_the_terminal_is_left_as_it_was() {
         let before = modes(&terminal);
         let press = |keys: &str| (&terminal.far).write_all(keys.as_bytes()).unwrap();
         let arguments = bench.arguments();
-        let arguments: Vec<&OsStr> = arguments.iter().map(OsString::as_os_str).collect();
+        let mut arguments: Vec<&OsStr> = arguments.iter().map(OsString::as_os_str).collect();
+        arguments.push(OsStr::new("--plain"));
         let screen = terminal.far.try_clone().unwrap();
         let mut program = Program::start_on_terminal(&arguments, &terminal.end, screen);
         program.sees(&["keys: n next, b back, s skip"]);

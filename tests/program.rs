@@ -90,12 +90,25 @@ impl Program {
 
     /// Starts it as the leader of a session whose terminal this is.
     pub(crate) fn start_on_terminal(arguments: &[&OsStr], end: &File, screen: File) -> Started {
+        Self::start_at(&[], arguments, end, screen)
+    }
+
+    /// Starts it as a shell with job control does with `&` behind the command: the terminal belongs to the shell.
+    pub(crate) fn start_in_background(arguments: &[&OsStr], end: &File, screen: File) -> Started {
+        let shell = ["sh", "-mc", "\"$@\" & wait $!", "sh"];
+        Self::start_at(&shell, arguments, end, screen)
+    }
+
+    fn start_at(by: &[&str], arguments: &[&OsStr], end: &File, screen: File) -> Started {
         let mut command = Command::new("setsid");
         command
             .arg("--ctty")
+            .args(by)
             .arg(env!("CARGO_BIN_EXE_probewright"))
             .args(arguments)
             .env(PLAYER, "")
+            .env("TERM", "xterm")
+            .env_remove("NO_COLOR")
             .stdin(end.try_clone().unwrap())
             .stdout(end.try_clone().unwrap())
             .stderr(end.try_clone().unwrap());
@@ -195,6 +208,28 @@ impl Started {
         };
         self.read += end;
         line
+    }
+
+    /// How much it has written so far.
+    pub(crate) fn written(&self) -> usize {
+        self.out.0.0.lock().unwrap().bytes.len()
+    }
+
+    /// Waits until a terminal of that size, of which all that was written since `from` is shown, shows all of `words`; the terminal.
+    pub(crate) fn shows(&self, size: Size, from: usize, words: &[&str]) -> vt100::Parser {
+        let found = self.out.wait(|heap| {
+            let terminal = size.showing(&heap.bytes[from..]);
+            let text = terminal.screen().contents();
+            words
+                .iter()
+                .all(|word| text.contains(word))
+                .then_some(terminal)
+        });
+        let Some(terminal) = found else {
+            let shown = size.showing(&self.out.0.0.lock().unwrap().bytes[from..]);
+            panic!("no {words:?} in\n{}", shown.screen().contents());
+        };
+        terminal
     }
 
     /// Waits until standard error holds `text`.
@@ -370,6 +405,37 @@ impl Terminal {
             end,
             path,
         }
+    }
+}
+
+/// Size of a terminal.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Size {
+    pub(crate) columns: u16,
+    pub(crate) rows: u16,
+}
+
+impl Size {
+    /// Gives a terminal that size.
+    pub(crate) fn set(self, terminal: &Terminal) {
+        let size = rustix::termios::Winsize {
+            ws_col: self.columns,
+            ws_row: self.rows,
+            ws_xpixel: 0,
+            ws_ypixel: 0,
+        };
+        rustix::termios::tcsetwinsize(&terminal.end, size).unwrap();
+    }
+
+    /// A terminal of that size after these bytes.
+    pub(crate) fn showing(self, bytes: &[u8]) -> vt100::Parser {
+        let mut terminal = vt100::Parser::new(
+            self.rows.try_into().unwrap(),
+            self.columns.try_into().unwrap(),
+            0,
+        );
+        terminal.process(bytes);
+        terminal
     }
 }
 

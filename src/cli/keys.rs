@@ -1,14 +1,16 @@
 //! Keys and lines that are commands: [`KEYS`] and [`listen`].
 
-use std::io::{self, IsTerminal, Read, Write as _};
+use std::io::{self, IsTerminal};
 use std::sync::mpsc::Sender;
 use std::thread;
 
 use rustix::process::getpgrp;
 use rustix::termios::{self, LocalModes, OptionalActions, SpecialCodeIndex, Termios};
 
+use super::display::Keys;
+use super::key_bytes::KeyBytes;
 use super::live::Message;
-use super::remark::remark;
+use super::remark::{remark, typing};
 use crate::sitting::Command;
 
 /// The keys of a sitting, what each commands, and what it does. `g` and `w` ask for a line.
@@ -42,6 +44,9 @@ pub(crate) const KEYS: [(char, &str, &str); 11] = [
     ('e', "end", "end the sitting (Ctrl-C does the same)"),
 ];
 
+/// The special code of a key that does nothing special.
+const DISABLED: u8 = 0;
+
 /// The key with which somebody who watches from aside leaves.
 const LEAVE: char = 'q';
 
@@ -72,6 +77,8 @@ impl Keyboard {
                 .remove(LocalModes::ICANON | LocalModes::ECHO);
             raw.special_codes[SpecialCodeIndex::VMIN] = 1;
             raw.special_codes[SpecialCodeIndex::VTIME] = 0;
+            // A sitting that is put to sleep misses what the meter sends, and leaves the terminal to others as it is.
+            raw.special_codes[SpecialCodeIndex::VSUSP] = DISABLED;
             // A terminal that refuses still takes commands, with Enter behind them.
             let _ = termios::tcsetattr(&stdin, OptionalActions::Now, &raw);
         }
@@ -128,7 +135,10 @@ struct Wishes<F> {
 impl<F: FnMut(Wish) -> bool> Wishes<F> {
     fn read(&mut self, single_keys: bool) {
         if single_keys {
-            self.read_keys(io::stdin().lock().bytes().map_while(Result::ok));
+            // Where keys cannot be read, a signal still ends it.
+            if let Ok(bytes) = KeyBytes::of_stdin() {
+                self.read_keys(bytes);
+            }
         } else {
             self.read_lines(io::stdin().lines().map_while(Result::ok));
         }
@@ -185,9 +195,10 @@ impl<F: FnMut(Wish) -> bool> Wishes<F> {
 
 /// Asks whether to end the sitting of somebody else.
 fn confirm(bytes: &mut impl Iterator<Item = u8>) -> bool {
-    show("end the sitting for everybody? y or n ");
+    const QUESTION: &str = "end the sitting for everybody? y or n";
+    typing(QUESTION, Some(""));
     let yes = matches!(bytes.next(), Some(b'y' | b'Y'));
-    show("\r\x1b[K");
+    typing(QUESTION, None);
     yes
 }
 
@@ -196,7 +207,7 @@ fn ask(word: &str, bytes: &mut impl Iterator<Item = u8>) -> Option<String> {
     const ESCAPE: u8 = 0x1b;
     const DELETE: u8 = 0x7f;
     let mut line = Vec::new();
-    show(&format!("{word}: "));
+    typing(word, Some(""));
     for byte in bytes {
         match byte {
             b'\n' | b'\r' => break,
@@ -205,16 +216,14 @@ fn ask(word: &str, bytes: &mut impl Iterator<Item = u8>) -> Option<String> {
                 break;
             }
             DELETE | 8 => {
-                line.pop();
+                // A letter of several bytes goes whole.
+                while line.pop().is_some_and(|byte| byte & 0xc0 == 0x80) {}
             }
             byte => line.push(byte),
         }
-        show(&format!(
-            "\r\x1b[K{word}: {}",
-            String::from_utf8_lossy(&line)
-        ));
+        typing(word, Some(&String::from_utf8_lossy(&line)));
     }
-    show("\r\x1b[K");
+    typing(word, None);
     let line = String::from_utf8_lossy(&line).trim().to_owned();
     (!line.is_empty()).then_some(line)
 }
@@ -233,10 +242,15 @@ pub(crate) fn help_aside() -> String {
     format!("{}, {LEAVE} leave", help())
 }
 
-/// What is being typed is shown beside the sitting, not in it.
-fn show(text: &str) {
-    // Whoever does not see what is typed can type all the same.
-    let _ = write!(io::stderr(), "{text}");
+/// Keys and words for a screen; none where lines are read.
+pub(crate) fn keys(keyboard: &Keyboard, aside: bool) -> Keys {
+    if !keyboard.single_keys() {
+        return Vec::new();
+    }
+    // First, so that it is there however narrow the terminal is.
+    let leave = aside.then_some((LEAVE, "leave"));
+    let others = KEYS.iter().map(|(key, word, _)| (*key, *word));
+    leave.into_iter().chain(others).collect()
 }
 
 #[cfg(test)]

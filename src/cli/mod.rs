@@ -4,6 +4,8 @@ mod attach;
 mod audible;
 mod clock;
 mod demo;
+mod display;
+mod key_bytes;
 mod keys;
 mod listener;
 mod live;

@@ -5,7 +5,6 @@ use anyhow::{Context, Result};
 use super::live::Message;
 use super::session::{Session, sitting_name};
 use crate::feed::Feed;
-use crate::job::Settings;
 use crate::serve::{Commands, Hub, Listener, Served, Server};
 use crate::sitting::{Event, Plan};
 
@@ -24,8 +23,7 @@ impl Publisher {
     /// If the operating system gives no thread, or a listener cannot begin.
     pub(crate) fn start(session: &Session, listeners: Vec<Box<dyn Listener>>) -> Result<Self> {
         let plan = session.plan().clone();
-        let title = Settings::parse(&session.order().job)?.title;
-        let (feed, first) = Feed::begin(&plan, &title, session.begun());
+        let (feed, first) = session.feed()?;
         let hub = Hub::new();
         hub.publish(first);
         let sender = session.sender.clone();

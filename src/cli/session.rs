@@ -6,7 +6,6 @@ use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, Sender, channel};
 
 use anyhow::{Context, Result};
-use chrono::{DateTime, FixedOffset};
 
 use super::clock::Clock;
 use super::listener::Listener;
@@ -15,6 +14,7 @@ use super::paint::Paint;
 use super::profile;
 use super::remark::remark;
 use super::status::BadInput;
+use crate::feed::{Feed, Item};
 use crate::job::{Folder, Settings};
 use crate::judge::capacitor::{Table, TableTexts};
 use crate::link::{self, Address, Link};
@@ -236,9 +236,13 @@ impl Session {
         &self.plan
     }
 
-    /// When it began by the wall clock.
-    pub(crate) fn begun(&self) -> DateTime<FixedOffset> {
-        self.clock.begun()
+    /// What views are told of it: the translator of its events, and its first item.
+    ///
+    /// # Errors
+    /// If `job.toml` cannot be read; the plan would have said so.
+    pub(crate) fn feed(&self) -> Result<(Feed, Item)> {
+        let title = Settings::parse(&self.order.job)?.title;
+        Ok(Feed::begin(&self.plan, &title, self.clock.begun()))
     }
 
     /// Runs it to its end.

@@ -1,33 +1,32 @@
 //! `sit`: a sitting at the bench with a real meter.
 
-use std::io::Write;
+use std::io::{self, Write};
 use std::path::PathBuf;
 use std::sync::mpsc::Sender;
 use std::thread;
 
 use anyhow::{Context, Result};
-use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
+use signal_hook::consts::{SIGHUP, SIGINT, SIGQUIT, SIGTERM};
 use signal_hook::iterator::Signals;
 
 use super::audible::{Audible, Wanted};
 use super::clock::Clock;
-use super::keys::{Keyboard, help, in_background, listen};
+use super::display::Display;
+use super::keys::{Keyboard, help, in_background, keys, listen};
 use super::live::Message;
 use super::page::PageArguments;
+use super::paint::Paint;
 use super::publisher::Publisher;
 use super::remark::remark;
 use super::session::{Order, Session};
 use super::status::Status;
 use crate::job::{Folder, SittingLock};
+use crate::screen::line;
 use crate::serve::{Listener, UnixSocket};
-use crate::sitting::{Command, Event};
+use crate::sitting::{Command, Event, What};
 
 /// Measure the parts of a job, one after the other, hands free.
 #[derive(Debug, clap::Args)]
-#[expect(
-    clippy::struct_excessive_bools,
-    reason = "each is an option of the command line"
-)]
 pub(crate) struct Arguments {
     /// The folder of the job.
     dir: PathBuf,
@@ -55,6 +54,16 @@ pub(crate) struct Arguments {
     serve: bool,
     #[command(flatten)]
     page: PageArguments,
+    #[command(flatten)]
+    hearing: Hearing,
+    /// Lines instead of the screen; so it is anyway where standard output is no terminal.
+    #[arg(long)]
+    plain: bool,
+}
+
+/// What the person wants to hear.
+#[derive(Debug, clap::Args)]
+struct Hearing {
     /// No sound at all.
     #[arg(long)]
     quiet: bool,
@@ -95,26 +104,34 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let keyboard = keyboard(arguments, &session.sender);
     end_on_signal(session.sender.clone())?;
     let wanted = Wanted {
-        quiet: arguments.quiet,
-        words: arguments.speak,
+        quiet: arguments.hearing.quiet,
+        words: arguments.hearing.speak,
         no_bell: false,
     };
     let mut audible = Audible::start(wanted, session.plan());
-    let watcher = |event: &Event| {
+    let mut watcher = |event: &Event| {
         audible.hear(event);
         if let Some(publisher) = &mut publisher {
             publisher.hear(event);
         }
     };
-    let ended = session.run(out, Box::new(watcher));
+    let at_terminal = keyboard.as_ref().filter(|_| !arguments.plain);
+    let (ended, seen) = match at_terminal {
+        Some(keyboard) if Display::is_possible() => {
+            on_screen(session, keys(keyboard, false), &mut watcher, out)
+        }
+        _ => (session.run(out, Box::new(watcher)), true),
+    };
     // Viewers hear the end once the recording is sealed.
     drop(publisher);
     drop(keyboard);
-    remark(&format!(
-        "results    {}\nrecording  {}",
-        folder.results().display(),
-        recording.display()
-    ));
+    if seen {
+        remark(&format!(
+            "results    {}\nrecording  {}",
+            folder.results().display(),
+            recording.display()
+        ));
+    }
     // What is still to be heard is waited for when everything is written.
     drop(audible);
     ended.map(|()| Status::Done)
@@ -157,6 +174,41 @@ fn keyboard(arguments: &Arguments, sender: &Sender<Message>) -> Option<Keyboard>
     Some(keyboard)
 }
 
+/// Runs a sitting to its end with the board on the terminal, and prints its last line when the terminal is given back. Also
+/// whether that terminal takes what is written to it.
+pub(super) fn on_screen(
+    session: Session,
+    keys: super::display::Keys,
+    watcher: &mut dyn FnMut(&Event),
+    out: &mut dyn Write,
+) -> (Result<()>, bool) {
+    let opened = session
+        .feed()
+        .and_then(|feed| Ok((feed, Display::open(keys)?)));
+    let ((mut feed, first), display) = match opened {
+        Ok(opened) => opened,
+        Err(error) => return (Err(error), true),
+    };
+    let board = display.board();
+    board.apply(&first);
+    let plan = session.plan().clone();
+    let mut last = None;
+    let mut show = |event: &Event| {
+        feed.hear(event, &plan, &mut |item| board.apply(&item));
+        if matches!(event.what, What::Ended(_)) {
+            last = line(event, &plan);
+        }
+        watcher(event);
+    };
+    let ended = session.run(&mut io::sink(), Box::new(&mut show));
+    let seen = display.close();
+    if let Some(line) = last.filter(|_| seen) {
+        // A terminal that is gone misses it; the results are written.
+        let _ = Paint::for_stdout().write(out, &line);
+    }
+    (ended, seen)
+}
+
 fn order(arguments: &Arguments, folder: &Folder) -> Result<Order> {
     let mut order = Order::of(folder, arguments.profile.clone(), arguments.port.clone())?;
     order.only.clone_from(&arguments.only);
@@ -169,10 +221,10 @@ fn order(arguments: &Arguments, folder: &Folder) -> Result<Order> {
     Ok(order)
 }
 
-/// Ctrl-C, a request to terminate and a closed terminal end the sitting as the command `end` does.
-fn end_on_signal(sender: Sender<Message>) -> Result<()> {
+/// Ctrl-C, Ctrl-\\, a request to terminate and a closed terminal end the sitting as the command `end` does.
+pub(super) fn end_on_signal(sender: Sender<Message>) -> Result<()> {
     let mut signals =
-        Signals::new([SIGINT, SIGTERM, SIGHUP]).context("cannot watch for signals")?;
+        Signals::new([SIGINT, SIGTERM, SIGHUP, SIGQUIT]).context("cannot watch for signals")?;
     thread::spawn(move || {
         for _ in signals.forever() {
             if sender.send(Message::Command(Command::End)).is_err() {

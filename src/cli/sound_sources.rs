@@ -8,6 +8,8 @@ use std::os::fd::{AsFd, BorrowedFd};
 
 use super::audible::Wanted;
 use super::remark::remark;
+use rustix::event::{PollFd, PollFlags, Timespec, poll};
+
 use crate::sound::{OutsideProgram, PLAYERS, SPEAKERS, Sources};
 
 /// Names the player and what goes before the file; empty for none.
@@ -95,5 +97,27 @@ fn bell() -> Option<Box<dyn Write + Send>> {
         return None;
     };
     let own = terminal.try_clone_to_owned().ok()?;
-    Some(Box::new(File::from(own)))
+    Some(Box::new(Terminal(File::from(own))))
+}
+
+/// A terminal that takes what it can take at once; the rest of a bell that nobody hears is left out.
+struct Terminal(File);
+
+impl Write for Terminal {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        let at_once = Timespec {
+            tv_sec: 0,
+            tv_nsec: 0,
+        };
+        let mut asked = [PollFd::new(&self.0, PollFlags::OUT)];
+        let ready = poll(&mut asked, Some(&at_once))? > 0;
+        if ready && asked[0].revents().contains(PollFlags::OUT) {
+            return self.0.write(bytes);
+        }
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.0.flush()
+    }
 }

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::band::Limits;
 use super::word;
 use crate::judge::discharge::DISCHARGED_VOLTS;
-use crate::parts::Part;
+use crate::parts::{Part, Step};
 use crate::quantity::{Quantity, Tolerance, format_value};
 use crate::screen::to_do;
 
@@ -124,19 +124,22 @@ fn band(part: &Part) -> Limits {
     }
 }
 
-/// Kind, nominal value, tolerance, material and rating.
+/// Kind, nominal value, tolerance, material and rating; of a measurement that is more than a touch of the part, what is to be
+/// done. Of a leakage, whose nominal value is not that of the part, the value as the parts list writes it.
 fn what(part: &Part) -> String {
     if let Some(task) = to_do(part) {
         return task;
     }
-    let value = format_value(part.nominal.quantity(), part.nominal.value(), 4);
-    let most = if part.kind.conducts() { "at most " } else { "" };
-    let tolerance = if part.tolerance == Tolerance::MAXIMUM {
-        String::new()
+    let mut words = if part.step == Step::Value {
+        let value = format_value(part.nominal.quantity(), part.nominal.value(), 4);
+        if part.tolerance == Tolerance::MAXIMUM {
+            format!("{} at most {value}", part.kind)
+        } else {
+            format!("{} {value} {}", part.kind, part.tolerance)
+        }
     } else {
-        format!(" {}", part.tolerance)
+        format!("{} {}", part.kind, part.value_text)
     };
-    let mut words = format!("{} {most}{value}{tolerance}", part.kind);
     let material = part.material.map(|material| material.to_string());
     let rating = Some(part.rating.to_string()).filter(|rating| !rating.is_empty());
     for more in material.into_iter().chain(rating) {

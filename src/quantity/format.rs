@@ -14,6 +14,19 @@ pub fn format_value(quantity: Quantity, value: f64, digits: usize) -> String {
     with_prefix(quantity, &Decimal::rounded(value, digits))
 }
 
+/// As [`format_value`], but with idle zeros: for a value that is shown anew many times a second and should not jump about.
+pub fn format_steady(quantity: Quantity, value: f64, digits: usize) -> String {
+    if !value.is_finite() {
+        return not_finite(quantity, value);
+    }
+    let rounded = Decimal::rounded(value, digits);
+    let (power, prefix) = prefix_for(quantity, rounded.exponent());
+    let last_place = rounded.exponent() + 1 - i32::try_from(digits).unwrap_or(17);
+    let decimals = usize::try_from(power - last_place).unwrap_or(0);
+    let number = rounded.value() / power_of_ten(power);
+    format!("{number:.decimals$} {prefix}{}", quantity.symbol())
+}
+
 /// `value` with its uncertainty (both in the SI base unit), the uncertainty rounded to two significant figures and the
 /// value to the same place: `4.7120 kΩ ± 0.0041 kΩ`.
 ///
@@ -153,6 +166,22 @@ mod tests {
             (Quantity::Current, 5e-9, "5 nA"),
         ] {
             assert_eq!(format_value(quantity, value, 4), text);
+        }
+    }
+
+    #[test]
+    fn a_steady_value_keeps_its_idle_zeros() {
+        for (quantity, value, text) in [
+            (Quantity::Resistance, 4700.0, "4.700 kΩ"),
+            (Quantity::Resistance, 47_000.0, "47.00 kΩ"),
+            (Quantity::Resistance, 0.4704, "0.4704 Ω"),
+            (Quantity::Resistance, 999_960.0, "1.000 MΩ"),
+            (Quantity::Capacitance, 47e-9, "47.00 nF"),
+            (Quantity::Capacitance, 4700e-6, "4700 µF"),
+            (Quantity::Voltage, -12.0, "-12.00 V"),
+            (Quantity::Resistance, f64::INFINITY, "∞ Ω"),
+        ] {
+            assert_eq!(format_steady(quantity, value, 4), text);
         }
     }
 

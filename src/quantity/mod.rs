@@ -32,7 +32,7 @@ pub use colour::Colour;
 pub use colour_bands::{is_colour_text, parse_colour_bands};
 pub use colour_code::{ColourCode, ColourError};
 pub use drawing::Drawing;
-pub use format::{format_band, format_value, format_with_uncertainty};
+pub use format::{format_band, format_steady, format_value, format_with_uncertainty};
 pub use marking::{Marking, MarkingError, parse_marking};
 pub use rating::{Rating, RatingError, parse_rating};
 pub use remark::Remark;

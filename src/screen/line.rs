@@ -290,7 +290,7 @@ pub(super) fn said(part: &Part, text: &str) -> String {
     format!("{:<8} {text}", part.title())
 }
 
-fn mood(verdict: Verdict) -> Mood {
+pub(super) fn mood(verdict: Verdict) -> Mood {
     match verdict {
         Verdict::Pass => Mood::Good,
         Verdict::ConditionalPass | Verdict::Inconclusive => Mood::Doubtful,

@@ -1,6 +1,7 @@
 //! `attach`: a sitting that another process serves, seen and commanded from here.
 
 mod ending;
+mod on_board;
 mod plain;
 mod summary;
 mod view;
@@ -12,16 +13,19 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread;
 
 use anyhow::{Context, Result};
-use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
+use signal_hook::consts::{SIGHUP, SIGINT, SIGQUIT, SIGTERM};
 use signal_hook::iterator::Signals;
 
-use super::keys::{Keyboard, Wish, help_aside, listen_aside};
+use super::display::{Display, Keys};
+use super::keys::{Keyboard, Wish, help_aside, keys, listen_aside};
 use super::paint::Paint;
 use super::remark::remark;
 use super::status::Status;
+use crate::feed::News;
 use crate::job::Folder;
 use crate::serve::{Client, FromServer, Speaker};
 use ending::Ending;
+use on_board::OnBoard;
 use plain::Plain;
 use view::Viewing;
 
@@ -35,6 +39,9 @@ pub(crate) struct Arguments {
     /// Print the lines of the socket as they come, each a JSON object, for scripts.
     #[arg(long)]
     json: bool,
+    /// Lines instead of the screen; so it is anyway where standard output is no terminal.
+    #[arg(long, conflicts_with = "json")]
+    plain: bool,
 }
 
 /// Runs the command.
@@ -58,6 +65,8 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     });
     let ending = if arguments.json {
         watch(client, |line, _| print(out, line))
+    } else if !arguments.plain && Display::is_possible() {
+        on_screen(client, keys(&keyboard, true), out)
     } else {
         let mut viewing = Viewing::new(Plain::new(out, Paint::for_stdout()));
         watch(client, |_, said| {
@@ -71,6 +80,27 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         return Ok(Status::Done);
     }
     ending.status()
+}
+
+/// Watches with the board on the terminal, and prints the last line when the terminal is given back.
+fn on_screen(client: Client, keys: Keys, out: &mut dyn Write) -> Result<Ending> {
+    let display = Display::open(keys).context("cannot draw on the terminal")?;
+    let mut viewing = Viewing::new(OnBoard::new(display.board()));
+    let mut last = None;
+    let ending = watch(client, |_, said| {
+        if let Some(FromServer::Item(item)) = said
+            && matches!(item.news, News::Ended(_))
+        {
+            last.clone_from(&item.line);
+        }
+        said.map_or(Ok(()), |said| viewing.hear(said))
+    });
+    if display.close()
+        && let Some(last) = last
+    {
+        writeln!(out, "{last}")?;
+    }
+    ending
 }
 
 /// Hands every line to `hear`, as it came and as it is understood, until the connection is closed.
@@ -111,7 +141,7 @@ fn leaving(speaker: Speaker, left: &Arc<AtomicBool>) -> impl Fn() + Send + use<>
 /// Ctrl-C, a request to terminate and a closed terminal leave, with the terminal as it was.
 fn leave_on_signal(leave: impl Fn() + Send + 'static) -> Result<()> {
     let mut signals =
-        Signals::new([SIGINT, SIGTERM, SIGHUP]).context("cannot watch for signals")?;
+        Signals::new([SIGINT, SIGTERM, SIGHUP, SIGQUIT]).context("cannot watch for signals")?;
     thread::spawn(move || signals.forever().for_each(|_| leave()));
     Ok(())
 }

@@ -12,9 +12,12 @@ use anyhow::{Context, Result};
 
 use super::audible::{Audible, Wanted};
 use super::clock::Clock;
+use super::display::Display;
+use super::keys::Keyboard;
 use super::remark::remark;
 use super::session::{Order, Session};
-use super::status::Status;
+use super::sit::{end_on_signal, on_screen};
+use super::status::{BadInput, Status};
 use crate::job::Folder;
 use crate::simulator::{BenchClock, Options, Probes, Scale, Serve, SimulatedMeter};
 use crate::sitting::{Event, What};
@@ -39,6 +42,9 @@ pub(crate) struct Arguments {
     /// No sound. With --fast there is none anyway, and without an audio program neither.
     #[arg(long)]
     quiet: bool,
+    /// Show the screen of a sitting instead of its lines.
+    #[arg(long)]
+    screen: bool,
 }
 
 /// Bench seconds a second.
@@ -66,9 +72,12 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let meter = SimulatedMeter::start(meter(arguments, temporary.path()), probes.clone())?;
     let port = meter.address().to_owned();
 
+    if arguments.screen && !Display::is_possible() {
+        return Err(BadInput("`--screen` needs a terminal on standard output".to_owned()).into());
+    }
     let order = Order::of(&folder, Some(arguments.profile.clone()), Some(port))?;
     let session = Session::open(order, &folder, Clock::start(speed))?;
-    introduce(out, &session)?;
+    introduce(out, &session, arguments.screen)?;
     let (to_restorer, events) = channel();
     let restorer = Restorer {
         parts: session.plan().parts().to_vec(),
@@ -89,19 +98,31 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     };
     let mut audible = Audible::start(wanted, session.plan());
     let heard = &mut audible;
-    let watcher = Box::new(move |event: &Event| {
+    let mut watcher = move |event: &Event| {
         heard.hear(event);
         // Single readings would keep the restorer from ever losing patience.
         if !matches!(event.what, What::Reading { .. }) {
             // The restorer goes home when the sitting ends.
             let _ = to_restorer.send(event.clone());
         }
-    });
-    let ended = session.run(out, watcher);
+    };
+    let (ended, seen) = if arguments.screen {
+        // Nobody types, and what somebody does is not to be seen on the screen.
+        let _keyboard = Keyboard::take_over();
+        end_on_signal(session.sender.clone())?;
+        on_screen(session, Vec::new(), &mut watcher, out)
+    } else {
+        (session.run(out, Box::new(&mut watcher)), true)
+    };
+    // Nothing more comes, so the restorer goes home.
+    drop(watcher);
     // A restorer that panicked has said so already.
     let _ = restorer.join();
     ended?;
     drop(meter);
+    if !seen {
+        return Ok(Status::Done);
+    }
     farewell(
         out,
         &folder,
@@ -165,7 +186,7 @@ fn chassis(session: &Session) -> Result<Chassis> {
     })
 }
 
-fn introduce(out: &mut dyn Write, session: &Session) -> Result<()> {
+fn introduce(out: &mut dyn Write, session: &Session, screen: bool) -> Result<()> {
     writeln!(
         out,
         "A public-address amplifier from a village cinema, 1956, lies on the bench; meter, person and faults are simulated,"
@@ -177,6 +198,9 @@ fn introduce(out: &mut dyn Write, session: &Session) -> Result<()> {
         session.order().profile_name,
         session.order().port
     )?;
+    if screen {
+        return Ok(());
+    }
     writeln!(
         out,
         "Indented lines say what is in hand; the others what was found ± U (k = 2), the verdict, and why.\n"

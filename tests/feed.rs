@@ -1,0 +1,134 @@
+//! The feed of a whole sitting at a simulated meter.
+
+use probewright::feed::{Feed, Item, News, State};
+use probewright::meter::shipped_profile;
+use probewright::quantity::Stamp;
+use probewright::sitting::{Command, Input, Plan, PlanTexts, Sitting};
+
+const PARTS: &str = "\
+ref,kind,value,tolerance
+R1,resistor,4K7,10%
+R2,resistor,220k,10%
+R3,resistor,330R,5%
+R4,resistor,1k,10%
+";
+
+/// Every item of a sitting: R1 passes, R2 fails, R3 is left out, R4 is open.
+fn items() -> Vec<Item> {
+    let profile = shipped_profile("talk-only-line-meter").unwrap();
+    let plan = Plan::of(&PlanTexts {
+        parts: PARTS.as_bytes(),
+        job: "",
+        profile: profile.text,
+        profile_name: profile.name,
+        only: "",
+        rule: "guard-band",
+        policy: "",
+        temperature: "",
+        ..PlanTexts::default()
+    })
+    .unwrap();
+    let began = chrono::DateTime::parse_from_rfc3339("2056-11-03T19:25:30+01:00").unwrap();
+    let (mut feed, first) = Feed::begin(&plan, "a test", began);
+    let mut items = vec![first];
+    let mut sitting = Sitting::begin(plan.clone());
+    let mut at = 0;
+    let mut give = |input: Input<'_>| {
+        at += 100_000;
+        sitting.handle(Stamp::from_micros(at), input, &mut |event| {
+            feed.hear(&event, &plan, &mut |item| items.push(item));
+        });
+    };
+    give(Input::LinkUp);
+    let mut show = |line: &str, times: usize| {
+        for _ in 0..times {
+            give(Input::Bytes(format!("{line}\r\n").as_bytes()));
+        }
+    };
+    show("OL OHM", 5);
+    show("4712 OHM", 30);
+    show("OL OHM", 5);
+    show("301000 OHM", 30);
+    show("OL OHM", 5);
+    give(Input::Command(&Command::Skip));
+    give(Input::Command(&Command::On));
+    for _ in 0..60 {
+        give(Input::Bytes(b"OL OHM\r\n"));
+    }
+    give(Input::Command(&Command::End));
+    items
+}
+
+#[test]
+fn items_are_numbered_without_gaps_from_the_first_to_the_last() {
+    let items = items();
+    assert!(matches!(items[0].news, News::Begun { parts: 4, .. }));
+    assert!(matches!(items.last().unwrap().news, News::Ended(_)));
+    for (id, item) in (1..).zip(&items) {
+        assert_eq!(item.id, id);
+    }
+    assert!(items.windows(2).all(|pair| pair[0].at_us <= pair[1].at_us));
+}
+
+#[test]
+fn progress_counts_as_the_engine_does() {
+    let items = items();
+    let told: Vec<_> = items
+        .iter()
+        .filter_map(|item| match &item.news {
+            News::Progress(progress) => Some(progress),
+            _ => None,
+        })
+        .collect();
+    let News::Ended(ended) = &items.last().unwrap().news else {
+        panic!("no end");
+    };
+    assert_eq!(told.last().unwrap(), &ended);
+    let counts = ended.counts;
+    assert_eq!(
+        (counts.pass, counts.fail, counts.skipped, counts.not_reached),
+        (1, 2, 1, 0),
+        "{ended:?}"
+    );
+    assert_eq!((ended.parts, ended.done), (4, 4));
+    assert_eq!(ended.left_s, Some(0.0));
+}
+
+#[test]
+fn a_view_that_joins_late_shows_the_same_at_every_item() {
+    let items = items();
+    let mut whole = State::default();
+    let mut late: Vec<State> = Vec::new();
+    for item in &items {
+        whole.apply(item);
+        for state in &mut late {
+            state.apply(item);
+        }
+        // Through JSON, as to another process.
+        if item.id.is_multiple_of(20) {
+            let json = serde_json::to_string(&whole).unwrap();
+            late.push(serde_json::from_str(&json).unwrap());
+        }
+        assert!(late.iter().all(|state| *state == whole));
+    }
+    assert_eq!(whole.last[0].title, "R4");
+    assert_eq!(whole.last.len(), 3);
+}
+
+#[test]
+fn a_reading_carries_no_text() {
+    let readings: Vec<Item> = items()
+        .into_iter()
+        .filter(|item| matches!(item.news, News::Reading(_)))
+        .collect();
+    assert!(readings.len() > 100);
+    assert!(readings.iter().all(|item| item.line.is_none()));
+    let json = serde_json::to_string(&readings[8]).unwrap();
+    assert_eq!(
+        json,
+        format!(
+            r#"{{"version":1,"id":{},"at_us":{},"news":{{"what":"reading","quantity":"resistance","value":4712.0,"overload":false,"touching":true}}}}"#,
+            readings[8].id, readings[8].at_us
+        )
+    );
+}

@@ -1,0 +1,468 @@
+//! The board, drawn for every situation in four sizes and compared with the files in `tests/screens/`.
+//!
+//! Run with `PROBEWRIGHT_WRITE_SCREENS=1` to write them anew, and look at them before you keep them.
+
+use std::fmt::Write as _;
+use std::fs;
+use std::path::PathBuf;
+use std::time::Duration;
+
+use chrono::DateTime;
+use probewright::feed::{Feed, State};
+use probewright::judge::capacitor::{Direction, Forecast, Mark, SoakReason, SoakReport, Trend};
+use probewright::judge::{Verdict, judge};
+use probewright::meter::{Shown, shipped_profile};
+use probewright::probing::{Estimate, Finding, SettledValue};
+use probewright::quantity::{Quantity, Stamp};
+use probewright::screen::{Aside, Look, Typing, draw};
+use probewright::sitting::{Event, LinkNews, MeterNews, Plan, PlanTexts, Record, Tally, What};
+use ratatui::Terminal;
+use ratatui::backend::TestBackend;
+use ratatui::buffer::Buffer;
+use ratatui::style::{Color, Modifier};
+
+const PARTS: &str = "\
+ref,kind,value,tolerance,rating,material,role,from,to,in_circuit,note,also
+C1,capacitor,32uF,-10/+50%,450V,electrolytic,reservoir,HT1,chassis,no,,
+R1,resistor,4K7,10%,0.5W,carbon,anode load,HT2,V1 anode,no,body is grey with soot,
+R2,resistor,1M,20%,0.5W,carbon,grid leak,V2 grid,chassis,yes,,
+C2,capacitor,47nF,20%,400V,paper,coupling,V1 anode,V2 grid,no,,leakage
+R3,resistor,330R,5%,1W,,cathode bias,V2 cathode,chassis,no,,
+T1.pri,winding,18R,,,,mains primary,mains,mains,no,,
+R4,resistor,100k,10%,,,,,,no,,
+R5,resistor,100k,10%,,,,,,no,,
+R6,resistor,100k,10%,,,,,,no,,
+R7,resistor,100k,10%,,,,,,no,,
+R8,resistor,100k,10%,,,,,,no,,
+R9,resistor,100k,10%,,,,,,no,,
+";
+
+const SIZES: [(u16, u16); 4] = [(60, 20), (80, 24), (120, 40), (240, 70)];
+
+const KEYS: [(char, &str); 11] = [
+    ('n', "next"),
+    ('b', "back"),
+    ('s', "skip"),
+    ('r', "redo"),
+    ('g', "goto"),
+    ('w', "note"),
+    ('o', "on"),
+    ('z', "zero"),
+    ('a', "soak"),
+    ('v', "override"),
+    ('e', "end"),
+];
+
+/// A view at a sitting of which the events are told by hand.
+struct View {
+    plan: Plan,
+    feed: Feed,
+    tally: Tally,
+    state: State,
+    at: u64,
+}
+
+impl View {
+    /// Link and meter are there.
+    fn new() -> Self {
+        let profile = shipped_profile("scpi-multimeter").unwrap();
+        let plan = Plan::of(&PlanTexts {
+            parts: PARTS.as_bytes(),
+            job: "title = \"a test\"\n",
+            profile: profile.text,
+            profile_name: "scpi-multimeter",
+            only: "",
+            rule: "guard-band",
+            policy: "",
+            temperature: "21",
+            ..PlanTexts::default()
+        })
+        .unwrap();
+        let began = DateTime::parse_from_rfc3339("2056-11-03T19:25:30+01:00").unwrap();
+        let (feed, first) = Feed::begin(&plan, "amplifier of the village hall", began);
+        let mut view = Self {
+            tally: Tally::of(&plan),
+            plan,
+            feed,
+            state: State::default(),
+            at: 0,
+        };
+        view.state.apply(&first);
+        view.hear(What::Link(LinkNews::Up));
+        view.hear(What::Meter(MeterNews::Identified(
+            "Bench,Multimeter,0,1".to_owned(),
+        )));
+        view
+    }
+
+    fn hear(&mut self, what: What) {
+        self.tally.hear(&what);
+        let at = Stamp::from_micros(self.at);
+        let state = &mut self.state;
+        self.feed
+            .hear(&Event { at, what }, &self.plan, &mut |item| {
+                state.apply(&item);
+            });
+    }
+
+    fn wait(&mut self, milliseconds: u64) {
+        self.at += milliseconds * 1000;
+    }
+
+    fn entry(&self, title: &str) -> usize {
+        let found = self
+            .plan
+            .parts()
+            .iter()
+            .position(|part| part.title() == title);
+        found.unwrap()
+    }
+
+    fn in_hand(mut self, title: &str) -> Self {
+        self.wait(900);
+        self.hear(What::InHand(self.entry(title)));
+        self.read(Quantity::Resistance, Shown::Overload, false);
+        self
+    }
+
+    fn read(&mut self, quantity: Quantity, shown: Shown, touching: bool) {
+        self.wait(100);
+        self.hear(What::Reading {
+            quantity,
+            shown,
+            touching,
+        });
+    }
+
+    /// Readings that approach a value.
+    fn touch(mut self, quantity: Quantity, value: f64) -> Self {
+        for reading in 0..30 {
+            let way = 0.4 * value * (-0.3 * f64::from(reading)).exp();
+            self.read(quantity, Shown::Value(value - way), true);
+            if reading == 0 {
+                self.hear(What::Contact);
+            }
+        }
+        self
+    }
+
+    fn judge(mut self, title: &str, finding: Finding) -> Self {
+        let part = self.entry(title);
+        let settled = SettledValue {
+            quantity: self.plan.parts()[part].measured(),
+            contact: Stamp::from_micros(self.at.saturating_sub(1_200_000)),
+            at: Stamp::from_micros(self.at),
+            readings: 12,
+            finding,
+            second: None,
+        };
+        let beside = self.plan.beside(&settled);
+        let judgement = judge(
+            &self.plan.parts()[part],
+            &settled,
+            &beside,
+            self.plan.conditions(),
+        );
+        self.hear(What::Judged(Box::new(Record {
+            part,
+            attempt: 1,
+            settled,
+            judgement,
+        })));
+        self
+    }
+
+    fn value(self, title: &str, value: f64) -> Self {
+        self.judge(
+            title,
+            Finding::Value(Estimate::combine(value, 0.0, value * 5e-4, 0.0)),
+        )
+    }
+
+    /// Eleven verdicts so far, so that the first one is no longer among the last ten.
+    fn well_on(self) -> Self {
+        let ohm = Quantity::Resistance;
+        self.in_hand("R2")
+            .touch(ohm, 700e3)
+            .value("R2", 700e3)
+            .in_hand("R3")
+            .touch(ohm, 346.4)
+            .value("R3", 346.4)
+            .in_hand("T1.pri")
+            .touch(ohm, 18.1)
+            .value("T1.pri", 18.1)
+            .in_hand("R4")
+            .judge("R4", Finding::Open)
+            .in_hand("R5")
+            .touch(ohm, 109.98e3)
+            .value("R5", 109.98e3)
+            .in_hand("R6")
+            .value("R6", 100.2e3)
+            .value("R6", 100.1e3)
+            .value("R7", 110.05e3)
+            .value("R8", 131e3)
+            .value("R9", 99e3)
+            .value("R9", 98e3)
+    }
+
+    fn screen(&self, width: u16, height: u16, look: Look, aside: &Aside<'_>) -> Buffer {
+        let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
+        terminal
+            .draw(|frame| draw(frame, &self.state, aside, look))
+            .unwrap();
+        terminal.backend().buffer().clone()
+    }
+}
+
+/// The rows of a screen, without blanks at their ends.
+fn rows(buffer: &Buffer) -> String {
+    let mut text = String::new();
+    for y in 0..buffer.area.height {
+        let row: String = (0..buffer.area.width)
+            .map(|x| buffer[(x, y)].symbol())
+            .collect();
+        writeln!(text, "{}", row.trim_end()).unwrap();
+    }
+    text
+}
+
+/// The colours of a screen, a letter a cell: the colour's first, or `d` for dim and `b` for bold without colour.
+fn colours(buffer: &Buffer) -> String {
+    let letter = |x, y| {
+        let cell = &buffer[(x, y)];
+        match cell.fg {
+            _ if cell.symbol() == " " => ' ',
+            Color::Green => 'g',
+            Color::Yellow => 'y',
+            Color::Red => 'r',
+            Color::Reset if cell.modifier.contains(Modifier::DIM) => 'd',
+            Color::Reset if cell.modifier.contains(Modifier::BOLD) => 'b',
+            Color::Reset => '.',
+            other => panic!("{other} is not among the colours"),
+        }
+    };
+    let mut text = String::new();
+    for y in 0..buffer.area.height {
+        let row: String = (0..buffer.area.width).map(|x| letter(x, y)).collect();
+        writeln!(text, "{}", row.trim_end()).unwrap();
+    }
+    text
+}
+
+fn compare(name: &str, text: &str) {
+    let file = PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/screens")
+        .join(format!("{name}.txt"));
+    if std::env::var_os("PROBEWRIGHT_WRITE_SCREENS").is_some() {
+        fs::create_dir_all(file.parent().unwrap()).unwrap();
+        fs::write(&file, text).unwrap();
+    }
+    let kept = fs::read_to_string(&file).unwrap_or_default();
+    assert!(
+        kept == text,
+        "{}: the screen is now\n{text}",
+        file.display()
+    );
+}
+
+/// Compares a situation with the files, in every size; without colour it must look the same but for the colours.
+fn check(name: &str, view: &View) {
+    check_with(
+        name,
+        view,
+        &Aside {
+            keys: &KEYS,
+            ..Aside::default()
+        },
+    );
+}
+
+fn check_with(name: &str, view: &View, aside: &Aside<'_>) {
+    for (width, height) in SIZES {
+        let plain = view.screen(width, height, Look { colour: false }, aside);
+        assert!(
+            plain
+                .content
+                .iter()
+                .all(|cell| cell.fg == Color::Reset && cell.bg == Color::Reset)
+        );
+        let coloured = view.screen(width, height, Look { colour: true }, aside);
+        assert_eq!(rows(&plain), rows(&coloured));
+        compare(&format!("{name}-{width}x{height}"), &rows(&plain));
+        if width == 80 {
+            compare(&format!("{name}-colours"), &colours(&coloured));
+        }
+    }
+}
+
+#[test]
+fn a_part_in_hand() {
+    check("in-hand", &View::new().in_hand("R1"));
+}
+
+#[test]
+fn a_part_in_hand_after_others() {
+    check("in-hand-later", &View::new().well_on().in_hand("C2"));
+}
+
+#[test]
+fn touching() {
+    let view = View::new()
+        .well_on()
+        .in_hand("R1")
+        .touch(Quantity::Resistance, 4712.0);
+    check("touching", &view);
+}
+
+#[test]
+fn a_pass() {
+    let view = View::new()
+        .in_hand("R1")
+        .touch(Quantity::Resistance, 4712.0)
+        .value("R1", 4712.0);
+    check("pass", &view);
+}
+
+#[test]
+fn a_fail() {
+    let view = View::new()
+        .well_on()
+        .in_hand("R1")
+        .touch(Quantity::Resistance, 6310.0)
+        .value("R1", 6310.0);
+    check("fail", &view);
+}
+
+#[test]
+fn a_conditional_pass() {
+    let view = View::new()
+        .in_hand("R5")
+        .touch(Quantity::Resistance, 109.98e3)
+        .value("R5", 109.98e3);
+    check("conditional-pass", &view);
+}
+
+#[test]
+fn an_inconclusive_verdict() {
+    let view = View::new()
+        .in_hand("R2")
+        .touch(Quantity::Resistance, 700e3)
+        .value("R2", 700e3);
+    check("inconclusive", &view);
+}
+
+#[test]
+fn a_lost_link() {
+    let mut view = View::new()
+        .well_on()
+        .in_hand("R1")
+        .touch(Quantity::Resistance, 4712.0);
+    view.hear(What::Link(LinkNews::Lost {
+        reason: "No such device (os error 19)".to_owned(),
+    }));
+    check("link-lost", &view);
+}
+
+#[test]
+fn a_capacitor_to_be_seen_discharged_and_one_that_is_charged() {
+    let mut view = View::new();
+    view.hear(What::ToDischarge(0));
+    view.read(Quantity::Voltage, Shown::Value(0.000_31), false);
+    check("to-discharge", &view);
+    let mut view = view.touch(Quantity::Voltage, 212.5);
+    view.hear(What::AcrossCapacitor {
+        capacitor: 0,
+        volts: 212.5,
+        discharged: false,
+    });
+    check("charged", &view);
+}
+
+#[test]
+fn a_leakage_to_be_measured_and_one_under_voltage() {
+    let mut view = View::new().well_on();
+    let part = view.entry("C2 leakage");
+    view.hear(What::ToSoak(part));
+    check("to-soak", &view);
+    view.read(Quantity::Current, Shown::Value(52e-6), true);
+    view.hear(What::SoakBegun { part, volts: 400.0 });
+    for second in 1..=35 {
+        view.wait(900);
+        let current = 50e-6 / f64::from(second);
+        view.read(Quantity::Current, Shown::Value(current), true);
+    }
+    let report = SoakReport {
+        elapsed: Duration::from_secs(30),
+        latest_ampere: Some(1.43e-6),
+        one_minute: Mark::Waiting,
+        two_minutes: Mark::Waiting,
+        five_minutes: Mark::Waiting,
+        trend: Some(Trend {
+            ampere_per_second: -5e-8,
+            standard_uncertainty: 1e-9,
+            direction: Direction::Falling,
+            window: Duration::from_secs(30),
+            readings: 30,
+        }),
+        forecast: Some(Ok(Forecast {
+            after: Duration::from_secs(60),
+            low_ampere: 0.7e-6,
+            ampere: 0.83e-6,
+            high_ampere: 0.9e-6,
+            exponent: 1.0,
+            exponent_uncertainty: 0.01,
+            readings: 30,
+        })),
+        verdict: None,
+        reason: SoakReason::TooEarly,
+    };
+    view.hear(What::Soaking {
+        part,
+        report: Box::new(report),
+    });
+    check("soaking", &view);
+}
+
+#[test]
+fn the_leads_are_to_be_zeroed_while_a_remark_is_typed() {
+    let mut view = View::new().in_hand("R1");
+    view.hear(What::AwaitingZero);
+    let aside = Aside {
+        keys: &KEYS,
+        typing: Some(Typing {
+            word: "note",
+            text: "cracked at one end",
+        }),
+        remark: None,
+    };
+    check_with("zero", &view, &aside);
+}
+
+#[test]
+fn the_end() {
+    let mut view = View::new().well_on();
+    let summary = view.tally.summary();
+    assert_eq!(summary.count(Verdict::Fail), 2);
+    view.hear(What::Ended(summary));
+    check("end", &view);
+}
+
+#[test]
+fn a_screen_of_any_size_is_drawn() {
+    let views = [
+        View::new(),
+        View::new().well_on().in_hand("R1"),
+        View::new()
+            .well_on()
+            .in_hand("R1")
+            .touch(Quantity::Resistance, 4712.0),
+        View::new().in_hand("R2").value("R2", 700e3),
+    ];
+    for view in &views {
+        for width in [1, 2, 9, 20, 37, 59, 60, 61, 80, 99, 100, 101, 300] {
+            for height in (1..9).chain([15, 19, 20, 21, 25, 26, 27, 90]) {
+                view.screen(width, height, Look { colour: true }, &Aside::default());
+            }
+        }
+    }
+}
