@@ -4,6 +4,7 @@
 
 mod alternating;
 mod bench;
+mod browser;
 mod contacts;
 mod conversation;
 mod daemon;
@@ -11,6 +12,7 @@ mod demo;
 mod discharge;
 mod display;
 mod engine;
+mod evening;
 mod feed;
 mod impedance;
 mod independent_instrument;
@@ -20,6 +22,8 @@ mod leads;
 mod link;
 mod meter_command;
 mod mishaps;
+mod page;
+mod page_in_browser;
 mod parts_list;
 mod peer;
 mod program;

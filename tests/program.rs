@@ -242,6 +242,17 @@ impl Started {
         assert!(found.is_some(), "no `{text}`\n{}", self.all());
     }
 
+    /// Waits for a whole line of standard error that begins so; the rest of it.
+    pub(crate) fn remarks(&self, beginning: &str) -> String {
+        let found = self.err.wait(|heap| {
+            let text = String::from_utf8_lossy(&heap.bytes);
+            let mut lines = text.split_inclusive('\n');
+            let line = lines.find(|line| line.starts_with(beginning) && line.ends_with('\n'))?;
+            Some(line[beginning.len()..].trim().to_owned())
+        });
+        found.unwrap_or_else(|| panic!("no `{beginning}`\n{}", self.all()))
+    }
+
     /// Waits until `done` is so, or fails saying `what` did not come.
     pub(crate) fn until(&self, what: &str, mut done: impl FnMut() -> bool) {
         let start = Instant::now();

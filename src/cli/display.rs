@@ -93,8 +93,8 @@ impl Board {
         });
     }
 
-    /// Shows that state from now on, whatever was before.
-    pub(crate) fn show(&self, state: &State) {
+    /// Takes a whole state for what is to be shown.
+    pub(crate) fn begin_with(&self, state: &State) {
         self.change(|sight| sight.shown.state.clone_from(state));
     }
 

@@ -7,7 +7,6 @@ use std::thread;
 use rustix::process::getpgrp;
 use rustix::termios::{self, LocalModes, OptionalActions, SpecialCodeIndex, Termios};
 
-use super::display::Keys;
 use super::key_bytes::KeyBytes;
 use super::live::Message;
 use super::remark::{remark, typing};
@@ -48,7 +47,7 @@ pub(crate) const KEYS: [(char, &str, &str); 11] = [
 const DISABLED: u8 = 0;
 
 /// The key with which somebody who watches from aside leaves.
-const LEAVE: char = 'q';
+pub(crate) const LEAVE: char = 'q';
 
 /// What somebody wants who watches a sitting from aside.
 #[derive(Debug, Clone, PartialEq)]
@@ -100,6 +99,15 @@ impl Drop for Keyboard {
     }
 }
 
+/// The keys and their words, where single keys are commands.
+pub(crate) fn key_words(keyboard: &Keyboard) -> Vec<(char, &'static str)> {
+    if keyboard.single_keys() {
+        KEYS.map(|(key, word, _)| (key, word)).to_vec()
+    } else {
+        Vec::new()
+    }
+}
+
 /// Whether standard input is the terminal of somebody else just now: whoever touches it in the background is stopped.
 pub(crate) fn in_background() -> bool {
     termios::tcgetpgrp(io::stdin()).is_ok_and(|group| group != getpgrp())
@@ -135,7 +143,6 @@ struct Wishes<F> {
 impl<F: FnMut(Wish) -> bool> Wishes<F> {
     fn read(&mut self, single_keys: bool) {
         if single_keys {
-            // Where keys cannot be read, a signal still ends it.
             if let Ok(bytes) = KeyBytes::of_stdin() {
                 self.read_keys(bytes);
             }
@@ -195,10 +202,9 @@ impl<F: FnMut(Wish) -> bool> Wishes<F> {
 
 /// Asks whether to end the sitting of somebody else.
 fn confirm(bytes: &mut impl Iterator<Item = u8>) -> bool {
-    const QUESTION: &str = "end the sitting for everybody? y or n";
-    typing(QUESTION, Some(""));
+    typing("end the sitting for everybody? y or n", Some(""));
     let yes = matches!(bytes.next(), Some(b'y' | b'Y'));
-    typing(QUESTION, None);
+    typing("", None);
     yes
 }
 
@@ -240,17 +246,6 @@ pub(crate) fn help() -> String {
 /// The same for somebody who watches from aside.
 pub(crate) fn help_aside() -> String {
     format!("{}, {LEAVE} leave", help())
-}
-
-/// Keys and words for a screen; none where lines are read.
-pub(crate) fn keys(keyboard: &Keyboard, aside: bool) -> Keys {
-    if !keyboard.single_keys() {
-        return Vec::new();
-    }
-    // First, so that it is there however narrow the terminal is.
-    let leave = aside.then_some((LEAVE, "leave"));
-    let others = KEYS.iter().map(|(key, word, _)| (*key, *word));
-    leave.into_iter().chain(others).collect()
 }
 
 #[cfg(test)]

@@ -11,9 +11,10 @@ use signal_hook::iterator::Signals;
 
 use super::audible::{Audible, Wanted};
 use super::clock::Clock;
-use super::display::Display;
-use super::keys::{Keyboard, help, in_background, keys, listen};
+use super::display::{Display, Keys};
+use super::keys::{Keyboard, help, in_background, key_words, listen};
 use super::live::Message;
+use super::page::PageArguments;
 use super::paint::Paint;
 use super::publisher::Publisher;
 use super::remark::remark;
@@ -51,6 +52,8 @@ pub(crate) struct Arguments {
     /// Needs no terminal of its own.
     #[arg(long)]
     serve: bool,
+    #[command(flatten)]
+    page: PageArguments,
     #[command(flatten)]
     hearing: Hearing,
     /// Lines instead of the screen; so it is anyway where standard output is no terminal.
@@ -112,12 +115,17 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
             publisher.hear(event);
         }
     };
-    let at_terminal = keyboard.as_ref().filter(|_| !arguments.plain);
-    let (ended, seen) = match at_terminal {
-        Some(keyboard) if Display::is_possible() => {
-            on_screen(session, keys(keyboard, false), &mut watcher, out)
-        }
-        _ => (session.run(out, Box::new(watcher)), true),
+    let is_public = arguments.serve || arguments.page.wanted();
+    let behind = is_public && in_background();
+    let (ended, seen) = if !arguments.plain && !behind && Display::is_possible() {
+        on_screen(
+            session,
+            keyboard.as_ref().map(key_words).unwrap_or_default(),
+            &mut watcher,
+            out,
+        )
+    } else {
+        (session.run(out, Box::new(watcher)), true)
     };
     // Viewers hear the end once the recording is sealed.
     drop(publisher);
@@ -134,45 +142,11 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     ended.map(|()| Status::Done)
 }
 
-/// The ways in for viewers, bound before anything of the sitting is there; none if nobody is to watch.
-fn listeners(arguments: &Arguments, folder: &Folder) -> Result<Vec<Box<dyn Listener>>> {
-    let mut listeners: Vec<Box<dyn Listener>> = Vec::new();
-    if arguments.serve {
-        let socket = UnixSocket::bind(folder.root())?;
-        remark(&format!(
-            "others watch with `probewright attach {}`",
-            folder.root().display()
-        ));
-        listeners.push(Box::new(socket));
-    }
-    Ok(listeners)
-}
-
-fn publisher(listeners: Vec<Box<dyn Listener>>, session: &Session) -> Result<Option<Publisher>> {
-    if listeners.is_empty() {
-        return Ok(None);
-    }
-    Publisher::start(session, listeners).map(Some)
-}
-
-/// Begins to listen to the keyboard; `None` in the background, where the terminal belongs to somebody else.
-fn keyboard(arguments: &Arguments, sender: &Sender<Message>) -> Option<Keyboard> {
-    if arguments.serve && in_background() {
-        return None;
-    }
-    let keyboard = Keyboard::take_over();
-    if keyboard.single_keys() {
-        remark(&help());
-    }
-    listen(&keyboard, sender.clone());
-    Some(keyboard)
-}
-
 /// Runs a sitting to its end with the board on the terminal, and prints its last line when the terminal is given back. Also
 /// whether that terminal takes what is written to it.
 pub(super) fn on_screen(
     session: Session,
-    keys: super::display::Keys,
+    keys: Keys,
     watcher: &mut dyn FnMut(&Event),
     out: &mut dyn Write,
 ) -> (Result<()>, bool) {
@@ -201,6 +175,43 @@ pub(super) fn on_screen(
         let _ = Paint::for_stdout().write(out, &line);
     }
     (ended, seen)
+}
+
+/// The ways in for viewers, bound before anything of the sitting is there; none if nobody is to watch.
+fn listeners(arguments: &Arguments, folder: &Folder) -> Result<Vec<Box<dyn Listener>>> {
+    let mut listeners: Vec<Box<dyn Listener>> = Vec::new();
+    if arguments.serve {
+        let socket = UnixSocket::bind(folder.root())?;
+        remark(&format!(
+            "others watch with `probewright attach {}`",
+            folder.root().display()
+        ));
+        listeners.push(Box::new(socket));
+    }
+    if let Some(page) = arguments.page.open()? {
+        listeners.push(Box::new(page));
+    }
+    Ok(listeners)
+}
+
+fn publisher(listeners: Vec<Box<dyn Listener>>, session: &Session) -> Result<Option<Publisher>> {
+    if listeners.is_empty() {
+        return Ok(None);
+    }
+    Publisher::start(session, listeners).map(Some)
+}
+
+/// Begins to listen to the keyboard; `None` in the background, where the terminal belongs to somebody else.
+fn keyboard(arguments: &Arguments, sender: &Sender<Message>) -> Option<Keyboard> {
+    if (arguments.serve || arguments.page.wanted()) && in_background() {
+        return None;
+    }
+    let keyboard = Keyboard::take_over();
+    if keyboard.single_keys() {
+        remark(&help());
+    }
+    listen(&keyboard, sender.clone());
+    Some(keyboard)
 }
 
 fn order(arguments: &Arguments, folder: &Folder) -> Result<Order> {

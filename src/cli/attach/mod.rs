@@ -1,7 +1,7 @@
 //! `attach`: a sitting that another process serves, seen and commanded from here.
 
+mod board_view;
 mod ending;
-mod on_board;
 mod plain;
 mod summary;
 mod view;
@@ -16,16 +16,16 @@ use anyhow::{Context, Result};
 use signal_hook::consts::{SIGHUP, SIGINT, SIGQUIT, SIGTERM};
 use signal_hook::iterator::Signals;
 
-use super::display::{Display, Keys};
-use super::keys::{Keyboard, Wish, help_aside, keys, listen_aside};
+use super::display::Display;
+use super::keys::{Keyboard, LEAVE, Wish, help_aside, key_words, listen_aside};
 use super::paint::Paint;
 use super::remark::remark;
 use super::status::Status;
 use crate::feed::News;
 use crate::job::Folder;
 use crate::serve::{Client, FromServer, Speaker};
+use board_view::BoardView;
 use ending::Ending;
-use on_board::OnBoard;
 use plain::Plain;
 use view::Viewing;
 
@@ -50,7 +50,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let client = Client::connect(folder.root())?;
     let left = Arc::new(AtomicBool::new(false));
     let keyboard = Keyboard::take_over();
-    if keyboard.single_keys() && !arguments.json {
+    if keyboard.single_keys() && !arguments.json && arguments.plain {
         remark(&help_aside());
     }
     leave_on_signal(leaving(client.speaker()?, &left))?;
@@ -66,7 +66,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let ending = if arguments.json {
         watch(client, |line, _| print(out, line))
     } else if !arguments.plain && Display::is_possible() {
-        on_screen(client, keys(&keyboard, true), out)
+        on_board(client, &keyboard, out)
     } else {
         let mut viewing = Viewing::new(Plain::new(out, Paint::for_stdout()));
         watch(client, |_, said| {
@@ -82,10 +82,13 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     ending.status()
 }
 
-/// Watches with the board on the terminal, and prints the last line when the terminal is given back.
-fn on_screen(client: Client, keys: Keys, out: &mut dyn Write) -> Result<Ending> {
-    let display = Display::open(keys).context("cannot draw on the terminal")?;
-    let mut viewing = Viewing::new(OnBoard::new(display.board()));
+/// Shows the sitting on the screen; at its end its last line is printed below what was there before.
+fn on_board(client: Client, keyboard: &Keyboard, out: &mut dyn Write) -> Result<Ending> {
+    let mut keys = key_words(keyboard);
+    // First, so that it is there however narrow the terminal is.
+    keys.insert(0, (LEAVE, "leave"));
+    let display = Display::open(keys)?;
+    let mut viewing = Viewing::new(BoardView(display.board()));
     let mut last = None;
     let ending = watch(client, |_, said| {
         if let Some(FromServer::Item(item)) = said
@@ -96,9 +99,10 @@ fn on_screen(client: Client, keys: Keys, out: &mut dyn Write) -> Result<Ending> 
         said.map_or(Ok(()), |said| viewing.hear(said))
     });
     if display.close()
-        && let Some(last) = last
+        && let Some(line) = last
     {
-        writeln!(out, "{last}")?;
+        // A terminal that is gone misses it.
+        let _ = writeln!(out, "{line}");
     }
     ending
 }
@@ -138,7 +142,7 @@ fn leaving(speaker: Speaker, left: &Arc<AtomicBool>) -> impl Fn() + Send + use<>
     }
 }
 
-/// Ctrl-C, a request to terminate and a closed terminal leave, with the terminal as it was.
+/// Ctrl-C, Ctrl-\\, a request to terminate and a closed terminal leave, with the terminal as it was.
 fn leave_on_signal(leave: impl Fn() + Send + 'static) -> Result<()> {
     let mut signals =
         Signals::new([SIGINT, SIGTERM, SIGHUP, SIGQUIT]).context("cannot watch for signals")?;

@@ -6,7 +6,7 @@ use crate::cli::remark::remark;
 use crate::feed::{Item, State};
 use crate::serve::FromServer;
 
-/// What shows a watched sitting.
+/// What shows a watched sitting. A screen that draws a [`State`] is hooked in here.
 pub(super) trait View {
     /// Everything anew: on joining, and after so many items were missed.
     fn anew(&mut self, state: &State, missed: Option<u64>) -> io::Result<()>;

@@ -1,0 +1,634 @@
+// The page: shows the state, keeps it up to date from the stream of events, and sends commands.
+//
+// Data becomes text only, by textContent; nothing from the sitting is ever taken as markup.
+'use strict';
+
+// Longer than the program ever leaves the stream without a sign of life.
+const SILENT_MS = 12000;
+const AGAIN_MS = 2000;
+const VERDICTS = new Set(['pass', 'conditional pass', 'conditional fail', 'fail', 'inconclusive']);
+const SVG = 'http://www.w3.org/2000/svg';
+
+const at = (id) => document.getElementById(id);
+
+let state = null;
+let source = null;
+let heardMs = 0;
+let lostSince = null;
+let why = '';
+let told = null;
+let drawn = false;
+
+// ---- words and numbers
+
+const PREFIXES = [[12, 'T'], [9, 'G'], [6, 'M'], [3, 'k'], [0, ''], [-3, 'm'], [-6, 'µ'], [-9, 'n'], [-12, 'p']];
+// Of each quantity: its unit, and the largest and the smallest power of ten that has a prefix in use.
+const QUANTITIES = {
+  resistance: ['Ω', 12, -12], capacitance: ['F', -6, -12], inductance: ['H', 0, -9], voltage: ['V', 3, -6], current: ['A', 0, -12],
+  ac_voltage: ['V AC', 3, -6], ratio: [':1', 0, 0],
+};
+
+// A value with the prefix that the trade uses, so many figures.
+function withPrefix(value, quantity, figures) {
+  const size = Math.abs(value);
+  const [unit, largest, smallest] = QUANTITIES[quantity] || [quantity, 0, 0];
+  const fits = ([power]) => power <= largest && power >= smallest;
+  const prefixes = PREFIXES.filter(fits);
+  // Tenths of an ohm stay in ohm.
+  const least = (power) => (quantity === 'resistance' && power === 0 ? 0.1 : 10 ** power) * (1 - 1e-9);
+  let found = prefixes.find(([power]) => size >= least(power));
+  if (!found) found = size === 0 ? (prefixes.find(([power]) => power === 0) || prefixes[0]) : prefixes[prefixes.length - 1];
+  const scaled = value / 10 ** found[0];
+  // Far below the smallest prefix a value is noise, and shows as next to nothing.
+  const before = size === 0 ? 1 : Math.max(-2, Math.floor(Math.log10(Math.abs(scaled)) + 1e-9) + 1);
+  return `${scaled.toFixed(Math.min(9, Math.max(0, figures - before))).replace('-', '−')}${unit.startsWith(':') ? '' : '\u00a0'}${found[1]}${unit}`;
+}
+
+function percent(judged) {
+  if (judged.percent_off !== null) {
+    const off = judged.percent_off;
+    return `${off < 0 ? '−' : '+'}${Math.abs(off).toFixed(Math.abs(off) < 10 ? 1 : 0)}\u00a0%`;
+  }
+  return judged.percent_of_limit !== null ? `${judged.percent_of_limit.toFixed(0)}\u00a0% of the limit` : '';
+}
+
+function duration(seconds) {
+  const whole = Math.round(seconds);
+  if (whole < 90) return `${whole} s`;
+  if (whole < 5400) return `${Math.round(whole / 60)} min`;
+  return `${(whole / 3600).toFixed(1)} h`;
+}
+
+const clock = (date) => date.toTimeString().slice(0, 8);
+
+// ---- the document
+
+function say(id, text) {
+  const node = typeof id === 'string' ? at(id) : id;
+  if (node.textContent !== text) node.textContent = text;
+}
+
+function mark(node, name, value) {
+  if (node.dataset[name] !== value) node.dataset[name] = value;
+}
+
+// Text that fills its place: the style sheet divides the width by the number of characters.
+function large(id, text) {
+  say(id, text);
+  at(id).style.setProperty('--chars', String(Math.max(3, [...text].length)));
+}
+
+function list(id, rows) {
+  const node = at(id);
+  while (node.children.length > rows.length) node.lastElementChild.remove();
+  rows.forEach((cells, place) => {
+    let row = node.children[place];
+    if (!row) {
+      row = document.createElement('li');
+      node.append(row);
+    }
+    while (row.children.length > cells.length) row.lastElementChild.remove();
+    cells.forEach((cell, column) => {
+      let child = row.children[column];
+      const named = cell.shape ? 'svg' : 'span';
+      if (child && child.localName !== named) {
+        child.remove();
+        child = null;
+      }
+      if (!child) {
+        child = cell.shape ? shape(cell.shape) : document.createElement('span');
+        row.insertBefore(child, row.children[column] || null);
+      }
+      if (cell.shape) {
+        child.firstElementChild.setAttribute('href', `#shape-${cell.shape}`);
+        mark(child, 'verdict', cell.shape);
+      } else {
+        say(child, cell.text);
+        child.className = cell.name;
+      }
+    });
+  });
+}
+
+function shape(verdict) {
+  const node = document.createElementNS(SVG, 'svg');
+  node.setAttribute('class', 'shape');
+  node.setAttribute('aria-hidden', 'true');
+  const use = document.createElementNS(SVG, 'use');
+  use.setAttribute('href', `#shape-${verdict}`);
+  node.append(use);
+  return node;
+}
+
+const shapeOf = (verdict) => (VERDICTS.has(verdict) ? verdict.replace(' ', '-') : 'inconclusive');
+
+// ---- what is in hand
+
+const STAGES = {
+  waiting: ['', '–', 'waiting for the sitting to begin'],
+  part: ['in hand'],
+  discharge: ['see it discharged: voltmeter across'],
+  soak: ['leakage'],
+  zero: ['the leads', 'together', 'hold the probes on each other'],
+  apart: ['the leads', 'apart', 'hold the probes apart, in the air'],
+  'nothing-left': ['', 'all done', 'every part was taken in hand; back and redo still work'],
+  ended: ['', 'over', 'the sitting has ended'],
+};
+
+function showHand() {
+  const [stage, name = '–', what = ''] = STAGES[state.stage] || STAGES.waiting;
+  const entry = state.in_hand;
+  mark(document.body, 'stage', state.stage);
+  say('stage', entry ? `${stage} · ${entry.index} of ${entry.of}` : stage);
+  large('designator', entry ? entry.designator : name);
+  say('what', entry ? entry.what : what);
+  const nodes = entry && (entry.from || entry.to) ? `${entry.from || '?'} – ${entry.to || '?'}` : '';
+  const place = entry ? [nodes, entry.role, entry.in_circuit ? 'in circuit' : ''] : [];
+  say('place', place.filter(Boolean).join(' · '));
+  say('remark', soakWords() || chargeWords() || (entry ? entry.note : ''));
+}
+
+// What the capacitor that is to be seen discharged may hold.
+function chargeWords() {
+  if (state.stage !== 'discharge' || !state.in_hand) return '';
+  const charge = state.may_be_charged.find((one) => one.designator === state.in_hand.designator);
+  return charge ? charge.words : '';
+}
+
+function soakWords() {
+  const soak = state.soak;
+  if (!soak) return '';
+  if (soak.missed) return 'no reading came when the time was up';
+  if (soak.applied_us === null) return `${soak.test}; say soak when the voltage stands`;
+  const report = soak.report;
+  const elapsed = report ? report.elapsed_s : (state.at_us - soak.applied_us) / 1e6;
+  const words = [`${soak.volts} V for ${duration(elapsed)}, read at ${duration(soak.read_after_s)}`];
+  if (report && report.trend) words.push(report.trend);
+  if (report && report.expected) {
+    const { after_s, low, high } = report.expected;
+    words.push(`expected at ${duration(after_s)}: ${withPrefix(low, 'current', 2)} to ${withPrefix(high, 'current', 2)}`);
+  }
+  if (report && report.reason) words.push(report.reason);
+  return words.join(' · ');
+}
+
+function showValue() {
+  const reading = state.reading;
+  let words = '–';
+  if (reading && reading.value !== null) words = withPrefix(reading.value, reading.quantity, 5);
+  else if (reading && reading.touching) words = reading.overload ? 'beyond range' : 'no number';
+  else if (reading) words = 'in the air';
+  large('value', words);
+  const touching = Boolean(reading && reading.touching);
+  mark(at('live'), 'touching', String(touching));
+  let contact = '';
+  if (state.said_on) contact = 'said to be on it: waiting whether it stays open';
+  else if (state.restless) contact = 'touching · still moving';
+  else if (touching) contact = state.verdict ? 'touching · settled' : 'touching';
+  else if (reading && reading.value !== null) contact = 'not touching';
+  say('contact', contact);
+}
+
+// ---- pictures
+
+// A picture is made of elements that are used again, in order, so that nothing flickers.
+function picture(node) {
+  let used = 0;
+  return {
+    add(kind, name, attributes, text) {
+      let child = node.children[used];
+      if (!child || child.localName !== kind) {
+        const fresh = document.createElementNS(SVG, kind);
+        if (child) child.replaceWith(fresh); else node.append(fresh);
+        child = fresh;
+      }
+      used += 1;
+      for (const { name: old } of [...child.attributes]) if (old !== 'class' && !(old in attributes)) child.removeAttribute(old);
+      child.setAttribute('class', name);
+      for (const [key, value] of Object.entries(attributes)) child.setAttribute(key, typeof value === 'number' ? value.toFixed(1) : value);
+      if (text !== undefined) say(child, text);
+    },
+    end() {
+      while (node.children.length > used) node.lastElementChild.remove();
+    },
+  };
+}
+
+function sizeOf(node) {
+  const [width, height] = [Math.max(1, node.clientWidth), Math.max(1, node.clientHeight)];
+  node.setAttribute('viewBox', `0 0 ${width} ${height}`);
+  return [width, height];
+}
+
+const limitsNow = () => {
+  if (state.verdict && state.verdict.band) return state.verdict.band;
+  return state.in_hand ? state.in_hand.band : null;
+};
+
+// The ends of a scale around a band: half its width beyond either limit.
+function scaleAround(band) {
+  const { lower, upper, nominal } = band;
+  if (lower !== null && upper !== null) {
+    const margin = (upper - lower) / 2 || Math.abs(upper) / 2 || 1;
+    return [lower - margin, upper + margin];
+  }
+  if (upper !== null) return upper > 0 ? [0, 1.5 * upper] : [2 * upper, 0];
+  if (lower !== null) {
+    const end = Math.max(2 * Math.abs(lower), nominal === null ? 0 : 2 * nominal);
+    return lower > 0 ? [0, end] : [2 * lower, end || 1];
+  }
+  return null;
+}
+
+function showBand() {
+  const node = at('band');
+  const band = limitsNow();
+  const scale = band && scaleAround(band);
+  mark(node, 'empty', String(!scale));
+  say('limits', band ? band.words : '');
+  const [width, height] = sizeOf(node);
+  const draw = picture(node);
+  if (scale) {
+    const inset = height * 0.3;
+    const x = (value) => inset + ((width - 2 * inset) * (value - scale[0])) / (scale[1] - scale[0]);
+    const kept = (value) => Math.min(width - inset, Math.max(inset, x(value)));
+    const left = band.lower === null ? inset : x(band.lower);
+    const right = band.upper === null ? width - inset : x(band.upper);
+    draw.add('rect', 'outside', { x: inset, y: height * 0.42, width: width - 2 * inset, height: height * 0.16 });
+    draw.add('rect', 'inside', { x: left, y: height * 0.22, width: Math.max(1, right - left), height: height * 0.56 });
+    if (band.nominal !== null) draw.add('path', 'nominal', { d: `M${kept(band.nominal).toFixed(1)} ${(height * 0.22).toFixed(1)}v${(height * 0.56).toFixed(1)}` });
+    marker(draw, scale, x, kept, width, height);
+  }
+  draw.end();
+}
+
+// What is compared with the band: the settled value with its uncertainty, or else the reading.
+function marker(draw, scale, x, kept, width, height) {
+  const judged = state.verdict;
+  const reading = state.reading;
+  let value = null;
+  let uncertainty = null;
+  if (judged) [value, uncertainty] = [judged.compared, judged.compared_uncertainty];
+  else if (reading && reading.touching) value = reading.value;
+  if (value === null) return;
+  const name = judged ? 'settled' : 'moving';
+  const middle = height / 2;
+  const reach = height * 0.3;
+  if (value < scale[0] || value > scale[1]) {
+    // Beyond the scale: an arrow that points there.
+    const [tip, way] = value < scale[0] ? [0, 1] : [width, -1];
+    draw.add('path', `${name} beyond`, { d: `M${tip.toFixed(1)} ${middle.toFixed(1)}l${(way * reach * 1.6).toFixed(1)} ${(-reach).toFixed(1)}v${(2 * reach).toFixed(1)}z` });
+    return;
+  }
+  if (uncertainty !== null) {
+    const [from, to] = [kept(value - uncertainty), kept(value + uncertainty)];
+    const tick = `v${reach.toFixed(1)}`;
+    draw.add('path', 'uncertainty', { d: `M${from.toFixed(1)} ${middle.toFixed(1)}H${to.toFixed(1)}M${from.toFixed(1)} ${(middle - reach / 2).toFixed(1)}${tick}M${to.toFixed(1)} ${(middle - reach / 2).toFixed(1)}${tick}` });
+  }
+  draw.add('path', name, { d: `M${x(value).toFixed(1)} 0V${height.toFixed(1)}` });
+}
+
+// From the lowest to the highest of what matters: the latter half of the touch, and the band where it is near.
+function plotScale(points, band) {
+  const settling = points.slice(Math.floor(points.length / 2)).map((point) => point.value);
+  let [low, high] = [Math.min(...settling), Math.max(...settling)];
+  const around = band && scaleAround(band);
+  if (around && high >= around[0] && low <= around[1]) [low, high] = [Math.min(low, around[0]), Math.max(high, around[1])];
+  const margin = (high - low) * 0.08 || Math.abs(high) * 0.01 || 1;
+  return [low - margin, high + margin];
+}
+
+function showTouch() {
+  const node = at('plot');
+  const [width, height] = sizeOf(node);
+  const draw = picture(node);
+  const points = state.trace.points;
+  const reading = state.reading;
+  if (points.length > 1 && reading) {
+    const band = limitsNow();
+    const [low, high] = plotScale(points, band);
+    const end = Math.max(1e6, points[points.length - 1].t_us);
+    const x = (t) => (width * t) / end;
+    const y = (value) => Math.min(height - 2, Math.max(2, height - (height * (value - low)) / (high - low)));
+    if (band && (band.lower !== null || band.upper !== null)) {
+      const top = band.upper === null ? 0 : y(band.upper);
+      const bottom = band.lower === null ? height : y(band.lower);
+      draw.add('rect', 'inside', { x: 0, y: top, width, height: Math.max(1, bottom - top) });
+      if (band.nominal !== null && band.nominal > low && band.nominal < high) draw.add('path', 'nominal', { d: `M0 ${y(band.nominal).toFixed(1)}H${width.toFixed(1)}` });
+    }
+    draw.add('polyline', 'readings', { points: points.map((point) => `${x(point.t_us).toFixed(1)},${y(point.value).toFixed(1)}`).join(' ') });
+    const last = points[points.length - 1];
+    draw.add('circle', 'latest', { cx: Math.min(width - 5, x(last.t_us)), cy: y(last.value), r: 4.5 });
+    say('touch-words', `${duration2(last.t_us)} · ${withPrefix(low, reading.quantity, 3)} to ${withPrefix(high, reading.quantity, 3)}`);
+  } else {
+    say('touch-words', 'drawn while the probes touch');
+  }
+  draw.end();
+}
+
+const duration2 = (micros) => (micros < 9.95e6 ? `${(micros / 1e6).toFixed(1)} s` : duration(micros / 1e6));
+
+// ---- verdicts
+
+// What the large word says: of what, which word, whose shape and colour, whether it is about what is in hand, and the rest.
+function outcome() {
+  if (state.stage === 'discharge') return dischargeOutcome();
+  const report = state.soak && state.soak.report;
+  if (state.verdict === null && report && report.verdict) {
+    const value = report.ampere === null ? '' : withPrefix(report.ampere, 'current', 3);
+    return { of: `so far: ${report.title}`, word: report.verdict, like: shapeOf(report.verdict), current: false, value, why: report.reason };
+  }
+  const judged = state.verdict || state.last[0];
+  if (!judged) return { of: '', word: 'no verdict yet', like: 'none', current: false, value: '', why: '' };
+  return {
+    of: `${state.verdict ? '' : 'before: '}${judged.title}`,
+    word: judged.verdict,
+    like: shapeOf(judged.verdict),
+    current: state.verdict !== null,
+    value: [judged.words, percent(judged)].filter(Boolean).join(' · '),
+    why: reasons(judged),
+  };
+}
+
+// While a capacitor may be charged, no verdict of before may look as if it were about that.
+function dischargeOutcome() {
+  const of = state.in_hand ? state.in_hand.designator : '';
+  if (state.across === null) return { of, word: 'not seen discharged', like: 'conditional-fail', current: true, value: '', why: 'hold a voltmeter across it' };
+  const value = `${withPrefix(state.across.volts, 'voltage', 3)} across it`;
+  if (state.across.discharged) return { of, word: 'discharged', like: 'pass', current: true, value, why: '' };
+  return { of, word: 'still charged', like: 'fail', current: true, value, why: 'discharge it through a resistor, then hold the voltmeter across it again' };
+}
+
+function showVerdict() {
+  const { of, word, like, current, value, why: reason } = outcome();
+  const node = at('verdict');
+  mark(node, 'current', current ? 'yes' : 'no');
+  mark(node, 'verdict', like);
+  at('verdict-use').setAttribute('href', `#shape-${like === 'none' ? 'inconclusive' : like}`);
+  say('verdict-of', of);
+  large('verdict-word', word);
+  say('verdict-value', value);
+  say('verdict-why', reason);
+}
+
+function reasons(judged) {
+  const checks = judged.checks.filter((check) => check.verdict !== null && check.verdict !== 'pass').map((check) => `${check.aspect}: ${check.words}`);
+  return [judged.reason, ...checks].join(' · ');
+}
+
+function showLists() {
+  list('next', state.next.map((next) => [{ text: next.title, name: 'name' }, { text: next.what, name: 'more' }]));
+  list('last', state.last.map((judged) => [
+    { shape: shapeOf(judged.verdict) },
+    { text: judged.title, name: 'name' },
+    { text: judged.verdict, name: 'word' },
+    { text: [judged.words, percent(judged)].filter(Boolean).join(' · '), name: 'more' },
+  ]));
+}
+
+// ---- how it goes
+
+const COUNTS = [['pass', 'pass'], ['conditional_pass', 'conditional pass'], ['conditional_fail', 'conditional fail'], ['fail', 'fail'],
+  ['inconclusive', 'inconclusive'], ['unsettled', 'unsettled'], ['skipped', 'left out']];
+
+function showProgress() {
+  const { parts, done, counts, left_s } = state.progress;
+  at('progress-bar').max = Math.max(1, parts);
+  at('progress-bar').value = done;
+  const words = [`${done} of ${parts} parts`];
+  if (left_s !== null && done < parts) words.push(`about ${duration(left_s)} left`);
+  for (const [key, word] of COUNTS) if (counts[key] > 0) words.push(`${counts[key]} ${word}`);
+  say('progress-words', words.join(' · '));
+}
+
+function showMeter() {
+  const { link, meter } = state;
+  let words = meter.identity || meter.profile;
+  let mood = 'good';
+  if (link.way === 'lost') {
+    words = `no link to the meter${link.reason ? `: ${link.reason}` : ''}`;
+    mood = 'bad';
+  } else if (meter.trouble) {
+    words = meter.trouble[1] || 'the meter does not do what is needed';
+    mood = 'bad';
+  } else if (link.way === null) {
+    words = `${words}: no link yet`;
+    mood = 'plain';
+  }
+  say('meter', words);
+  mark(at('meter'), 'mood', mood);
+}
+
+function showConnection() {
+  const live = source !== null && lostSince === null && state !== null;
+  let words = 'live';
+  if (lostSince !== null) words = why || `no connection to the sitting since ${clock(lostSince)}`;
+  else if (!live) words = 'connecting';
+  say('connection', words);
+  mark(document.body, 'connection', live ? 'live' : 'lost');
+  const usable = live && state.stage !== 'ended';
+  for (const button of at('commands').children) button.disabled = !usable || button.dataset.busy === 'yes';
+}
+
+function showSaid() {
+  const said = told || (state && state.said);
+  say('said', said ? said.line : '');
+  mark(at('said'), 'mood', said ? said.mood : 'plain');
+}
+
+function draw() {
+  drawn = false;
+  showConnection();
+  showSaid();
+  if (state === null) return;
+  const title = state.in_hand ? `${state.in_hand.designator} · ${state.title}` : state.title;
+  if (document.title !== title) document.title = title;
+  say('title', state.title);
+  showMeter();
+  showProgress();
+  showHand();
+  showValue();
+  showBand();
+  showVerdict();
+  showTouch();
+  showLists();
+}
+
+// However many items come, the page is drawn at most once for each picture of the display.
+function redraw() {
+  if (drawn) return;
+  drawn = true;
+  requestAnimationFrame(draw);
+}
+
+// ---- the stream of events
+
+function heard() {
+  heardMs = Date.now();
+  if (lostSince !== null) {
+    lostSince = null;
+    why = '';
+    redraw();
+  }
+}
+
+function lost() {
+  if (lostSince === null) lostSince = new Date();
+  redraw();
+}
+
+function connect() {
+  if (source !== null) source.close();
+  heardMs = Date.now();
+  source = new EventSource('/events');
+  source.addEventListener('open', heard);
+  source.addEventListener('beat', heard);
+  source.addEventListener('state', (event) => {
+    heard();
+    state = JSON.parse(event.data);
+    told = null;
+    redraw();
+  });
+  source.addEventListener('missed', (event) => {
+    heard();
+    const { missed, state: now } = JSON.parse(event.data);
+    state = now;
+    tell(`this page was too slow and left out ${missed} steps; what it shows is up to date`, 'doubtful');
+    redraw();
+  });
+  source.addEventListener('message', (event) => {
+    heard();
+    const item = JSON.parse(event.data);
+    if (state === null) return;
+    apply(state, item);
+    if (item.line !== undefined || item.news.what === 'contact') told = null;
+    redraw();
+  });
+  source.addEventListener('error', () => {
+    lost();
+    // A browser gives up for good when it is refused; then it is asked why, and tried again.
+    if (source.readyState === EventSource.CLOSED) inquire();
+  });
+}
+
+async function inquire() {
+  try {
+    const answer = await fetch('/state');
+    if (answer.status === 401) {
+      why = await answer.text();
+      redraw();
+      askForKey();
+      return;
+    }
+    if (!answer.ok) why = await answer.text();
+  } catch {
+    why = '';
+  }
+  redraw();
+  setTimeout(connect, AGAIN_MS);
+}
+
+// A network that is gone says nothing; a stream that is alive does.
+setInterval(() => {
+  const silent = Date.now() - heardMs > SILENT_MS;
+  if (source !== null && silent && source.readyState !== EventSource.CLOSED) {
+    lost();
+    connect();
+  }
+}, 1000);
+
+// ---- commands
+
+function tell(line, mood) {
+  told = { line, mood };
+  redraw();
+}
+
+async function post(path, text) {
+  const answer = await fetch(path, { method: 'POST', headers: { 'Content-Type': 'text/plain' }, body: text });
+  if (!answer.ok) throw new Error((await answer.text()).trim() || `refused (${answer.status})`);
+}
+
+async function command(button, text) {
+  button.dataset.busy = 'yes';
+  redraw();
+  try {
+    await post('/command', text);
+  } catch (error) {
+    tell(error instanceof TypeError ? `\`${text}\` did not get through` : error.message, 'bad');
+  }
+  button.dataset.busy = 'no';
+  redraw();
+}
+
+// ---- questions
+
+const ASK = {
+  note: { title: 'note', words: 'A remark on what is in hand.', text: true, yes: 'write it down' },
+  override: { title: 'override', words: 'Go on without having seen every capacitor discharged. A charged capacitor can kill. Why is it safe?', text: true, yes: 'go on' },
+  end: { title: 'end the sitting?', words: 'Everything measured so far is kept.', text: false, yes: 'end it' },
+  key: { title: 'key', words: 'The figures behind #key= in the address that was printed where the sitting began.', text: true, yes: 'show the sitting' },
+};
+
+let answered = null;
+
+function ask(which, then) {
+  const question = ASK[which];
+  say('ask-title', question.title);
+  say('ask-words', question.words);
+  say('ask-yes', question.yes);
+  say('ask-no', which === 'key' ? 'not now' : 'no');
+  at('ask-text').hidden = !question.text;
+  at('ask-text').value = '';
+  answered = () => {
+    const text = at('ask-text').value.trim();
+    if (question.text && text === '') {
+      at('ask-text').focus();
+      return;
+    }
+    at('ask').close();
+    then(text);
+  };
+  if (!at('ask').open) at('ask').showModal();
+  (question.text ? at('ask-text') : at('ask-no')).focus();
+}
+
+function askForKey() {
+  ask('key', enter);
+}
+
+async function enter(key) {
+  try {
+    await post('/key', key);
+    connect();
+  } catch (error) {
+    why = error instanceof TypeError ? '' : error.message;
+    lost();
+    askForKey();
+  }
+}
+
+// ---- begin
+
+at('ask-yes').addEventListener('click', () => answered && answered());
+at('ask-no').addEventListener('click', () => at('ask').close());
+at('ask-text').addEventListener('keydown', (event) => {
+  if (event.key === 'Enter' && answered) answered();
+});
+at('commands').addEventListener('click', (event) => {
+  const button = event.target.closest('button');
+  if (!button || button.disabled) return;
+  const { command: text, ask: which } = button.dataset;
+  if (text) command(button, text);
+  else ask(which, (more) => command(button, more ? `${which} ${more}` : which));
+});
+new ResizeObserver(redraw).observe(document.body);
+
+// The key is shown once and then kept in a cookie that no script can read; the address is left without it.
+const key = /^#key=([0-9a-f]{32})$/.exec(location.hash);
+if (key) {
+  history.replaceState(null, '', '/');
+  enter(key[1]);
+} else {
+  connect();
+}

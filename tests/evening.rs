@@ -1,0 +1,179 @@
+//! [`Evening`]: a sitting made of items alone, as the page is shown it.
+
+use probewright::feed::{Item, VERSION};
+use probewright::serve::Patience;
+use serde_json::{Value, json};
+
+use crate::page::Show;
+
+/// A sitting on that port (0 for any) and its next item.
+pub(crate) struct Evening {
+    pub(crate) show: Show,
+    pub(crate) next: u64,
+    pub(crate) at_us: u64,
+}
+
+impl Evening {
+    pub(crate) fn on(port: u16, sitting: &str) -> Self {
+        let address = format!("127.0.0.1:{port}");
+        let mut evening = Self {
+            show: Show::at(&address, sitting, Patience::default()),
+            next: 1,
+            at_us: 0,
+        };
+        evening.tell(json!({ "what": "begun", "title": "console receiver, upper chassis", "began": "2056-11-03T19:25:30+01:00",
+            "profile": "scpi-multimeter", "parts": 48, "entries": 50 }));
+        evening.tell(json!({ "what": "link", "way": "up" }));
+        evening.tell(json!({ "what": "meter", "state": "identified", "text": "scpi-multimeter, as its profile expects" }));
+        evening
+    }
+
+    pub(crate) fn tell(&mut self, news: Value) {
+        self.say(news, None, "plain");
+    }
+
+    pub(crate) fn say(&mut self, news: Value, line: Option<&str>, mood: &str) {
+        let mut item =
+            json!({ "version": VERSION, "id": self.next, "at_us": self.at_us, "mood": mood });
+        item["news"] = news;
+        if let Some(line) = line {
+            item["line"] = json!(line);
+        }
+        let item: Item = serde_json::from_value(item).unwrap();
+        self.show.hub.publish(item);
+        self.next += 1;
+    }
+
+    /// Readings of a touch that settles, 50 a second.
+    pub(crate) fn touch(&mut self, quantity: &str, value: f64) {
+        self.reading(quantity, Some(1.6 * value), true);
+        self.tell(json!({ "what": "contact" }));
+        for reading in 0..90 {
+            self.at_us += 20_000;
+            let decay = (-f64::from(reading) / 12.0).exp();
+            let ripple = 1.0 + 1e-3 * f64::from(reading * 7 % 5 - 2);
+            self.reading(quantity, Some(value * ripple * (1.0 + 0.6 * decay)), true);
+        }
+    }
+
+    pub(crate) fn reading(&mut self, quantity: &str, value: Option<f64>, touching: bool) {
+        self.tell(json!({ "what": "reading", "quantity": quantity, "value": value, "overload": value.is_none(), "touching": touching }));
+    }
+
+    pub(crate) fn in_hand(&mut self, designator: &str) {
+        let next = json!([{ "title": "R13", "what": "resistor 220 kΩ ±10 %, carbon composition" },
+            { "title": "C9 leakage", "what": "capacitor 47 nF ±20 %, paper, 400 V" }, { "title": "T2.pri", "what": "winding 320 Ω ±20 %" }]);
+        let news = json!({ "what": "in-hand", "entry": entry(designator), "next": next });
+        self.say(news, Some("the line of the plain view"), "quiet");
+    }
+
+    pub(crate) fn judge(&mut self, designator: &str, verdict: &str, value: f64) {
+        self.tell(judged(designator, verdict, value));
+        self.tell(progress(13));
+    }
+}
+
+pub(crate) fn entry(designator: &str) -> Value {
+    json!({ "designator": designator, "title": designator, "step": "value", "kind": "resistor", "listed": "4K7",
+        "what": "resistor 4.7 kΩ ±10 %, carbon composition, 0.5 W", "from": "V2 anode", "to": "HT2", "role": "anode load", "band": band(),
+        "quantity": "resistance", "unit": "Ω", "note": "left lead is brittle", "in_circuit": true, "index": 12, "of": 50 })
+}
+
+pub(crate) fn band() -> Value {
+    json!({ "lower": 4230.0, "nominal": 4700.0, "upper": 5170.0, "words": "4.23 kΩ to 5.17 kΩ" })
+}
+
+pub(crate) fn judged(designator: &str, verdict: &str, value: f64) -> Value {
+    json!({ "what": "judged", "designator": designator, "title": designator, "step": "value", "kind": "resistor", "index": 12, "attempt": 1,
+        "quantity": "resistance", "unit": "Ω", "found": "value", "value": value, "uncertainty": 60.0, "compared": value,
+        "compared_uncertainty": 60.0, "words": format!("{:.3} kΩ ± 0.060 kΩ", value / 1e3), "band": band(), "verdict": verdict,
+        "reason": "above its band by more than the uncertainty", "percent_off": (value / 4700.0 - 1.0) * 100.0, "percent_of_limit": null,
+        "probability": 0.0, "rule": "guard-band", "checks": [{ "aspect": "in circuit", "verdict": "fail", "words": "a parallel path only lowers a resistance" }],
+        "readings": 24, "seconds": 1.8 })
+}
+
+pub(crate) fn progress(done: usize) -> Value {
+    json!({ "what": "progress", "parts": 48, "done": done, "counts": { "pass": 9, "conditional_pass": 1, "conditional_fail": 0, "fail": 2,
+        "inconclusive": 1, "unsettled": 0, "skipped": 0, "not_reached": 35 }, "mean_s": 9.5, "left_s": 332.0 })
+}
+
+pub(crate) fn every_verdict(evening: &mut Evening) {
+    for (part, verdict, value) in [
+        ("R7", "pass", 4712.0),
+        ("R8", "conditional pass", 5150.0),
+        ("R9", "conditional fail", 5190.0),
+        ("T1.pri", "fail", 6120.0),
+        ("R11", "inconclusive", 4100.0),
+    ] {
+        evening.judge(part, verdict, value);
+    }
+}
+
+/// The first news of that kind.
+pub(crate) fn kind(what: &str) -> Value {
+    let mut all = every_kind().into_iter();
+    all.find(|news| news["what"] == what).unwrap()
+}
+
+/// News of every kind, some of them twice.
+pub(crate) fn every_kind() -> Vec<Value> {
+    let mut all = vec![
+        json!({ "what": "in-hand", "entry": entry("R12"), "next": [{ "title": "C4", "what": "capacitor" }] }),
+        json!({ "what": "may-be-charged", "designator": "C1", "volts": 450.0, "coulombs": 0.0144, "joules": 3.24, "bleed_s": 9.2,
+            "slowest_bleed_s": 18.0, "words": "C1: 3.2 J at 450 V" }),
+        json!({ "what": "charge-caution", "text": "discharge them through a resistor" }),
+        json!({ "what": "nothing-left" }),
+        json!({ "what": "to-discharge", "entry": entry("C1") }),
+        json!({ "what": "across-capacitor", "title": "C1", "volts": 212.5, "discharged": false }),
+        json!({ "what": "overridden", "reason": "removed" }),
+        json!({ "what": "to-soak", "entry": entry("C2"), "next": [], "test": "450 V for 5 min", "volts": 450.0, "read_after_s": 300.0 }),
+        json!({ "what": "soak-begun", "title": "C2", "volts": 400.0 }),
+        json!({ "what": "soaking", "title": "C2", "elapsed_s": 60.0, "ampere": 1.2e-3, "trend": "falling",
+            "expected": { "after_s": 300.0, "low": 1e-4, "high": 3e-4 }, "verdict": "fail", "reason": "above its limit already" }),
+        json!({ "what": "soaking", "title": "C2", "elapsed_s": 1.0, "ampere": null, "trend": null, "expected": null, "verdict": null,
+            "reason": "too early" }),
+        json!({ "what": "soak-missed", "title": "C2" }),
+        json!({ "what": "contact" }),
+        json!({ "what": "contact" }),
+        json!({ "what": "awaiting-open", "title": "R12" }),
+        json!({ "what": "restless", "title": "R12", "value": 4.7e3, "quantity": "resistance" }),
+        json!({ "what": "unsettled", "title": "R12", "seconds": 4.2, "readings": 40 }),
+        json!({ "what": "lifted" }),
+        json!({ "what": "skipped", "title": "R12" }),
+        json!({ "what": "noted", "title": null, "text": "a lead is loose" }),
+        json!({ "what": "refused", "command": "redo", "why": "no part was judged yet" }),
+        json!({ "what": "awaiting-zero" }),
+        json!({ "what": "zeroed", "ohms": 0.14, "uncertainty": 0.02 }),
+        json!({ "what": "not-zeroed" }),
+        json!({ "what": "zero-later" }),
+        json!({ "what": "awaiting-apart" }),
+        json!({ "what": "fixture", "farads": 8e-12, "ohms": 0.1, "hertz": 1000.0 }),
+        json!({ "what": "no-fixture" }),
+        json!({ "what": "signalled", "signal": "redo" }),
+        json!({ "what": "link", "way": "up" }),
+        json!({ "what": "link", "way": "lost", "reason": "no such device" }),
+        progress(14),
+    ];
+    for verdict in [
+        "pass",
+        "conditional pass",
+        "conditional fail",
+        "fail",
+        "inconclusive",
+    ] {
+        all.push(judged("R12", verdict, 4712.0));
+    }
+    for word in [
+        "identified",
+        "wrong-meter",
+        "trouble",
+        "not-understood",
+        "silent",
+        "answering",
+        "wrong-quantity",
+        "cannot-measure",
+    ] {
+        all.push(json!({ "what": "meter", "state": word, "text": "so it says" }));
+    }
+    all
+}

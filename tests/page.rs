@@ -1,0 +1,688 @@
+//! The page over plain HTTP: what is refused and in which words, the stream of events, and limits.
+
+use std::fmt::Write as _;
+use std::io::{BufRead as _, BufReader, Read as _, Write as _};
+use std::net::{SocketAddr, TcpStream};
+use std::sync::mpsc::{Receiver, channel};
+use std::time::{Duration, Instant};
+
+use probewright::feed::{Item, News, Progress, State, VERSION};
+use probewright::screen::Mood;
+use probewright::serve::{Commands, Hub, Page, Patience, Served, Server};
+use probewright::sitting::Command;
+
+use crate::program::PATIENCE;
+
+/// A sitting that is shown, without a meter.
+pub(crate) struct Show {
+    pub(crate) hub: Hub,
+    pub(crate) address: SocketAddr,
+    pub(crate) url: String,
+    pub(crate) heard: Receiver<Command>,
+    _server: Server,
+}
+
+impl Show {
+    pub(crate) fn at(address: &str, sitting: &str, patience: Patience) -> Self {
+        let page = Page::bind(address.parse().unwrap()).unwrap();
+        let url = page.url();
+        let (_, rest) = url.split_once("http://").unwrap();
+        let (host, _) = rest.split_once('/').unwrap();
+        let port = host.rsplit_once(':').unwrap().1;
+        let address = format!("127.0.0.1:{port}").parse().unwrap();
+        let (sender, heard) = channel();
+        let served = Served {
+            hub: Hub::new(),
+            commands: Commands::new(move |command| sender.send(command).is_ok()),
+            sitting: sitting.into(),
+        };
+        let page = Box::new(page.with_patience(patience));
+        Self {
+            hub: served.hub.clone(),
+            address,
+            url,
+            heard,
+            _server: Server::start(&served, vec![page]).unwrap(),
+        }
+    }
+
+    /// On loopback.
+    fn new() -> Self {
+        Self::at("127.0.0.1:0", "evening", Patience::default())
+    }
+
+    fn publish(&self, ids: std::ops::RangeInclusive<u64>) {
+        ids.for_each(|id| self.hub.publish(item(id, None)));
+    }
+
+    /// The answer to a request with those lines of head, a right `Host` and that body.
+    fn ask(&self, method: &str, path: &str, head: &[&str], body: &str) -> Reply {
+        let host = format!("Host: {}", self.address);
+        let lines: Vec<&str> = [host.as_str()].iter().chain(head).copied().collect();
+        self.ask_bare(method, path, &lines, body)
+    }
+
+    fn ask_bare(&self, method: &str, path: &str, head: &[&str], body: &str) -> Reply {
+        let mut text = format!("{method} {path} HTTP/1.1\r\nConnection: close\r\n");
+        for line in head {
+            text.push_str(line);
+            text.push_str("\r\n");
+        }
+        if method == "POST" {
+            write!(text, "Content-Length: {}\r\n", body.len()).unwrap();
+        }
+        text.push_str("\r\n");
+        text.push_str(body);
+        self.exchange(&text)
+    }
+
+    fn exchange(&self, text: &str) -> Reply {
+        let mut stream = self.connect();
+        // A server that refuses early may have closed before it got everything.
+        let _ = stream.write_all(text.as_bytes());
+        Reply::read(&mut stream)
+    }
+
+    fn connect(&self) -> TcpStream {
+        let stream = TcpStream::connect(self.address).unwrap();
+        stream.set_read_timeout(Some(PATIENCE)).unwrap();
+        stream
+    }
+
+    fn origin(&self) -> String {
+        format!("Origin: http://{}", self.address)
+    }
+
+    fn command(&self, text: &str) -> Reply {
+        self.ask("POST", "/command", &[&self.origin()], text)
+    }
+
+    /// A stream of events, from behind that one on.
+    fn events(&self, last: Option<&str>) -> Events {
+        let mut stream = self.connect();
+        // A client of HTTP/1.0 gets the events as they are, without chunks.
+        let last = last.map_or(String::new(), |id| format!("Last-Event-ID: {id}\r\n"));
+        let head = format!(
+            "GET /events HTTP/1.0\r\nHost: {}\r\n{last}\r\n",
+            self.address
+        );
+        stream.write_all(head.as_bytes()).unwrap();
+        let mut lines = BufReader::new(stream);
+        let mut line = String::new();
+        lines.read_line(&mut line).unwrap();
+        assert!(line.contains(" 200 "), "{line}");
+        while line != "\r\n" {
+            line.clear();
+            lines.read_line(&mut line).unwrap();
+        }
+        Events { lines }
+    }
+}
+
+/// What came back.
+#[derive(Debug)]
+struct Reply {
+    status: u16,
+    head: String,
+    body: String,
+}
+
+impl Reply {
+    fn read(stream: &mut TcpStream) -> Self {
+        let mut bytes = Vec::new();
+        // A connection that is reset behind the answer has still given it.
+        let _ = stream.read_to_end(&mut bytes);
+        let text = String::from_utf8(bytes).unwrap();
+        let (head, body) = text.split_once("\r\n\r\n").unwrap_or((text.as_str(), ""));
+        let status = head.split(' ').nth(1).and_then(|word| word.parse().ok());
+        Self {
+            status: status.unwrap_or(0),
+            head: head.to_ascii_lowercase(),
+            body: body.to_owned(),
+        }
+    }
+
+    fn is(&self, status: u16, words: &str) {
+        assert_eq!(self.status, status, "{self:?}");
+        assert!(self.body.contains(words), "no `{words}` in {self:?}");
+    }
+
+    fn has(&self, line: &str) {
+        let lines = self.head.lines().any(|found| found == line);
+        assert!(lines, "no `{line}` in {}", self.head);
+    }
+}
+
+/// Events as they come.
+struct Events {
+    lines: BufReader<TcpStream>,
+}
+
+#[derive(Debug, Default, PartialEq)]
+struct Heard {
+    kind: String,
+    id: String,
+    data: String,
+}
+
+impl Events {
+    /// The next event but beats.
+    fn next(&mut self) -> Heard {
+        loop {
+            let heard = self.any();
+            if heard.kind != "beat" && heard != Heard::default() {
+                return heard;
+            }
+        }
+    }
+
+    fn any(&mut self) -> Heard {
+        let mut heard = Heard::default();
+        loop {
+            let mut line = String::new();
+            assert!(
+                self.lines.read_line(&mut line).unwrap() > 0,
+                "the stream ended"
+            );
+            match line.trim_end().split_once(": ") {
+                None => return heard,
+                Some(("event", kind)) => kind.clone_into(&mut heard.kind),
+                Some(("id", id)) => id.clone_into(&mut heard.id),
+                Some(("data", data)) => data.clone_into(&mut heard.data),
+                Some(_) => {}
+            }
+        }
+    }
+
+    fn item(&mut self) -> (u64, String) {
+        let heard = self.next();
+        assert_eq!(heard.kind, "", "{heard:?}");
+        let item: Item = serde_json::from_str(&heard.data).unwrap();
+        (item.id, heard.id)
+    }
+}
+
+fn item(id: u64, line: Option<String>) -> Item {
+    Item {
+        version: VERSION,
+        id,
+        at_us: 1000 * id,
+        news: News::Lifted,
+        line,
+        mood: Mood::Plain,
+    }
+}
+
+#[test]
+fn the_page_comes_with_headers_that_let_nothing_else_in() {
+    let show = Show::new();
+    for (path, kind) in [
+        ("/", "text/html"),
+        ("/page.css", "text/css"),
+        ("/page.js", "text/javascript"),
+        ("/state.js", "text/javascript"),
+        ("/icon.svg", "image/svg+xml"),
+    ] {
+        let reply = show.ask("GET", path, &[], "");
+        reply.is(200, "");
+        assert!(
+            reply.head.contains(&format!("content-type: {kind}")),
+            "{}",
+            reply.head
+        );
+        assert!(!reply.body.is_empty());
+        reply.has("x-content-type-options: nosniff");
+        reply.has("referrer-policy: no-referrer");
+        reply.has("cache-control: no-store");
+        reply.has("cross-origin-resource-policy: same-origin");
+        let policy = reply
+            .head
+            .lines()
+            .find(|line| line.starts_with("content-security-policy: "));
+        let policy = policy.unwrap();
+        assert!(policy.contains("default-src 'none'") && policy.contains("frame-ancestors 'none'"));
+        assert!(!policy.contains("unsafe"), "{policy}");
+        let head = show.ask("HEAD", path, &[], "");
+        assert_eq!((head.status, head.body.as_str()), (200, ""));
+    }
+}
+
+#[test]
+fn the_state_is_what_the_hub_knows() {
+    let show = Show::new();
+    show.publish(1..=3);
+    let reply = show.ask("GET", "/state", &[], "");
+    reply.is(200, "");
+    reply.has("content-type: application/json");
+    let state: State = serde_json::from_str(&reply.body).unwrap();
+    assert_eq!(state, show.hub.state());
+    assert_eq!(state.last_id, 3);
+}
+
+#[test]
+fn another_host_or_none_is_refused() {
+    let show = Show::new();
+    let port = show.address.port();
+    let host = |host: &str| show.ask_bare("GET", "/state", &[&format!("Host: {host}")], "");
+    host(&format!("localhost:{port}")).is(200, "last_id");
+    host(&format!("LocalHost:{port}")).is(200, "last_id");
+    host("bench.example").is(421, "found host `bench.example`, expected `127.0.0.1:");
+    host(&format!("bench.example:{port}")).is(421, "open the page by its address");
+    host(&format!("192.0.2.1:{port}")).is(421, "found host `192.0.2.1");
+    host("127.0.0.1").is(421, "found host `127.0.0.1`");
+    show.ask_bare("GET", "/state", &[], "")
+        .is(400, "expected one header Host");
+}
+
+#[test]
+fn another_origin_or_none_gives_no_command() {
+    let show = Show::new();
+    let from = |origin: &str| show.ask("POST", "/command", &[&format!("Origin: {origin}")], "skip");
+    from("http://bench.example").is(403, "found origin `http://bench.example`");
+    from("null").is(403, "found origin `null`");
+    from(&format!("https://{}", show.address)).is(403, "only this page may ask");
+    show.ask("POST", "/command", &[], "skip")
+        .is(403, "no header Origin");
+    let elsewhere = ["Origin: http://bench.example"];
+    show.ask("GET", "/state", &elsewhere, "")
+        .is(403, "found origin");
+    assert!(show.heard.try_recv().is_err(), "nothing was heard");
+    assert_eq!(show.command("skip").status, 204);
+    assert_eq!(show.heard.try_recv(), Ok(Command::Skip));
+}
+
+#[test]
+fn a_command_is_heard_or_refused_in_words() {
+    let show = Show::new();
+    for text in [
+        "goto R12",
+        "note cracked at one end",
+        "override the part lies on the bench",
+        "soak 250",
+    ] {
+        let reply = show.command(text);
+        assert_eq!((reply.status, reply.body.as_str()), (204, ""), "{text}");
+        assert_eq!(show.heard.try_recv().unwrap().to_string(), text);
+    }
+    show.command("measure harder")
+        .is(400, "unknown command `measure harder`, expected next");
+    show.command("").is(400, "unknown command ``");
+    show.command("note a\u{1b}[2Jb")
+        .is(400, "control character");
+    let longest = format!("note {}", "x".repeat(1024 - 5));
+    assert_eq!(show.command(&longest).status, 204);
+    show.command(&format!("{longest}x"))
+        .is(413, "at most 1024 bytes");
+    let origin = show.origin();
+    let head = format!(
+        "POST /command HTTP/1.1\r\nHost: {}\r\n{origin}\r\nConnection: close\r\n",
+        show.address
+    );
+    let bytes = b"\xff\xfe";
+    let mut stream = show.connect();
+    stream
+        .write_all(format!("{head}Content-Length: 2\r\n\r\n").as_bytes())
+        .unwrap();
+    stream.write_all(bytes).unwrap();
+    Reply::read(&mut stream).is(400, "no text");
+    // Without a length, in chunks that never end: no more is taken in than the limit.
+    let chunk = format!("400\r\n{}\r\n", "x".repeat(1024));
+    show.exchange(&format!(
+        "{head}Transfer-Encoding: chunked\r\n\r\n{}",
+        chunk.repeat(8)
+    ))
+    .is(413, "at most 1024 bytes");
+    drop(show.heard.try_iter().collect::<Vec<_>>());
+    let Show { heard, .. } = &show;
+    assert!(heard.try_recv().is_err());
+}
+
+#[test]
+fn a_sitting_that_is_over_takes_no_command() {
+    let mut show = Show::new();
+    show.heard = channel().1;
+    show.command("skip").is(409, "the sitting is over");
+}
+
+#[test]
+fn what_is_not_there_and_what_is_not_done_is_said() {
+    let show = Show::new();
+    for path in [
+        "/nothing",
+        "/page/index.html",
+        "//",
+        "/../Cargo.toml",
+        "/key",
+        "/State",
+    ] {
+        show.ask("GET", path, &[], "")
+            .is(404, "there is nothing here");
+    }
+    for method in ["PUT", "DELETE", "OPTIONS", "TRACE", "PATCH", "POST"] {
+        let reply = show.ask(method, "/state", &[&show.origin()], "");
+        reply.is(405, "expected GET, HEAD");
+        reply.has("allow: get, head");
+    }
+    let reply = show.ask("GET", "/command", &[], "");
+    reply.is(405, "expected POST");
+    reply.has("allow: post");
+    assert_eq!(show.exchange("nonsense\r\n\r\n").status, 400);
+}
+
+#[test]
+fn a_head_that_is_too_large_is_refused() {
+    let show = Show::new();
+    let host = format!("Host: {}", show.address);
+    let long = format!("X-Long: {}", "x".repeat(16 * 1024));
+    assert_eq!(show.ask_bare("GET", "/", &[&host, &long], "").status, 431);
+    let many: Vec<String> = (0..100).map(|i| format!("X-{i}: y")).collect();
+    let lines: Vec<&str> = [host.as_str()]
+        .into_iter()
+        .chain(many.iter().map(String::as_str))
+        .collect();
+    assert_eq!(show.ask_bare("GET", "/", &lines, "").status, 431);
+    let target = format!("/{}", "x".repeat(16 * 1024));
+    let status = show.ask_bare("GET", &target, &[&host], "").status;
+    assert!([414, 431].contains(&status), "{status}");
+}
+
+#[test]
+fn beyond_loopback_every_request_for_data_wants_the_key() {
+    let show = Show::at("0.0.0.0:0", "evening", Patience::default());
+    let (_, key) = show
+        .url
+        .split_once("/#key=")
+        .expect("the address tells the key");
+    assert_eq!(key.len(), 32);
+    let origin = show.origin();
+    // The page itself holds no data: it is what brings the key here.
+    show.ask("GET", "/", &[], "").is(200, "<!doctype html>");
+    let name = format!("probewright-{}", show.address.port());
+    let wrong = format!("Cookie: {name}={}", "0".repeat(32));
+    for (method, path) in [
+        ("GET", "/state"),
+        ("HEAD", "/events"),
+        ("GET", "/events"),
+        ("POST", "/command"),
+    ] {
+        let none = show.ask(method, path, &[&origin], "skip");
+        let other = show.ask(method, path, &[&origin, &wrong], "skip");
+        assert_eq!((none.status, other.status), (401, 401), "{path}");
+        none.has("www-authenticate: key");
+        if method != "HEAD" {
+            none.is(401, "no key: open the page with the whole address printed");
+            other.is(401, "this is not the key of this sitting");
+        }
+    }
+    assert!(show.heard.try_recv().is_err());
+    show.ask("POST", "/key", &[&origin], &"0".repeat(32))
+        .is(401, "this is not the key");
+    show.ask("POST", "/key", &[], key)
+        .is(403, "no header Origin");
+    show.ask("GET", "/key", &[], "").is(405, "expected POST");
+    let admitted = show.ask("POST", "/key", &[&origin], key);
+    admitted.is(204, "");
+    admitted.has(&format!(
+        "set-cookie: {name}={key}; path=/; httponly; samesite=strict"
+    ));
+    let cookie = format!("Cookie: {name}={key}");
+    show.ask("GET", "/state", &[&cookie], "").is(200, "last_id");
+    assert_eq!(
+        show.ask("POST", "/command", &[&origin, &cookie], "skip")
+            .status,
+        204
+    );
+    assert_eq!(show.heard.try_recv(), Ok(Command::Skip));
+    // The key does not make another host or origin right.
+    let foreign = ["Host: bench.example", cookie.as_str()];
+    show.ask_bare("GET", "/state", &foreign, "")
+        .is(421, "found host");
+    let from = ["Origin: http://bench.example", cookie.as_str()];
+    show.ask("POST", "/command", &from, "skip")
+        .is(403, "found origin");
+}
+
+#[test]
+fn the_stream_gives_the_state_then_items_and_after_a_break_exactly_what_was_missed() {
+    let show = Show::new();
+    show.publish(1..=5);
+    let mut events = show.events(None);
+    let first = events.next();
+    assert_eq!(
+        (first.kind.as_str(), first.id.as_str()),
+        ("state", "evening-5")
+    );
+    let state: State = serde_json::from_str(&first.data).unwrap();
+    assert_eq!(state, show.hub.state());
+    show.publish(6..=8);
+    for id in 6..=8 {
+        assert_eq!(events.item(), (id, format!("evening-{id}")));
+    }
+    drop(events);
+    show.publish(9..=12);
+    let mut events = show.events(Some("evening-8"));
+    show.publish(13..=13);
+    for id in 9..=13 {
+        assert_eq!(events.item().0, id);
+    }
+    for unusable in [
+        "evening-14",
+        "evening-x",
+        "morning-8",
+        "8",
+        "",
+        "evening--1",
+    ] {
+        let first = show.events(Some(unusable)).next();
+        assert_eq!(
+            (first.kind.as_str(), first.id.as_str()),
+            ("state", "evening-13"),
+            "{unusable}"
+        );
+    }
+}
+
+#[test]
+fn a_viewer_that_loses_the_connection_again_and_again_misses_nothing_and_gets_nothing_twice() {
+    const ITEMS: u64 = 1500;
+    let show = Show::new();
+    show.publish(1..=1);
+    let hub = show.hub.clone();
+    let mut last = "evening-1".to_owned();
+    let mut next = 2;
+    let mut breaks = 0;
+    std::thread::scope(|scope| {
+        scope.spawn(move || (2..=ITEMS).for_each(|id| hub.publish(item(id, None))));
+        while next <= ITEMS {
+            let mut events = show.events(Some(&last));
+            for _ in 0..=(next % 37) {
+                let (id, name) = events.item();
+                assert_eq!(id, next, "after {breaks} breaks");
+                (next, last) = (id + 1, name);
+                if id == ITEMS {
+                    break;
+                }
+            }
+            breaks += 1;
+        }
+    });
+    assert!(breaks > 20, "{breaks}");
+}
+
+#[test]
+fn a_viewer_that_is_too_slow_is_told_so_and_gets_the_state() {
+    let show = Show::new();
+    show.publish(1..=1);
+    let mut events = show.events(None);
+    assert_eq!(events.next().kind, "state");
+    // More than hub and sockets hold.
+    let line = "x".repeat(8 * 1024);
+    (2..=6000).for_each(|id| show.hub.publish(item(id, Some(line.clone()))));
+    let mut next = 2;
+    let missed = loop {
+        let heard = events.next();
+        if heard.kind == "missed" {
+            break heard;
+        }
+        let item: Item = serde_json::from_str(&heard.data).unwrap();
+        assert_eq!(item.id, next);
+        next += 1;
+    };
+    let told: serde_json::Value = serde_json::from_str(&missed.data).unwrap();
+    let state: State = serde_json::from_value(told["state"].clone()).unwrap();
+    assert_eq!(missed.id, format!("evening-{}", state.last_id));
+    assert_eq!(state.last_id, 6000);
+    assert!(told["missed"].as_u64().unwrap() > 0);
+    show.hub.publish(item(6001, None));
+    assert_eq!(events.item().0, 6001);
+}
+
+#[test]
+fn a_stream_shows_that_it_is_alive_and_lasts_beyond_the_end_of_the_sitting() {
+    let patience = Patience {
+        beat: Duration::from_millis(20),
+        ..Patience::default()
+    };
+    let show = Show::at("127.0.0.1:0", "evening", patience);
+    let mut events = show.events(None);
+    assert_eq!(events.next().kind, "state");
+    assert_eq!(events.any().kind, "beat");
+    let mut end = item(1, None);
+    end.news = News::Ended(Progress::default());
+    show.hub.publish(end);
+    assert_eq!(events.item().0, 1);
+    assert_eq!(events.any().kind, "beat");
+    // The server closes: what is told is told, and the stream ends.
+    drop(show);
+    let mut rest = String::new();
+    events.lines.read_to_string(&mut rest).unwrap();
+}
+
+#[test]
+fn a_hundred_idle_connections_leave_room_and_more_than_are_allowed_are_told_so() {
+    let show = Show::new();
+    let mut idle: Vec<TcpStream> = (0..100).map(|_| show.connect()).collect();
+    show.ask("GET", "/state", &[], "").is(200, "last_id");
+    let mut events = show.events(None);
+    assert_eq!(events.next().kind, "state");
+    // Until there is no place left; how many there are is a limit, not a promise.
+    let full = loop {
+        assert!(idle.len() < 1000, "there is no limit");
+        let mut stream = show.connect();
+        stream
+            .set_read_timeout(Some(Duration::from_millis(20)))
+            .unwrap();
+        let mut first = [0; 1];
+        if stream.peek(&mut first).is_ok_and(|count| count > 0) {
+            break Reply::read(&mut stream);
+        }
+        idle.push(stream);
+    };
+    full.is(503, "too many connections");
+    show.publish(1..=1);
+    assert_eq!(events.item().0, 1, "whoever is in stays in");
+    drop(idle);
+    let start = Instant::now();
+    while show.ask("GET", "/state", &[], "").status != 200 {
+        assert!(start.elapsed() < PATIENCE, "places do not come free");
+    }
+}
+
+#[test]
+fn too_many_pages_are_told_so_and_their_places_come_free_again() {
+    let show = Show::new();
+    let mut viewers = Vec::new();
+    let full = loop {
+        assert!(viewers.len() < 100, "there is no limit");
+        let mut stream = show.connect();
+        let head = format!("GET /events HTTP/1.0\r\nHost: {}\r\n\r\n", show.address);
+        stream.write_all(head.as_bytes()).unwrap();
+        let mut status = [0; 12];
+        stream.read_exact(&mut status).unwrap();
+        if status.ends_with(b"503") {
+            break Reply::read(&mut stream);
+        }
+        viewers.push(stream);
+    };
+    assert!(
+        full.body.contains("pages are looking on already"),
+        "{full:?}"
+    );
+    assert!(full.head.contains("retry-after: 5"), "{full:?}");
+    show.ask("GET", "/state", &[], "").is(200, "last_id");
+    drop(viewers.pop());
+    let start = Instant::now();
+    loop {
+        let reply = show.ask("HEAD", "/events", &[], "");
+        assert_eq!(reply.status, 200);
+        let mut stream = show.connect();
+        let head = format!("GET /events HTTP/1.0\r\nHost: {}\r\n\r\n", show.address);
+        stream.write_all(head.as_bytes()).unwrap();
+        let mut status = [0; 12];
+        stream.read_exact(&mut status).unwrap();
+        if status.ends_with(b"200") {
+            break;
+        }
+        assert!(start.elapsed() < PATIENCE, "the place does not come free");
+    }
+}
+
+#[test]
+fn whoever_dawdles_is_cut_off() {
+    let short = Duration::from_millis(100);
+    let patience = Patience {
+        head: short,
+        body: short,
+        unread: short,
+        beat: short,
+    };
+    let show = Show::at("127.0.0.1:0", "evening", patience);
+    // An idle connection, half a head, and a head without its body.
+    let mut idle = show.connect();
+    let mut half = show.connect();
+    half.write_all(b"GET / HTTP/1.1\r\nHo").unwrap();
+    let mut bodiless = show.connect();
+    let head = format!(
+        "POST /command HTTP/1.1\r\nHost: {}\r\n{}\r\nContent-Length: 4\r\n\r\nsk",
+        show.address,
+        show.origin()
+    );
+    bodiless.write_all(head.as_bytes()).unwrap();
+    for stream in [&mut idle, &mut half] {
+        let reply = Reply::read(stream);
+        assert!([0, 408].contains(&reply.status), "{reply:?}");
+    }
+    Reply::read(&mut bodiless).is(408, "did not come in time");
+    // A stream that nobody reads gives its place back: all of them are taken, and then one is free again.
+    let unread: Vec<TcpStream> = (0..16)
+        .map(|_| {
+            let mut stream = show.connect();
+            let head = format!("GET /events HTTP/1.0\r\nHost: {}\r\n\r\n", show.address);
+            stream.write_all(head.as_bytes()).unwrap();
+            stream.peek(&mut [0; 1]).unwrap();
+            stream
+        })
+        .collect();
+    show.ask("GET", "/events", &[], "")
+        .is(503, "pages are looking on already");
+    let line = "x".repeat(64 * 1024);
+    let mut id = 0;
+    let start = Instant::now();
+    loop {
+        id += 1;
+        show.hub.publish(item(id, Some(line.clone())));
+        let mut stream = show.connect();
+        let head = format!("GET /events HTTP/1.0\r\nHost: {}\r\n\r\n", show.address);
+        stream.write_all(head.as_bytes()).unwrap();
+        let mut status = [0; 12];
+        stream.read_exact(&mut status).unwrap();
+        if status.ends_with(b"200") {
+            break;
+        }
+        assert!(
+            start.elapsed() < PATIENCE,
+            "an unread stream keeps its place"
+        );
+    }
+    drop(unread);
+}
