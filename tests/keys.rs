@@ -55,3 +55,23 @@ fn keys_command_a_sitting_and_the_terminal_is_left_as_it_was() {
         assert!(survey(bench.job.recording()).unwrap().is_whole());
     }
 }
+
+#[test]
+fn a_foot_switch_that_types_a_key_says_what_the_job_wants() {
+    let bench = Bench::new(Way::Terminal);
+    let settings = "title = \"a test\"\n[keys]\nspace = \"skip\"\n";
+    std::fs::write(bench.job.root().join("job.toml"), settings).unwrap();
+    let terminal = Terminal::open();
+    let press = |keys: &str| (&terminal.far).write_all(keys.as_bytes()).unwrap();
+    let arguments = bench.arguments();
+    let mut arguments: Vec<&OsStr> = arguments.iter().map(OsString::as_os_str).collect();
+    arguments.push(OsStr::new("--plain"));
+    let screen = terminal.far.try_clone().unwrap();
+    let mut program = Program::start_on_terminal(&arguments, &terminal.end, screen);
+    program.sees(&["meter: Probewright"]);
+    press(" ");
+    program.sees(&["R1 ", "left out"]);
+    press("e");
+    program.sees(&["0 of 5 parts judged"]);
+    assert_eq!(program.status().code(), Some(0));
+}

@@ -10,6 +10,7 @@ use rustix::termios::{self, LocalModes, OptionalActions, SpecialCodeIndex, Termi
 use super::display::Keys;
 use super::key_bytes::KeyBytes;
 use super::live::Message;
+use super::own_keys::OwnKeys;
 use super::remark::{remark, typing};
 use crate::sitting::Command;
 
@@ -106,9 +107,10 @@ pub(crate) fn in_background() -> bool {
 }
 
 /// Reads standard input on a thread of its own: single keys from a terminal, lines from anything else.
-pub(crate) fn listen(keyboard: &Keyboard, sender: Sender<Message>) {
+pub(crate) fn listen(keyboard: &Keyboard, own: OwnKeys, sender: Sender<Message>) {
     let mut wishes = Wishes {
         aside: false,
+        own,
         grant: move |wish| match wish {
             Wish::Command(command) => sender.send(Message::Command(command)).is_ok(),
             Wish::Leave => false,
@@ -121,7 +123,11 @@ pub(crate) fn listen(keyboard: &Keyboard, sender: Sender<Message>) {
 
 /// The same for somebody who watches from aside: `q` leaves, and `e` asks again. `grant` says whether more is wanted.
 pub(crate) fn listen_aside(keyboard: &Keyboard, grant: impl FnMut(Wish) -> bool + Send + 'static) {
-    let mut wishes = Wishes { aside: true, grant };
+    let mut wishes = Wishes {
+        aside: true,
+        own: OwnKeys::default(),
+        grant,
+    };
     let single_keys = keyboard.single_keys();
     thread::spawn(move || wishes.read(single_keys));
 }
@@ -129,6 +135,7 @@ pub(crate) fn listen_aside(keyboard: &Keyboard, grant: impl FnMut(Wish) -> bool 
 /// Who reads keys and lines, and what is done with what they mean.
 struct Wishes<F> {
     aside: bool,
+    own: OwnKeys,
     grant: F,
 }
 
@@ -157,6 +164,12 @@ impl<F: FnMut(Wish) -> bool> Wishes<F> {
             let key = char::from(byte.to_ascii_lowercase());
             if self.aside && key == LEAVE {
                 (self.grant)(Wish::Leave);
+                return;
+            }
+            if let Some(command) = self.own.command(byte) {
+                if (self.grant)(Wish::Command(command.clone())) {
+                    continue;
+                }
                 return;
             }
             let Some((_, word, _)) = KEYS.iter().find(|(known, ..)| *known == key) else {
@@ -295,7 +308,8 @@ mod tests {
             heard.push(wish);
             true
         };
-        Wishes { aside, grant }.read_keys(keys.bytes());
+        let own = OwnKeys::default();
+        Wishes { aside, own, grant }.read_keys(keys.bytes());
         heard
     }
 

@@ -11,6 +11,7 @@ mod listener;
 mod live;
 mod meter;
 mod new;
+mod own_keys;
 mod page;
 mod paint;
 mod parts;

@@ -14,13 +14,14 @@ use super::clock::Clock;
 use super::display::{Display, Keys};
 use super::keys::{Keyboard, help, in_background, keys, listen};
 use super::live::Message;
+use super::own_keys::OwnKeys;
 use super::page::PageArguments;
 use super::paint::Paint;
 use super::publisher::Publisher;
 use super::remark::remark;
 use super::session::{Order, Session};
 use super::status::Status;
-use crate::job::{Folder, SittingLock};
+use crate::job::{Folder, Settings, SittingLock};
 use crate::screen::line;
 use crate::serve::{Listener, UnixSocket};
 use crate::sitting::{Command, Event, What};
@@ -83,6 +84,7 @@ Before you touch anything:
 pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
     let folder = Folder::open(&arguments.dir)?;
     let order = order(arguments, &folder)?;
+    let own_keys = OwnKeys::of(&Settings::parse(&order.job)?.keys)?;
     let clock = Clock::start(1.0);
     let _lock = SittingLock::take(&folder, clock.begun())?;
     let listeners = listeners(arguments, &folder)?;
@@ -101,7 +103,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         // The loop takes it first; it cannot have ended yet.
         let _ = session.sender.send(Message::Command(Command::Zero));
     }
-    let keyboard = keyboard(arguments, &session.sender);
+    let keyboard = keyboard(arguments, own_keys, &session.sender);
     end_on_signal(session.sender.clone())?;
     let wanted = Wanted {
         quiet: arguments.hearing.quiet,
@@ -197,7 +199,7 @@ fn publisher(listeners: Vec<Box<dyn Listener>>, session: &Session) -> Result<Opt
 }
 
 /// Begins to listen to the keyboard; `None` in the background, where the terminal belongs to somebody else.
-fn keyboard(arguments: &Arguments, sender: &Sender<Message>) -> Option<Keyboard> {
+fn keyboard(arguments: &Arguments, own: OwnKeys, sender: &Sender<Message>) -> Option<Keyboard> {
     if (arguments.serve || arguments.page.wanted()) && in_background() {
         return None;
     }
@@ -205,7 +207,7 @@ fn keyboard(arguments: &Arguments, sender: &Sender<Message>) -> Option<Keyboard>
     if keyboard.single_keys() {
         remark(&help());
     }
-    listen(&keyboard, sender.clone());
+    listen(&keyboard, own, sender.clone());
     Some(keyboard)
 }
 

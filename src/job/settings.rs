@@ -1,5 +1,7 @@
 //! [`Settings`]: what `job.toml` says.
 
+use std::collections::BTreeMap;
+
 use serde::Deserialize;
 
 use crate::judge::safety::Mains;
@@ -24,6 +26,8 @@ pub struct Settings {
     pub temperature: Option<Temperature>,
     /// Whether the probes may give signals by being held on each other.
     pub probe_signals: bool,
+    /// Keys of the person's own choice, and the text of the command that each says.
+    pub keys: BTreeMap<String, String>,
 }
 
 /// A meter by profile and port.
@@ -66,6 +70,8 @@ struct Raw {
     mains: Option<RawMains>,
     #[serde(default)]
     bench: RawBench,
+    #[serde(default)]
+    keys: BTreeMap<String, String>,
 }
 
 #[derive(Deserialize)]
@@ -116,6 +122,7 @@ impl Settings {
                 .map(|mains| Mains::new(mains.volts, mains.hertz))
                 .transpose()?,
             temperature: raw.bench.temperature_c.map(room_temperature).transpose()?,
+            keys: raw.keys,
             probe_signals: raw.bench.probe_signals.unwrap_or(true),
         })
     }
