@@ -1,23 +1,11 @@
 //! Parts that have only to conduct: the makes of a switch, fuses and lamps.
 
 use probewright::judge::{Aspect, Reason, Verdict};
-use probewright::quantity::Stamp;
-use probewright::sitting::{Command, Event, Input, Plan, PlanTexts, Record, Sitting, What};
+use probewright::sitting::{Record, What};
 
-const PROFILE: &str = r#"
-format = 1
-title = "talks only"
-mode = "talk"
+use crate::talking::{Talking, plan};
 
-[line]
-baud = 9600
-
-[timing]
-silent_after_s = 600.0
-
-[number]
-overload_words = ["OL"]
-
+const FUNCTIONS: &str = r#"
 [function.resistance]
 idle = "overload"
 range = [{ up_to = 1e6, resolution = 0.001, percent_of_reading = 0.1, counts = 2 }]
@@ -26,47 +14,16 @@ range = [{ up_to = 1e6, resolution = 0.001, percent_of_reading = 0.1, counts = 2
 const HEAD: &str = "ref,kind,value,also\n";
 
 /// A bench whose meter sends twenty lines a second.
-struct Bench {
-    sitting: Sitting,
-    micros: u64,
-    said: Vec<What>,
-}
+struct Bench(Talking);
 
 impl Bench {
     fn new(rows: &str) -> Self {
-        let plan = Plan::of(&PlanTexts {
-            parts: format!("{HEAD}{rows}").as_bytes(),
-            job: "",
-            policy: "",
-            profile: PROFILE,
-            profile_name: "test",
-            only: "",
-            rule: "guard-band",
-            temperature: "",
-            ..PlanTexts::default()
-        })
-        .unwrap();
-        let mut bench = Self {
-            sitting: Sitting::begin(plan),
-            micros: 0,
-            said: Vec::new(),
-        };
-        bench.input(Input::LinkUp);
-        bench
-    }
-
-    fn input(&mut self, input: Input<'_>) {
-        let said = &mut self.said;
-        self.micros += 50_000;
-        let now = Stamp::from_micros(self.micros);
-        self.sitting
-            .handle(now, input, &mut |event: Event| said.push(event.what));
+        let plan = plan(FUNCTIONS, &format!("{HEAD}{rows}"), "", "").unwrap();
+        Self(Talking::new(plan, 20))
     }
 
     fn shows(&mut self, line: &str, times: usize) {
-        for _ in 0..times {
-            self.input(Input::Bytes(format!("{line} OHM\r\n").as_bytes()));
-        }
+        self.0.shows(&format!("{line} OHM"), times);
     }
 
     fn touches(&mut self, ohms: &str) {
@@ -76,17 +33,11 @@ impl Bench {
     }
 
     fn says(&mut self, command: &str) {
-        self.input(Input::Command(&command.parse::<Command>().unwrap()));
+        self.0.says(command);
     }
 
     fn records(&self) -> Vec<&Record> {
-        self.said
-            .iter()
-            .filter_map(|what| match what {
-                What::Judged(record) => Some(&**record),
-                _ => None,
-            })
-            .collect()
+        self.0.records()
     }
 
     fn verdicts(&self) -> Vec<Verdict> {
@@ -128,10 +79,10 @@ fn every_make_is_judged_and_the_last_one_tells_the_spread() {
     let titles: Vec<String> = bench
         .records()
         .iter()
-        .map(|record| bench.sitting.plan().parts()[record.part].title())
+        .map(|record| bench.0.sitting.plan().parts()[record.part].title())
         .collect();
     assert_eq!(titles, ["SW1", "SW1 make 2", "SW1 make 3"]);
-    assert_eq!(bench.sitting.summary().count(Verdict::Pass), 1);
+    assert_eq!(bench.0.sitting.summary().count(Verdict::Pass), 1);
 }
 
 #[test]
@@ -144,7 +95,7 @@ fn one_bad_make_fails_the_contact() {
         bench.verdicts(),
         [Verdict::Pass, Verdict::Fail, Verdict::Fail]
     );
-    assert_eq!(bench.sitting.summary().count(Verdict::Fail), 1);
+    assert_eq!(bench.0.sitting.summary().count(Verdict::Fail), 1);
 }
 
 #[test]
@@ -234,6 +185,7 @@ fn a_blown_fuse_is_open_only_upon_the_word() {
     );
     assert_eq!(
         bench
+            .0
             .said
             .iter()
             .rfind(|what| matches!(what, What::InHand(_))),

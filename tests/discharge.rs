@@ -1,23 +1,11 @@
 //! Before work on resistance and capacitance each reservoir capacitor is seen discharged, and leads are taken off.
 
 use probewright::judge::{Aspect, Verdict};
-use probewright::quantity::Stamp;
-use probewright::sitting::{Command, Event, Input, Plan, PlanTexts, Refusal, Sitting, What};
+use probewright::sitting::{Command, Record, Refusal, What};
 
-const PROFILE: &str = r#"
-format = 1
-title = "talks only"
-mode = "talk"
+use crate::talking::{Talking, plan};
 
-[line]
-baud = 9600
-
-[timing]
-silent_after_s = 600.0
-
-[number]
-overload_words = ["OL"]
-
+const FUNCTIONS: &str = r#"
 [function.resistance]
 idle = "overload"
 range = [{ up_to = 1e6, resolution = 0.001, percent_of_reading = 0.1, counts = 2 }]
@@ -36,52 +24,21 @@ R2,resistor,100R,10%,,,
 ";
 
 /// A bench whose meter sends twenty lines a second.
-struct Bench {
-    sitting: Sitting,
-    micros: u64,
-    said: Vec<What>,
-}
+struct Bench(Talking);
 
 impl Bench {
     fn new(only: &str) -> Self {
-        let plan = Plan::of(&PlanTexts {
-            parts: PARTS.as_bytes(),
-            job: "",
-            policy: "",
-            profile: PROFILE,
-            profile_name: "test",
-            only,
-            rule: "guard-band",
-            temperature: "",
-            ..PlanTexts::default()
-        })
-        .unwrap();
-        let mut bench = Self {
-            sitting: Sitting::begin(plan),
-            micros: 0,
-            said: Vec::new(),
-        };
-        bench.input(Input::LinkUp);
+        let mut bench = Self(Talking::new(plan(FUNCTIONS, PARTS, only, "").unwrap(), 20));
         bench.shows("OL OHM", 2);
         bench
     }
 
-    fn input(&mut self, input: Input<'_>) {
-        let said = &mut self.said;
-        self.micros += 50_000;
-        let now = Stamp::from_micros(self.micros);
-        self.sitting
-            .handle(now, input, &mut |event: Event| said.push(event.what));
-    }
-
     fn shows(&mut self, line: &str, times: usize) {
-        for _ in 0..times {
-            self.input(Input::Bytes(format!("{line}\r\n").as_bytes()));
-        }
+        self.0.shows(line, times);
     }
 
     fn says(&mut self, command: &str) {
-        self.input(Input::Command(&command.parse::<Command>().unwrap()));
+        self.0.says(command);
     }
 
     /// A touch that is long enough, and the lift after it.
@@ -90,15 +47,13 @@ impl Bench {
         self.shows(air, 6);
     }
 
-    fn judged(&self) -> impl Iterator<Item = &probewright::sitting::Record> {
-        self.said.iter().filter_map(|what| match what {
-            What::Judged(record) => Some(&**record),
-            _ => None,
-        })
+    fn judged(&self) -> Vec<&Record> {
+        self.0.records()
     }
 
     fn in_hand(&self) -> Option<&What> {
-        self.said
+        self.0
+            .said
             .iter()
             .rev()
             .find(|what| matches!(what, What::InHand(_) | What::ToDischarge(_)))
@@ -110,17 +65,17 @@ fn no_resistance_is_measured_before_the_capacitors_were_seen_discharged() {
     let mut bench = Bench::new("R*");
     assert_eq!(bench.in_hand(), Some(&What::ToDischarge(0)));
     bench.touches("10.00 OHM", "OL OHM");
-    assert_eq!(bench.judged().count(), 0);
+    assert_eq!(bench.judged().len(), 0);
     bench.says("next");
     let refused = What::Refused {
         command: Command::Next,
         why: Refusal::DischargeFirst,
     };
-    assert_eq!(bench.said.last(), Some(&refused));
+    assert_eq!(bench.0.said.last(), Some(&refused));
     bench.touches("2.00 VDC", "0.00 VDC");
     assert_eq!(bench.in_hand(), Some(&What::InHand(0)));
     bench.touches("10.00 OHM", "OL OHM");
-    assert_eq!(bench.judged().count(), 1);
+    assert_eq!(bench.judged().len(), 1);
 }
 
 #[test]
@@ -128,10 +83,10 @@ fn a_charged_capacitor_holds_the_work_back_and_no_reason_helps() {
     let mut bench = Bench::new("R*");
     bench.touches("312.0 VDC", "0.00 VDC");
     let charged = |what: &What| matches!(what, What::AcrossCapacitor { discharged: false, volts, .. } if *volts > 300.0);
-    assert!(bench.said.iter().any(charged));
+    assert!(bench.0.said.iter().any(charged));
     bench.says("override it will be all right");
     assert!(matches!(
-        bench.said.last(),
+        bench.0.said.last(),
         Some(What::Refused {
             why: Refusal::StillCharged,
             ..
@@ -145,13 +100,13 @@ fn a_charged_capacitor_holds_the_work_back_and_no_reason_helps() {
 fn a_reason_goes_on_without_and_is_kept() {
     let mut bench = Bench::new("R*");
     bench.says("override removed from the chassis");
-    assert!(bench.said.contains(&What::Overridden {
+    assert!(bench.0.said.contains(&What::Overridden {
         reason: "removed from the chassis".to_owned()
     }));
     assert_eq!(bench.in_hand(), Some(&What::InHand(0)));
     bench.says("override once more");
     assert!(matches!(
-        bench.said.last(),
+        bench.0.said.last(),
         Some(What::Refused {
             why: Refusal::NothingToOverride,
             ..
@@ -175,10 +130,10 @@ fn after_a_test_point_under_power_everything_is_seen_discharged_anew() {
     // The point itself is measured under power; nothing is held back before it.
     assert_eq!(bench.in_hand(), Some(&What::InHand(0)));
     bench.touches("251.0 VDC", "0.00 VDC");
-    assert_eq!(bench.judged().count(), 1);
+    assert_eq!(bench.judged().len(), 1);
     assert_eq!(bench.in_hand(), Some(&What::ToDischarge(0)));
     bench.touches("100.0 OHM", "OL OHM");
-    assert_eq!(bench.judged().count(), 1);
+    assert_eq!(bench.judged().len(), 1);
 }
 
 #[test]
@@ -189,6 +144,7 @@ fn the_resistance_of_the_leads_is_taken_off_from_the_zero_on() {
     bench.touches("0.50 OHM", "OL OHM");
     assert!(
         bench
+            .0
             .said
             .iter()
             .any(|what| matches!(what, What::Zeroed { ohms, .. } if (ohms - 0.5).abs() < 1e-9))
@@ -196,7 +152,7 @@ fn the_resistance_of_the_leads_is_taken_off_from_the_zero_on() {
     assert_eq!(bench.in_hand(), Some(&What::InHand(0)));
     // 11.2 Ω is beyond 10 Ω + 10 %, 10.7 Ω is not.
     bench.touches("11.20 OHM", "OL OHM");
-    let record = bench.judged().next().unwrap();
+    let record = bench.judged()[0];
     assert_eq!(record.judgement.verdict, Verdict::Pass);
     assert!((record.judgement.judged.unwrap().value - 10.7).abs() < 1e-9);
     assert!(
@@ -216,10 +172,11 @@ fn leads_are_not_measured_while_a_test_point_is_in_hand() {
         command: Command::Zero,
         why: Refusal::UnderPower,
     };
-    assert_eq!(bench.said.last(), Some(&refused));
+    assert_eq!(bench.0.said.last(), Some(&refused));
     bench.touches("0.50 OHM", "OL OHM");
     assert!(
         !bench
+            .0
             .said
             .iter()
             .any(|what| matches!(what, What::Zeroed { .. }))
@@ -232,13 +189,13 @@ fn a_part_is_not_taken_for_leads() {
     bench.says("override removed from the chassis");
     bench.says("zero");
     bench.touches("100.0 OHM", "OL OHM");
-    assert!(bench.said.contains(&What::NotZeroed));
-    assert_eq!(bench.judged().count(), 0);
+    assert!(bench.0.said.contains(&What::NotZeroed));
+    assert_eq!(bench.judged().len(), 0);
 }
 
 /// The events that tell of charge, with the first one of anything else that follows them.
 fn charge_told(only: &str) -> Vec<What> {
-    let said = Bench::new(only).said;
+    let said = Bench::new(only).0.said;
     let tells = |what: &What| matches!(what, What::MayBeCharged(_) | What::ChargeCaution);
     let last = said.iter().rposition(tells).expect("a charge is told");
     said.into_iter().take(last + 2).collect()

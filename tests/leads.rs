@@ -3,23 +3,11 @@
 use approx::assert_relative_eq;
 use probewright::judge::{Aspect, Verdict};
 use probewright::probing::Signal;
-use probewright::quantity::Stamp;
-use probewright::sitting::{Event, Input, Plan, PlanTexts, Record, Sitting, What};
+use probewright::sitting::{Record, What};
 
-const PROFILE: &str = r#"
-format = 1
-title = "talks only"
-mode = "talk"
+use crate::talking::{Talking, plan};
 
-[line]
-baud = 9600
-
-[timing]
-silent_after_s = 600.0
-
-[number]
-overload_words = ["OL"]
-
+const FUNCTIONS: &str = r#"
 [function.resistance]
 idle = "overload"
 range = [{ up_to = 1e6, resolution = 0.001, percent_of_reading = 0.1, counts = 2 }]
@@ -41,66 +29,27 @@ R3,resistor,4R7,10%,,
 ";
 
 /// A bench whose meter sends twenty lines a second.
-struct Bench {
-    sitting: Sitting,
-    micros: u64,
-    said: Vec<What>,
-}
+struct Bench(Talking);
 
 impl Bench {
     fn new(only: &str, job: &str) -> Self {
-        let plan = Plan::of(&PlanTexts {
-            parts: PARTS.as_bytes(),
-            job,
-            policy: "",
-            profile: PROFILE,
-            profile_name: "test",
-            only,
-            rule: "guard-band",
-            temperature: "",
-            ..PlanTexts::default()
-        })
-        .unwrap();
-        let mut bench = Self {
-            sitting: Sitting::begin(plan),
-            micros: 0,
-            said: Vec::new(),
-        };
-        bench.input(Input::LinkUp);
-        bench
-    }
-
-    fn input(&mut self, input: Input<'_>) {
-        let said = &mut self.said;
-        self.micros += 50_000;
-        let now = Stamp::from_micros(self.micros);
-        self.sitting.handle(now, input, &mut |event: Event| {
-            if !matches!(event.what, What::Reading { .. }) {
-                said.push(event.what);
-            }
-        });
+        Self(Talking::new(plan(FUNCTIONS, PARTS, only, job).unwrap(), 20))
     }
 
     fn shows(&mut self, line: &str, times: usize) {
-        for _ in 0..times {
-            self.input(Input::Bytes(format!("{line}\r\n").as_bytes()));
-        }
+        self.0.shows(line, times);
     }
 
     fn says(&mut self, command: &str) {
-        self.input(Input::Command(&command.parse().unwrap()));
+        self.0.says(command);
     }
 
     fn judged(&self) -> Vec<&Record> {
-        let records = self.said.iter().filter_map(|what| match what {
-            What::Judged(record) => Some(&**record),
-            _ => None,
-        });
-        records.collect()
+        self.0.records()
     }
 
     fn signals(&self) -> Vec<Signal> {
-        let signals = self.said.iter().filter_map(|what| match what {
+        let signals = self.0.said.iter().filter_map(|what| match what {
             What::Signalled(signal) => Some(*signal),
             _ => None,
         });
@@ -120,9 +69,9 @@ fn short_and_open_leads_are_taken_off_a_small_capacitor() {
     bench.shows("0.100 OHM", 30);
     bench.shows(AIR, 6);
     assert!(
-        bench.said.contains(&What::AwaitingApart),
+        bench.0.said.contains(&What::AwaitingApart),
         "{:?}",
-        bench.said
+        bench.0.said
     );
     bench.shows("8.000e-12 F,0.0005", 30);
     let Some(What::Fixture {
@@ -130,20 +79,21 @@ fn short_and_open_leads_are_taken_off_a_small_capacitor() {
         ohms,
         hertz,
     }) = bench
+        .0
         .said
         .iter()
         .find(|what| matches!(what, What::Fixture { .. }))
     else {
-        panic!("{:?}", bench.said)
+        panic!("{:?}", bench.0.said)
     };
     assert_relative_eq!(*farads, 8e-12, max_relative = 1e-4);
     assert_relative_eq!(*ohms, 0.1, max_relative = 1e-6);
     assert_relative_eq!(*hertz, 1000.0);
-    assert_eq!(bench.said.last(), Some(&What::InHand(0)));
+    assert_eq!(bench.0.said.last(), Some(&What::InHand(0)));
     // 110 pF would be beyond 100 pF ± 5 %; without the leads it is 102 pF.
     bench.shows("110.0e-12 F,0.0005", 30);
     let [record] = bench.judged()[..] else {
-        panic!("{:?}", bench.said)
+        panic!("{:?}", bench.0.said)
     };
     assert_relative_eq!(
         record.judgement.judged.unwrap().value,
@@ -166,10 +116,11 @@ fn open_leads_that_never_rest_are_given_up() {
         bench.shows("8.000e-12 F,0.0005", 3);
         bench.shows("900.0e-12 F,0.002", 1);
     }
-    assert!(bench.said.contains(&What::NotZeroed));
-    assert!(bench.said.contains(&What::InHand(0)));
+    assert!(bench.0.said.contains(&What::NotZeroed));
+    assert!(bench.0.said.contains(&What::InHand(0)));
     assert!(
         !bench
+            .0
             .said
             .iter()
             .any(|what| matches!(what, What::Fixture { .. }))
@@ -182,7 +133,7 @@ fn probes_held_on_each_other_for_a_second_ask_for_the_last_part_again() {
     bench.shows(AIR, 12);
     bench.shows("10.00e3 OHM", 30);
     bench.shows(AIR, 12);
-    assert_eq!(bench.said.last(), Some(&What::InHand(1)));
+    assert_eq!(bench.0.said.last(), Some(&What::InHand(1)));
     bench.shows(SHORT, 30);
     bench.shows(AIR, 12);
     assert_eq!(bench.signals(), [Signal::Redo]);
@@ -201,9 +152,9 @@ fn two_short_taps_leave_the_part_out_and_are_no_touches() {
     }
     bench.shows(AIR, 12);
     assert_eq!(bench.signals(), [Signal::Skip]);
-    assert!(bench.said.contains(&What::Skipped(0)));
+    assert!(bench.0.said.contains(&What::Skipped(0)));
     let unsettled = |what: &What| matches!(what, What::Unsettled { .. });
-    assert!(!bench.said.iter().any(unsettled), "{:?}", bench.said);
+    assert!(!bench.0.said.iter().any(unsettled), "{:?}", bench.0.said);
 }
 
 #[test]

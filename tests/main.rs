@@ -40,6 +40,7 @@ mod sit;
 mod soak;
 mod sounds;
 mod tables;
+mod talking;
 mod value_command;
 mod why;
 mod wiper;

@@ -1,25 +1,11 @@
 //! The leakage of a capacitor: time runs from the voltage, judged when its limit says, discharged afterwards.
 
 use probewright::judge::{Reason, Verdict};
-use probewright::quantity::Stamp;
-use probewright::sitting::{
-    Command, Event, Input, Plan, PlanError, PlanTexts, Record, Refusal, Sitting, What,
-};
+use probewright::sitting::{Plan, PlanError, Record, Refusal, What};
 
-const PROFILE: &str = r#"
-format = 1
-title = "talks only"
-mode = "talk"
+use crate::talking::{self, Talking};
 
-[line]
-baud = 9600
-
-[timing]
-silent_after_s = 600.0
-
-[number]
-overload_words = ["OL"]
-
+const FUNCTIONS: &str = "
 [function.capacitance]
 idle = { below = 1e-10 }
 range = [{ up_to = 1e-3, resolution = 1e-10, percent_of_reading = 0.5, counts = 2 }]
@@ -31,62 +17,38 @@ range = [{ up_to = 1000.0, resolution = 0.01, percent_of_reading = 0.1, counts =
 [function.current]
 idle = { below = 1e-7 }
 range = [{ up_to = 0.1, resolution = 1e-8, percent_of_reading = 0.5, counts = 2 }]
-"#;
+";
 
 const HEAD: &str = "ref,kind,value,tolerance,rating,material,leakage,also\n";
 
 fn plan(rows: &str) -> Result<Plan, PlanError> {
-    Plan::of(&PlanTexts {
-        parts: format!("{HEAD}{rows}").as_bytes(),
-        job: "",
-        policy: "",
-        profile: PROFILE,
-        profile_name: "test",
-        only: "",
-        rule: "guard-band",
-        temperature: "",
-        ..PlanTexts::default()
-    })
+    talking::plan(FUNCTIONS, &format!("{HEAD}{rows}"), "", "")
 }
 
 /// A bench whose meter sends two lines a second.
-struct Bench {
-    sitting: Sitting,
-    micros: u64,
-    said: Vec<What>,
-}
+struct Bench(Talking);
 
 impl Bench {
     /// After the discharge stage and the value of the first part, with its leakage in hand.
     fn new(rows: &str) -> Self {
-        let mut bench = Self {
-            sitting: Sitting::begin(plan(rows).unwrap()),
-            micros: 0,
-            said: Vec::new(),
-        };
-        bench.input(Input::LinkUp);
+        let mut bench = Self(Talking::new(plan(rows).unwrap(), 2));
         bench.shows("0.0 F", 4);
         bench.shows("0.1e-6 F", 12);
         bench.shows("0.0 F", 4);
-        assert!(bench.said.contains(&What::ToSoak(1)), "{:?}", bench.said);
+        assert!(
+            bench.0.said.contains(&What::ToSoak(1)),
+            "{:?}",
+            bench.0.said
+        );
         bench
     }
 
-    fn input(&mut self, input: Input<'_>) {
-        let said = &mut self.said;
-        self.micros += 500_000;
-        let now = Stamp::from_micros(self.micros);
-        self.sitting.handle(now, input, &mut |event: Event| {
-            if !matches!(event.what, What::Reading { .. }) {
-                said.push(event.what);
-            }
-        });
+    fn shows(&mut self, line: &str, times: usize) {
+        self.0.shows(line, times);
     }
 
-    fn shows(&mut self, line: &str, times: usize) {
-        for _ in 0..times {
-            self.input(Input::Bytes(format!("{line}\r\n").as_bytes()));
-        }
+    fn says(&mut self, command: &str) {
+        self.0.says(command);
     }
 
     /// A current of `micro` microampere after ten seconds that falls with the power `n` of time, for so many seconds.
@@ -97,10 +59,6 @@ impl Bench {
         }
     }
 
-    fn says(&mut self, command: &str) {
-        self.input(Input::Command(&command.parse::<Command>().unwrap()));
-    }
-
     fn leakages(&self) -> Vec<&Record> {
         fn leakage(what: &What) -> Option<&Record> {
             match what {
@@ -108,11 +66,12 @@ impl Bench {
                 _ => None,
             }
         }
-        self.said.iter().filter_map(leakage).collect()
+        self.0.said.iter().filter_map(leakage).collect()
     }
 
     fn to_discharge(&self) -> bool {
-        self.said
+        self.0
+            .said
             .iter()
             .any(|what| matches!(what, What::ToDischarge(_)))
     }
@@ -127,7 +86,7 @@ fn insulation_is_read_one_minute_after_the_first_current() {
     assert_eq!(bench.leakages().len(), 0);
     bench.falls(0.6, 0.0, 3);
     let [record] = bench.leakages()[..] else {
-        panic!("{:?}", bench.said)
+        panic!("{:?}", bench.0.said)
     };
     assert_eq!(record.judgement.verdict, Verdict::Pass);
     let seconds = record
@@ -137,23 +96,23 @@ fn insulation_is_read_one_minute_after_the_first_current() {
         .as_secs_f64();
     assert!((60.0..61.5).contains(&seconds), "{seconds}");
     let begun = |what: &What| matches!(what, What::SoakBegun { part: 1, volts } if *volts == 400.0);
-    assert!(bench.said.iter().any(begun));
+    assert!(bench.0.said.iter().any(begun));
 }
 
 #[test]
 fn what_stood_under_voltage_is_discharged_before_anything_else() {
     let mut bench = Bench::new(PAPER);
-    bench.said.clear();
+    bench.0.said.clear();
     bench.falls(50.0, 0.0, 62);
     assert_eq!(bench.leakages()[0].judgement.verdict, Verdict::Fail);
     assert!(
-        bench.said.contains(&What::ToDischarge(0)),
+        bench.0.said.contains(&What::ToDischarge(0)),
         "{:?}",
-        bench.said
+        bench.0.said
     );
     bench.says("next");
     assert!(matches!(
-        bench.said.last(),
+        bench.0.said.last(),
         Some(What::Refused {
             why: Refusal::DischargeFirst,
             ..
@@ -162,18 +121,22 @@ fn what_stood_under_voltage_is_discharged_before_anything_else() {
     bench.shows("0.00 VDC", 4);
     bench.shows("3.00 VDC", 12);
     bench.shows("0.00 VDC", 4);
-    assert!(bench.said.contains(&What::InHand(2)), "{:?}", bench.said);
+    assert!(
+        bench.0.said.contains(&What::InHand(2)),
+        "{:?}",
+        bench.0.said
+    );
 }
 
 #[test]
 fn a_soak_that_is_given_up_leaves_a_charged_part_and_one_that_never_began_does_not() {
     let mut bench = Bench::new(PAPER);
-    bench.said.clear();
+    bench.0.said.clear();
     bench.falls(50.0, 0.0, 10);
     bench.says("skip");
     assert!(bench.to_discharge());
     let mut bench = Bench::new(PAPER);
-    bench.said.clear();
+    bench.0.said.clear();
     bench.shows("0.0 ADC", 20);
     bench.says("skip");
     assert!(!bench.to_discharge());
@@ -186,6 +149,7 @@ fn an_electrolytic_waits_for_its_five_minutes_and_says_how_it_goes() {
     bench.falls(900.0, 0.8, 299);
     assert_eq!(bench.leakages().len(), 0);
     let told = bench
+        .0
         .said
         .iter()
         .filter(|what| matches!(what, What::Soaking { .. }));
@@ -211,12 +175,12 @@ fn time_runs_anew_from_the_word_and_less_voltage_proves_nothing_good() {
 fn a_gap_at_the_time_that_counts_is_said_and_nothing_is_judged() {
     let mut bench = Bench::new(PAPER);
     bench.falls(0.5, 0.0, 40);
-    bench.micros += 60_000_000;
+    bench.0.pauses(60);
     bench.falls(0.5, 0.0, 4);
     assert!(
-        bench.said.contains(&What::SoakMissed(1)),
+        bench.0.said.contains(&What::SoakMissed(1)),
         "{:?}",
-        bench.said
+        bench.0.said
     );
     assert_eq!(bench.leakages().len(), 0);
 }
@@ -227,14 +191,14 @@ fn no_voltage_is_applied_where_no_leakage_is_in_hand() {
     bench.says("goto R1");
     bench.says("soak");
     assert!(matches!(
-        bench.said.last(),
+        bench.0.said.last(),
         Some(What::Refused {
             why: Refusal::NothingToSoak,
             ..
         })
     ));
     bench.says("goto c1 leakage");
-    assert_eq!(bench.said.last(), Some(&What::ToSoak(1)));
+    assert_eq!(bench.0.said.last(), Some(&What::ToSoak(1)));
 }
 
 #[test]

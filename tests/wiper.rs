@@ -7,26 +7,12 @@ use proptest::prelude::*;
 use probewright::judge::{Aspect, Reason, Verdict};
 use probewright::quantity::Stamp;
 use probewright::recording::{self, Header, LinkState, Writer};
-use probewright::sitting::{
-    Command, Event, Input, Plan, PlanTexts, Record, Refusal, Sitting, What,
-};
+use probewright::sitting::{Input, Record, Refusal, What};
 
 use crate::program::Program;
+use crate::talking::{self, Talking, plan};
 
-const PROFILE: &str = r#"
-format = 1
-title = "talks only"
-mode = "talk"
-
-[line]
-baud = 9600
-
-[timing]
-silent_after_s = 600.0
-
-[number]
-overload_words = ["OL"]
-
+const FUNCTIONS: &str = r#"
 [function.resistance]
 idle = "overload"
 range = [{ up_to = 1e6, resolution = 0.1, percent_of_reading = 0.3, counts = 2 }]
@@ -37,53 +23,19 @@ const VOLUME: &str =
     "VR1,potentiometer,500k,20%,no,audio,stop middle sweep\nR1,resistor,1k,10%,,,\n";
 const TONE: &str = "VR1,potentiometer,100k,20%,no,linear,sweep middle\nR1,resistor,1k,10%,,,\n";
 
-fn plan(rows: &str) -> Plan {
-    Plan::of(&PlanTexts {
-        parts: format!("{HEAD}{rows}").as_bytes(),
-        job: "",
-        policy: "",
-        profile: PROFILE,
-        profile_name: "test",
-        only: "",
-        rule: "guard-band",
-        temperature: "",
-        ..PlanTexts::default()
-    })
-    .unwrap()
-}
-
 /// A bench whose meter sends ten lines a second.
-struct Bench {
-    sitting: Sitting,
-    micros: u64,
-    said: Vec<What>,
-}
+struct Bench(Talking);
 
 impl Bench {
     fn new(rows: &str) -> Self {
-        let mut bench = Self {
-            sitting: Sitting::begin(plan(rows)),
-            micros: 0,
-            said: Vec::new(),
-        };
-        bench.input(Input::LinkUp);
+        let plan = plan(FUNCTIONS, &format!("{HEAD}{rows}"), "", "").unwrap();
+        let mut bench = Self(Talking::new(plan, 10));
         bench.air(5);
         bench
     }
 
-    fn input(&mut self, input: Input<'_>) {
-        let said = &mut self.said;
-        self.micros += 100_000;
-        let now = Stamp::from_micros(self.micros);
-        self.sitting.handle(now, input, &mut |event: Event| {
-            if !matches!(event.what, What::Reading { .. }) {
-                said.push(event.what);
-            }
-        });
-    }
-
     fn shows(&mut self, line: &str) {
-        self.input(Input::Bytes(format!("{line}\r\n").as_bytes()));
+        self.0.shows(line, 1);
     }
 
     fn air(&mut self, times: usize) {
@@ -110,17 +62,11 @@ impl Bench {
     }
 
     fn says(&mut self, command: &str) {
-        self.input(Input::Command(&command.parse::<Command>().unwrap()));
+        self.0.says(command);
     }
 
     fn records(&self) -> Vec<&Record> {
-        self.said
-            .iter()
-            .filter_map(|what| match what {
-                What::Judged(record) => Some(&**record),
-                _ => None,
-            })
-            .collect()
+        self.0.records()
     }
 
     fn last(&self) -> (usize, Verdict, Reason) {
@@ -145,7 +91,7 @@ impl Bench {
 
 #[test]
 fn each_measurement_is_an_entry_with_a_title_of_its_own() {
-    let plan = plan(VOLUME);
+    let plan = plan(FUNCTIONS, &format!("{HEAD}{VOLUME}"), "", "").unwrap();
     let titles: Vec<String> = plan
         .parts()
         .iter()
@@ -185,8 +131,8 @@ fn a_sound_control_passes_one_after_the_other_without_a_key() {
     assert_eq!(bench.records().len(), 3, "judged at the lift");
     bench.air(15);
     assert_eq!(bench.last(), (3, Verdict::Pass, Reason::Smooth));
-    assert_eq!(bench.said.last(), Some(&What::InHand(4)));
-    let summary = bench.sitting.summary();
+    assert_eq!(bench.0.said.last(), Some(&What::InHand(4)));
+    let summary = bench.0.sitting.summary();
     assert_eq!((summary.parts, summary.count(Verdict::Pass)), (2, 1));
 }
 
@@ -250,19 +196,19 @@ fn a_wiper_that_loses_the_track_fails_with_the_numbers() {
 fn too_little_of_the_track_is_inconclusive_and_the_same_stays_in_hand() {
     let mut bench = Bench::new(TONE);
     bench.touches(100e3);
-    bench.said.clear();
+    bench.0.said.clear();
     bench.drags(100e3, 0.0, 0.6);
     bench.air(12);
     assert_eq!(
         bench.last(),
         (1, Verdict::Inconclusive, Reason::SweptTooLittle)
     );
-    assert_eq!(bench.said.last(), Some(&What::InHand(1)));
+    assert_eq!(bench.0.said.last(), Some(&What::InHand(1)));
     bench.drags(100e3, 0.0, 1.0);
     bench.air(12);
     assert_eq!(bench.last(), (1, Verdict::Pass, Reason::Smooth));
     assert_eq!(bench.records().last().unwrap().attempt, 2);
-    assert_eq!(bench.said.last(), Some(&What::InHand(2)));
+    assert_eq!(bench.0.said.last(), Some(&What::InHand(2)));
 }
 
 #[test]
@@ -286,12 +232,12 @@ fn a_wiper_that_never_conducts_is_open_upon_the_word() {
     bench.says("on");
     bench.air(15);
     assert_eq!(bench.last(), (1, Verdict::Fail, Reason::Open));
-    assert_eq!(bench.said.last(), Some(&What::InHand(2)));
+    assert_eq!(bench.0.said.last(), Some(&What::InHand(2)));
     bench.says("goto vr1 SWEEP");
     bench.on(10e3, 3);
     bench.says("on");
     assert!(matches!(
-        bench.said.last(),
+        bench.0.said.last(),
         Some(What::Refused {
             why: Refusal::ContactSeen,
             ..
@@ -306,7 +252,7 @@ fn redo_sweeps_again_and_a_part_left_under_the_probes_counts_for_nothing() {
     bench.drags(100e3, 0.0, 1.0);
     bench.air(12);
     bench.says("redo");
-    assert_eq!(bench.said.last(), Some(&What::InHand(1)));
+    assert_eq!(bench.0.said.last(), Some(&What::InHand(1)));
     // The person goes on to the resistor half way: what the probes are still on is not the resistor.
     bench.on(1e3, 20);
     bench.says("goto R1");
@@ -329,10 +275,10 @@ fn a_link_that_is_lost_on_the_way_forgets_the_sweep() {
     let mut bench = Bench::new(TONE);
     bench.touches(100e3);
     bench.on(0.0, 20);
-    bench.input(Input::LinkLost {
+    bench.0.input(Input::LinkLost {
         reason: "unplugged",
     });
-    bench.input(Input::LinkUp);
+    bench.0.input(Input::LinkUp);
     bench.drags(100e3, 0.5, 1.0);
     bench.air(12);
     assert_eq!(bench.records().len(), 1);
@@ -349,11 +295,12 @@ fn zero_on_the_way_is_measured_and_the_sweep_comes_again() {
     bench.touches(0.3);
     assert!(
         bench
+            .0
             .said
             .iter()
             .any(|what| matches!(what, What::Zeroed { .. }))
     );
-    assert_eq!(bench.said.last(), Some(&What::InHand(1)));
+    assert_eq!(bench.0.said.last(), Some(&What::InHand(1)));
     bench.drags(100e3, 0.0, 1.0);
     bench.air(12);
     assert_eq!(bench.last(), (1, Verdict::Pass, Reason::Smooth));
@@ -363,10 +310,11 @@ fn zero_on_the_way_is_measured_and_the_sweep_comes_again() {
 fn record(path: &Path) {
     let file = |name, content| recording::Event::File { name, content };
     let parts = format!("{HEAD}{TONE}");
+    let profile = talking::profile(FUNCTIONS);
     let setup = [
         file("job.toml", b"".as_slice()),
         file("parts.csv", parts.as_bytes()),
-        file("profile.toml", PROFILE.as_bytes()),
+        file("profile.toml", profile.as_bytes()),
         recording::Event::Setting {
             key: "only",
             value: "",
@@ -491,11 +439,11 @@ proptest! {
                     7 => bench.drags(1e5, 0.0, ohms / 1e5),
                     8 => bench.says(["next", "back", "skip", "redo", "on", "zero"][times % 6]),
                     9 => bench.says("goto VR1 sweep"),
-                    10 => bench.input(Input::LinkLost { reason: "unplugged" }),
-                    _ => bench.input(Input::LinkUp),
+                    10 => bench.0.input(Input::LinkLost { reason: "unplugged" }),
+                    _ => bench.0.input(Input::LinkUp),
                 }
             }
-            bench.said
+            bench.0.said
         };
         prop_assert_eq!(run(), run());
     }

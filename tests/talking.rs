@@ -1,0 +1,96 @@
+//! A sitting in the engine alone, with a meter that talks: what tests of single stages share.
+
+use probewright::quantity::Stamp;
+use probewright::sitting::{Event, Input, Plan, PlanError, PlanTexts, Record, Sitting, What};
+
+/// What every such profile begins with; tables of functions follow.
+const HEAD: &str = r#"
+format = 1
+title = "talks only"
+mode = "talk"
+
+[line]
+baud = 9600
+
+[timing]
+silent_after_s = 600.0
+
+[number]
+overload_words = ["OL"]
+"#;
+
+/// The text of such a profile.
+pub(crate) fn profile(functions: &str) -> String {
+    format!("{HEAD}{functions}")
+}
+
+/// The plan for that list with a meter of those functions; `job` is the text of `job.toml`.
+pub(crate) fn plan(functions: &str, parts: &str, only: &str, job: &str) -> Result<Plan, PlanError> {
+    Plan::of(&PlanTexts {
+        parts: parts.as_bytes(),
+        job,
+        profile: &profile(functions),
+        profile_name: "test",
+        only,
+        rule: "guard-band",
+        ..PlanTexts::default()
+    })
+}
+
+/// A bench whose meter sends lines at an even pace, and what was said there but for single readings.
+pub(crate) struct Talking {
+    pub(crate) sitting: Sitting,
+    micros: u64,
+    step: u64,
+    pub(crate) said: Vec<What>,
+}
+
+impl Talking {
+    /// The link is up; `lines` come in a second.
+    pub(crate) fn new(plan: Plan, lines: u64) -> Self {
+        let mut bench = Self {
+            sitting: Sitting::begin(plan),
+            micros: 0,
+            step: 1_000_000 / lines,
+            said: Vec::new(),
+        };
+        bench.input(Input::LinkUp);
+        bench
+    }
+
+    /// The next input, a step of time later.
+    pub(crate) fn input(&mut self, input: Input<'_>) {
+        let said = &mut self.said;
+        self.micros += self.step;
+        let now = Stamp::from_micros(self.micros);
+        self.sitting.handle(now, input, &mut |event: Event| {
+            if !matches!(event.what, What::Reading { .. }) {
+                said.push(event.what);
+            }
+        });
+    }
+
+    /// Nothing comes for so many seconds.
+    pub(crate) fn pauses(&mut self, seconds: u64) {
+        self.micros += 1_000_000 * seconds;
+    }
+
+    pub(crate) fn shows(&mut self, line: &str, times: usize) {
+        for _ in 0..times {
+            self.input(Input::Bytes(format!("{line}\r\n").as_bytes()));
+        }
+    }
+
+    pub(crate) fn says(&mut self, command: &str) {
+        self.input(Input::Command(&command.parse().unwrap()));
+    }
+
+    /// What was judged.
+    pub(crate) fn records(&self) -> Vec<&Record> {
+        let records = self.said.iter().filter_map(|what| match what {
+            What::Judged(record) => Some(&**record),
+            _ => None,
+        });
+        records.collect()
+    }
+}
