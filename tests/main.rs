@@ -40,6 +40,7 @@ mod sit;
 mod soak;
 mod sounds;
 mod tables;
+mod two_meters;
 mod value_command;
 mod why;
 mod wiper;

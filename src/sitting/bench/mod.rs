@@ -54,7 +54,12 @@ enum AfterLift {
 /// The probes, the list, and what the next settled value and the next lift mean.
 #[derive(Debug)]
 pub(super) struct Bench {
+    /// The meter in use, as an index into the meters of the plan.
+    meter: usize,
+    /// The probes of the meter in use.
     probes: Probes,
+    /// Those of the others, each in the place of its meter.
+    laid_down: Vec<Probes>,
     progress: Progress,
     discharge: Option<DischargeStage>,
     zeroing: Option<Zeroing>,
@@ -71,10 +76,13 @@ pub(super) struct Bench {
     /// The entry with which a ratio begins, and the voltage that was found on its primary, V.
     primary: Option<(usize, Uncertain)>,
     function: Option<Quantity>,
-    /// A function to set the meter to, once the conversation is free to be told.
-    wanted: Option<Quantity>,
+    /// A meter and the function to set it to, once its conversation is free to be told.
+    wanted: Option<(usize, Quantity)>,
     after_lift: AfterLift,
-    garbage_said: bool,
+    /// Of each meter that was not in use: what it said of another quantity than it is set to, still to be told.
+    untold: Vec<Option<MeterNews>>,
+    /// Of each meter: whether it was said that it sent something that is no reading.
+    garbage_said: Vec<bool>,
     ended: bool,
     told: Vec<Probed>,
 }
@@ -82,7 +90,9 @@ pub(super) struct Bench {
 impl Bench {
     pub(super) fn new(plan: &Plan) -> Self {
         Self {
+            meter: 0,
             probes: Probes::new(),
+            laid_down: plan.meters().iter().map(|_| Probes::new()).collect(),
             progress: Progress::new(plan.entries().heads()),
             discharge: before_work(plan),
             zeroing: None,
@@ -98,7 +108,8 @@ impl Bench {
             function: None,
             wanted: None,
             after_lift: AfterLift::Stay,
-            garbage_said: false,
+            untold: vec![None; plan.meters().len()],
+            garbage_said: vec![false; plan.meters().len()],
             ended: false,
             told: Vec::new(),
         }
@@ -120,13 +131,16 @@ impl Bench {
         self.ended
     }
 
-    /// A function that the meter is to be set to, told once.
-    pub(super) fn take_wanted(&mut self) -> Option<Quantity> {
+    /// A meter and the function that it is to be set to, told once.
+    pub(super) fn take_wanted(&mut self) -> Option<(usize, Quantity)> {
         self.wanted.take()
     }
 
-    /// The stream of readings broke off.
-    pub(super) fn broken_off(&mut self) {
+    /// The stream of readings of a meter broke off.
+    pub(super) fn broken_off(&mut self, meter: usize) {
+        if meter != self.meter {
+            return;
+        }
         self.probes.broken_off();
         self.signalling.broken_off();
         if let Some(sweep) = &mut self.sweep {
@@ -158,6 +172,7 @@ impl Bench {
             });
             return;
         };
+        self.turn_to(plan, plan.parts()[part].measured());
         let leads = self.leads.map(|leads| leads.value);
         self.signalling
             .offer(plan, Some(&plan.parts()[part]), leads);
@@ -183,21 +198,56 @@ impl Bench {
         quantity: Quantity,
         say: &mut impl FnMut(Event),
     ) {
+        self.turn_to(plan, quantity);
+        self.tell_untold(at, quantity, say);
         if self.function == Some(quantity) {
             return;
         }
         self.probes.disregard();
-        if plan.profile().function(quantity).is_some() {
+        if plan.meter_for(quantity).is_some() {
             self.function = Some(quantity);
-            self.wanted = Some(quantity);
+            self.wanted = Some((self.meter, quantity));
         } else {
             // Whatever the meter sends now is no reading of what is in hand.
             self.function = None;
             say(Event {
                 at,
-                what: What::Meter(MeterNews::CannotMeasure(quantity)),
+                what: What::Meter {
+                    meter: self.meter,
+                    news: MeterNews::CannotMeasure(quantity),
+                },
             });
         }
+    }
+
+    /// Tells what the meter in use said while it was not, if that is news still.
+    fn tell_untold(&mut self, at: Stamp, quantity: Quantity, say: &mut impl FnMut(Event)) {
+        let meter = self.meter;
+        let untold = self.untold[meter].take();
+        let still = |news: &MeterNews| matches!(news, MeterNews::WrongQuantity { wanted, .. } if *wanted == quantity);
+        if let Some(news) = untold.filter(still) {
+            say(Event {
+                at,
+                what: What::Meter { meter, news },
+            });
+        }
+    }
+
+    /// Takes up the probes of the meter for that quantity. Nothing counts of what they did before; what they were left on
+    /// counts for nothing until they are lifted from it.
+    fn turn_to(&mut self, plan: &Plan, quantity: Quantity) {
+        let Some(meter) = plan
+            .meter_for(quantity)
+            .filter(|&meter| meter != self.meter)
+        else {
+            return;
+        };
+        self.probes.disregard();
+        let taken_up = std::mem::take(&mut self.laid_down[meter]);
+        self.laid_down[self.meter] = std::mem::replace(&mut self.probes, taken_up);
+        self.signalling.broken_off();
+        self.meter = meter;
+        self.function = None;
     }
 
     /// Whether the part in hand is a test point, measured under power.
