@@ -342,7 +342,7 @@ const MULTIMETER: &str = "
 title = \"multimeter\"
 [function.resistance]
 idle = \"overload\"
-range = [{ up_to = 1e6, resolution = 0.1, percent_of_reading = 0.5 }]
+range = [{ up_to = 1e6, resolution = 1e-3, percent_of_reading = 0.5 }]
 [function.capacitance]
 idle = { below = 1e-10 }
 range = [{ up_to = 1e-3, resolution = 1e-10, percent_of_reading = 0.5 }]
@@ -518,6 +518,27 @@ fn a_knob_that_was_turned_meanwhile_is_told_when_its_meter_has_its_turn() {
     assert_eq!(told(&lines), 1, "{:?}", lines.said);
     lines.show("1.00 VDC", "0.0 F,0.0", 4);
     assert_eq!(told(&lines), 1, "{:?}", lines.said);
+}
+
+#[test]
+fn the_leads_of_one_say_nothing_about_those_of_the_other() {
+    let rows = "R1,resistor,4.7,20%,,,,,,\nC1,capacitor,1nF,20%,,paper,,,,\n";
+    let mut lines = Lines::new(rows);
+    let apart = "0.0 F,0.0";
+    lines.show("OL OHM", apart, 4);
+    lines.say("zero");
+    lines.show("0.4 OHM", apart, 30);
+    lines.show("OL OHM", apart, 4);
+    let zeroed =
+        |what: &What| matches!(what, What::Zeroed { ohms, .. } if (ohms - 0.4).abs() < 1e-9);
+    assert!(lines.said.iter().any(zeroed), "{:?}", lines.said);
+    assert!(!lines.said.contains(&What::AwaitingApart));
+    lines.show("5.1 OHM", apart, 12);
+    lines.show("OL OHM", apart, 4);
+    lines.show("OL OHM", "1e-9 F,0.01", 12);
+    let judged = |record: &Record| record.judgement.judged.unwrap().value;
+    let judged: Vec<_> = lines.records().into_iter().map(judged).collect();
+    approx::assert_relative_eq!(judged[..], [4.7, 1e-9], max_relative = 1e-9);
 }
 
 #[test]
