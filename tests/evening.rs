@@ -151,6 +151,7 @@ pub(crate) fn every_kind() -> Vec<Value> {
         json!({ "what": "no-fixture" }),
         json!({ "what": "signalled", "signal": "redo" }),
         json!({ "what": "link", "way": "up" }),
+        json!({ "what": "link", "way": "lost", "reason": "no such device", "meter": "bridge" }),
         json!({ "what": "link", "way": "lost", "reason": "no such device" }),
         progress(14),
     ];
@@ -174,6 +175,9 @@ pub(crate) fn every_kind() -> Vec<Value> {
         "cannot-measure",
     ] {
         all.push(json!({ "what": "meter", "state": word, "text": "so it says" }));
+        all.push(
+            json!({ "what": "meter", "state": word, "text": "so it says", "meter": "bridge" }),
+        );
     }
     all
 }

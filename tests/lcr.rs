@@ -94,7 +94,7 @@ fn records(said: &[What]) -> Vec<Record> {
 
 fn news(said: &[What]) -> Vec<String> {
     let news = |what: &What| match what {
-        What::Meter(news) => Some(format!("{news:?}")),
+        What::Meter { news, .. } => Some(format!("{news:?}")),
         _ => None,
     };
     said.iter().filter_map(news).collect()
@@ -161,7 +161,15 @@ fn a_reply_that_lacks_a_field_is_named_and_never_judged() {
     ] {
         let said = sit(&plan, "9.9E37,9.91E37", &[line]);
         assert_eq!(records(&said), [], "{line}");
-        let named = |what: &What| matches!(what, What::Meter(MeterNews::NotUnderstood(_)));
+        let named = |what: &What| {
+            matches!(
+                what,
+                What::Meter {
+                    news: MeterNews::NotUnderstood(_),
+                    ..
+                }
+            )
+        };
         assert!(said.iter().any(named), "{line}: {:?}", news(&said));
     }
 }
@@ -171,7 +179,15 @@ fn a_voltage_is_no_reading_of_a_resistance() {
     let plan = plan(OHMS, "ref,kind,value,tolerance\nR1,resistor,230,10%\n");
     let said = sit(&plan, "9.9E37", &["230 V"]);
     assert_eq!(records(&said), []);
-    let named = |what: &What| matches!(what, What::Meter(MeterNews::WrongQuantity { .. }));
+    let named = |what: &What| {
+        matches!(
+            what,
+            What::Meter {
+                news: MeterNews::WrongQuantity { .. },
+                ..
+            }
+        )
+    };
     assert!(said.iter().any(named), "{:?}", news(&said));
     assert_eq!(records(&sit(&plan, "9.9E37", &["230 OHM"])).len(), 1);
 }

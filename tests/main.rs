@@ -41,6 +41,7 @@ mod soak;
 mod sounds;
 mod tables;
 mod talking;
+mod two_meters;
 mod value_command;
 mod why;
 mod wiper;

@@ -88,10 +88,14 @@ impl View {
             at: 0,
         };
         view.state.apply(&first);
-        view.hear(What::Link(LinkNews::Up));
-        view.hear(What::Meter(MeterNews::Identified(
-            "Bench,Multimeter,0,1".to_owned(),
-        )));
+        view.hear(What::Link {
+            meter: 0,
+            news: LinkNews::Up,
+        });
+        view.hear(What::Meter {
+            meter: 0,
+            news: MeterNews::Identified("Bench,Multimeter,0,1".to_owned()),
+        });
         view
     }
 
@@ -357,9 +361,12 @@ fn a_lost_link() {
         .well_on()
         .in_hand("R1")
         .touch(Quantity::Resistance, 4712.0);
-    view.hear(What::Link(LinkNews::Lost {
-        reason: "No such device (os error 19)".to_owned(),
-    }));
+    view.hear(What::Link {
+        meter: 0,
+        news: LinkNews::Lost {
+            reason: "No such device (os error 19)".to_owned(),
+        },
+    });
     check("link-lost", &view);
 }
 

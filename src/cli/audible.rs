@@ -23,7 +23,8 @@ pub(crate) struct Audible {
     words: bool,
     designators: Vec<String>,
     capacitors: Vec<String>,
-    away: bool,
+    /// The meters that went and did not come back yet.
+    away: Vec<usize>,
 }
 
 impl Audible {
@@ -38,7 +39,7 @@ impl Audible {
             words: wanted.words,
             designators: plan.parts().iter().map(spelled).collect(),
             capacitors: plan.charged().iter().map(spelled).collect(),
-            away: false,
+            away: Vec::new(),
         }
     }
 
@@ -70,20 +71,20 @@ impl Audible {
             What::AcrossCapacitor { .. } => Cue::StillCharged,
             What::Restless { .. } | What::Unsettled { .. } | What::SoakMissed(_) => Cue::NoValue,
             What::Refused { .. } | What::NotZeroed => Cue::Refused,
-            What::Link(news) => return self.of_link(news),
-            What::Meter(news) => return self.of_meter(news),
+            What::Link { meter, news } => return self.of_link(*meter, news),
+            What::Meter { meter, news } => return self.of_meter(*meter, news),
             _ => return None,
         })
     }
 
-    fn of_link(&mut self, news: &LinkNews) -> Option<Cue> {
-        self.of_presence(matches!(news, LinkNews::Up))
+    fn of_link(&mut self, meter: usize, news: &LinkNews) -> Option<Cue> {
+        self.of_presence(meter, matches!(news, LinkNews::Up))
     }
 
-    fn of_meter(&mut self, news: &MeterNews) -> Option<Cue> {
+    fn of_meter(&mut self, meter: usize, news: &MeterNews) -> Option<Cue> {
         match news {
-            MeterNews::Silent => self.of_presence(false),
-            MeterNews::Answering => self.of_presence(true),
+            MeterNews::Silent => self.of_presence(meter, false),
+            MeterNews::Answering => self.of_presence(meter, true),
             MeterNews::WrongMeter { .. }
             | MeterNews::WrongQuantity { .. }
             | MeterNews::CannotMeasure(_) => Some(Cue::Refused),
@@ -94,8 +95,13 @@ impl Audible {
     }
 
     /// Lost and back are heard once each, however many layers report it; that the link comes up at the start is no news.
-    fn of_presence(&mut self, there: bool) -> Option<Cue> {
-        let was_away = std::mem::replace(&mut self.away, !there);
+    fn of_presence(&mut self, meter: usize, there: bool) -> Option<Cue> {
+        let before = self.away.len();
+        self.away.retain(|&away| away != meter);
+        let was_away = self.away.len() < before;
+        if !there {
+            self.away.push(meter);
+        }
         match (was_away, there) {
             (false, false) => Some(Cue::LinkLost),
             (true, true) => Some(Cue::LinkBack),
@@ -122,8 +128,14 @@ impl Audible {
             What::AcrossCapacitor {
                 discharged: false, ..
             } => ("still charged".to_owned(), Rank::Alarm),
-            What::Link(LinkNews::Lost { .. }) => ("link lost".to_owned(), Rank::Alarm),
-            What::Meter(MeterNews::Silent) => ("the meter is silent".to_owned(), Rank::Alarm),
+            What::Link {
+                news: LinkNews::Lost { .. },
+                ..
+            } => ("link lost".to_owned(), Rank::Alarm),
+            What::Meter {
+                news: MeterNews::Silent,
+                ..
+            } => ("the meter is silent".to_owned(), Rank::Alarm),
             _ => return None,
         })
     }
@@ -158,26 +170,45 @@ mod tests {
             words: true,
             designators: vec!["R twelve".to_owned()],
             capacitors: vec!["C four".to_owned()],
-            away: false,
+            away: Vec::new(),
         }
     }
 
     fn lost() -> What {
-        What::Link(LinkNews::Lost {
+        of_link(LinkNews::Lost {
             reason: "gone".to_owned(),
         })
+    }
+
+    fn of_link(news: LinkNews) -> What {
+        What::Link { meter: 0, news }
+    }
+
+    fn of_meter(meter: usize, news: MeterNews) -> What {
+        What::Meter { meter, news }
     }
 
     #[test]
     fn a_meter_that_goes_and_comes_back_is_heard_once_each_way() {
         let mut audible = deaf();
         let mut heard = |what: What| audible.cue(&what);
-        assert_eq!(heard(What::Link(LinkNews::Up)), None);
-        assert_eq!(heard(What::Meter(MeterNews::Silent)), Some(Cue::LinkLost));
+        assert_eq!(heard(of_link(LinkNews::Up)), None);
+        assert_eq!(heard(of_meter(0, MeterNews::Silent)), Some(Cue::LinkLost));
         assert_eq!(heard(lost()), None);
-        assert_eq!(heard(What::Link(LinkNews::Up)), Some(Cue::LinkBack));
-        assert_eq!(heard(What::Meter(MeterNews::Answering)), None);
+        assert_eq!(heard(of_link(LinkNews::Up)), Some(Cue::LinkBack));
+        assert_eq!(heard(of_meter(0, MeterNews::Answering)), None);
         assert_eq!(heard(lost()), Some(Cue::LinkLost));
+    }
+
+    #[test]
+    fn each_of_two_meters_is_heard_to_go_and_to_come_back() {
+        let mut audible = deaf();
+        let mut heard = |meter, news| audible.cue(&of_meter(meter, news));
+        assert_eq!(heard(0, MeterNews::Silent), Some(Cue::LinkLost));
+        assert_eq!(heard(1, MeterNews::Silent), Some(Cue::LinkLost));
+        assert_eq!(heard(0, MeterNews::Answering), Some(Cue::LinkBack));
+        assert_eq!(heard(0, MeterNews::Answering), None);
+        assert_eq!(heard(1, MeterNews::Answering), Some(Cue::LinkBack));
     }
 
     #[test]

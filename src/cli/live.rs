@@ -1,4 +1,4 @@
-//! [`Live`]: a sitting with a real link. `sit` and `demo` both run here; there is no other way from a port to a verdict.
+//! [`Live`]: a sitting with real links. `sit` and `demo` both run here; there is no other way from a port to a verdict.
 //!
 //! Everything that comes in is stamped, recorded, and only then handed to the engine.
 
@@ -18,8 +18,8 @@ use crate::sitting::{Command, Event, Input, Sitting, What};
 /// What reaches the loop.
 #[derive(Debug)]
 pub(crate) enum Message {
-    /// From the link's thread.
-    Link(LinkMessage),
+    /// From the thread of the link to the meter of that number.
+    Link(u16, LinkMessage),
     /// From keys, standard input, a signal or a script.
     Command(Command),
 }
@@ -32,16 +32,13 @@ pub(crate) struct Live<'a> {
     pub(crate) sitting: Sitting,
     /// The recording.
     pub(crate) writer: Writer<std::fs::File>,
-    /// The link to the meter.
-    pub(crate) link: Link,
+    /// The links, each in the place of its meter's number.
+    pub(crate) links: Vec<Link>,
     /// What is done with events.
     pub(crate) listener: Listener<'a>,
     /// Gets to see every event after the listener did.
     pub(crate) watcher: Box<dyn FnMut(&Event) + 'a>,
 }
-
-/// The meter's number in a recording; there is one.
-const METER: u16 = 0;
 
 impl Live<'_> {
     /// Runs until the sitting ends, and seals the recording.
@@ -63,8 +60,8 @@ impl Live<'_> {
             }
             self.transmit(last)?;
         }
-        let Self { writer, link, .. } = self;
-        drop(link);
+        let Self { writer, links, .. } = self;
+        drop(links);
         writer
             .seal(last, "ended")
             .context("cannot seal the recording")
@@ -78,7 +75,7 @@ impl Live<'_> {
         };
         match received {
             Ok(message) => {
-                let at = if let Message::Link(link) = &message {
+                let at = if let Message::Link(_, link) = &message {
                     link.at
                 } else {
                     Instant::now()
@@ -86,13 +83,15 @@ impl Live<'_> {
                 Ok((self.clock.stamp(at), Some(message)))
             }
             Err(RecvTimeoutError::Timeout) => Ok((self.clock.stamp(Instant::now()), None)),
-            Err(RecvTimeoutError::Disconnected) => anyhow::bail!("the link's thread has ended"),
+            Err(RecvTimeoutError::Disconnected) => {
+                anyhow::bail!("the threads of the links have ended")
+            }
         }
     }
 
     fn take(&mut self, at: Stamp, message: Option<&Message>) -> Result<()> {
         match message {
-            None => self.handle(at, Input::Tick),
+            None => self.handle(0, at, Input::Tick),
             Some(Message::Command(command)) => {
                 self.writer.record(
                     at,
@@ -100,45 +99,43 @@ impl Live<'_> {
                         text: &command.to_string(),
                     },
                 )?;
-                self.handle(at, Input::Command(command));
+                self.handle(0, at, Input::Command(command));
             }
-            Some(Message::Link(LinkMessage { event, .. })) => self.take_link(at, event)?,
+            Some(Message::Link(meter, LinkMessage { event, .. })) => {
+                self.take_link(*meter, at, event)?;
+            }
         }
         Ok(())
     }
 
-    fn take_link(&mut self, at: Stamp, event: &LinkEvent) -> Result<()> {
+    fn take_link(&mut self, meter: u16, at: Stamp, event: &LinkEvent) -> Result<()> {
         let link = |state, reason| recording::Event::Link {
-            meter: METER,
+            meter,
             state,
             reason,
         };
         match event {
             LinkEvent::Bytes(bytes) => {
-                self.writer.record(
-                    at,
-                    &recording::Event::In {
-                        meter: METER,
-                        bytes,
-                    },
-                )?;
-                self.handle(at, Input::Bytes(bytes));
+                self.writer
+                    .record(at, &recording::Event::In { meter, bytes })?;
+                self.handle(meter, at, Input::Bytes(bytes));
             }
             LinkEvent::Up => {
                 self.writer.record(at, &link(LinkState::Up, ""))?;
-                self.handle(at, Input::LinkUp);
+                self.handle(meter, at, Input::LinkUp);
             }
             LinkEvent::Lost { reason } => {
                 let reason = reason.to_string();
                 self.writer.record(at, &link(LinkState::Lost, &reason))?;
-                self.handle(at, Input::LinkLost { reason: &reason });
+                self.handle(meter, at, Input::LinkLost { reason: &reason });
             }
             LinkEvent::StillDown {
                 reason,
                 next_try_in,
             } => {
+                let meter = self.sitting.plan().meter_prefix(meter.into());
                 remark(&format!(
-                    "still no link: {reason}; next try in {:.1} s",
+                    "{meter}still no link: {reason}; next try in {:.1} s",
                     next_try_in.as_secs_f64()
                 ));
             }
@@ -146,7 +143,7 @@ impl Live<'_> {
         Ok(())
     }
 
-    fn handle(&mut self, at: Stamp, input: Input<'_>) {
+    fn handle(&mut self, meter: u16, at: Stamp, input: Input<'_>) {
         let Self {
             sitting,
             listener,
@@ -154,7 +151,7 @@ impl Live<'_> {
             writer,
             ..
         } = self;
-        sitting.handle(at, input, &mut |event| {
+        sitting.handle_from(meter.into(), at, input, &mut |event| {
             listener.hear(&event);
             if matches!(event.what, What::Judged(_)) {
                 writer.request_sync();
@@ -164,16 +161,13 @@ impl Live<'_> {
     }
 
     fn transmit(&mut self, at: Stamp) -> Result<()> {
-        while let Some(bytes) = self.sitting.transmit() {
-            self.writer.record(
-                at,
-                &recording::Event::Out {
-                    meter: METER,
-                    bytes,
-                },
-            )?;
+        while let Some((number, bytes)) = self.sitting.transmit_to() {
+            let meter =
+                u16::try_from(number).context("a recording has no number for that meter")?;
+            self.writer
+                .record(at, &recording::Event::Out { meter, bytes })?;
             // What cannot be sent is asked for again when the answer stays out.
-            let _ = self.link.send(bytes);
+            let _ = self.links[number].send(bytes);
         }
         Ok(())
     }

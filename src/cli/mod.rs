@@ -1,5 +1,6 @@
 //! The command line: one file per command. The only room that prints.
 
+mod also;
 mod attach;
 mod audible;
 mod clock;

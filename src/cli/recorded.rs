@@ -1,18 +1,18 @@
 //! [`Recorded`]: a recording as something to be computed again.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, anyhow};
 use chrono::{DateTime, FixedOffset};
 
-use super::session::{PROFILE_FILE, sitting_name};
+use super::session::{PROFILE_FILE, profile_file, sitting_name};
 use crate::job::Settings;
 use crate::judge::capacitor::{Table, TableTexts};
 use crate::parts::{self, PartsList};
 use crate::quantity::Stamp;
 use crate::recording::{Ending, Entry, Event, LinkState, ReadError, Reader};
-use crate::sitting::{self, Command, Input, Plan, PlanTexts, Sitting};
+use crate::sitting::{self, Command, FurtherMeter, Input, Plan, PlanTexts, Sitting};
 
 /// A recording whose head was read: what the sitting was started with.
 #[derive(Debug)]
@@ -21,6 +21,8 @@ pub(crate) struct Recorded {
     begun: Option<DateTime<FixedOffset>>,
     files: HashMap<String, Vec<u8>>,
     settings: HashMap<String, String>,
+    /// Name and profile of each meter beside the first, by its number.
+    further: BTreeMap<u16, (String, String)>,
 }
 
 /// How the file ended.
@@ -43,6 +45,7 @@ impl Recorded {
             begun: None,
             files: HashMap::new(),
             settings: HashMap::new(),
+            further: BTreeMap::new(),
         };
         let mut reader = Reader::open(file)?;
         while let Some(entry) = reader.next_entry()? {
@@ -73,6 +76,7 @@ impl Recorded {
     /// If the head lacks something, or holds what this version cannot read.
     pub(crate) fn plan(&self) -> Result<Plan> {
         let optional = |key: &str| self.settings.get(key).map_or("", String::as_str);
+        let further = self.further()?;
         Ok(Plan::of(&PlanTexts {
             parts: self.file("parts.csv")?,
             job: self.text("job.toml")?,
@@ -83,6 +87,7 @@ impl Recorded {
             only: self.setting("only")?,
             rule: self.setting("rule")?,
             temperature: optional("temperature"),
+            further: &further,
         })?)
     }
 
@@ -123,7 +128,16 @@ impl Recorded {
     /// Whether the entry belongs to the head, which then holds it.
     fn take(&mut self, event: &Event<'_>) -> bool {
         match *event {
-            Event::Program { .. } | Event::Meter { .. } => {}
+            Event::Program { .. } | Event::Meter { number: 0, .. } => {}
+            Event::Meter {
+                number,
+                name,
+                profile,
+                ..
+            } => {
+                let meter = (name.to_owned(), profile.to_owned());
+                self.further.insert(number, meter);
+            }
             Event::Begun { wall } => self.begun = Some(wall),
             Event::File { name, content } => {
                 self.files.insert(name.to_owned(), content.to_owned());
@@ -155,6 +169,23 @@ impl Recorded {
         }
     }
 
+    /// The meters beside the first. Their numbers follow each other, since an input names its meter by it.
+    fn further(&self) -> Result<Vec<FurtherMeter<'_>>> {
+        let numbered = (1..).zip(&self.further);
+        numbered
+            .map(|(expected, (number, (name, profile_name)))| {
+                if expected != *number {
+                    return Err(anyhow!("the recording does not hold the meter {expected}"));
+                }
+                Ok(FurtherMeter {
+                    name,
+                    profile_name,
+                    profile: self.text(&profile_file(*number))?,
+                })
+            })
+            .collect()
+    }
+
     fn tables(&self) -> Result<TableTexts<'_>> {
         let mut texts = TableTexts::default();
         for table in Table::ALL {
@@ -176,6 +207,10 @@ fn feed(
     say: &mut impl FnMut(&sitting::Event) -> Result<()>,
 ) -> Result<()> {
     let command;
+    let meter = match entry.event {
+        Event::In { meter, .. } | Event::Link { meter, .. } => meter,
+        _ => 0,
+    };
     let input = match entry.event {
         Event::In { bytes, .. } => Input::Bytes(bytes),
         Event::Link {
@@ -196,13 +231,13 @@ fn feed(
         _ => return Ok(()),
     };
     let mut said = Ok(());
-    sitting.handle(entry.at, input, &mut |event| {
+    sitting.handle_from(meter.into(), entry.at, input, &mut |event| {
         if said.is_ok() {
             said = say(&event);
         }
     });
     // A replay sends nothing, but the engine must be rid of what it would send.
-    while sitting.transmit().is_some() {}
+    while sitting.transmit_to().is_some() {}
     said
 }
 

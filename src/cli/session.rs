@@ -7,6 +7,7 @@ use std::sync::mpsc::{Receiver, Sender, channel};
 
 use anyhow::{Context, Result};
 
+use super::also::{Also, meters_beside};
 use super::clock::Clock;
 use super::listener::Listener;
 use super::live::{Live, Message};
@@ -15,12 +16,12 @@ use super::profile;
 use super::remark::remark;
 use super::status::BadInput;
 use crate::feed::{Feed, Item};
-use crate::job::{Folder, Settings};
+use crate::job::{Folder, MeterBeside, Settings};
 use crate::judge::capacitor::{Table, TableTexts};
 use crate::link::{self, Address, Link};
 use crate::recording::{self, Header, Writer};
 use crate::report::{Results, open_results};
-use crate::sitting::{Event, Plan, PlanTexts, Sitting};
+use crate::sitting::{Event, FIRST_METER, FurtherMeter, Plan, PlanTexts, Sitting};
 
 /// The texts and settings of a sitting, owned.
 #[derive(Debug, Clone)]
@@ -35,6 +36,8 @@ pub(crate) struct Order {
     pub(crate) profile: String,
     /// Port of the meter.
     pub(crate) port: String,
+    /// The meters beside it.
+    pub(crate) further: Vec<Further>,
     /// Which parts; empty for all.
     pub(crate) only: String,
     /// Name of the decision rule.
@@ -47,8 +50,36 @@ pub(crate) struct Order {
     pub(crate) temperature: String,
 }
 
+/// A meter beside the first.
+#[derive(Debug, Clone)]
+pub(crate) struct Further {
+    /// What it is called at the bench.
+    pub(crate) name: String,
+    /// Name of its profile.
+    pub(crate) profile_name: String,
+    /// Its text.
+    profile: String,
+    /// Its port.
+    pub(crate) port: String,
+    /// The name under which a recording keeps the profile.
+    file: String,
+}
+
+impl Further {
+    /// The meter of that number.
+    fn of(number: u16, meter: MeterBeside) -> Result<Self> {
+        Ok(Self {
+            profile: profile::text(&meter.profile)?,
+            name: meter.name,
+            profile_name: meter.profile,
+            port: meter.port,
+            file: profile_file(number),
+        })
+    }
+}
+
 impl Order {
-    /// A sitting with all parts of the job, by the job's own settings, and with the meter of the job where none is given.
+    /// A sitting with all parts of the job, by the job's own settings, and with the meter of the job where none is given, and with all meters beside it.
     ///
     /// # Errors
     /// If a file of the job or the profile cannot be read, or neither says which profile and port.
@@ -56,9 +87,15 @@ impl Order {
         folder: &Folder,
         profile: Option<String>,
         port: Option<String>,
+        also: &[Also],
     ) -> Result<Self> {
         let job = folder.read_job()?;
-        let Settings { rule, meter, .. } = Settings::parse(&job)?;
+        let Settings {
+            rule,
+            meter,
+            meters,
+            ..
+        } = Settings::parse(&job)?;
         let needed = |said: Option<String>, what: &str| {
             let nobody = || {
                 BadInput(format!(
@@ -69,6 +106,10 @@ impl Order {
         };
         let profile_name = needed(profile.or(meter.profile), "profile")?;
         let port = needed(port.or(meter.port), "port")?;
+        let further = (1..)
+            .zip(meters_beside(meters, also))
+            .map(|(number, meter)| Further::of(number, meter))
+            .collect::<Result<_>>()?;
         Ok(Self {
             job,
             parts: folder.read_parts()?,
@@ -77,6 +118,7 @@ impl Order {
             profile: profile::text(&profile_name)?,
             profile_name,
             port,
+            further,
             temperature: String::new(),
             only: String::new(),
             rule: rule.name().to_owned(),
@@ -85,6 +127,15 @@ impl Order {
 
     /// The plan that follows.
     pub(crate) fn plan(&self) -> Result<Plan> {
+        let further: Vec<_> = self
+            .further
+            .iter()
+            .map(|meter| FurtherMeter {
+                name: &meter.name,
+                profile: &meter.profile,
+                profile_name: &meter.profile_name,
+            })
+            .collect();
         let texts = PlanTexts {
             parts: &self.parts,
             job: &self.job,
@@ -99,6 +150,7 @@ impl Order {
                     texts.with(table, text)
                 }),
             temperature: &self.temperature,
+            further: &further,
         };
         Ok(Plan::of(&texts)?)
     }
@@ -137,7 +189,7 @@ impl Order {
             },
             Meter {
                 number: 0,
-                name: "meter",
+                name: FIRST_METER,
                 profile: &self.profile_name,
                 port: &self.port,
             },
@@ -153,7 +205,36 @@ impl Order {
             name: table.file_name(),
             content: text.as_bytes(),
         }));
+        for (number, meter) in (1..).zip(&self.further) {
+            setup.push(File {
+                name: &meter.file,
+                content: meter.profile.as_bytes(),
+            });
+            setup.push(Meter {
+                number,
+                name: &meter.name,
+                profile: &meter.profile_name,
+                port: &meter.port,
+            });
+        }
         setup
+    }
+
+    /// Each meter's port, in the order of their numbers.
+    fn ports(&self) -> impl Iterator<Item = &str> {
+        let further = self.further.iter().map(|meter| meter.port.as_str());
+        std::iter::once(self.port.as_str()).chain(further)
+    }
+
+    /// Every meter for people: its profile and its port, and the names of those beside the first.
+    pub(crate) fn meters(&self) -> String {
+        let first = format!("{} on {}", self.profile_name, self.port);
+        let further = self.further.iter().map(|meter| {
+            let (name, profile, port) = (&meter.name, &meter.profile_name, &meter.port);
+            format!("{name}: {profile} on {port}")
+        });
+        let all: Vec<_> = std::iter::once(first).chain(further).collect();
+        all.join("; ")
     }
 
     /// Each table of limits with its text.
@@ -164,15 +245,20 @@ impl Order {
     }
 }
 
-/// The name under which a recording keeps the profile.
+/// The name under which a recording keeps the profile of the first meter.
 pub(crate) const PROFILE_FILE: &str = "profile.toml";
+
+/// The name under which a recording keeps the profile of a meter beside the first.
+pub(crate) fn profile_file(number: u16) -> String {
+    format!("profile-{number}.toml")
+}
 
 /// A sitting, open and recording, and the channel it listens to.
 pub(crate) struct Session {
     order: Order,
     plan: Plan,
     clock: Clock,
-    link: Link,
+    links: Vec<Link>,
     writer: Writer<File>,
     rows: Results<Box<dyn Write>>,
     messages: Receiver<Message>,
@@ -189,13 +275,8 @@ impl Session {
     /// If the order makes no plan, or one of the three cannot be opened.
     pub(crate) fn open(order: Order, folder: &Folder, clock: Clock) -> Result<Self> {
         let plan = order.plan()?;
-        let address: Address = order.port.parse()?;
         let (sender, messages) = channel();
-        let to_loop = sender.clone();
-        let link = link::open(&address, line_settings(&plan), "meter", move |message| {
-            // The loop may have ended already; then nobody is interested.
-            let _ = to_loop.send(Message::Link(message));
-        })?;
+        let links = open_links(&order, &plan, &sender)?;
         let opened = open_results(&folder.results())
             .with_context(|| format!("cannot open `{}`", folder.results().display()))?;
         if opened.cut > 0 {
@@ -222,7 +303,7 @@ impl Session {
             order,
             plan,
             clock,
-            link,
+            links,
             writer,
             rows,
             messages,
@@ -257,7 +338,7 @@ impl Session {
         let Self {
             plan,
             clock,
-            link,
+            links,
             writer,
             rows,
             messages,
@@ -268,7 +349,7 @@ impl Session {
             clock,
             sitting: Sitting::begin(plan),
             writer,
-            link,
+            links,
             listener,
             watcher,
         };
@@ -282,6 +363,22 @@ impl Session {
     }
 }
 
+/// Opens a link for each meter; what it tells carries the meter's number.
+fn open_links(order: &Order, plan: &Plan, sender: &Sender<Message>) -> Result<Vec<Link>> {
+    let mut links = Vec::new();
+    for ((number, port), meter) in (0..).zip(order.ports()).zip(plan.meters()) {
+        let address: Address = port.parse()?;
+        let settings = link::LineSettings::of(meter.profile().line());
+        let to_loop = sender.clone();
+        let link = link::open(&address, settings, meter.name(), move |message| {
+            // The loop may have ended already; then nobody is interested.
+            let _ = to_loop.send(Message::Link(number, message));
+        })?;
+        links.push(link);
+    }
+    Ok(links)
+}
+
 /// The name of a sitting: that of its recording, without the ending.
 pub(crate) fn sitting_name(recording: &std::path::Path) -> String {
     recording
@@ -289,8 +386,4 @@ pub(crate) fn sitting_name(recording: &std::path::Path) -> String {
         .unwrap_or_default()
         .to_string_lossy()
         .into_owned()
-}
-
-fn line_settings(plan: &Plan) -> link::LineSettings {
-    link::LineSettings::of(plan.profile().line())
 }

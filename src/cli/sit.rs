@@ -9,6 +9,7 @@ use anyhow::{Context, Result};
 use signal_hook::consts::{SIGHUP, SIGINT, SIGQUIT, SIGTERM};
 use signal_hook::iterator::Signals;
 
+use super::also::Also;
 use super::audible::{Audible, Wanted};
 use super::clock::Clock;
 use super::display::{Display, Keys};
@@ -37,6 +38,10 @@ pub(crate) struct Arguments {
     /// Profile of the meter: one that comes with the program, or the path of a file. Without it, the one in job.toml.
     #[arg(long)]
     profile: Option<String>,
+    /// A meter beside the first; may be given several times. Each entry goes to the first meter that measures its quantity, a
+    /// capacitance or inductance to the first that tells loss or Q with it. Without it, those under [[meters]] in job.toml.
+    #[arg(long, value_name = "NAME=PROFILE@PORT")]
+    also: Vec<Also>,
     /// Only these parts: designators with * and ?, separated by commas.
     #[arg(long, default_value = "", value_name = "R*,C4")]
     only: String,
@@ -94,10 +99,9 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let mut publisher = publisher(listeners, &session)?;
     writeln!(
         out,
-        "{} parts, {} on {}",
+        "{} parts, {}",
         session.plan().rows(),
-        session.order().profile_name,
-        session.order().port
+        session.order().meters()
     )?;
     if arguments.zero {
         // The loop takes it first; it cannot have ended yet.
@@ -212,7 +216,12 @@ fn keyboard(arguments: &Arguments, own: OwnKeys, sender: &Sender<Message>) -> Op
 }
 
 fn order(arguments: &Arguments, folder: &Folder) -> Result<Order> {
-    let mut order = Order::of(folder, arguments.profile.clone(), arguments.port.clone())?;
+    let mut order = Order::of(
+        folder,
+        arguments.profile.clone(),
+        arguments.port.clone(),
+        &arguments.also,
+    )?;
     order.only.clone_from(&arguments.only);
     if let Some(rule) = &arguments.rule {
         order.rule.clone_from(rule);

@@ -207,11 +207,20 @@ fn every_kind() -> Vec<News> {
     ];
     all.extend(Verdict::ALL.map(judged));
     all.extend(of_leads());
+    all.extend(of_meters());
+    all
+}
+
+fn of_meters() -> Vec<News> {
+    let mut all = Vec::new();
     for (way, reason) in [
         (Way::Up, None),
         (Way::Lost, Some("no such device".to_owned())),
     ] {
-        all.push(News::Link { way, reason });
+        for meter in [None, Some("bridge".to_owned())] {
+            let reason = reason.clone();
+            all.push(News::Link { way, reason, meter });
+        }
     }
     for state in [
         MeterWord::Identified,
@@ -223,10 +232,13 @@ fn every_kind() -> Vec<News> {
         MeterWord::WrongQuantity,
         MeterWord::CannotMeasure,
     ] {
-        all.push(News::Meter {
-            state,
-            text: "the meter is silent".to_owned(),
-        });
+        for meter in [None, Some("bridge".to_owned())] {
+            all.push(News::Meter {
+                state,
+                text: "the meter is silent".to_owned(),
+                meter,
+            });
+        }
     }
     all
 }
@@ -362,10 +374,36 @@ fn a_lost_link_leaves_no_reading_standing() {
         News::Link {
             way: Way::Lost,
             reason: None,
+            meter: None,
         },
     ));
     assert!(!state.touching());
     assert_eq!(state.reading, None);
+}
+
+#[test]
+fn news_of_a_further_meter_leave_the_first_as_it_is_and_are_said() {
+    let mut state = State::default();
+    let up = |meter| News::Link {
+        way: Way::Up,
+        reason: None,
+        meter,
+    };
+    state.apply(&item(1, up(None)));
+    let link = state.link.clone();
+    let lost = News::Link {
+        way: Way::Lost,
+        reason: Some("gone".to_owned()),
+        meter: Some("bridge".to_owned()),
+    };
+    let told = Item {
+        line: Some("bridge: link lost: gone; trying again".to_owned()),
+        ..item(2, lost)
+    };
+    state.apply(&told);
+    assert_eq!(state.link, link);
+    let said = state.said.map(|said| said.line);
+    assert_eq!(said, told.line);
 }
 
 proptest! {

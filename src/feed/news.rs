@@ -178,6 +178,9 @@ pub enum News {
         /// Why it was lost.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         reason: Option<String>,
+        /// Name of the meter, if it is not the first.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        meter: Option<String>,
     },
     /// The meter.
     Meter {
@@ -185,6 +188,9 @@ pub enum News {
         state: MeterWord,
         /// For people; of an identification what the meter said.
         text: String,
+        /// Name of the meter, if it is not the first.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        meter: Option<String>,
     },
     /// How far the sitting is.
     Progress(Progress),

@@ -252,8 +252,22 @@ impl State {
             News::Judged(judged) => self.judge(judged),
             News::Restless { .. } => self.restless = true,
             News::Lifted | News::Unsettled { .. } => self.restless = false,
-            News::Link { way, reason } => self.change_link(*way, reason.as_deref()),
-            News::Meter { state, text } => self.change_meter(*state, text),
+            News::Link {
+                way,
+                reason,
+                meter: None,
+            } => self.change_link(*way, reason.as_deref()),
+            News::Meter {
+                state,
+                text,
+                meter: None,
+            } => self.change_meter(*state, text),
+            // The line says what became of another meter; only what it showed does not stand any longer.
+            News::Link { way: Way::Lost, .. }
+            | News::Meter {
+                state: MeterWord::Silent,
+                ..
+            } => self.reading = None,
             News::Progress(progress) => self.progress.clone_from(progress),
             News::Ended(progress) => {
                 self.take(Stage::Ended, None);
@@ -269,6 +283,8 @@ impl State {
             | News::ZeroLater
             | News::Fixture { .. }
             | News::NoFixture
+            | News::Link { .. }
+            | News::Meter { .. }
             | News::Signalled { .. } => {}
         }
     }
@@ -392,9 +408,10 @@ const fn is_remark(news: &News) -> bool {
             | News::AwaitingApart
             | News::NothingLeft
             | News::AcrossCapacitor { .. }
-            | News::Link { .. }
+            | News::Link { meter: None, .. }
             | News::Ended(_)
             | News::Meter {
+                meter: None,
                 state: MeterWord::Identified
                     | MeterWord::WrongMeter
                     | MeterWord::Silent

@@ -12,7 +12,7 @@ use crate::judge::capacitor::{Direction, SoakReport};
 use crate::judge::discharge::CAUTION;
 use crate::meter::Shown;
 use crate::quantity::{Quantity, Stamp};
-use crate::screen::{Line, Mood, line};
+use crate::screen::{Line, Mood, line, with_meter};
 use crate::sitting::{Event, LinkNews, MeterNews, Plan, Summary, Tally, What};
 
 /// How much of what comes is told.
@@ -112,11 +112,7 @@ impl Feed {
             },
             What::NothingLeft => News::NothingLeft,
             What::ToDischarge(index) => News::ToDischarge {
-                entry: Box::new(Entry::to_discharge(
-                    &plan.charged()[*index],
-                    index + 1,
-                    plan.charged().len(),
-                )),
+                entry: to_discharge(*index, plan),
             },
             What::AcrossCapacitor {
                 capacitor,
@@ -187,8 +183,11 @@ impl Feed {
                 command: command.to_string(),
                 why: why.words().to_owned(),
             },
-            What::Link(news) => link(news),
-            What::Meter(news) => meter(news, event, plan),
+            What::Link { meter, news } => link(news, further(*meter, plan)),
+            What::Meter {
+                meter: number,
+                news,
+            } => meter(news, further(*number, plan), event, plan),
             What::Ended(summary) => News::Ended(self.progress(summary)),
         }
     }
@@ -210,7 +209,20 @@ impl Feed {
 
 fn entry(index: usize, plan: &Plan) -> Box<Entry> {
     let parts = plan.parts();
-    Box::new(Entry::of(&parts[index], index + 1, parts.len()))
+    let entry = Entry::of(&parts[index], index + 1, parts.len());
+    naming_meter(entry, plan, parts[index].measured())
+}
+
+fn to_discharge(index: usize, plan: &Plan) -> Box<Entry> {
+    let charged = plan.charged();
+    let entry = Entry::to_discharge(&charged[index], index + 1, charged.len());
+    naming_meter(entry, plan, Quantity::Voltage)
+}
+
+/// The entry with the meter that is to be taken, where there are several.
+fn naming_meter(mut entry: Entry, plan: &Plan, quantity: Quantity) -> Box<Entry> {
+    entry.what += &with_meter(plan, quantity);
+    Box::new(entry)
 }
 
 fn live(quantity: Quantity, shown: Shown, touching: bool) -> Live {
@@ -248,17 +260,17 @@ fn soaking(title: String, report: &SoakReport) -> Soaking {
     }
 }
 
-fn link(news: &LinkNews) -> News {
-    match news {
-        LinkNews::Up => News::Link {
-            way: Way::Up,
-            reason: None,
-        },
-        LinkNews::Lost { reason } => News::Link {
-            way: Way::Lost,
-            reason: Some(reason.clone()),
-        },
-    }
+/// The name of a meter that is not the first.
+fn further(meter: usize, plan: &Plan) -> Option<String> {
+    (meter > 0).then(|| plan.meters()[meter].name().to_owned())
+}
+
+fn link(news: &LinkNews, meter: Option<String>) -> News {
+    let (way, reason) = match news {
+        LinkNews::Up => (Way::Up, None),
+        LinkNews::Lost { reason } => (Way::Lost, Some(reason.clone())),
+    };
+    News::Link { way, reason, meter }
 }
 
 /// News of the leads.
@@ -288,12 +300,13 @@ fn leads(what: &What) -> News {
     }
 }
 
-fn meter(news: &MeterNews, event: &Event, plan: &Plan) -> News {
+fn meter(news: &MeterNews, meter: Option<String>, event: &Event, plan: &Plan) -> News {
     let state = match news {
         MeterNews::Identified(name) => {
             return News::Meter {
                 state: MeterWord::Identified,
                 text: name.clone(),
+                meter,
             };
         }
         MeterNews::WrongMeter { .. } => MeterWord::WrongMeter,
@@ -307,5 +320,6 @@ fn meter(news: &MeterNews, event: &Event, plan: &Plan) -> News {
     News::Meter {
         state,
         text: line(event, plan).map(|line| line.text).unwrap_or_default(),
+        meter,
     }
 }

@@ -2,7 +2,7 @@
 //!
 //! | file | what |
 //! |---|---|
-//! | `job.toml` | title, how the drawing is read, decision rule, meter |
+//! | `job.toml` | title, how the drawing is read, decision rule, meters |
 //! | `parts.csv` | the parts list |
 //! | `policy.toml` | may be there: what is replaced whatever it reads, and which roles are held to other bands |
 //! | `loss.toml`, `leakage.toml`, `insulation.toml` | may be there: the job's own limits of capacitors |
@@ -16,4 +16,4 @@ mod settings;
 
 pub use folder::{Folder, JobError};
 pub use lock::{LockError, SittingLock};
-pub use settings::{MeterChoice, Settings, SettingsError, room_temperature};
+pub use settings::{MeterBeside, MeterChoice, Settings, SettingsError, room_temperature};

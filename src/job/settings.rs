@@ -20,6 +20,8 @@ pub struct Settings {
     pub rule: Rule,
     /// The meter that is used unless the command line names another.
     pub meter: MeterChoice,
+    /// The meters beside it.
+    pub meters: Vec<MeterBeside>,
     /// The mains that the equipment is run on.
     pub mains: Option<Mains>,
     /// Temperature at the bench.
@@ -38,6 +40,18 @@ pub struct MeterChoice {
     pub profile: Option<String>,
     /// The port: a device path or `tcp:HOST:PORT`.
     pub port: Option<String>,
+}
+
+/// A meter beside the first.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct MeterBeside {
+    /// What it is called at the bench.
+    pub name: String,
+    /// A shipped profile's name, or the path of a profile file.
+    pub profile: String,
+    /// The port: a device path or `tcp:HOST:PORT`.
+    pub port: String,
 }
 
 /// `job.toml` cannot be used.
@@ -67,6 +81,8 @@ struct Raw {
     rule: Option<String>,
     #[serde(default)]
     meter: MeterChoice,
+    #[serde(default)]
+    meters: Vec<MeterBeside>,
     mains: Option<RawMains>,
     #[serde(default)]
     bench: RawBench,
@@ -117,6 +133,7 @@ impl Settings {
                 .transpose()?
                 .unwrap_or_default(),
             meter: raw.meter,
+            meters: raw.meters,
             mains: raw
                 .mains
                 .map(|mains| Mains::new(mains.volts, mains.hertz))
@@ -142,12 +159,13 @@ mod tests {
     #[test]
     fn everything_can_be_said() {
         let settings = Settings::parse(
-            "title = \"amplifier\"\nm_is_thousand = true\nrule = \"simple\"\n[meter]\nprofile = \"scpi-multimeter\"\nport = \"tcp:localhost:5025\"\n",
+            "title = \"amplifier\"\nm_is_thousand = true\nrule = \"simple\"\n[meter]\nprofile = \"scpi-multimeter\"\nport = \"tcp:localhost:5025\"\n[[meters]]\nname = \"bridge\"\nprofile = \"scpi-lcr-meter\"\nport = \"/dev/ttyS1\"\n",
         )
         .unwrap();
         assert!(settings.list.m_is_thousand);
         assert_eq!(settings.rule, Rule::Simple);
         assert_eq!(settings.meter.port.as_deref(), Some("tcp:localhost:5025"));
+        assert_eq!(settings.meters[0].name, "bridge");
     }
 
     #[test]

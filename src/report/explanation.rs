@@ -170,7 +170,7 @@ fn the_touch(
     format!(
         "Attempt {} of the sitting {sitting}, at {time}, with `{}`: the meter {found}.",
         record.attempt,
-        plan.profile().name()
+        plan.profile_for(settled.quantity).name()
     )
 }
 

@@ -1,12 +1,12 @@
 //! [`line()`]: an event as one line of text, for the plain view and for replays.
 
-use super::{further, soak, turns};
+use super::{further, meters, soak, turns};
 use crate::judge::discharge::{CAUTION, ChargedPart};
 use crate::judge::{Aspect, Verdict};
 use crate::parts::Part;
 use crate::probing::Finding;
 use crate::quantity::{Quantity, format_band, format_value, format_with_uncertainty};
-use crate::sitting::{Event, LinkNews, MeterNews, Plan, Record, Summary, What};
+use crate::sitting::{Event, Plan, Record, Summary, What};
 
 /// How a line may be coloured where there is colour. The words alone carry the meaning.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
@@ -35,8 +35,14 @@ pub struct Line {
 
 /// The event as a line; `None` for events that the plain view passes over.
 pub fn line(event: &Event, plan: &Plan) -> Option<Line> {
+    let (text, mood) = words(event, plan)?;
+    let text = text + &meters::to_be_taken(&event.what, plan);
+    Some(Line { text, mood })
+}
+
+fn words(event: &Event, plan: &Plan) -> Option<(String, Mood)> {
     let part = |index: usize| &plan.parts()[index];
-    let (text, mood) = match &event.what {
+    Some(match &event.what {
         What::MayBeCharged(index) => (
             may_be_charged(&plan.may_hold_charge()[*index]),
             Mood::Doubtful,
@@ -124,12 +130,11 @@ pub fn line(event: &Event, plan: &Plan) -> Option<Line> {
             "that is no resistance of leads; nothing is taken off".to_owned(),
             Mood::Doubtful,
         ),
-        What::Link(news) => link(news),
-        What::Meter(news) => meter(news),
+        What::Link { meter, news } => meters::link(plan, *meter, news),
+        What::Meter { meter, news } => meters::meter(plan, *meter, news),
         What::Ended(summary) => (ended(summary), Mood::Plain),
         What::Contact | What::Lifted | What::Reading { .. } => return None,
-    };
-    Some(Line { text, mood })
+    })
 }
 
 /// What is to be done for an entry that is more than a touch of a part; `None` for a value.
@@ -296,35 +301,6 @@ pub(super) fn mood(verdict: Verdict) -> Mood {
         Verdict::ConditionalPass | Verdict::Inconclusive => Mood::Doubtful,
         Verdict::ConditionalFail | Verdict::Fail => Mood::Bad,
     }
-}
-
-fn link(news: &LinkNews) -> (String, Mood) {
-    match news {
-        LinkNews::Up => ("link up".to_owned(), Mood::Quiet),
-        LinkNews::Lost { reason } => (format!("link lost: {reason}; trying again"), Mood::Bad),
-    }
-}
-
-fn meter(news: &MeterNews) -> (String, Mood) {
-    let text = match news {
-        MeterNews::Identified(name) => return (format!("meter: {name}"), Mood::Quiet),
-        MeterNews::Answering => return ("the meter answers again".to_owned(), Mood::Quiet),
-        MeterNews::WrongMeter { found, expected } => {
-            let expected = expected.as_deref().map(|text| format!(", expected `{text}` in it")).unwrap_or_default();
-            format!("this is another meter than the profile is for: it says `{found}`{expected}")
-        }
-        MeterNews::Trouble { code, text } => format!("the meter reports an error: {code} {text}"),
-        MeterNews::NotUnderstood(what) => format!("not understood: {what}; see `probewright meter try`"),
-        MeterNews::Silent => "the meter is silent; check that it is on, its cable, and the line settings of its profile".to_owned(),
-        MeterNews::WrongQuantity { wanted, found } => {
-            let found = found.map_or("something else", |quantity| quantity.name());
-            format!("the meter sends {found}, this part needs {wanted}: turn its knob")
-        }
-        MeterNews::CannotMeasure(quantity) => {
-            format!("the meter cannot measure {quantity}: `skip`, or come back with another meter")
-        }
-    };
-    (text, Mood::Bad)
 }
 
 fn ended(summary: &Summary) -> String {

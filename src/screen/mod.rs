@@ -5,8 +5,10 @@
 mod board;
 mod further;
 mod line;
+mod meters;
 mod soak;
 mod turns;
 
 pub use board::{Aside, Look, Typing, draw};
 pub use line::{Line, Mood, line, to_do};
+pub(crate) use meters::with_meter;

@@ -31,7 +31,8 @@ pub enum Input<'a> {
 #[derive(Debug)]
 pub struct Sitting {
     plan: Plan,
-    conversation: Conversation,
+    /// One for each meter.
+    conversations: Vec<Conversation>,
     bench: Bench,
     began: bool,
 }
@@ -39,11 +40,13 @@ pub struct Sitting {
 impl Sitting {
     /// A sitting by that plan. The first events come with the first input.
     pub fn begin(plan: Plan) -> Self {
-        let conversation = Conversation::new(plan.profile().clone());
+        let meters = plan.meters().iter();
+        let conversations = meters.map(|meter| Conversation::new(meter.profile().clone()));
+        let conversations = conversations.collect();
         let bench = Bench::new(&plan);
         Self {
             plan,
-            conversation,
+            conversations,
             bench,
             began: false,
         }
@@ -79,21 +82,42 @@ impl Sitting {
         if self.bench.ended() {
             None
         } else {
-            self.conversation.deadline()
+            self.next_timer().map(|(due, _)| due)
         }
     }
 
-    /// What is to be sent to the meter next, complete with its ending.
+    /// What is to be sent to the first meter next, complete with its ending.
     pub fn transmit(&mut self) -> Option<&[u8]> {
         if self.bench.ended() {
             None
         } else {
-            self.conversation.transmit()
+            self.conversations.first_mut()?.transmit()
         }
     }
 
-    /// Takes in one input; `say` gets the events in order.
+    /// What is to be sent next, complete with its ending, and to which meter.
+    pub fn transmit_to(&mut self) -> Option<(usize, &[u8])> {
+        if self.bench.ended() {
+            return None;
+        }
+        let mut meters = self.conversations.iter_mut().enumerate();
+        meters.find_map(|(meter, conversation)| Some((meter, conversation.transmit()?)))
+    }
+
+    /// Takes in one input, of the first meter where it comes from a meter; `say` gets the events in order.
     pub fn handle(&mut self, now: Stamp, input: Input<'_>, say: &mut impl FnMut(Event)) {
+        self.handle_from(0, now, input, say);
+    }
+
+    /// Takes in one input; `say` gets the events in order. The meter is an index into [`Plan::meters`], and means nothing to
+    /// an input that comes from no meter. What comes from a meter that the plan does not have is passed over.
+    pub fn handle_from(
+        &mut self,
+        meter: usize,
+        now: Stamp,
+        input: Input<'_>,
+        say: &mut impl FnMut(Event),
+    ) {
         if self.bench.ended() {
             return;
         }
@@ -103,57 +127,84 @@ impl Sitting {
             self.bench.announce(&self.plan, now, say);
         }
         self.fire_timers(now, say);
-        let Self {
-            plan,
-            conversation,
-            bench,
-            ..
-        } = self;
         match input {
-            Input::Bytes(bytes) => {
-                conversation.receive(bytes, now, &mut |heard| bench.hear(plan, now, &heard, say));
-            }
-            Input::LinkUp => {
-                say(Event {
-                    at: now,
-                    what: What::Link(LinkNews::Up),
-                });
-                conversation.link_up(now);
-            }
-            Input::LinkLost { reason } => {
-                say(Event {
-                    at: now,
-                    what: What::Link(LinkNews::Lost {
-                        reason: reason.to_owned(),
-                    }),
-                });
-                conversation.link_lost(now);
-                bench.broken_off();
-            }
-            Input::Command(command) => bench.follow(plan, now, command, say),
+            Input::Command(command) => self.bench.follow(&self.plan, now, command, say),
             Input::Tick => {}
+            Input::Bytes(_) | Input::LinkUp | Input::LinkLost { .. } => {
+                self.take_from(meter, now, input, say);
+            }
         }
         self.want_function(now);
     }
 
-    /// Deals with every timer that ran out up to `now`, each at the time it was due.
-    fn fire_timers(&mut self, now: Stamp, say: &mut impl FnMut(Event)) {
-        while let Some(due) = self.conversation.deadline().filter(|&due| due <= now) {
-            let Self {
-                plan,
-                conversation,
-                bench,
-                ..
-            } = self;
-            conversation.tick(due, &mut |heard| bench.hear(plan, due, &heard, say));
+    /// Takes in what came from a meter.
+    fn take_from(
+        &mut self,
+        meter: usize,
+        now: Stamp,
+        input: Input<'_>,
+        say: &mut impl FnMut(Event),
+    ) {
+        let Self {
+            plan,
+            conversations,
+            bench,
+            ..
+        } = self;
+        let Some(conversation) = conversations.get_mut(meter) else {
+            return;
+        };
+        let link = |news| Event {
+            at: now,
+            what: What::Link { meter, news },
+        };
+        match input {
+            Input::Bytes(bytes) => {
+                conversation.receive(bytes, now, &mut |heard| {
+                    bench.hear(plan, meter, now, &heard, say);
+                });
+            }
+            Input::LinkUp => {
+                say(link(LinkNews::Up));
+                conversation.link_up(now);
+            }
+            Input::LinkLost { reason } => {
+                say(link(LinkNews::Lost {
+                    reason: reason.to_owned(),
+                }));
+                conversation.link_lost(now);
+                bench.broken_off(meter);
+            }
+            Input::Command(_) | Input::Tick => {}
         }
     }
 
-    /// Sets the meter to what the part in hand needs.
+    /// Deals with every timer that ran out up to `now`, each at the time it was due, in that order over all meters.
+    fn fire_timers(&mut self, now: Stamp, say: &mut impl FnMut(Event)) {
+        while let Some((due, meter)) = self.next_timer().filter(|&(due, _)| due <= now) {
+            let Self {
+                plan,
+                conversations,
+                bench,
+                ..
+            } = self;
+            conversations[meter].tick(due, &mut |heard| bench.hear(plan, meter, due, &heard, say));
+        }
+    }
+
+    /// The timer that is due first, and whose it is; of several at one time that of the first meter.
+    fn next_timer(&self) -> Option<(Stamp, usize)> {
+        let meters = self.conversations.iter().zip(0..);
+        meters
+            .filter_map(|(conversation, meter)| Some((conversation.deadline()?, meter)))
+            .min()
+    }
+
+    /// Sets the meter in use to what the part in hand needs.
     fn want_function(&mut self, now: Stamp) {
-        if let Some(quantity) = self.bench.take_wanted() {
-            // The bench wants only what the profile measures.
-            let _ = self.conversation.measure(quantity, now);
+        if let Some((meter, quantity)) = self.bench.take_wanted() {
+            // The bench wants only what the meter's profile measures.
+            let _ = self.conversations[meter].measure(quantity, now);
         }
     }
 }

@@ -139,10 +139,20 @@ pub enum What {
         /// Why.
         why: Refusal,
     },
-    /// News of the link.
-    Link(LinkNews),
-    /// News of the meter.
-    Meter(MeterNews),
+    /// News of the link to a meter.
+    Link {
+        /// The meter, as an index into [`super::Plan::meters`].
+        meter: usize,
+        /// The news.
+        news: LinkNews,
+    },
+    /// News of a meter.
+    Meter {
+        /// The meter, as an index into [`super::Plan::meters`].
+        meter: usize,
+        /// The news.
+        news: MeterNews,
+    },
     /// The sitting is over.
     Ended(Summary),
 }

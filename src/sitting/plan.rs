@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use super::charged::Charged;
 use super::entries::Entries;
+use super::meters::{FurtherMeter, Meters, PlannedMeter};
 use crate::impedance::Uncertain;
 use crate::job::{Settings, SettingsError, room_temperature};
 use crate::judge::capacitor::{CannotJudge, TableTexts, Tables};
@@ -38,16 +39,18 @@ pub struct PlanTexts<'a> {
     pub tables: TableTexts<'a>,
     /// Temperature at the bench, °C; empty for the one in `job`.
     pub temperature: &'a str,
+    /// The meters beside the first.
+    pub further: &'a [FurtherMeter<'a>],
 }
 
-/// What a sitting sets out to do: these parts in this order, with this meter, by this rule.
+/// What a sitting sets out to do: these parts in this order, with these meters, by this rule.
 #[derive(Debug, Clone)]
 pub struct Plan {
     entries: Entries,
     charged: Charged,
     may_hold_charge: Vec<ChargedPart>,
     probe_signals: bool,
-    profile: Arc<Profile>,
+    meters: Meters,
     conditions: Conditions,
 }
 
@@ -92,6 +95,12 @@ pub enum PlanError {
         #[source]
         why: CannotJudge,
     },
+    /// Two meters have one name.
+    #[error("two meters are called `{name}`, expected a name of its own for each")]
+    NameTaken {
+        /// The name.
+        name: String,
+    },
     /// The temperature is no number.
     #[error("found the temperature `{found}`, expected a number in °C")]
     NoTemperature {
@@ -129,7 +138,11 @@ impl Plan {
         let mut conditions = Conditions::by(texts.rule.parse()?);
         conditions.mains = settings.mains;
         conditions.temperature = temperature;
-        let voltage = profile.function(Quantity::Voltage);
+        let meters = Meters::of(profile, texts.further)?;
+        let voltmeter = meters
+            .measuring(Quantity::Voltage)
+            .map(|meter| meters.all()[meter].profile());
+        let voltage = voltmeter.and_then(|profile| profile.function(Quantity::Voltage));
         if let Some(ohms) = voltage.and_then(Function::input_ohms) {
             conditions.meter_ohms = ohms;
         }
@@ -144,7 +157,7 @@ impl Plan {
             charged,
             may_hold_charge: parts_to_discharge(&list.parts),
             probe_signals: settings.probe_signals,
-            profile: Arc::new(profile),
+            meters,
             conditions,
         })
     }
@@ -188,9 +201,41 @@ impl Plan {
         &self.charged
     }
 
-    /// The meter's profile.
+    /// The meters, at least one. Elsewhere a meter is named by its place here.
+    pub fn meters(&self) -> &[PlannedMeter] {
+        self.meters.all()
+    }
+
+    /// The meter that measures a quantity: the first in the order of the meters that does, but for a capacitance and an
+    /// inductance the first that tells a pair; `None` if none measures it.
+    pub fn meter_for(&self, quantity: Quantity) -> Option<usize> {
+        self.meters.measuring(quantity)
+    }
+
+    /// The profile of a meter.
+    ///
+    /// # Panics
+    /// If there is no meter of that number.
+    pub fn profile_of(&self, meter: usize) -> &Arc<Profile> {
+        self.meters()[meter].profile()
+    }
+
+    /// The profile of the first meter.
     pub fn profile(&self) -> &Arc<Profile> {
-        &self.profile
+        self.profile_of(0)
+    }
+
+    /// The profile that a quantity is measured by, and that of the first meter if none measures it.
+    pub fn profile_for(&self, quantity: Quantity) -> &Arc<Profile> {
+        self.profile_of(self.meter_for(quantity).unwrap_or(0))
+    }
+
+    /// What stands before news of a meter: its name, where there are several.
+    pub fn meter_prefix(&self, meter: usize) -> String {
+        match self.meters() {
+            meters @ [_, _, ..] => format!("{}: ", meters[meter].name()),
+            _ => String::new(),
+        }
     }
 
     /// The settled value as one of a pair that tells an impedance, if the profile describes such a reply. Without a second
@@ -199,10 +244,10 @@ impl Plan {
         let Finding::Value(estimate) = settled.finding else {
             return None;
         };
-        let function = self.profile.function(settled.quantity)?;
+        let profile = self.profile_for(settled.quantity);
+        let function = profile.function(settled.quantity)?;
         let second = settled.second.map(|second| {
-            let specified = self
-                .profile
+            let specified = profile
                 .second_uncertainty(settled.quantity, estimate.value, second.value)
                 .unwrap_or(0.0);
             Uncertain::new(second.value, second.scatter.hypot(specified))

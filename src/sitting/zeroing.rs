@@ -122,8 +122,14 @@ impl OpenLook {
     }
 }
 
-/// Whether the meter tells an impedance of a capacitance, at a frequency that is known.
+/// Whether the meter whose leads were held on each other tells an impedance of a capacitance, at a frequency that is known.
 pub(super) fn tells_impedance(plan: &Plan) -> bool {
-    let capacitance = plan.profile().function(Quantity::Capacitance);
+    let ohmmeter = plan.meter_for(Quantity::Resistance);
+    let bridge = plan.meter_for(Quantity::Capacitance).filter(|_| {
+        // The leads of another meter say nothing about its own.
+        plan.meter_for(Quantity::Capacitance) == ohmmeter
+    });
+    let capacitance =
+        bridge.and_then(|meter| plan.profile_of(meter).function(Quantity::Capacitance));
     capacitance.is_some_and(|function| function.pair().is_some() && function.frequency().is_some())
 }

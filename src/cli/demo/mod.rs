@@ -75,7 +75,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     if arguments.screen && !Display::is_possible() {
         return Err(BadInput("`--screen` needs a terminal on standard output".to_owned()).into());
     }
-    let order = Order::of(&folder, Some(arguments.profile.clone()), Some(port))?;
+    let order = Order::of(&folder, Some(arguments.profile.clone()), Some(port), &[])?;
     let session = Session::open(order, &folder, Clock::start(speed))?;
     introduce(out, &session, arguments.screen)?;
     let (to_restorer, events) = channel();

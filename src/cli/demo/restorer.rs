@@ -148,9 +148,10 @@ impl Restorer {
             match event.map(|event| event.what) {
                 Some(What::InHand(index)) => part = Some(Next::Part(index)),
                 Some(What::ToDischarge(index)) => part = Some(Next::Discharge(index)),
-                Some(What::Meter(MeterNews::CannotMeasure(_)))
-                    if matches!(part, Some(Next::Discharge(_))) =>
-                {
+                Some(What::Meter {
+                    news: MeterNews::CannotMeasure(_),
+                    ..
+                }) if matches!(part, Some(Next::Discharge(_))) => {
                     part = Some(Next::GoWithout);
                 }
                 Some(What::NothingLeft | What::Ended(_)) => return None,
@@ -273,7 +274,10 @@ impl Restorer {
                     },
                 ) => return Seen::Verdict,
                 Ok(What::AcrossCapacitor { .. }) => return Seen::Charged,
-                Ok(What::Meter(MeterNews::CannotMeasure(_))) => return Seen::NoVoltmeter,
+                Ok(What::Meter {
+                    news: MeterNews::CannotMeasure(_),
+                    ..
+                }) => return Seen::NoVoltmeter,
                 Ok(What::Restless { .. }) => return Seen::StillMoving,
                 Ok(What::Ended(_)) | Err(RecvTimeoutError::Disconnected) => return Seen::Over,
                 Err(RecvTimeoutError::Timeout) if words < MOST_WORDS => {

@@ -117,6 +117,16 @@ function changeMeter(state, { state: word, text }) {
   }
 }
 
+// Of a meter beside the first the line says what became of it; only what it showed does not stand any longer.
+function changeOfMeter(state, news) {
+  if (news.meter === undefined) {
+    if (news.what === 'link') changeLink(state, news);
+    else changeMeter(state, news);
+  } else if (news.way === 'lost' || news.state === 'silent') {
+    state.reading = null;
+  }
+}
+
 function change(state, news, at) {
   switch (news.what) {
     case 'begun':
@@ -150,8 +160,8 @@ function change(state, news, at) {
     case 'restless': state.restless = true; break;
     case 'lifted':
     case 'unsettled': state.restless = false; break;
-    case 'link': changeLink(state, news); break;
-    case 'meter': changeMeter(state, news); break;
+    case 'link':
+    case 'meter': changeOfMeter(state, news); break;
     case 'progress': state.progress = withoutWhat(news); break;
     case 'ended':
       take(state, 'ended', null);
@@ -167,8 +177,8 @@ function apply(state, item) {
   state.last_id = item.id;
   state.at_us = item.at_us;
   change(state, item.news, item.at_us);
-  const { what, state: word } = item.news;
-  const toldOtherwise = TOLD_OTHERWISE.has(what) || (what === 'meter' && METER_TOLD_OTHERWISE.has(word));
+  const { what, state: word, meter } = item.news;
+  const toldOtherwise = meter === undefined && (TOLD_OTHERWISE.has(what) || (what === 'meter' && METER_TOLD_OTHERWISE.has(word)));
   if (item.line !== undefined && !toldOtherwise) {
     state.said = { line: item.line, mood: item.mood === undefined ? 'plain' : item.mood, at_us: item.at_us };
   }

@@ -5,7 +5,7 @@ use crate::impedance::Uncertain;
 use crate::judge::{Beside, judge};
 use crate::parts::Step;
 use crate::probing::SettledValue;
-use crate::quantity::Stamp;
+use crate::quantity::{Quantity, Stamp};
 use crate::sitting::event::{Event, Record, What};
 use crate::sitting::plan::Plan;
 use crate::sitting::soak_stage::SoakStage;
@@ -21,9 +21,14 @@ impl Bench {
         let Some(part) = self.progress.in_hand() else {
             return;
         };
+        // What leads add is known of those that were looked at.
+        let used = plan.meter_for(settled.quantity);
+        let with_meter_for = |quantity| plan.meter_for(quantity) == used;
         let beside = Beside {
-            leads: self.leads,
-            residuals: self.residuals,
+            leads: self.leads.filter(|_| with_meter_for(Quantity::Resistance)),
+            residuals: self
+                .residuals
+                .filter(|_| with_meter_for(Quantity::Capacitance)),
             soaked: self.soak.as_ref().and_then(SoakStage::soaked),
             track: self.found.track(plan, part),
             sweep: self.swept.as_ref(),

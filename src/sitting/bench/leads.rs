@@ -34,7 +34,7 @@ impl Bench {
         if self.soak.as_ref().is_some_and(SoakStage::applied) {
             return Err(Refusal::UnderVoltage);
         }
-        if plan.profile().function(Quantity::Resistance).is_none() {
+        if plan.meter_for(Quantity::Resistance).is_none() {
             return Err(Refusal::NoResistance);
         }
         self.after_lift = AfterLift::Stay;

@@ -6,6 +6,7 @@ mod commands;
 mod discharging;
 mod judging;
 mod leads;
+mod meters;
 mod moving;
 mod readings;
 mod soaking;
@@ -54,7 +55,12 @@ enum AfterLift {
 /// The probes, the list, and what the next settled value and the next lift mean.
 #[derive(Debug)]
 pub(super) struct Bench {
+    /// The meter in use, as an index into the meters of the plan.
+    meter: usize,
+    /// The probes of the meter in use.
     probes: Probes,
+    /// Those of the others, each in the place of its meter.
+    laid_down: Vec<Probes>,
     progress: Progress,
     discharge: Option<DischargeStage>,
     zeroing: Option<Zeroing>,
@@ -71,10 +77,13 @@ pub(super) struct Bench {
     /// The entry with which a ratio begins, and the voltage that was found on its primary, V.
     primary: Option<(usize, Uncertain)>,
     function: Option<Quantity>,
-    /// A function to set the meter to, once the conversation is free to be told.
-    wanted: Option<Quantity>,
+    /// A meter and the function to set it to, once its conversation is free to be told.
+    wanted: Option<(usize, Quantity)>,
     after_lift: AfterLift,
-    garbage_said: bool,
+    /// Of each meter that was not in use: what it said of another quantity than it is set to, still to be told.
+    untold: Vec<Option<MeterNews>>,
+    /// Of each meter: whether it was said that it sent something that is no reading.
+    garbage_said: Vec<bool>,
     ended: bool,
     told: Vec<Probed>,
 }
@@ -82,7 +91,9 @@ pub(super) struct Bench {
 impl Bench {
     pub(super) fn new(plan: &Plan) -> Self {
         Self {
+            meter: 0,
             probes: Probes::new(),
+            laid_down: plan.meters().iter().map(|_| Probes::new()).collect(),
             progress: Progress::new(plan.entries().heads()),
             discharge: before_work(plan),
             zeroing: None,
@@ -98,7 +109,8 @@ impl Bench {
             function: None,
             wanted: None,
             after_lift: AfterLift::Stay,
-            garbage_said: false,
+            untold: vec![None; plan.meters().len()],
+            garbage_said: vec![false; plan.meters().len()],
             ended: false,
             told: Vec::new(),
         }
@@ -118,20 +130,6 @@ impl Bench {
 
     pub(super) fn ended(&self) -> bool {
         self.ended
-    }
-
-    /// A function that the meter is to be set to, told once.
-    pub(super) fn take_wanted(&mut self) -> Option<Quantity> {
-        self.wanted.take()
-    }
-
-    /// The stream of readings broke off.
-    pub(super) fn broken_off(&mut self) {
-        self.probes.broken_off();
-        self.signalling.broken_off();
-        if let Some(sweep) = &mut self.sweep {
-            sweep.broken_off();
-        }
     }
 
     /// Says what is in hand and sets the function it needs.
@@ -158,6 +156,7 @@ impl Bench {
             });
             return;
         };
+        self.turn_to(plan, plan.parts()[part].measured());
         let leads = self.leads.map(|leads| leads.value);
         self.signalling
             .offer(plan, Some(&plan.parts()[part]), leads);
@@ -174,30 +173,6 @@ impl Bench {
         };
         say(Event { at, what });
         self.set_function(plan, at, plan.parts()[part].measured(), say);
-    }
-
-    fn set_function(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        quantity: Quantity,
-        say: &mut impl FnMut(Event),
-    ) {
-        if self.function == Some(quantity) {
-            return;
-        }
-        self.probes.disregard();
-        if plan.profile().function(quantity).is_some() {
-            self.function = Some(quantity);
-            self.wanted = Some(quantity);
-        } else {
-            // Whatever the meter sends now is no reading of what is in hand.
-            self.function = None;
-            say(Event {
-                at,
-                what: What::Meter(MeterNews::CannotMeasure(quantity)),
-            });
-        }
     }
 
     /// Whether the part in hand is a test point, measured under power.

@@ -10,43 +10,50 @@ use crate::sitting::plan::Plan;
 use crate::sitting::zeroing::Zeroing;
 
 impl Bench {
-    /// Takes in what the meter said.
+    /// Takes in what a meter said. Readings of one that is not in use are passed over: its probes lie on the bench.
     pub(in crate::sitting) fn hear(
         &mut self,
         plan: &Plan,
+        meter: usize,
         at: Stamp,
         heard: &Heard<'_>,
         say: &mut impl FnMut(Event),
     ) {
+        let in_use = meter == self.meter;
         if let Heard::Reading(reading) = heard {
-            self.garbage_said = false;
-            if self.function == Some(reading.quantity) {
+            self.garbage_said[meter] = false;
+            self.untold[meter] = None;
+            if in_use && self.function == Some(reading.quantity) {
                 self.read(plan, reading, say);
             }
             return;
         }
         if matches!(heard, Heard::Silent { .. }) {
-            self.broken_off();
+            self.broken_off(meter);
         }
-        if matches!(heard, Heard::Refused { .. }) {
+        if in_use && matches!(heard, Heard::Refused { .. }) {
             // The next part of that quantity asks for it again.
             self.function = None;
         }
         let Some(news) = MeterNews::of(heard) else {
             return;
         };
+        if !in_use && matches!(news, MeterNews::WrongQuantity { .. }) {
+            self.untold[meter] = Some(news);
+            return;
+        }
         let garbage = matches!(news, MeterNews::NotUnderstood(_));
-        if !(garbage && std::mem::replace(&mut self.garbage_said, garbage)) {
+        if !(garbage && std::mem::replace(&mut self.garbage_said[meter], garbage)) {
             say(Event {
                 at,
-                what: What::Meter(news),
+                what: What::Meter { meter, news },
             });
         }
     }
 
     fn read(&mut self, plan: &Plan, reading: &Reading, say: &mut impl FnMut(Event)) {
         let meter = OnFunction {
-            profile: plan.profile(),
+            profile: plan.profile_of(self.meter),
             quantity: reading.quantity,
         };
         if self.task(plan) == Some(Task::Soak) {
