@@ -39,7 +39,7 @@ pub(crate) struct Arguments {
     #[arg(long)]
     profile: Option<String>,
     /// A meter beside the first; may be given several times. Each entry goes to the first meter that measures its quantity, a
-    /// capacitance or inductance to the first that tells loss or Q with it. Without it, those under [[meters]] in job.toml.
+    /// capacitance or inductance to the first that tells loss or Q with it. Without it, those under `[[meters]]` in job.toml.
     #[arg(long, value_name = "NAME=PROFILE@PORT")]
     also: Vec<Also>,
     /// Only these parts: designators with * and ?, separated by commas.
