@@ -28,6 +28,15 @@ fn check_complaints(browser: &mut Browser, expected: impl Fn(&str) -> bool) {
     assert!(bad.is_empty(), "{bad:#?}");
 }
 
+/// A browser, and a sitting whose page it shows live; `None` where there is no browser.
+fn live() -> Option<(Browser, Evening)> {
+    let mut browser = Browser::start()?;
+    let evening = Evening::on(0, "evening");
+    browser.open(&evening.show.url.clone());
+    browser.shows("connection", "live");
+    Some((browser, evening))
+}
+
 #[test]
 fn the_page_shows_what_is_told_and_nothing_of_it_becomes_markup() {
     let Some(mut browser) = Browser::start() else {
@@ -90,12 +99,9 @@ fn the_page_shows_what_is_told_and_nothing_of_it_becomes_markup() {
 
 #[test]
 fn the_buttons_of_the_page_reach_the_sitting_and_end_asks_again() {
-    let Some(mut browser) = Browser::start() else {
+    let Some((mut browser, mut evening)) = live() else {
         return;
     };
-    let mut evening = Evening::on(0, "evening");
-    browser.open(&evening.show.url.clone());
-    browser.shows("connection", "live");
     for word in ["skip", "redo", "back", "next", "on", "zero", "soak"] {
         browser.press(&format!("[data-command=\"{word}\"]"));
         let heard = evening
@@ -152,12 +158,9 @@ fn the_buttons_of_the_page_reach_the_sitting_and_end_asks_again() {
 
 #[test]
 fn the_page_makes_of_items_what_the_program_makes_of_them() {
-    let Some(mut browser) = Browser::start() else {
+    let Some((mut browser, mut evening)) = live() else {
         return;
     };
-    let mut evening = Evening::on(0, "evening");
-    browser.open(&evening.show.url.clone());
-    browser.shows("connection", "live");
     let kinds = every_kind();
     let mut random = fastrand::Rng::with_seed(7);
     for round in 0..1200 {
@@ -244,12 +247,9 @@ fn every_kind_of_item_is_tried_in_the_page() {
 
 #[test]
 fn the_page_writes_a_value_with_the_prefix_that_the_program_would_use() {
-    let Some(mut browser) = Browser::start() else {
+    let Some((mut browser, _evening)) = live() else {
         return;
     };
-    let evening = Evening::on(0, "evening");
-    browser.open(&evening.show.url.clone());
-    browser.shows("connection", "live");
     for quantity in Quantity::ALL {
         for exponent in -11..13 {
             for figure in [1.0, 3.3] {

@@ -401,7 +401,7 @@ fn a_leakage_to_be_measured_and_one_under_voltage() {
     let report = SoakReport {
         elapsed: Duration::from_secs(30),
         latest_ampere: Some(1.43e-6),
-        one_minute: Mark::Waiting,
+        own: Mark::Waiting,
         two_minutes: Mark::Waiting,
         five_minutes: Mark::Waiting,
         trend: Some(Trend {

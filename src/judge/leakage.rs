@@ -94,15 +94,7 @@ impl LeakageTest {
     /// The measurement as an entry of a plan: `part` with the largest current as its nominal value, and the band up to it.
     pub fn entry(&self, part: &Part) -> Option<Part> {
         let nominal = Amount::new(Quantity::Current, self.limit.ampere)?;
-        let tolerance = Tolerance::MAXIMUM;
-        Some(Part {
-            step: Step::Leakage,
-            also: Vec::new(),
-            nominal,
-            tolerance,
-            band: tolerance.band(nominal),
-            ..part.clone()
-        })
+        Some(part.further(Step::Leakage, nominal, Tolerance::MAXIMUM))
     }
 
     /// After how many minutes the current is read.

@@ -27,14 +27,7 @@ pub fn turns_entries(part: &Part) -> Option<[Part; 2]> {
         return None;
     }
     let nominal = Amount::new(Quantity::AcVoltage, LARGEST_FED_VOLTS)?;
-    let tolerance = Tolerance::MAXIMUM;
-    let primary = Part {
-        step: Step::Primary,
-        nominal,
-        tolerance,
-        band: tolerance.band(nominal),
-        ..part.clone()
-    };
+    let primary = part.further(Step::Primary, nominal, Tolerance::MAXIMUM);
     let secondary = Part {
         step: Step::Secondary,
         ..part.clone()

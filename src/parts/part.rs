@@ -125,6 +125,19 @@ impl Part {
         }
     }
 
+    /// A further measurement of it as a part of its own, with that nominal value; the band follows from the tolerance.
+    #[must_use]
+    pub fn further(&self, step: Step, nominal: Amount, tolerance: Tolerance) -> Self {
+        Self {
+            step,
+            also: Vec::new(),
+            nominal,
+            tolerance,
+            band: tolerance.band(nominal),
+            ..self.clone()
+        }
+    }
+
     /// The quantity that a touch for this measurement of it reads: that of the nominal value, but for a ratio an alternating voltage.
     pub const fn measured(&self) -> Quantity {
         match self.kind {

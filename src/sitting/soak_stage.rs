@@ -5,7 +5,7 @@
 
 use std::time::Duration;
 
-use crate::judge::capacitor::{Mark, ReadAfter, Soak, SoakReason, SoakReport};
+use crate::judge::capacitor::{Mark, Soak, SoakReason, SoakReport};
 use crate::judge::{LeakageTest, Rule, Soaked};
 use crate::meter::{Reading, Shown};
 use crate::probing::{Estimate, Finding, SettledValue, Specification};
@@ -125,7 +125,7 @@ impl SoakStage {
         let alarm = report.reason == SoakReason::RisesAboveLimit && !running.alarmed;
         running.alarmed |= alarm;
         let due = running.due(reading.at) || alarm;
-        let given = running.outcome(&report, self.test.limit.read_after, reading.at);
+        let given = running.outcome(&report, reading.at);
         if given.is_some() {
             self.done = true;
             return given;
@@ -145,13 +145,8 @@ impl Running {
         self.told > told
     }
 
-    fn outcome(&self, report: &SoakReport, read_after: ReadAfter, now: Stamp) -> Option<Soaking> {
-        let own = match read_after {
-            ReadAfter::OneMinute => report.one_minute,
-            ReadAfter::TwoMinutes => report.two_minutes,
-            ReadAfter::FiveMinutes => report.five_minutes,
-        };
-        match own {
+    fn outcome(&self, report: &SoakReport, now: Stamp) -> Option<Soaking> {
+        match report.own {
             Mark::Read {
                 ampere,
                 standard_uncertainty,

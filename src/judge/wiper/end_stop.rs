@@ -21,15 +21,7 @@ pub fn end_limit_ohms(nominal_ohms: f64) -> f64 {
 /// The measurement as an entry of a plan: the limit as nominal value, and the band up to it.
 pub(super) fn entry(part: &Part) -> Option<Part> {
     let nominal = Amount::new(Quantity::Resistance, end_limit_ohms(part.nominal.value()))?;
-    let tolerance = Tolerance::MAXIMUM;
-    Some(Part {
-        step: Step::Stop,
-        also: Vec::new(),
-        nominal,
-        tolerance,
-        band: tolerance.band(nominal),
-        ..part.clone()
-    })
+    Some(part.further(Step::Stop, nominal, Tolerance::MAXIMUM))
 }
 
 /// Judges what settled on `part`, an entry made by [`entry`].

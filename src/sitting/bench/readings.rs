@@ -56,7 +56,8 @@ impl Bench {
             profile: plan.profile_of(self.meter),
             quantity: reading.quantity,
         };
-        if self.task(plan) == Some(Task::Soak) {
+        let task = self.task(plan);
+        if task == Some(Task::Soak) {
             self.tell_reading(reading, say);
             self.soak(plan, reading, &meter, say);
             return;
@@ -68,12 +69,12 @@ impl Bench {
             self.look_at_open(plan, reading, &meter, say);
             return;
         }
-        let at_part = self.task(plan) == Some(Task::Part);
+        let at_part = task == Some(Task::Part);
         if let Some(signal) = self.signalling.read(plan, at_part, reading, &meter) {
             self.obey(plan, reading.at, signal, say);
             return;
         }
-        if self.task(plan) == Some(Task::Sweep) {
+        if task == Some(Task::Sweep) {
             self.sweep(plan, reading, &meter, say);
             return;
         }

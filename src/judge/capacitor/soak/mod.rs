@@ -108,15 +108,13 @@ impl Soak {
     /// What it has shown at `now`.
     pub fn report(&self, now: Stamp) -> SoakReport {
         let elapsed = now.since(self.applied);
-        let [one_minute, two_minutes, five_minutes] = self.marks_at(elapsed);
+        let marks = self.marks_at(elapsed);
+        let [_, two_minutes, five_minutes] = marks;
         let found = trend::trend(&self.kept);
         let ahead = self.limit.read_after.duration();
         let forecast = (elapsed < ahead).then(|| forecast::forecast(&self.kept, ahead));
-        let own = match self.limit.read_after {
-            ReadAfter::OneMinute => one_minute,
-            ReadAfter::TwoMinutes => two_minutes,
-            ReadAfter::FiveMinutes => five_minutes,
-        };
+        // The marks are in the order of the times.
+        let own = marks[self.limit.read_after as usize];
         let certain =
             forecast.and_then(|forecast| certain::certain_fail(&self.limit, found, forecast));
         let rising = found.is_none_or(|(trend, _)| trend.direction == Direction::Rising);
@@ -128,7 +126,7 @@ impl Soak {
         };
         SoakReport {
             elapsed,
-            one_minute,
+            own,
             latest_ampere: self.last.map(|point| point.ampere),
             two_minutes,
             five_minutes,

@@ -78,8 +78,8 @@ pub struct SoakReport {
     pub elapsed: Duration,
     /// The latest current, A.
     pub latest_ampere: Option<f64>,
-    /// The reading at one minute.
-    pub one_minute: Mark,
+    /// The reading that counts: the one at the time of the limit.
+    pub own: Mark,
     /// The reading at two minutes.
     pub two_minutes: Mark,
     /// The reading at five minutes.
