@@ -10,10 +10,12 @@
 //! | `sittings/*.rec` | the recordings, one per sitting |
 //! | `.sitting.lock` | held by the process of a sitting |
 
+mod cell;
 mod folder;
 mod lock;
 mod settings;
 
+pub use cell::{cell, from_cell};
 pub use folder::{Folder, JobError};
 pub use lock::{LockError, SittingLock};
 pub use settings::{MeterBeside, MeterChoice, Settings, SettingsError, room_temperature};

@@ -2,6 +2,7 @@
 //!
 //! Pure: takes the text of a file, opens none.
 
+mod article;
 mod conduction;
 mod default_tolerance;
 mod encoding;
@@ -24,6 +25,7 @@ mod step;
 use header::Header;
 use row::Row;
 
+pub use article::{Article, ArticleError};
 pub use conduction::default_limit;
 pub use default_tolerance::default_tolerance;
 pub use kind::Kind;

@@ -5,6 +5,7 @@ use std::io::Write;
 use chrono::{DateTime, FixedOffset, SecondsFormat, TimeDelta};
 
 use crate::impedance::Uncertain;
+use crate::job::cell;
 use crate::judge::Check;
 use crate::parts::Part;
 use crate::probing::Finding;
@@ -151,10 +152,10 @@ impl<W: Write> Results<W> {
         let row = [
             self.time(settled.at),
             self.sitting.clone(),
-            text(&part.designator),
+            cell(&part.designator),
             part.step.to_string(),
             part.kind.name().to_owned(),
-            text(&part.value_text),
+            cell(&part.value_text),
             if part.in_circuit { "yes" } else { "no" }.to_owned(),
             record.attempt.to_string(),
             found.to_owned(),
@@ -165,7 +166,7 @@ impl<W: Write> Results<W> {
             judgement.probability.map(number).unwrap_or_default(),
             judgement.verdict.name().to_owned(),
             judgement.reason.words().to_owned(),
-            text(&checks(&judgement.checks)),
+            cell(&checks(&judgement.checks)),
             judgement.rule.name().to_owned(),
             settled.readings.to_string(),
         ]);
@@ -232,15 +233,6 @@ fn number(value: f64) -> String {
     }
 }
 
-/// A text cell. One that a spreadsheet would take for a formula gets an apostrophe in front.
-fn text(cell: &str) -> String {
-    if cell.starts_with(['=', '+', '-', '@', '\t', '\r']) {
-        format!("'{cell}")
-    } else {
-        cell.to_owned()
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -278,12 +270,5 @@ mod tests {
             .collect();
         let expected = COLUMNS.map(|(name, words)| format!("| `{name}` | {words} |"));
         assert_eq!(listed, expected);
-    }
-
-    #[test]
-    fn a_cell_is_never_a_formula() {
-        assert_eq!(text("=1+1"), "'=1+1");
-        assert_eq!(text("-10/+50"), "'-10/+50");
-        assert_eq!(text("R1"), "R1");
     }
 }
