@@ -15,6 +15,7 @@ pub mod feed;
 pub mod impedance;
 pub mod job;
 pub mod judge;
+pub mod ledger;
 pub mod link;
 pub mod meter;
 pub mod parts;

@@ -1,10 +1,9 @@
 //! `why`: a verdict explained in full sentences, with its numbers.
 
-use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
-use anyhow::{Context, Result};
+use anyhow::Result;
 
 use super::recorded::{Played, Recorded, not_whole};
 use super::remark::remark;
@@ -67,20 +66,8 @@ fn recordings(job: &Path) -> Result<Vec<PathBuf>> {
     if job.is_file() {
         return Ok(vec![job.to_owned()]);
     }
-    let folder = Folder::open(job)?.sittings();
-    let Ok(entries) = fs::read_dir(&folder) else {
-        return Ok(Vec::new());
-    };
-    let mut files = Vec::new();
-    for entry in entries {
-        let path = entry
-            .with_context(|| format!("cannot list `{}`", folder.display()))?
-            .path();
-        if path.extension().is_some_and(|ending| ending == "rec") {
-            files.push(path);
-        }
-    }
-    files.sort_unstable_by(|a, b| b.cmp(a));
+    let mut files = Folder::open(job)?.recordings()?;
+    files.reverse();
     Ok(files)
 }
 

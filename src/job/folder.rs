@@ -44,6 +44,7 @@ pub enum JobError {
 const JOB: &str = "job.toml";
 const PARTS: &str = "parts.csv";
 const RESULTS: &str = "results.csv";
+const DECISIONS: &str = "decisions.csv";
 const POLICY: &str = "policy.toml";
 const SITTINGS: &str = "sittings";
 
@@ -108,6 +109,11 @@ impl Folder {
         self.root.join(RESULTS)
     }
 
+    /// The decisions.
+    pub fn decisions(&self) -> PathBuf {
+        self.root.join(DECISIONS)
+    }
+
     /// Where the recordings lie.
     pub fn sittings(&self) -> PathBuf {
         self.root.join(SITTINGS)
@@ -158,12 +164,40 @@ impl Folder {
     }
 
     fn read_if_any(&self, name: &str) -> Result<String, JobError> {
-        let path = self.root.join(name);
-        match fs::read_to_string(&path) {
-            Ok(text) => Ok(text),
-            Err(source) if source.kind() == io::ErrorKind::NotFound => Ok(String::new()),
-            Err(source) => Err(io_error(&path, source)),
-        }
+        if_any(&self.root.join(name), |path| fs::read_to_string(path))
+    }
+
+    /// The bytes of `results.csv`; none if nothing was measured yet.
+    ///
+    /// # Errors
+    /// If it is there and cannot be read.
+    pub fn read_results(&self) -> Result<Vec<u8>, JobError> {
+        if_any(&self.results(), |path| fs::read(path))
+    }
+
+    /// The bytes of `decisions.csv`; none if nothing was decided yet.
+    ///
+    /// # Errors
+    /// If it is there and cannot be read.
+    pub fn read_decisions(&self) -> Result<Vec<u8>, JobError> {
+        if_any(&self.decisions(), |path| fs::read(path))
+    }
+
+    /// The recordings of its sittings, the oldest first.
+    ///
+    /// # Errors
+    /// If the folder is there and cannot be listed.
+    pub fn recordings(&self) -> Result<Vec<PathBuf>, JobError> {
+        let folder = self.sittings();
+        let list = |folder: &Path| {
+            fs::read_dir(folder)?
+                .map(|entry| Ok(entry?.path()))
+                .collect::<io::Result<Vec<_>>>()
+        };
+        let mut files = if_any(&folder, list)?;
+        files.retain(|path| path.extension().is_some_and(|ending| ending == "rec"));
+        files.sort_unstable();
+        Ok(files)
     }
 
     /// The bytes of `parts.csv`.
@@ -173,6 +207,17 @@ impl Folder {
     pub fn read_parts(&self) -> Result<Vec<u8>, JobError> {
         let path = self.parts();
         fs::read(&path).map_err(|source| io_error(&path, source))
+    }
+}
+
+/// What `read` makes of a file or folder; nothing if it is not there.
+fn if_any<T: Default>(
+    path: &Path,
+    read: impl FnOnce(&Path) -> io::Result<T>,
+) -> Result<T, JobError> {
+    match read(path) {
+        Err(source) if source.kind() == io::ErrorKind::NotFound => Ok(T::default()),
+        read => read.map_err(|source| io_error(path, source)),
     }
 }
 

@@ -32,7 +32,9 @@ pub enum ArticleError {
     #[error(transparent)]
     Marking(#[from] MarkingError),
     /// Only these can be asked for by value alone.
-    #[error("found a {found}, expected a resistance, a capacitance or an inductance such as `47uF 450V electrolytic`")]
+    #[error(
+        "found a {found}, expected a resistance, a capacitance or an inductance such as `47uF 450V electrolytic`"
+    )]
     NoSuchKind {
         /// What the value is.
         found: Quantity,
