@@ -18,6 +18,7 @@ pub mod judge;
 pub mod ledger;
 pub mod link;
 pub mod meter;
+pub mod ordering;
 pub mod parts;
 pub mod probing;
 pub mod quantity;

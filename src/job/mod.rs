@@ -15,8 +15,10 @@ mod cell;
 mod folder;
 mod lock;
 mod settings;
+mod whole_file;
 
 pub use cell::{cell, from_cell};
 pub use folder::{Folder, JobError};
 pub use lock::{LockError, SittingLock};
 pub use settings::{MeterBeside, MeterChoice, Settings, SettingsError, room_temperature};
+pub use whole_file::write_whole;

@@ -1,0 +1,15 @@
+//! What is to be bought for the parts of several jobs: merged, less what lies in the drawer, with spares.
+//!
+//! Pure: takes needs and the text of a stock file, opens none.
+
+mod does_for;
+mod need;
+mod order_list;
+mod spares;
+mod stock;
+
+pub use does_for::does_for;
+pub use need::{Need, User};
+pub use order_list::{Drawn, Line, OrderList};
+pub use spares::{NoSpares, Spares};
+pub use stock::{STOCK_COLUMNS, Stock, StockError, Stocked};

@@ -1,0 +1,29 @@
+//! [`Need`]: one article that one part of one job needs.
+
+use std::fmt;
+
+use crate::parts::Article;
+
+/// The part of a job that an article is for.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct User {
+    /// Name of the job.
+    pub job: String,
+    /// Reference designator.
+    pub designator: String,
+}
+
+impl fmt::Display for User {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} {}", self.job, self.designator)
+    }
+}
+
+/// One article that one part of one job needs. A part that is replaced by two has two needs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Need {
+    /// What it is for.
+    pub user: User,
+    /// What is needed.
+    pub article: Article,
+}
