@@ -1,4 +1,4 @@
-//! [`does_for`]: whether one article can be used where another is asked for.
+//! Whether one article can be used where another is asked for.
 
 use crate::judge::safety::class_data;
 use crate::parts::Article;
@@ -8,9 +8,13 @@ use crate::quantity::{Band, Rating};
 /// what rounding a marking does.
 const SAME_VALUE: f64 = 0.004;
 
+/// How much more voltage or power an article may be made for and still be merged with one that asks for less: half as much
+/// again, so that what is bought still fits where the smaller one would (common practice, no source).
+const MERGED_UP_TO: f64 = 1.5;
+
 /// Whether `shelf` can be used where `asked` is: the same kind and nominal value, the material where one is asked for, no
 /// lower rating of any sort that is asked for, every safety class, and no wider tolerance than one that is stated.
-pub fn does_for(shelf: &Article, asked: &Article) -> bool {
+pub(super) fn does_for(shelf: &Article, asked: &Article) -> bool {
     shelf.kind == asked.kind
         && same_value(shelf, asked)
         && asked
@@ -21,6 +25,18 @@ pub fn does_for(shelf: &Article, asked: &Article) -> bool {
             let asked_band = tolerance.band(asked.nominal);
             within(shelf.tolerance_or_usual().band(asked.nominal), asked_band)
         })
+}
+
+/// Whether what is bought is not made for much more than what was asked for.
+pub(super) fn not_much_more(bought: &Article, asked: &Article) -> bool {
+    let near = |bought: Option<f64>, asked: Option<f64>| match (bought, asked) {
+        (Some(bought), Some(asked)) => bought <= MERGED_UP_TO * asked,
+        (Some(_), None) => false,
+        (None, _) => true,
+    };
+    near(bought.rating.dc_volts, asked.rating.dc_volts)
+        && near(bought.rating.ac_volts, asked.rating.ac_volts)
+        && near(bought.rating.watts, asked.rating.watts)
 }
 
 fn same_value(one: &Article, other: &Article) -> bool {

@@ -3,12 +3,13 @@
 //! Pure: takes needs and the text of a stock file, opens none.
 
 mod does_for;
+mod item;
 mod need;
 mod order_list;
 mod spares;
 mod stock;
 
-pub use does_for::does_for;
+pub use item::Item;
 pub use need::{Need, User};
 pub use order_list::{Drawn, Line, OrderList};
 pub use spares::{NoSpares, Spares};

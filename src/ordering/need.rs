@@ -1,10 +1,10 @@
-//! [`Need`]: one article that one part of one job needs.
+//! [`Need`]: one item that one part of one job needs.
 
 use std::fmt;
 
-use crate::parts::Article;
+use super::Item;
 
-/// The part of a job that an article is for.
+/// The part of a job that an item is for.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub struct User {
     /// Name of the job.
@@ -19,11 +19,11 @@ impl fmt::Display for User {
     }
 }
 
-/// One article that one part of one job needs. A part that is replaced by two has two needs.
+/// One item that one part of one job needs. A part that is replaced by two has two needs.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Need {
     /// What it is for.
     pub user: User,
     /// What is needed.
-    pub article: Article,
+    pub item: Item,
 }

@@ -1,19 +1,12 @@
 //! [`OrderList`]: what is to be bought and what is to be taken from the drawer.
 
-use std::cmp::Ordering;
+use super::{Item, Need, Spares, Stock, User};
 
-use super::{Need, Spares, Stock, User, does_for};
-use crate::parts::Article;
-
-/// How much more voltage or power an article may be made for and still be merged with one that asks for less: half as much
-/// again, so that what is bought still fits where the smaller one would (common practice, no source).
-const MERGED_UP_TO: f64 = 1.5;
-
-/// An article to be bought.
+/// Pieces to be bought.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Line {
     /// What.
-    pub article: Article,
+    pub item: Item,
     /// What it is for, one entry for each piece.
     pub users: Vec<User>,
     /// How many more than needed.
@@ -24,7 +17,7 @@ pub struct Line {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Drawn {
     /// What lies there.
-    pub article: Article,
+    pub item: Item,
     /// Where.
     pub place: String,
     /// What it is for, one entry for each piece.
@@ -57,12 +50,12 @@ impl OrderList {
     /// for it. What is left is merged: an article that does for another is bought in its place where it is not made for much more.
     pub fn of(needs: &[Need], stock: &Stock, spares: Spares) -> Self {
         let mut needs: Vec<&Need> = needs.iter().collect();
-        needs.sort_by(|one, other| compare(&one.article, &other.article));
+        needs.sort_by(|one, other| one.item.compare(&other.item));
         let mut list = Self::default();
         let mut left: Vec<u32> = stock.entries.iter().map(|entry| entry.count).collect();
         let mut taken: Vec<Vec<User>> = vec![Vec::new(); stock.entries.len()];
         for need in needs {
-            match from_drawer(&need.article, stock, &left) {
+            match from_drawer(&need.item, stock, &left) {
                 Some(place) => {
                     left[place] -= 1;
                     taken[place].push(need.user.clone());
@@ -82,7 +75,7 @@ impl OrderList {
             .map(|(entry, mut users)| {
                 users.sort();
                 Drawn {
-                    article: entry.article.clone(),
+                    item: entry.item.clone(),
                     place: entry.place.clone(),
                     users,
                 }
@@ -93,12 +86,12 @@ impl OrderList {
 
     fn buy(&mut self, need: &Need) {
         let fits = |line: &&mut Line| {
-            does_for(&line.article, &need.article) && not_much_more(&line.article, &need.article)
+            line.item.does_for(&need.item) && line.item.fits_in_place_of(&need.item)
         };
         match self.lines.iter_mut().rev().find(fits) {
             Some(line) => line.users.push(need.user.clone()),
             None => self.lines.push(Line {
-                article: need.article.clone(),
+                item: need.item.clone(),
                 users: vec![need.user.clone()],
                 spares: 0,
             }),
@@ -107,56 +100,23 @@ impl OrderList {
 }
 
 /// The entry that serves `asked` and is least too good for it.
-fn from_drawer(asked: &Article, stock: &Stock, left: &[u32]) -> Option<usize> {
+fn from_drawer(asked: &Item, stock: &Stock, left: &[u32]) -> Option<usize> {
     let entries = stock.entries.iter().enumerate();
     entries
-        .filter(|(place, entry)| left[*place] > 0 && does_for(&entry.article, asked))
-        .min_by(|(_, one), (_, other)| compare(&other.article, &one.article))
+        .filter(|(place, entry)| left[*place] > 0 && entry.item.does_for(asked))
+        .min_by(|(_, one), (_, other)| other.item.compare(&one.item))
         .map(|(place, _)| place)
-}
-
-fn not_much_more(bought: &Article, asked: &Article) -> bool {
-    let near = |bought: Option<f64>, asked: Option<f64>| match (bought, asked) {
-        (Some(bought), Some(asked)) => bought <= MERGED_UP_TO * asked,
-        (Some(_), None) => false,
-        (None, _) => true,
-    };
-    near(bought.rating.dc_volts, asked.rating.dc_volts)
-        && near(bought.rating.ac_volts, asked.rating.ac_volts)
-        && near(bought.rating.watts, asked.rating.watts)
-}
-
-/// By kind and value, and of the same value the more demanding article first.
-fn compare(one: &Article, other: &Article) -> Ordering {
-    let rating = |pick: fn(&Article) -> Option<f64>| {
-        let volts = |article| pick(article).unwrap_or(0.0);
-        volts(other).total_cmp(&volts(one))
-    };
-    let half_width = |article: &Article| {
-        let band = article
-            .tolerance
-            .map(|tolerance| tolerance.band(article.nominal));
-        band.map_or(f64::INFINITY, |band| band.upper() - band.lower())
-    };
-    one.kind
-        .cmp(&other.kind)
-        .then(one.nominal.value().total_cmp(&other.nominal.value()))
-        .then(one.material.cmp(&other.material).reverse())
-        .then(one.rating.classes.cmp(&other.rating.classes).reverse())
-        .then(rating(|article| article.rating.ac_volts))
-        .then(rating(|article| article.rating.dc_volts))
-        .then(rating(|article| article.rating.watts))
-        .then(half_width(one).total_cmp(&half_width(other)))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::ordering::Stocked;
+    use crate::parts::Article;
     use crate::quantity::Drawing;
 
-    fn article(text: &str) -> Article {
-        Article::parse(text, Drawing::default()).unwrap()
+    fn item(text: &str) -> Item {
+        Item::Article(Article::parse(text, Drawing::default()).unwrap())
     }
 
     fn need(job: &str, designator: &str, text: &str) -> Need {
@@ -165,13 +125,13 @@ mod tests {
                 job: job.to_owned(),
                 designator: designator.to_owned(),
             },
-            article: article(text),
+            item: item(text),
         }
     }
 
     fn stock(entries: &[(&str, u32, &str)]) -> Stock {
         let entries = entries.iter().map(|(text, count, place)| Stocked {
-            article: article(text),
+            item: item(text),
             count: *count,
             place: (*place).to_owned(),
         });
@@ -186,22 +146,14 @@ mod tests {
             let users: Vec<String> = users.iter().map(ToString::to_string).collect();
             users.join(", ")
         };
-        let bought = list.lines.iter().map(|line| {
-            format!(
-                "{} x {}: {}",
-                line.to_buy(),
-                line.article,
-                users(&line.users)
-            )
-        });
-        let drawn = list.drawn.iter().map(|drawn| {
-            format!(
-                "{}: {}: {}",
-                drawn.place,
-                drawn.article,
-                users(&drawn.users)
-            )
-        });
+        let bought = list
+            .lines
+            .iter()
+            .map(|line| format!("{} x {}: {}", line.to_buy(), line.item, users(&line.users)));
+        let drawn = list
+            .drawn
+            .iter()
+            .map(|drawn| format!("{}: {}: {}", drawn.place, drawn.item, users(&drawn.users)));
         bought.chain(drawn).collect()
     }
 

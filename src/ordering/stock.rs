@@ -2,8 +2,9 @@
 
 use thiserror::Error;
 
+use super::Item;
 use crate::job::from_cell;
-use crate::parts::{Article, ArticleError};
+use crate::parts::Article;
 use crate::quantity::Drawing;
 
 /// The columns of `stock.csv`, and what they hold. Others are passed over.
@@ -24,7 +25,7 @@ pub struct Stock {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stocked {
     /// What.
-    pub article: Article,
+    pub item: Item,
     /// How many.
     pub count: u32,
     /// Where; may be empty.
@@ -45,14 +46,11 @@ pub enum StockError {
         /// Its name.
         column: &'static str,
     },
-    /// An article cannot be read.
-    #[error("line {line}, column `article`: {why}")]
-    Article {
+    /// A row does not say what it is about.
+    #[error("line {line}, column `article`: it is empty")]
+    NoArticle {
         /// The line that the row begins on, counted from one.
         line: u64,
-        /// Why not.
-        #[source]
-        why: ArticleError,
     },
     /// A count is none.
     #[error("line {line}, column `count`: found `{found}`, expected a whole number")]
@@ -93,8 +91,7 @@ impl Stock {
             }
             let line = record.position().map_or(0, csv::Position::line);
             entries.push(Stocked {
-                article: Article::parse(cell(article), Drawing::default())
-                    .map_err(|why| StockError::Article { line, why })?,
+                item: item(cell(article)).ok_or(StockError::NoArticle { line })?,
                 count: cell(count).parse().map_err(|_| StockError::Count {
                     line,
                     found: cell(count).to_owned(),
@@ -104,6 +101,13 @@ impl Stock {
         }
         Ok(Self { entries })
     }
+}
+
+/// What lies there: an article if it can be read as one, else whatever it is in words.
+fn item(text: &str) -> Option<Item> {
+    let article = Article::parse(text, Drawing::default());
+    let words = || (!text.is_empty()).then(|| Item::Words(text.to_owned()));
+    article.map(Item::Article).ok().or_else(words)
 }
 
 #[cfg(test)]
@@ -127,6 +131,6 @@ mod tests {
             error("article,count\n47nF 630V film,few\n")
                 .contains("line 2, column `count`: found `few`")
         );
-        assert!(error("article,count\n450V,1\n").starts_with("line 2, column `article`"));
+        assert!(error("article,count\n,1\n").starts_with("line 2, column `article`"));
     }
 }

@@ -87,7 +87,7 @@ impl Article {
     /// The article that a row of the parts list describes; `None` for a kind that cannot be asked for by value.
     pub fn of(part: &Part) -> Option<Self> {
         let stated = part.tolerance_origin != ToleranceOrigin::Default;
-        matches!(part.kind, Kind::Resistor | Kind::Capacitor | Kind::Coil).then(|| Self {
+        part.kind.is_asked_for_by_value().then(|| Self {
             kind: part.kind,
             nominal: part.nominal,
             tolerance: stated.then_some(part.tolerance),

@@ -44,6 +44,11 @@ impl Kind {
         Self::Ratio,
     ];
 
+    /// Whether a part of the kind can be bought by value, rating and material alone.
+    pub const fn is_asked_for_by_value(self) -> bool {
+        matches!(self, Self::Resistor | Self::Capacitor | Self::Coil)
+    }
+
     /// Whether the part has only to conduct: its nominal value is then the largest resistance it may have.
     pub const fn conducts(self) -> bool {
         matches!(self, Self::Switch | Self::Fuse | Self::Lamp)
