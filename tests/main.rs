@@ -22,6 +22,7 @@ mod leads;
 mod link;
 mod meter_command;
 mod mishaps;
+mod order;
 mod page;
 mod page_in_browser;
 mod parts_list;

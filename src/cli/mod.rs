@@ -12,6 +12,8 @@ mod listener;
 mod live;
 mod meter;
 mod new;
+
+mod order;
 mod own_keys;
 mod page;
 mod paint;
@@ -38,6 +40,7 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 
 use crate::job::{JobError, SettingsError};
+use crate::ledger::{BookError, DecisionsFileError};
 use crate::link::AddressError;
 use crate::meter::ProfileError;
 use crate::recording::ReadError;
@@ -78,6 +81,7 @@ enum Command {
     Attach(attach::Arguments),
     Replay(replay::Arguments),
     Why(why::Arguments),
+    Order(order::Arguments),
     Value(value::ValueArguments),
     Sounds(sounds::Arguments),
     #[command(subcommand)]
@@ -119,6 +123,7 @@ impl Command {
             Self::Attach(arguments) => attach::run(arguments, out),
             Self::Replay(arguments) => replay::run(arguments, out),
             Self::Why(arguments) => why::run(arguments, out),
+            Self::Order(arguments) => order::run(arguments, out),
             Self::Value(arguments) => value::run(arguments, out),
             Self::Sounds(arguments) => sounds::run(arguments, out),
             Self::Meter(arguments) => meter::run(arguments, out),
@@ -152,6 +157,12 @@ fn is_bad_input(error: &anyhow::Error) -> bool {
         matches!(
             cause.downcast_ref::<JobError>(),
             Some(JobError::NoJob { .. } | JobError::Exists { .. })
+        ) || matches!(
+            cause.downcast_ref::<BookError>(),
+            Some(BookError::Settings(_) | BookError::Parts(_) | BookError::Ledger(_))
+        ) || matches!(
+            cause.downcast_ref::<DecisionsFileError>(),
+            Some(DecisionsFileError::OtherColumns { .. })
         ) || cause.is::<SettingsError>()
             || cause.is::<BadInput>()
             || cause.is::<PlanError>()

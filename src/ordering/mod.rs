@@ -6,11 +6,13 @@ mod does_for;
 mod item;
 mod need;
 mod order_list;
+mod sheet;
 mod spares;
 mod stock;
 
 pub use item::Item;
 pub use need::{Need, User};
 pub use order_list::{Drawn, Line, OrderList};
+pub use sheet::{ORDER_COLUMNS, sheet};
 pub use spares::{NoSpares, Spares};
 pub use stock::{STOCK_COLUMNS, Stock, StockError, Stocked};

@@ -13,6 +13,23 @@ pub struct User {
     pub designator: String,
 }
 
+impl User {
+    /// All of them: `amplifier C1, C2; receiver C9`. A part that stands there twice gets its number: `C1 (2)`.
+    pub fn all(users: &[Self]) -> String {
+        let jobs = users.chunk_by(|one, other| one.job == other.job);
+        let jobs = jobs.map(|of_job| {
+            let parts = of_job.chunk_by(|one, other| one.designator == other.designator);
+            let parts = parts.map(|of_part| match of_part {
+                [one] => one.designator.clone(),
+                several => format!("{} ({})", several[0].designator, several.len()),
+            });
+            let parts: Vec<String> = parts.collect();
+            format!("{} {}", of_job[0].job, parts.join(", "))
+        });
+        jobs.collect::<Vec<_>>().join("; ")
+    }
+}
+
 impl fmt::Display for User {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{} {}", self.job, self.designator)
@@ -26,4 +43,24 @@ pub struct Need {
     pub user: User,
     /// What is needed.
     pub item: Item,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn users_are_told_by_job() {
+        let user = |job: &str, designator: &str| User {
+            job: job.to_owned(),
+            designator: designator.to_owned(),
+        };
+        let users = [
+            user("amplifier", "C1"),
+            user("amplifier", "C1"),
+            user("amplifier", "R3"),
+            user("receiver", "C9"),
+        ];
+        assert_eq!(User::all(&users), "amplifier C1 (2), R3; receiver C9");
+    }
 }

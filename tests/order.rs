@@ -1,0 +1,113 @@
+//! The order list: what was decided to be replaced, merged over parts and jobs, less what lies in the drawer.
+
+use std::fs;
+use std::path::Path;
+
+use crate::program::Program;
+
+const PARTS: &str = "ref,kind,value,rating,material\n\
+    C1,capacitor,47uF,350V,electrolytic\nC2,capacitor,47uF,450V,electrolytic\nC3,capacitor,47nF,400V,paper\n\
+    R1,resistor,220k,1/2W,carbon\nP1,potentiometer,500k,,carbon\n";
+
+/// A job whose decisions are these rows: designator, decision, article.
+fn job(root: &Path, decisions: &[(&str, &str, &str)]) {
+    fs::create_dir_all(root).unwrap();
+    fs::write(root.join("job.toml"), "").unwrap();
+    fs::write(root.join("parts.csv"), PARTS).unwrap();
+    let rows = decisions.iter().map(|(designator, decision, article)| {
+        format!("2056-11-03T19:25:30.000+01:00,{designator},{decision},why not,{article},\r\n")
+    });
+    let text = rows.collect::<String>();
+    let header = "time,ref,decision,reason,article,bag\r\n";
+    fs::write(root.join("decisions.csv"), header.to_owned() + &text).unwrap();
+}
+
+fn order(arguments: &[&Path]) -> Program {
+    Program::new([Path::new("order")].iter().chain(arguments))
+}
+
+#[test]
+fn an_order_is_merged_over_jobs_and_the_drawer_is_looked_into_first() {
+    let dir = tempfile::tempdir().unwrap();
+    let (amplifier, receiver) = (dir.path().join("amplifier"), dir.path().join("receiver"));
+    job(
+        &amplifier,
+        &[
+            ("C1", "replace", "47uF 350V electrolytic"),
+            ("C3", "replace", "47nF 630V film"),
+            ("R1", "accept", ""),
+            ("P1", "replace", "500k potentiometer with switch"),
+        ],
+    );
+    job(
+        &receiver,
+        &[
+            ("C2", "replace", "47uF 450V electrolytic"),
+            ("C3", "replace", "47nF 630V film"),
+            ("R1", "order", "220k 1W film"),
+        ],
+    );
+    fs::write(
+        dir.path().join("stock.csv"),
+        "article,count,place\n47nF 630V film,1,drawer 3\n",
+    )
+    .unwrap();
+    let csv = dir.path().join("list.csv");
+    let arguments = [
+        &amplifier,
+        &receiver,
+        Path::new("--spares"),
+        Path::new("1"),
+        Path::new("--csv"),
+        &csv,
+    ];
+    let done = order(&arguments).run().with_status(0);
+    let out = done.out();
+    for line in [
+        "2    1       47 nF 630 V film                receiver C3",
+        "3    1       47 µF 450 V electrolytic        amplifier C1; receiver C2",
+        "2    1       500k potentiometer with switch  amplifier P1",
+        "1     drawer 3  47 nF 630 V film  amplifier C3",
+        "3 Nov 2056      220k 1W film  receiver R1",
+    ] {
+        assert!(out.contains(line), "{line}\n{out}");
+    }
+    assert!(done.err().contains("the drawer is that of"));
+    let text = fs::read_to_string(&csv).unwrap();
+    assert!(text.contains("47 µF 450 V electrolytic,3,1,0,,amplifier C1; receiver C2\r\n"));
+    let again = order(&arguments).run().with_status(2);
+    assert!(again.err().contains("exists already"));
+    assert_eq!(fs::read_to_string(&csv).unwrap(), text);
+}
+
+#[test]
+fn what_was_placed_is_on_order_from_then_on() {
+    let dir = tempfile::tempdir().unwrap();
+    let amplifier = dir.path().join("amplifier");
+    job(&amplifier, &[("C2", "replace", "47uF 450V electrolytic")]);
+    let placed = order(&[&amplifier, Path::new("--placed")]).run();
+    assert!(
+        placed
+            .with_status(0)
+            .out()
+            .contains("1 part is now on order")
+    );
+    let out = order(&[&amplifier]).run().with_status(0).out();
+    assert!(out.contains("nothing is to be bought"), "{out}");
+    assert!(out.contains("on order since"), "{out}");
+    let decisions = fs::read_to_string(amplifier.join("decisions.csv")).unwrap();
+    assert!(decisions.contains(",C2,order,why not,47 µF 450 V electrolytic,\r\n"));
+}
+
+#[test]
+fn a_stock_file_that_cannot_be_read_is_named_with_its_line() {
+    let dir = tempfile::tempdir().unwrap();
+    let amplifier = dir.path().join("amplifier");
+    job(&amplifier, &[]);
+    fs::write(amplifier.join("stock.csv"), "article,count\n47nF,some\n").unwrap();
+    let refused = order(&[&amplifier]).run().with_status(2);
+    let error = refused.err();
+    assert!(error.contains("stock.csv") && error.contains("line 2, column `count`: found `some`"));
+    let twice = order(&[&amplifier, &amplifier]).run().with_status(2);
+    assert!(twice.err().contains("given twice"));
+}
