@@ -32,8 +32,8 @@ impl Item {
     /// Whether it can be used where `asked` is.
     pub fn does_for(&self, asked: &Self) -> bool {
         match (self, asked) {
-            (Self::Article(shelf), Self::Article(asked)) => does_for(shelf, asked),
-            (Self::Words(shelf), Self::Words(asked)) => shelf.eq_ignore_ascii_case(asked),
+            (Self::Article(own), Self::Article(asked)) => does_for(own, asked),
+            (Self::Words(own), Self::Words(asked)) => own.eq_ignore_ascii_case(asked),
             _ => false,
         }
     }
