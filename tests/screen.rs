@@ -39,13 +39,14 @@ R9,resistor,100k,10%,,,,,,no,,
 
 const SIZES: [(u16, u16); 4] = [(60, 20), (80, 24), (120, 40), (240, 70)];
 
-const KEYS: [(char, &str); 11] = [
+const KEYS: [(char, &str); 12] = [
     ('n', "next"),
     ('b', "back"),
     ('s', "skip"),
     ('r', "redo"),
     ('g', "goto"),
     ('w', "note"),
+    ('d', "decide"),
     ('o', "on"),
     ('z', "zero"),
     ('a', "soak"),

@@ -3,15 +3,22 @@
 mod also;
 mod attach;
 mod audible;
+mod bookkeeping;
+mod chosen_parts;
 mod clock;
+mod decide;
 mod demo;
 mod display;
+mod glance;
+mod job_word;
 mod key_bytes;
 mod keys;
 mod listener;
 mod live;
 mod meter;
 mod new;
+mod open_paragraph;
+mod open_parts;
 mod own_keys;
 mod page;
 mod paint;
@@ -21,6 +28,7 @@ mod publisher;
 mod recorded;
 mod remark;
 mod replay;
+mod runs;
 mod session;
 mod sit;
 mod sound_sources;
@@ -29,15 +37,17 @@ mod status;
 mod table;
 mod tables;
 mod value;
+mod when;
 mod why;
 
 use std::ffi::OsString;
 use std::io::{self, Write};
 use std::process::ExitCode;
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory as _, Parser, Subcommand};
 
 use crate::job::{JobError, SettingsError};
+use crate::ledger::{BookError, DecisionsFileError};
 use crate::link::AddressError;
 use crate::meter::ProfileError;
 use crate::recording::ReadError;
@@ -61,7 +71,9 @@ fn after_help() -> String {
         .map(|status| format!("{} {}", status.number(), status.meaning()))
         .collect();
     format!(
-        "Exit status: {}.\n\n\
+        "`probewright JOB`, the folder of a job alone, says where that job stands and what to do next;\n\
+         so does `probewright` alone in the folder of a job.\n\n\
+         Exit status: {}.\n\n\
          Valve equipment holds lethal voltages. Unplug it, discharge its capacitors and verify, before you measure.\n\
          Keep to your local codes; leave to licensed practice what is theirs.",
         statuses.join("; ")
@@ -78,16 +90,38 @@ enum Command {
     Attach(attach::Arguments),
     Replay(replay::Arguments),
     Why(why::Arguments),
+    Decide(decide::Arguments),
     Value(value::ValueArguments),
     Sounds(sounds::Arguments),
     #[command(subcommand)]
     Meter(meter::Arguments),
 }
 
+/// What the program is asked for.
+enum Asked {
+    /// Where a job stands.
+    Glance(glance::Arguments),
+    /// One of its commands.
+    Command(Command),
+}
+
+/// Whether a word is one of the commands.
+fn is_command(word: &str) -> bool {
+    let program = Program::command();
+    word == "help" || program.get_subcommands().any(|one| one.get_name() == word)
+}
+
 /// Runs the program with its arguments, the first of which is its name.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
-    let program = match Program::try_parse_from(arguments) {
-        Ok(program) => program,
+    let arguments: Vec<OsString> = arguments.into_iter().collect();
+    let first = arguments.get(1).map(OsString::as_os_str);
+    let parsed = if glance::is_meant(first) {
+        glance::Arguments::try_parse_from(&arguments).map(Asked::Glance)
+    } else {
+        Program::try_parse_from(&arguments).map(|program| Asked::Command(program.command))
+    };
+    let asked = match parsed {
+        Ok(asked) => asked,
         Err(usage) => {
             // Help and version go to standard output, misuse to standard error; a closed pipe is nobody's loss.
             let _ = usage.print();
@@ -99,10 +133,11 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         }
     };
     let mut out = io::stdout().lock();
-    let exit = program
-        .command
-        .run(&mut out)
-        .unwrap_or_else(|error| report(&error));
+    let exit = match &asked {
+        Asked::Glance(arguments) => glance::run(arguments, &mut out),
+        Asked::Command(command) => command.run(&mut out),
+    };
+    let exit = exit.unwrap_or_else(|error| report(&error));
     // What is left to print matters to nobody if the pipe is closed.
     let _ = out.flush();
     exit.into()
@@ -119,6 +154,7 @@ impl Command {
             Self::Attach(arguments) => attach::run(arguments, out),
             Self::Replay(arguments) => replay::run(arguments, out),
             Self::Why(arguments) => why::run(arguments, out),
+            Self::Decide(arguments) => decide::run(arguments, out),
             Self::Value(arguments) => value::run(arguments, out),
             Self::Sounds(arguments) => sounds::run(arguments, out),
             Self::Meter(arguments) => meter::run(arguments, out),
@@ -147,6 +183,14 @@ fn is_broken_pipe(error: &anyhow::Error) -> bool {
     })
 }
 
+/// Whether a ledger cannot be read since the operating system refuses a file.
+fn is_of_the_system(cause: &(dyn std::error::Error + 'static)) -> bool {
+    matches!(
+        cause.downcast_ref(),
+        Some(BookError::Job(JobError::Io { .. }))
+    )
+}
+
 fn is_bad_input(error: &anyhow::Error) -> bool {
     error.chain().any(|cause| {
         matches!(
@@ -155,6 +199,11 @@ fn is_bad_input(error: &anyhow::Error) -> bool {
         ) || cause.is::<SettingsError>()
             || cause.is::<BadInput>()
             || cause.is::<PlanError>()
+            || cause.is::<BookError>() && !is_of_the_system(cause)
+            || matches!(
+                cause.downcast_ref::<DecisionsFileError>(),
+                Some(DecisionsFileError::OtherColumns { .. })
+            )
             || cause.is::<ProfileError>()
             || cause.is::<AddressError>()
             || cause.downcast_ref::<ReadError>().is_some_and(|error| {

@@ -11,10 +11,12 @@ use signal_hook::iterator::Signals;
 
 use super::also::Also;
 use super::audible::{Audible, Wanted};
+use super::bookkeeping::Bookkeeping;
 use super::clock::Clock;
 use super::display::{Display, Keys};
 use super::keys::{Keyboard, help, in_background, keys, listen};
 use super::live::Message;
+use super::open_parts::to_be_measured;
 use super::own_keys::OwnKeys;
 use super::page::PageArguments;
 use super::paint::Paint;
@@ -45,6 +47,9 @@ pub(crate) struct Arguments {
     /// Only these parts: designators with * and ?, separated by commas.
     #[arg(long, default_value = "", value_name = "R*,C4")]
     only: String,
+    /// Only what is to be measured: what never was, and what was fitted and not measured since.
+    #[arg(long)]
+    open: bool,
     /// Decision rule: guard-band or simple. Without it, the one in job.toml.
     #[arg(long)]
     rule: Option<String>,
@@ -88,7 +93,14 @@ Before you touch anything:
 /// Runs the command.
 pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
     let folder = Folder::open(&arguments.dir)?;
-    let order = order(arguments, &folder)?;
+    let mut order = order(arguments, &folder)?;
+    if arguments.open {
+        let Some(only) = to_be_measured(&folder, &arguments.only)? else {
+            remark("nothing is left to be measured");
+            return Ok(Status::Done);
+        };
+        order.only = only;
+    }
     let own_keys = OwnKeys::of(&Settings::parse(&order.job)?.keys)?;
     let clock = Clock::start(1.0);
     let _lock = SittingLock::take(&folder, clock.begun())?;
@@ -115,8 +127,10 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         no_bell: false,
     };
     let mut audible = Audible::start(wanted, session.plan());
+    let mut bookkeeping = Bookkeeping::open(&folder, clock.begun(), session.plan());
     let mut watcher = |event: &Event| {
         audible.hear(event);
+        bookkeeping.hear(event);
         if let Some(publisher) = &mut publisher {
             publisher.hear(event);
         }
@@ -137,6 +151,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
             folder.results().display(),
             recording.display()
         ));
+        bookkeeping.close();
     }
     // What is still to be heard is waited for when everything is written.
     drop(audible);

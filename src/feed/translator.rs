@@ -179,6 +179,15 @@ impl Feed {
                 title: part.map(title),
                 text: text.clone(),
             },
+            What::Decided {
+                part,
+                choice,
+                reason,
+            } => News::Decided {
+                designator: plan.parts()[*part].designator.clone(),
+                choice: choice.name().to_owned(),
+                reason: reason.clone(),
+            },
             What::Refused { command, why } => News::Refused {
                 command: command.to_string(),
                 why: why.words().to_owned(),
