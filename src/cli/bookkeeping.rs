@@ -62,9 +62,10 @@ impl Bookkeeping {
                 choice,
                 reason,
             } => {
+                let designator = &self.designators[*part];
                 let decision = Decision {
-                    time: self.time(event.at),
-                    designator: self.designators[*part].clone(),
+                    time: self.time(event.at, designator),
+                    designator: designator.clone(),
                     choice: *choice,
                     reason: reason.clone(),
                     article: String::new(),
@@ -77,9 +78,12 @@ impl Bookkeeping {
         }
     }
 
-    fn time(&self, at: Stamp) -> DateTime<FixedOffset> {
+    /// The time of a decision that is made at that stamp.
+    fn time(&self, at: Stamp, designator: &str) -> DateTime<FixedOffset> {
         let since = TimeDelta::microseconds(i64::try_from(at.micros()).unwrap_or(i64::MAX));
-        self.begun.checked_add_signed(since).unwrap_or(self.begun)
+        let now = self.begun.checked_add_signed(since).unwrap_or(self.begun);
+        // That the ledger cannot be read was told when the sitting began.
+        Book::open(&self.folder).map_or(now, |book| book.time_of_decision(designator, now))
     }
 
     fn decided(&mut self, decision: &Decision) {
@@ -99,7 +103,9 @@ impl Bookkeeping {
     fn write(&self, decision: &Decision) -> Result<(), DecisionsFileError> {
         let mut file = DecisionsFile::open(&self.folder.decisions())?;
         if file.cut() > 0 {
-            remark("the last row of decisions.csv was torn and is cut off: say that decision again");
+            remark(
+                "the last row of decisions.csv was torn and is cut off: say that decision again",
+            );
         }
         file.add(decision)
     }

@@ -61,7 +61,11 @@ fn near<'a>(list: &'a PartsList, wanted: &str) -> Vec<&'a str> {
         let most = FAR.min(designator.chars().count() / 2);
         (distance <= most).then_some((distance, part.designator.as_str()))
     };
-    let mut near: Vec<_> = list.parts.iter().filter_map(|part| distance(&part)).collect();
+    let mut near: Vec<_> = list
+        .parts
+        .iter()
+        .filter_map(|part| distance(&part))
+        .collect();
     near.sort_by_key(|(distance, _)| *distance);
     near.truncate(NEAR);
     near.into_iter().map(|(_, designator)| designator).collect()
@@ -72,7 +76,8 @@ mod tests {
     use super::*;
 
     fn chosen(text: &str) -> Result<Vec<String>> {
-        let list = "ref,kind,value\nR1,resistor,1k\nR12,resistor,1k\nC1,capacitor,1n\nT1.pri,winding,18\n";
+        let list =
+            "ref,kind,value\nR1,resistor,1k\nR12,resistor,1k\nC1,capacitor,1n\nT1.pri,winding,18\n";
         let list = crate::parts::read(list.as_bytes(), &Default::default()).unwrap();
         let parts = chosen_parts(&list, text)?.into_iter();
         Ok(parts.map(|part| part.designator.clone()).collect())
@@ -87,9 +92,15 @@ mod tests {
     #[test]
     fn a_part_that_is_not_there_is_named_with_near_ones() {
         for (text, said) in [
-            ("R1,R13", "parts.csv has no part `R13`; did you mean R1 or R12?"),
+            (
+                "R1,R13",
+                "parts.csv has no part `R13`; did you mean R1 or R12?",
+            ),
             ("T1.prj", "did you mean T1.pri?"),
-            ("L*", "no part of parts.csv fits `L*`; `probewright parts check`"),
+            (
+                "L*",
+                "no part of parts.csv fits `L*`; `probewright parts check`",
+            ),
             ("R1,,C1", "found an empty pattern"),
         ] {
             let error = chosen(text).unwrap_err().to_string();

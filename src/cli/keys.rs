@@ -372,7 +372,10 @@ mod tests {
             ("k", "keep"),
             ("o", "order"),
             ("f", "fitted"),
-            ("a a hum that nobody hears", "accept a hum that nobody hears"),
+            (
+                "a a hum that nobody hears",
+                "accept a hum that nobody hears",
+            ),
             ("R12 r", "R12 replace"),
             ("r12 a  k", "r12 accept k"),
             ("F f", "F fitted"),

@@ -24,7 +24,10 @@ pub(crate) fn open_paragraph(glance: &Glance<'_>, closed: &[String], job: &Path)
     } else {
         let groups = Standing::ALL.into_iter().filter(|one| one.is_open());
         let groups = groups.filter_map(|standing| group(glance, standing));
-        sentences.push(format!("still open: {}", groups.collect::<Vec<_>>().join("; ")));
+        sentences.push(format!(
+            "still open: {}",
+            groups.collect::<Vec<_>>().join("; ")
+        ));
     }
     sentences.push(format!("more: probewright {}", job_word(job)));
     sentences.join("\n")

@@ -1,6 +1,7 @@
 //! What a [`Measurement`] says to people: its value, and how far that is off.
 
 use super::{Found, Measurement};
+use crate::judge::Verdict;
 use crate::quantity::{format_value, format_with_uncertainty};
 
 impl Measurement {
@@ -29,14 +30,24 @@ impl Measurement {
         Some(100.0 * self.share()? - 100.0)
     }
 
-    /// How far it is off, for people: `+13.0 % of 4.7 kΩ`, or `130 % of what is allowed` where there is only an upper limit.
-    pub fn deviation(&self) -> Option<String> {
-        let figures = self.figures?;
-        if let Some(off) = self.percent_off() {
-            let nominal = format_value(figures.quantity, figures.nominal?, 4);
-            return Some(format!("{off:+.1} % of {nominal}"));
+    /// How it compares, for people: `+13.0 % of 4.7 kΩ`; `130 % of what is allowed` where there is only an upper limit; `listed
+    /// 4.7 kΩ` for what is open; or else why it is judged as it is. What is inconclusive says that too.
+    pub fn comparison(&self) -> String {
+        let nominal = self.figures.and_then(|figures| {
+            let nominal = figures.nominal?;
+            Some(format_value(figures.quantity, nominal, 4))
+        });
+        let words = match (self.percent_off(), self.share(), nominal) {
+            (Some(off), _, Some(nominal)) => format!("{off:+.1} % of {nominal}"),
+            (None, Some(share), _) => format!("{:.0} % of what is allowed", 100.0 * share),
+            (_, _, Some(nominal)) if self.found == Found::Open => format!("listed {nominal}"),
+            _ => return self.reason.clone(),
+        };
+        if self.verdict == Verdict::Inconclusive {
+            format!("{words}; {}", self.reason)
+        } else {
+            words
         }
-        Some(format!("{:.0} % of what is allowed", 100.0 * self.share()?))
     }
 
     /// The value as a share of the nominal one.
@@ -52,7 +63,6 @@ mod tests {
     use chrono::DateTime;
 
     use super::*;
-    use crate::judge::Verdict;
     use crate::ledger::Figures;
     use crate::quantity::Quantity;
 
@@ -78,7 +88,7 @@ mod tests {
             }),
             probability: None,
             verdict: Verdict::Fail,
-            reason: String::new(),
+            reason: "above its band".to_owned(),
             checks: String::new(),
             rule: "guard-band".to_owned(),
             readings: 10,
@@ -89,20 +99,29 @@ mod tests {
     fn a_value_is_told_with_its_expanded_uncertainty_and_how_far_it_is_off() {
         let one = measured(Found::Value, Some(4230.0));
         assert_eq!(one.words(), "5.311 kΩ ± 0.012 kΩ");
-        assert_eq!(one.deviation().as_deref(), Some("+13.0 % of 4.7 kΩ"));
+        assert_eq!(one.comparison(), "+13.0 % of 4.7 kΩ");
         let limited = measured(Found::Value, None);
-        assert_eq!(
-            limited.deviation().as_deref(),
-            Some("113 % of what is allowed")
-        );
+        assert_eq!(limited.comparison(), "113 % of what is allowed");
         assert_eq!(limited.percent_off(), None);
+        let doubtful = Measurement {
+            verdict: Verdict::Inconclusive,
+            ..one
+        };
+        assert_eq!(doubtful.comparison(), "+13.0 % of 4.7 kΩ; above its band");
     }
 
     #[test]
     fn what_has_no_number_is_told_in_words() {
         let mut one = measured(Found::Open, Some(4230.0));
+        one.figures = one.figures.map(|figures| Figures {
+            value: None,
+            ..figures
+        });
+        assert_eq!(one.words(), "open");
+        assert_eq!(one.comparison(), "listed 4.7 kΩ");
         one.figures = None;
-        assert_eq!((one.words().as_str(), one.deviation()), ("open", None));
+        one.reason = "why".to_owned();
+        assert_eq!(one.comparison(), "why");
         one.found = Found::BeyondRange;
         assert_eq!(one.words(), "beyond range");
         one.found = Found::Value;

@@ -100,7 +100,11 @@ impl fmt::Display for Command {
                 reason,
             } => {
                 f.write_str("decide")?;
-                let words = [designator.as_deref().unwrap_or_default(), choice.name(), reason];
+                let words = [
+                    designator.as_deref().unwrap_or_default(),
+                    choice.name(),
+                    reason,
+                ];
                 let mut said = words.into_iter().filter(|word| !word.is_empty());
                 said.try_for_each(|word| write!(f, " {word}"))
             }

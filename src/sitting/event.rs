@@ -234,8 +234,12 @@ impl Refusal {
                 "a test point is in hand, under power: no resistance is measured there"
             }
             Self::UnderVoltage => "a capacitor is under voltage: no resistance is measured there",
-            Self::NothingToDecide => "no part was judged yet: say which one, as in `decide R12 keep`",
-            Self::NoReason => "say why, as in `decide R12 accept 2 dB of treble, nobody will hear it`",
+            Self::NothingToDecide => {
+                "no part was judged yet: say which one, as in `decide R12 keep`"
+            }
+            Self::NoReason => {
+                "say why, as in `decide R12 accept 2 dB of treble, nobody will hear it`"
+            }
             Self::NoResistance => "this meter measures no resistance",
         }
     }

@@ -54,10 +54,10 @@ fn measurement(one: &Measurement) -> String {
         format!("{} ", one.step)
     };
     let verdict = one.verdict.name().to_uppercase();
-    let why = one.deviation().unwrap_or_else(|| one.reason.clone());
     format!(
-        "{:<24} {verdict:<17} {why}; sitting {}",
+        "{:<24} {verdict:<17} {}; sitting {}",
         step + &one.words(),
+        one.comparison(),
         one.sitting
     )
 }

@@ -30,7 +30,7 @@ pub(crate) struct Arguments {
     #[arg(value_name = "R12,C*")]
     parts: String,
     #[command(flatten)]
-    saying: saying::Arguments,
+    saying: saying::SayingArguments,
 }
 
 /// Runs the command.
@@ -73,41 +73,31 @@ fn decide(
     if file.cut() > 0 {
         remark("the last row of decisions.csv was torn and is cut off: say that decision again");
     }
-    let time = Clock::start(1.0).begun();
+    let now = Clock::start(1.0).begun();
     for (place, designator) in designators.iter().enumerate() {
-        let decision = saying.about(designator, time);
+        let decision = saying.about(designator, book.time_of_decision(designator, now));
         file.add(&decision)
             .with_context(|| stays(&designators[..place], &designators[place..]))?;
-        let before = told(book, &decision);
+        doubt(book, &decision);
+        let words = saying::words(&decision);
         book.decisions.push(decision);
         let account = book.account(designator);
-        let now = account.map(|account| account.standing().words());
-        writeln!(
-            out,
-            "{designator:<8} {before}, is now: {}",
-            now.unwrap_or_default()
-        )?;
+        let now = account.map_or("", |account| account.standing().words());
+        writeln!(out, "{designator:<8} decided: {words}. Now {now}.")?;
     }
     Ok(())
 }
 
-/// What is said of a decision before it counts.
-fn told(book: &Book, decision: &Decision) -> String {
-    let before = book.account(&decision.designator);
-    if let Some(account) = &before
-        && decision.choice == Choice::Keep
-        && let Some(verdict) = bad(account)
-    {
+/// What is kept although it measures bad is said to be so.
+fn doubt(book: &Book, decision: &Decision) {
+    let account = book.account(&decision.designator);
+    let verdict = account.as_ref().and_then(bad);
+    if let Some(verdict) = verdict.filter(|_| decision.choice == Choice::Keep) {
         let designator = &decision.designator;
         remark(&format!(
             "{designator} measures {verdict}: `accept` with a reason would say that it stays although it is not good"
         ));
     }
-    let was = before.map_or("", |account| account.standing().words());
-    format!(
-        "decided: {}; was: {was}",
-        saying::words(decision)
-    )
 }
 
 fn bad(account: &Account<'_>) -> Option<Verdict> {
@@ -121,9 +111,6 @@ fn stays(written: &[String], left: &[String]) -> String {
     if written.is_empty() {
         format!("nothing was decided about {left}")
     } else {
-        format!(
-            "decided about {}, and not about {left}",
-            written.join(", ")
-        )
+        format!("decided about {}, and not about {left}", written.join(", "))
     }
 }

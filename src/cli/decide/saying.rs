@@ -10,7 +10,7 @@ use crate::parts::{Article, Kind, Part};
 
 /// What is decided, and what belongs to it.
 #[derive(Debug, clap::Args)]
-pub(super) struct Arguments {
+pub(super) struct SayingArguments {
     /// What becomes of them: keep, replace, order, fitted, or accept (which needs a reason).
     #[arg(value_name = "DECISION")]
     choice: Option<Choice>,
@@ -34,7 +34,7 @@ pub(super) struct Saying {
     bag: Option<u32>,
 }
 
-impl Arguments {
+impl SayingArguments {
     /// What is decided about those parts; `None` if nothing is.
     ///
     /// # Errors

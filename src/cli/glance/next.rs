@@ -6,7 +6,11 @@ use crate::ledger::{Account, Glance, Standing};
 pub(super) fn next(glance: &Glance<'_>, job: &str) -> Vec<(String, &'static str)> {
     let first = |standing| glance.of(standing).next().map(name);
     let mut all = Vec::new();
-    if glance.parts.iter().all(|(_, one)| one.measurements.is_empty()) {
+    if glance
+        .parts
+        .iter()
+        .all(|(_, one)| one.measurements.is_empty())
+    {
         all.push((format!("probewright sit {job}"), "measure it"));
     } else if glance.to_measure().next().is_some() {
         all.push((

@@ -81,8 +81,8 @@ fn undecided(glance: &Glance<'_>, out: &mut dyn Write) -> io::Result<()> {
             format!("  {}", title.collect::<Vec<_>>().join(" ")),
             worst.verdict.to_string(),
             worst.words(),
-            worst.deviation().unwrap_or_else(|| worst.reason.clone()),
             day(worst.time),
+            worst.comparison(),
         ]);
     }
     group(glance, Standing::Undecided, out)?;
@@ -136,23 +136,33 @@ fn group(glance: &Glance<'_>, standing: Standing, out: &mut dyn Write) -> io::Re
 
 fn remarks(glance: &Glance<'_>, out: &mut dyn Write) -> io::Result<()> {
     let mut remarks: Vec<String> = glance.worse_since().map(worse_since).collect();
-    for (file, strangers) in [
-        ("decisions.csv decides about", &glance.decided_strangers),
-        ("results.csv has values of", &glance.measured_strangers),
-    ] {
-        if !strangers.is_empty() {
-            remarks.push(format!(
-                "{file} {}, which parts.csv does not have: was it renamed or removed?",
-                listed(&runs(strangers))
-            ));
-        }
-    }
+    remarks.extend(strangers(glance));
     if !remarks.is_empty() {
         writeln!(out, "\nto be looked at")?;
     }
     remarks
         .iter()
         .try_for_each(|remark| wrapped(remark, "  ", out))
+}
+
+/// What decisions or results name and the list does not have.
+fn strangers(glance: &Glance<'_>) -> impl Iterator<Item = String> {
+    let decided = glance.decided_strangers.iter().copied();
+    let measured = glance.measured_strangers.iter().copied();
+    let is_in = |all: &[&str], one: &str| all.iter().any(|other| other.eq_ignore_ascii_case(one));
+    let (both, decided): (Vec<&str>, Vec<&str>) =
+        decided.partition(|one| is_in(&glance.measured_strangers, one));
+    let measured = measured.filter(|one| !is_in(&both, one)).collect();
+    let groups = [
+        ("decisions.csv and results.csv name", both),
+        ("decisions.csv names", decided),
+        ("results.csv names", measured),
+    ];
+    let groups = groups.into_iter().filter(|(_, names)| !names.is_empty());
+    groups.map(|(who, names)| {
+        let names = listed(&runs(&names));
+        format!("{who} {names}, which parts.csv does not have: renamed or removed?")
+    })
 }
 
 fn worse_since(account: &Account<'_>) -> String {

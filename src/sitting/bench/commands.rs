@@ -99,7 +99,10 @@ impl Bench {
                 let entry = plan.parts().iter().position(named);
                 entry.ok_or(Refusal::NoSuchPart)?
             }
-            None => self.progress.last_judged().ok_or(Refusal::NothingToDecide)?,
+            None => self
+                .progress
+                .last_judged()
+                .ok_or(Refusal::NothingToDecide)?,
         };
         if choice.needs_reason() && reason.is_empty() {
             return Err(Refusal::NoReason);
