@@ -38,16 +38,16 @@ fn selection(text: &str) -> Result<Selection> {
 }
 
 fn no_such_part(list: &PartsList, wanted: &str) -> String {
-    let near = near(list, wanted);
+    let offered = near(list, wanted);
     let what = if wanted.contains(['*', '?']) {
         format!("no part of parts.csv fits `{wanted}`")
     } else {
         format!("parts.csv has no part `{wanted}`")
     };
-    match near.split_last() {
+    match offered.split_last() {
         None => format!("{what}; `probewright parts check` shows its parts"),
-        Some((only, [])) => format!("{what}; did you mean {only}?"),
-        Some((last, others)) => format!("{what}; did you mean {} or {last}?", others.join(", ")),
+        Some((one, [])) => format!("{what}; did you mean {one}?"),
+        Some((one, others)) => format!("{what}; did you mean {} or {one}?", others.join(", ")),
     }
 }
 
@@ -74,11 +74,12 @@ fn near<'a>(list: &'a PartsList, wanted: &str) -> Vec<&'a str> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::parts::ListSettings;
 
     fn chosen(text: &str) -> Result<Vec<String>> {
         let list =
             "ref,kind,value\nR1,resistor,1k\nR12,resistor,1k\nC1,capacitor,1n\nT1.pri,winding,18\n";
-        let list = crate::parts::read(list.as_bytes(), &Default::default()).unwrap();
+        let list = crate::parts::read(list.as_bytes(), &ListSettings::default()).unwrap();
         let parts = chosen_parts(&list, text)?.into_iter();
         Ok(parts.map(|part| part.designator.clone()).collect())
     }

@@ -18,7 +18,6 @@ mod live;
 mod meter;
 mod new;
 mod open_paragraph;
-mod open_parts;
 mod own_keys;
 mod page;
 mod paint;
@@ -38,6 +37,7 @@ mod table;
 mod tables;
 mod value;
 mod when;
+mod which_parts;
 mod why;
 
 use std::ffi::OsString;

@@ -37,12 +37,12 @@ pub(crate) fn open_paragraph(glance: &Glance<'_>, closed: &[String], job: &Path)
 fn group(glance: &Glance<'_>, standing: Standing) -> Option<String> {
     let names: Vec<&str> = glance.of(standing).map(name).collect();
     let runs = runs(&names);
-    let named = if runs.len() > NAMED {
+    let in_brackets = if runs.len() > NAMED {
         String::new()
     } else {
         format!(" ({})", listed(&runs))
     };
-    (!names.is_empty()).then(|| format!("{} {standing}{named}", names.len()))
+    (!names.is_empty()).then(|| format!("{} {standing}{in_brackets}", names.len()))
 }
 
 fn name<'a>(account: &Account<'a>) -> &'a str {

@@ -16,7 +16,6 @@ use super::clock::Clock;
 use super::display::{Display, Keys};
 use super::keys::{Keyboard, help, in_background, keys, listen};
 use super::live::Message;
-use super::open_parts::to_be_measured;
 use super::own_keys::OwnKeys;
 use super::page::PageArguments;
 use super::paint::Paint;
@@ -24,6 +23,7 @@ use super::publisher::Publisher;
 use super::remark::remark;
 use super::session::{Order, Session};
 use super::status::Status;
+use super::which_parts::WhichParts;
 use crate::job::{Folder, Settings, SittingLock};
 use crate::screen::line;
 use crate::serve::{Listener, UnixSocket};
@@ -44,12 +44,8 @@ pub(crate) struct Arguments {
     /// capacitance or inductance to the first that tells loss or Q with it. Without it, those under `[[meters]]` in job.toml.
     #[arg(long, value_name = "NAME=PROFILE@PORT")]
     also: Vec<Also>,
-    /// Only these parts: designators with * and ?, separated by commas.
-    #[arg(long, default_value = "", value_name = "R*,C4")]
-    only: String,
-    /// Only what is to be measured: what never was, and what was fitted and not measured since.
-    #[arg(long)]
-    open: bool,
+    #[command(flatten)]
+    which: WhichParts,
     /// Decision rule: guard-band or simple. Without it, the one in job.toml.
     #[arg(long)]
     rule: Option<String>,
@@ -94,13 +90,11 @@ Before you touch anything:
 pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
     let folder = Folder::open(&arguments.dir)?;
     let mut order = order(arguments, &folder)?;
-    if arguments.open {
-        let Some(only) = to_be_measured(&folder, &arguments.only)? else {
-            remark("nothing is left to be measured");
-            return Ok(Status::Done);
-        };
-        order.only = only;
-    }
+    let Some(only) = arguments.which.selection(&folder)? else {
+        remark("nothing is left to be measured");
+        return Ok(Status::Done);
+    };
+    order.only = only;
     let own_keys = OwnKeys::of(&Settings::parse(&order.job)?.keys)?;
     let clock = Clock::start(1.0);
     let _lock = SittingLock::take(&folder, clock.begun())?;
@@ -237,7 +231,6 @@ fn order(arguments: &Arguments, folder: &Folder) -> Result<Order> {
         arguments.port.clone(),
         &arguments.also,
     )?;
-    order.only.clone_from(&arguments.only);
     if let Some(rule) = &arguments.rule {
         order.rule.clone_from(rule);
     }

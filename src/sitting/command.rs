@@ -116,12 +116,11 @@ impl fmt::Display for Command {
 /// `[DESIGNATOR] CHOICE [REASON]`; a first word that is a choice is no designator.
 fn decision(text: &str) -> Option<Command> {
     let (first, rest) = split_word(text);
-    let (designator, choice, reason) = match first.parse::<Choice>() {
-        Ok(choice) => (None, choice, rest),
-        Err(_) => {
-            let (second, reason) = split_word(rest);
-            (Some(first.to_owned()), second.parse().ok()?, reason)
-        }
+    let (designator, choice, reason) = if let Ok(choice) = first.parse() {
+        (None, choice, rest)
+    } else {
+        let (second, reason) = split_word(rest);
+        (Some(first.to_owned()), second.parse().ok()?, reason)
     };
     Some(Command::Decide {
         designator,

@@ -11,7 +11,7 @@ use crate::cli::table::Table;
 use crate::cli::when::{day, minute};
 use crate::job::Folder;
 use crate::judge::Verdict;
-use crate::ledger::{Account, Book, Glance, Standing};
+use crate::ledger::{Account, Book, Glance, Measurement, Standing};
 
 /// Columns of a line.
 const WIDTH: usize = 80;
@@ -173,7 +173,7 @@ fn worse_since(account: &Account<'_>) -> String {
         designator(account),
         since.unwrap_or_default(),
         account.verdict().map_or("", Verdict::name),
-        account.worst().map(|one| one.words()).unwrap_or_default(),
+        account.worst().map(Measurement::words).unwrap_or_default(),
     )
 }
 
