@@ -46,11 +46,11 @@ const KEYS: [(char, &str); 12] = [
     ('r', "redo"),
     ('g', "goto"),
     ('w', "note"),
-    ('d', "decide"),
     ('o', "on"),
     ('z', "zero"),
     ('a', "soak"),
     ('v', "override"),
+    ('d', "decide"),
     ('e', "end"),
 ];
 

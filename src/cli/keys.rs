@@ -24,11 +24,6 @@ pub(crate) const KEYS: [(char, &str, &str); 12] = [
     ('g', "goto", "take a part in hand by its designator"),
     ('w', "note", "write a remark on the part in hand"),
     (
-        'd',
-        "decide",
-        "say what becomes of the part judged last: k keep, r replace, o order, f fitted, a accept, and why",
-    ),
-    (
         'o',
         "on",
         "the probes are on it: a steady nothing now means open",
@@ -47,6 +42,11 @@ pub(crate) const KEYS: [(char, &str, &str); 12] = [
         'v',
         "override",
         "go on without having seen every capacitor discharged, and why",
+    ),
+    (
+        'd',
+        "decide",
+        "say what becomes of the part judged last: k keep, r replace, o order, f fitted, a accept, and why",
     ),
     ('e', "end", "end the sitting (Ctrl-C does the same)"),
 ];
