@@ -125,11 +125,11 @@ fn served(bench: &Bench) -> Vec<OsString> {
     arguments
 }
 
-fn serve(bench: &Bench) -> Sitting<'_> {
+pub(crate) fn serve(bench: &Bench) -> Sitting<'_> {
     bench.sit_as(Program::new(served(bench)))
 }
 
-fn attach(bench: &Bench, more: &[&str]) -> Program {
+pub(crate) fn attach(bench: &Bench, more: &[&str]) -> Program {
     let root = bench.job.root();
     let arguments = [OsStr::new("attach"), root.as_os_str()];
     Program::new(arguments.into_iter().chain(more.iter().map(OsStr::new)))

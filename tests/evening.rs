@@ -141,6 +141,7 @@ pub(crate) fn every_kind() -> Vec<Value> {
         json!({ "what": "lifted" }),
         json!({ "what": "skipped", "title": "R12" }),
         json!({ "what": "noted", "title": null, "text": "a lead is loose" }),
+        json!({ "what": "decided", "designator": "R12", "choice": "replace", "reason": "drifted" }),
         json!({ "what": "refused", "command": "redo", "why": "no part was judged yet" }),
         json!({ "what": "awaiting-zero" }),
         json!({ "what": "zeroed", "ohms": 0.14, "uncertainty": 0.02 }),

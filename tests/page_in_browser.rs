@@ -134,6 +134,21 @@ fn the_buttons_of_the_page_reach_the_sitting_and_end_asks_again() {
         heard,
         Command::Override("the part lies on the bench".to_owned())
     );
+    evening.judge("R7", "conditional fail", 5190.0);
+    browser.shows("last", "R7");
+    browser.press("[data-ask=\"decide\"]");
+    browser.press("#ask-yes");
+    browser.until("document.getElementById('ask').open");
+    browser.press("#ask-choices button:nth-child(2)");
+    browser.press("#ask-text");
+    browser.write("drifted");
+    browser.press("#ask-yes");
+    let heard = evening
+        .show
+        .heard
+        .recv_timeout(crate::program::PATIENCE)
+        .unwrap();
+    assert_eq!(heard.to_string(), "decide R7 replace drifted");
     browser.press("[data-ask=\"end\"]");
     browser.press("#ask-no");
     assert!(

@@ -3,6 +3,7 @@
 use std::fs;
 use std::path::Path;
 
+use probewright::ledger::{Choice, DECISION_COLUMNS};
 use probewright::meter::Field;
 use probewright::report::COLUMNS;
 use probewright::sound::Cue;
@@ -57,6 +58,16 @@ fn the_columns_of_the_results_are_those_of_the_readme() {
     let rows = table(&readme(), "| column | what it holds |");
     let expected = COLUMNS.map(|(name, what)| vec![format!("`{name}`"), what.to_owned()]);
     assert_eq!(rows, expected);
+}
+
+#[test]
+fn the_columns_and_the_words_of_decisions_are_those_of_the_readme() {
+    let rows = table(&readme(), "| column of `decisions.csv` | what it holds |");
+    let expected = DECISION_COLUMNS.map(|(name, what)| vec![format!("`{name}`"), what.to_owned()]);
+    assert_eq!(rows, expected);
+    let rows = table(&readme(), "| decision | meaning |");
+    let words: Vec<_> = rows.into_iter().map(|row| row[0].clone()).collect();
+    assert_eq!(words, Choice::ALL.map(|choice| format!("`{choice}`")));
 }
 
 #[test]

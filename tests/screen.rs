@@ -39,7 +39,7 @@ R9,resistor,100k,10%,,,,,,no,,
 
 const SIZES: [(u16, u16); 4] = [(60, 20), (80, 24), (120, 40), (240, 70)];
 
-const KEYS: [(char, &str); 11] = [
+const KEYS: [(char, &str); 12] = [
     ('n', "next"),
     ('b', "back"),
     ('s', "skip"),
@@ -50,6 +50,7 @@ const KEYS: [(char, &str); 11] = [
     ('z', "zero"),
     ('a', "soak"),
     ('v', "override"),
+    ('d', "decide"),
     ('e', "end"),
 ];
 

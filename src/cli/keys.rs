@@ -12,10 +12,11 @@ use super::key_bytes::KeyBytes;
 use super::live::Message;
 use super::own_keys::OwnKeys;
 use super::remark::{remark, typing};
+use crate::parts::Choice;
 use crate::sitting::Command;
 
-/// The keys of a sitting, what each commands, and what it does. `g` and `w` ask for a line.
-pub(crate) const KEYS: [(char, &str, &str); 11] = [
+/// The keys of a sitting, what each commands, and what it does. Those of [`ASKING`] ask for a line.
+pub(crate) const KEYS: [(char, &str, &str); 12] = [
     ('n', "next", "take the following part in hand"),
     ('b', "back", "take the preceding part in hand"),
     ('s', "skip", "leave this part out and go on"),
@@ -42,7 +43,20 @@ pub(crate) const KEYS: [(char, &str, &str); 11] = [
         "override",
         "go on without having seen every capacitor discharged, and why",
     ),
+    (
+        'd',
+        "decide",
+        "say what becomes of the part judged last: k keep, r replace, o order, f fitted, a accept, and why",
+    ),
     ('e', "end", "end the sitting (Ctrl-C does the same)"),
+];
+
+/// The commands that ask for a line, and what they ask.
+const ASKING: [(&str, &str); 4] = [
+    ("goto", "goto"),
+    ("note", "note"),
+    ("override", "override"),
+    ("decide", "decide k r o f a"),
 ];
 
 /// The special code of a key that does nothing special.
@@ -176,14 +190,12 @@ impl<F: FnMut(Wish) -> bool> Wishes<F> {
                 remark(&self.help());
                 continue;
             };
-            let text = match *word {
-                "goto" | "note" | "override" => match ask(word, &mut bytes) {
-                    Some(argument) => format!("{word} {argument}"),
-                    None => continue,
-                },
-                "end" if self.aside && !confirm(&mut bytes) => continue,
-                word => word.to_owned(),
+            let text = match ASKING.iter().find(|(asking, _)| asking == word) {
+                Some((_, question)) => ask(question, &mut bytes).map(|line| with_line(word, &line)),
+                None if *word == "end" && self.aside && !confirm(&mut bytes) => None,
+                None => Some((*word).to_owned()),
             };
+            let Some(text) = text else { continue };
             if !self.command(&text) {
                 return;
             }
@@ -204,6 +216,37 @@ impl<F: FnMut(Wish) -> bool> Wishes<F> {
     fn help(&self) -> String {
         if self.aside { help_aside() } else { help() }
     }
+}
+
+/// A command and the line that was asked for.
+fn with_line(word: &str, line: &str) -> String {
+    match word {
+        "decide" => format!("{word} {}", spelled_out(line)),
+        _ => format!("{word} {line}"),
+    }
+}
+
+/// A decision with the letter of its choice, `r leaky` or `R12 a`, as the command wants it.
+fn spelled_out(line: &str) -> String {
+    let mut words: Vec<&str> = line.split_whitespace().collect();
+    let is_choice = |word: &&str| word.parse::<Choice>().is_ok();
+    // What stands behind a choice is the reason; the letter is the first word, or the one behind a designator.
+    let place = match words.as_slice() {
+        [first, ..] if is_choice(first) => return line.to_owned(),
+        [first, ..] if of_letter(first).is_some() => 0,
+        [_, _, ..] => 1,
+        _ => return line.to_owned(),
+    };
+    if let Some(choice) = of_letter(words[place]) {
+        words[place] = choice.name();
+    }
+    words.join(" ")
+}
+
+/// The choice that begins with that small letter; a large one is the beginning of a designator.
+fn of_letter(word: &str) -> Option<Choice> {
+    let begins = |choice: &Choice| word.len() == 1 && choice.name().starts_with(word);
+    Choice::ALL.into_iter().find(begins)
 }
 
 /// Asks whether to end the sitting of somebody else.
@@ -273,10 +316,10 @@ mod tests {
     #[test]
     fn every_key_commands_something_and_none_twice() {
         for (i, (key, word, _)) in KEYS.iter().enumerate() {
-            let argument = if matches!(*word, "goto" | "note" | "override") {
-                " R1"
-            } else {
-                ""
+            let argument = match *word {
+                "goto" | "note" | "override" => " R1",
+                "decide" => " replace",
+                _ => "",
             };
             assert!(
                 format!("{word}{argument}").parse::<Command>().is_ok(),
@@ -320,6 +363,32 @@ mod tests {
         assert_eq!(wishes(true, "nenqs"), [command("next"), Wish::Leave]);
         assert_eq!(wishes(true, "eys"), [command("end"), command("skip")]);
         assert_eq!(wishes(false, "qe"), [command("end")]);
+    }
+
+    #[test]
+    fn a_letter_is_enough_for_a_decision() {
+        for (line, expected) in [
+            ("r", "replace"),
+            ("k", "keep"),
+            ("o", "order"),
+            ("f", "fitted"),
+            (
+                "a a hum that nobody hears",
+                "accept a hum that nobody hears",
+            ),
+            ("R12 r", "R12 replace"),
+            ("r12 a  k", "r12 accept k"),
+            ("F f", "F fitted"),
+            ("replace r", "replace r"),
+            ("R12", "R12"),
+            ("R12 keep it", "R12 keep it"),
+        ] {
+            assert_eq!(spelled_out(line), expected, "{line}");
+        }
+        let said = |keys| wishes(false, keys);
+        let command = |text: &str| Wish::Command(text.parse().unwrap());
+        assert_eq!(said("dr\rs"), [command("decide replace"), command("skip")]);
+        assert_eq!(said("d\x1bs"), [command("skip")]);
     }
 
     #[test]

@@ -3,16 +3,21 @@
 mod also;
 mod attach;
 mod audible;
+mod bookkeeping;
+mod chosen_parts;
 mod clock;
+mod decide;
 mod demo;
 mod display;
+mod glance;
+mod job_word;
 mod key_bytes;
 mod keys;
 mod listener;
 mod live;
 mod meter;
 mod new;
-
+mod open_paragraph;
 mod order;
 mod own_keys;
 mod page;
@@ -23,6 +28,7 @@ mod publisher;
 mod recorded;
 mod remark;
 mod replay;
+mod runs;
 mod session;
 mod sit;
 mod sound_sources;
@@ -31,13 +37,15 @@ mod status;
 mod table;
 mod tables;
 mod value;
+mod when;
+mod which_parts;
 mod why;
 
 use std::ffi::OsString;
 use std::io::{self, Write};
 use std::process::ExitCode;
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory as _, Parser, Subcommand};
 
 use crate::job::{JobError, SettingsError};
 use crate::ledger::{BookError, DecisionsFileError};
@@ -64,7 +72,9 @@ fn after_help() -> String {
         .map(|status| format!("{} {}", status.number(), status.meaning()))
         .collect();
     format!(
-        "Exit status: {}.\n\n\
+        "`probewright JOB`, the folder of a job alone, says where that job stands and what to do next;\n\
+         so does `probewright` alone in the folder of a job.\n\n\
+         Exit status: {}.\n\n\
          Valve equipment holds lethal voltages. Unplug it, discharge its capacitors and verify, before you measure.\n\
          Keep to your local codes; leave to licensed practice what is theirs.",
         statuses.join("; ")
@@ -82,16 +92,38 @@ enum Command {
     Replay(replay::Arguments),
     Why(why::Arguments),
     Order(order::Arguments),
+    Decide(decide::Arguments),
     Value(value::ValueArguments),
     Sounds(sounds::Arguments),
     #[command(subcommand)]
     Meter(meter::Arguments),
 }
 
+/// What the program is asked for.
+enum Asked {
+    /// Where a job stands.
+    Glance(glance::Arguments),
+    /// One of its commands.
+    Command(Command),
+}
+
+/// Whether a word is one of the commands.
+fn is_command(word: &str) -> bool {
+    let program = Program::command();
+    word == "help" || program.get_subcommands().any(|one| one.get_name() == word)
+}
+
 /// Runs the program with its arguments, the first of which is its name.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
-    let program = match Program::try_parse_from(arguments) {
-        Ok(program) => program,
+    let arguments: Vec<OsString> = arguments.into_iter().collect();
+    let first = arguments.get(1).map(OsString::as_os_str);
+    let parsed = if glance::is_meant(first) {
+        glance::Arguments::try_parse_from(&arguments).map(Asked::Glance)
+    } else {
+        Program::try_parse_from(&arguments).map(|program| Asked::Command(program.command))
+    };
+    let asked = match parsed {
+        Ok(asked) => asked,
         Err(usage) => {
             // Help and version go to standard output, misuse to standard error; a closed pipe is nobody's loss.
             let _ = usage.print();
@@ -103,10 +135,11 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         }
     };
     let mut out = io::stdout().lock();
-    let exit = program
-        .command
-        .run(&mut out)
-        .unwrap_or_else(|error| report(&error));
+    let exit = match &asked {
+        Asked::Glance(arguments) => glance::run(arguments, &mut out),
+        Asked::Command(command) => command.run(&mut out),
+    };
+    let exit = exit.unwrap_or_else(|error| report(&error));
     // What is left to print matters to nobody if the pipe is closed.
     let _ = out.flush();
     exit.into()
@@ -124,6 +157,7 @@ impl Command {
             Self::Replay(arguments) => replay::run(arguments, out),
             Self::Why(arguments) => why::run(arguments, out),
             Self::Order(arguments) => order::run(arguments, out),
+            Self::Decide(arguments) => decide::run(arguments, out),
             Self::Value(arguments) => value::run(arguments, out),
             Self::Sounds(arguments) => sounds::run(arguments, out),
             Self::Meter(arguments) => meter::run(arguments, out),
@@ -152,20 +186,27 @@ fn is_broken_pipe(error: &anyhow::Error) -> bool {
     })
 }
 
+/// Whether a ledger cannot be read since the operating system refuses a file.
+fn is_of_the_system(cause: &(dyn std::error::Error + 'static)) -> bool {
+    matches!(
+        cause.downcast_ref(),
+        Some(BookError::Job(JobError::Io { .. }))
+    )
+}
+
 fn is_bad_input(error: &anyhow::Error) -> bool {
     error.chain().any(|cause| {
         matches!(
             cause.downcast_ref::<JobError>(),
             Some(JobError::NoJob { .. } | JobError::Exists { .. })
-        ) || matches!(
-            cause.downcast_ref::<BookError>(),
-            Some(BookError::Settings(_) | BookError::Parts(_) | BookError::Ledger(_))
-        ) || matches!(
-            cause.downcast_ref::<DecisionsFileError>(),
-            Some(DecisionsFileError::OtherColumns { .. })
         ) || cause.is::<SettingsError>()
             || cause.is::<BadInput>()
             || cause.is::<PlanError>()
+            || cause.is::<BookError>() && !is_of_the_system(cause)
+            || matches!(
+                cause.downcast_ref::<DecisionsFileError>(),
+                Some(DecisionsFileError::OtherColumns { .. })
+            )
             || cause.is::<ProfileError>()
             || cause.is::<AddressError>()
             || cause.downcast_ref::<ReadError>().is_some_and(|error| {

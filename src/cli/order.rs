@@ -138,11 +138,7 @@ fn items(account: &Account<'_>, decision: Option<&Decision>) -> Result<Vec<Item>
     if said.is_empty() {
         return Err("no article was named".to_owned());
     }
-    let pieces = said.split(" + ");
-    let items = pieces.map(|piece| Item::read(piece, account.part.kind));
-    items
-        .collect::<Result<_, _>>()
-        .map_err(|error| error.to_string())
+    Item::read(said, account.part.kind).map_err(|error| error.to_string())
 }
 
 /// What lies in the drawer.

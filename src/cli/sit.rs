@@ -11,6 +11,7 @@ use signal_hook::iterator::Signals;
 
 use super::also::Also;
 use super::audible::{Audible, Wanted};
+use super::bookkeeping::Bookkeeping;
 use super::clock::Clock;
 use super::display::{Display, Keys};
 use super::keys::{Keyboard, help, in_background, keys, listen};
@@ -22,6 +23,7 @@ use super::publisher::Publisher;
 use super::remark::remark;
 use super::session::{Order, Session};
 use super::status::Status;
+use super::which_parts::WhichParts;
 use crate::job::{Folder, Settings, SittingLock};
 use crate::screen::line;
 use crate::serve::{Listener, UnixSocket};
@@ -42,9 +44,8 @@ pub(crate) struct Arguments {
     /// capacitance or inductance to the first that tells loss or Q with it. Without it, those under `[[meters]]` in job.toml.
     #[arg(long, value_name = "NAME=PROFILE@PORT")]
     also: Vec<Also>,
-    /// Only these parts: designators with * and ?, separated by commas.
-    #[arg(long, default_value = "", value_name = "R*,C4")]
-    only: String,
+    #[command(flatten)]
+    which: WhichParts,
     /// Decision rule: guard-band or simple. Without it, the one in job.toml.
     #[arg(long)]
     rule: Option<String>,
@@ -88,7 +89,12 @@ Before you touch anything:
 /// Runs the command.
 pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
     let folder = Folder::open(&arguments.dir)?;
-    let order = order(arguments, &folder)?;
+    let mut order = order(arguments, &folder)?;
+    let Some(only) = arguments.which.selection(&folder)? else {
+        remark("nothing is left to be measured");
+        return Ok(Status::Done);
+    };
+    order.only = only;
     let own_keys = OwnKeys::of(&Settings::parse(&order.job)?.keys)?;
     let clock = Clock::start(1.0);
     let _lock = SittingLock::take(&folder, clock.begun())?;
@@ -115,8 +121,10 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         no_bell: false,
     };
     let mut audible = Audible::start(wanted, session.plan());
+    let mut bookkeeping = Bookkeeping::open(&folder, clock.begun(), session.plan());
     let mut watcher = |event: &Event| {
         audible.hear(event);
+        bookkeeping.hear(event);
         if let Some(publisher) = &mut publisher {
             publisher.hear(event);
         }
@@ -137,6 +145,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
             folder.results().display(),
             recording.display()
         ));
+        bookkeeping.close();
     }
     // What is still to be heard is waited for when everything is written.
     drop(audible);
@@ -222,7 +231,6 @@ fn order(arguments: &Arguments, folder: &Folder) -> Result<Order> {
         arguments.port.clone(),
         &arguments.also,
     )?;
-    order.only.clone_from(&arguments.only);
     if let Some(rule) = &arguments.rule {
         order.rule.clone_from(rule);
     }

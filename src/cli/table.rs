@@ -18,6 +18,15 @@ impl<const COLUMNS: usize> Table<COLUMNS> {
 
     /// Writes the rows, each column as wide as its widest cell, columns without any text left out.
     pub(crate) fn write(&self, out: &mut dyn Write) -> io::Result<()> {
+        self.write_from(0, out)
+    }
+
+    /// The same without the names of the columns.
+    pub(crate) fn write_rows(&self, out: &mut dyn Write) -> io::Result<()> {
+        self.write_from(1, out)
+    }
+
+    fn write_from(&self, first: usize, out: &mut dyn Write) -> io::Result<()> {
         let width = |column: usize| {
             self.0
                 .iter()
@@ -30,7 +39,7 @@ impl<const COLUMNS: usize> Table<COLUMNS> {
             .filter(|column| used(*column))
             .map(|column| (column, width(column)))
             .collect();
-        for row in &self.0 {
+        for row in &self.0[first..] {
             let cells = columns
                 .iter()
                 .map(|(column, width)| format!("{:width$}", row[*column]));

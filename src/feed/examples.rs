@@ -198,6 +198,11 @@ fn every_kind() -> Vec<News> {
             title: None,
             text: "a lead is loose".to_owned(),
         },
+        News::Decided {
+            designator: title(),
+            choice: "replace".to_owned(),
+            reason: "drifted".to_owned(),
+        },
         News::Refused {
             command: "redo".to_owned(),
             why: "no part was judged yet".to_owned(),
@@ -289,6 +294,7 @@ fn word(news: &News) -> &'static str {
         News::Lifted => "lifted",
         News::Skipped { .. } => "skipped",
         News::Noted { .. } => "noted",
+        News::Decided { .. } => "decided",
         News::Refused { .. } => "refused",
         News::AwaitingZero => "awaiting-zero",
         News::Zeroed { .. } => "zeroed",

@@ -133,6 +133,15 @@ pub enum News {
         /// The remark.
         text: String,
     },
+    /// The person decided what becomes of a part.
+    Decided {
+        /// The part.
+        designator: String,
+        /// What: `keep`, `replace`, `order`, `fitted` or `accept`.
+        choice: String,
+        /// Why; may be empty.
+        reason: String,
+    },
     /// A command could not be followed.
     Refused {
         /// The command.

@@ -277,6 +277,7 @@ impl State {
             | News::Overridden { .. }
             | News::Skipped { .. }
             | News::Noted { .. }
+            | News::Decided { .. }
             | News::Refused { .. }
             | News::Zeroed { .. }
             | News::NotZeroed

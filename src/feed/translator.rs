@@ -11,6 +11,7 @@ use super::progress::Progress;
 use crate::judge::capacitor::{Direction, SoakReport};
 use crate::judge::discharge::CAUTION;
 use crate::meter::Shown;
+use crate::parts::{Choice, Part};
 use crate::quantity::{Quantity, Stamp};
 use crate::screen::{Line, Mood, line, with_meter};
 use crate::sitting::{Event, LinkNews, MeterNews, Plan, Summary, Tally, What};
@@ -179,6 +180,11 @@ impl Feed {
                 title: part.map(title),
                 text: text.clone(),
             },
+            What::Decided {
+                part,
+                choice,
+                reason,
+            } => decided(&plan.parts()[*part], *choice, reason),
             What::Refused { command, why } => News::Refused {
                 command: command.to_string(),
                 why: why.words().to_owned(),
@@ -211,6 +217,15 @@ fn entry(index: usize, plan: &Plan) -> Box<Entry> {
     let parts = plan.parts();
     let entry = Entry::of(&parts[index], index + 1, parts.len());
     naming_meter(entry, plan, parts[index].measured())
+}
+
+/// A decision is about the whole part, whichever of its entries was measured.
+fn decided(part: &Part, choice: Choice, reason: &str) -> News {
+    News::Decided {
+        designator: part.designator.clone(),
+        choice: choice.name().to_owned(),
+        reason: reason.to_owned(),
+    }
 }
 
 fn to_discharge(index: usize, plan: &Plan) -> Box<Entry> {

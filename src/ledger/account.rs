@@ -64,12 +64,15 @@ impl<'a> Account<'a> {
         steps
     }
 
+    /// The measurement with the worst verdict on the part that is in now; `None` if nothing was measured.
+    pub fn worst(&self) -> Option<&'a Measurement> {
+        let latest = self.latest().into_iter();
+        latest.max_by_key(|one| severity(one.verdict))
+    }
+
     /// The worst verdict on the part that is in now; `None` if nothing was measured.
     pub fn verdict(&self) -> Option<Verdict> {
-        self.latest()
-            .iter()
-            .map(|one| one.verdict)
-            .max_by_key(|verdict| severity(*verdict))
+        self.worst().map(|one| one.verdict)
     }
 
     /// Where the part stands.

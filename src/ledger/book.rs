@@ -2,6 +2,8 @@
 
 use std::collections::HashMap;
 
+use chrono::{DateTime, FixedOffset, TimeDelta};
+
 use super::{Account, Decision, LedgerError, Measurement, read_measurements};
 use crate::job::{Folder, JobError, Settings, SettingsError};
 use crate::parts::{self, ListErrors, PartsList};
@@ -100,5 +102,20 @@ impl Book {
     pub fn account(&self, designator: &str) -> Option<Account<'_>> {
         let mut accounts = self.accounts().into_iter();
         accounts.find(|account| account.part.designator.eq_ignore_ascii_case(designator))
+    }
+
+    /// The time of a decision about that part that is made `now`: never before the newest measurement of the part, which the
+    /// decision is about, even if the clock was set back since.
+    pub fn time_of_decision(
+        &self,
+        designator: &str,
+        now: DateTime<FixedOffset>,
+    ) -> DateTime<FixedOffset> {
+        let of_part = self
+            .measurements
+            .iter()
+            .filter(|one| one.designator.eq_ignore_ascii_case(designator));
+        let newest = of_part.map(|one| one.time).max();
+        newest.map_or(now, |newest| now.max(newest + TimeDelta::milliseconds(1)))
     }
 }

@@ -10,7 +10,10 @@ const FILE: &str = "decisions.csv";
 
 /// The columns of `decisions.csv`, in order, and what they hold.
 pub const DECISION_COLUMNS: [(&str, &str); 6] = [
-    ("time", "when it was decided, RFC 3339"),
+    (
+        "time",
+        "when it was decided, RFC 3339; never before the newest measurement of the part",
+    ),
     ("ref", "reference designator"),
     ("decision", "keep, replace, order, fitted or accept"),
     ("reason", "why, in the person's words"),

@@ -8,24 +8,28 @@
 //! | decision | what the person says about a part; a verdict never overwrites one |
 //! | account | everything that is known of one part |
 //! | standing | where a part stands, and so what is still to be done about it |
+//! | glance | where the whole job stands |
 
 mod account;
 mod book;
-mod choice;
 mod decision;
 mod decisions_file;
+mod glance;
 mod ledger_error;
 mod measurement;
+mod measurement_words;
 mod measurements;
 mod standing;
 mod table;
 
 pub use account::Account;
 pub use book::{Book, BookError};
-pub use choice::{Choice, UnknownChoice};
 pub use decision::{DECISION_COLUMNS, Decision};
 pub use decisions_file::{DecisionsFile, DecisionsFileError};
+pub use glance::Glance;
 pub use ledger_error::LedgerError;
 pub use measurement::{Figures, Found, Measurement};
 pub use measurements::read_measurements;
 pub use standing::Standing;
+
+pub use crate::parts::{Choice, UnknownChoice};

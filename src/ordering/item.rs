@@ -3,6 +3,8 @@
 use std::cmp::Ordering;
 use std::fmt;
 
+use thiserror::Error;
+
 use super::does_for::{does_for, not_much_more};
 use crate::parts::{Article, ArticleError, Kind};
 use crate::quantity::Drawing;
@@ -16,15 +18,54 @@ pub enum Item {
     Words(String),
 }
 
+/// A text does not say what is to be bought in place of a part.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum ItemError {
+    /// It is no article.
+    #[error("`{text}`: {why}")]
+    NoArticle {
+        /// The text.
+        text: String,
+        /// Why not.
+        #[source]
+        why: ArticleError,
+    },
+    /// It is an article of another kind than the part.
+    #[error("`{text}` is a {found}, expected a {expected}")]
+    OtherKind {
+        /// The text.
+        text: String,
+        /// What it is.
+        found: Kind,
+        /// What the part is.
+        expected: Kind,
+    },
+}
+
 impl Item {
-    /// What a text asks for, in place of a part of that kind. Of what can be asked for by value it must be an article.
+    /// What a text asks for in place of a part of that kind; of two that make one, with ` + ` between them. What can be
+    /// asked for by value must be an article, read as new parts are marked (IEC 60062), whatever the drawing of the job does.
     ///
     /// # Errors
-    /// If it should be an article and is none.
-    pub fn read(text: &str, kind: Kind) -> Result<Self, ArticleError> {
+    /// If it should be an article and is none, or one of another kind.
+    pub fn read(text: &str, kind: Kind) -> Result<Vec<Self>, ItemError> {
+        text.split(" + ")
+            .map(|piece| Self::one(piece, kind))
+            .collect()
+    }
+
+    fn one(text: &str, kind: Kind) -> Result<Self, ItemError> {
         match Article::parse(text, Drawing::default()) {
             Ok(article) if article.kind == kind => Ok(Self::Article(article)),
-            Err(error) if kind.is_asked_for_by_value() => Err(error),
+            Ok(article) if kind.is_asked_for_by_value() => Err(ItemError::OtherKind {
+                text: text.trim().to_owned(),
+                found: article.kind,
+                expected: kind,
+            }),
+            Err(why) if kind.is_asked_for_by_value() => Err(ItemError::NoArticle {
+                text: text.trim().to_owned(),
+                why,
+            }),
             _ => Ok(Self::Words(text.trim().to_owned())),
         }
     }
@@ -94,14 +135,20 @@ mod tests {
 
     #[test]
     fn what_cannot_be_asked_for_by_value_is_asked_for_in_words() {
-        let words = |text: &str, kind| matches!(Item::read(text, kind), Ok(Item::Words(_)));
+        let words =
+            |text: &str, kind| matches!(Item::read(text, kind).unwrap()[..], [Item::Words(_)]);
         assert!(words("500k potentiometer with switch", Kind::Potentiometer));
         assert!(words("500k", Kind::Potentiometer));
         assert!(words("output transformer 38:1", Kind::Winding));
         assert!(Item::read("a good one", Kind::Capacitor).is_err());
+        assert!(Item::read("47k 1W", Kind::Capacitor).is_err());
         assert!(matches!(
-            Item::read("47uF 450V electrolytic", Kind::Capacitor),
-            Ok(Item::Article(_))
+            Item::read(
+                "22uF 450V electrolytic + 10uF 450V electrolytic",
+                Kind::Capacitor
+            )
+            .unwrap()[..],
+            [Item::Article(_), Item::Article(_)]
         ));
     }
 }

@@ -10,7 +10,7 @@ mod sheet;
 mod spares;
 mod stock;
 
-pub use item::Item;
+pub use item::{Item, ItemError};
 pub use need::{Need, User};
 pub use order_list::{Drawn, Line, OrderList};
 pub use sheet::{ORDER_COLUMNS, sheet};

@@ -3,6 +3,7 @@
 //! Pure: takes the text of a file, opens none.
 
 mod article;
+mod choice;
 mod conduction;
 mod default_tolerance;
 mod encoding;
@@ -26,6 +27,7 @@ use header::Header;
 use row::Row;
 
 pub use article::{Article, ArticleError};
+pub use choice::{Choice, UnknownChoice};
 pub use conduction::default_limit;
 pub use default_tolerance::default_tolerance;
 pub use kind::Kind;

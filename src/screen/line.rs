@@ -3,7 +3,7 @@
 use super::{further, meters, soak, turns};
 use crate::judge::discharge::{CAUTION, ChargedPart};
 use crate::judge::{Aspect, Verdict};
-use crate::parts::Part;
+use crate::parts::{Choice, Part};
 use crate::probing::Finding;
 use crate::quantity::{Quantity, format_band, format_value, format_with_uncertainty};
 use crate::sitting::{Event, Plan, Record, Summary, What};
@@ -74,6 +74,11 @@ fn words(event: &Event, plan: &Plan) -> Option<(String, Mood)> {
             text,
         } => (said(part(*index), &format!("note: {text}")), Mood::Plain),
         What::Noted { part: None, text } => (format!("note: {text}"), Mood::Plain),
+        What::Decided {
+            part: index,
+            choice,
+            reason,
+        } => (decided(part(*index), *choice, reason), Mood::Plain),
         What::Refused { command, why } => (format!("`{command}`: {}", why.words()), Mood::Doubtful),
         What::ToDischarge(index) => (to_discharge(&plan.charged()[*index]), Mood::Doubtful),
         What::AcrossCapacitor {
@@ -236,6 +241,12 @@ fn explanation(part: &Part, record: &Record) -> String {
 /// The words without what stands in brackets; `why` has the whole.
 fn brief(words: &str) -> &str {
     words.split(" (").next().unwrap_or(words)
+}
+
+/// A decision is about the whole part, whichever of its entries was measured.
+fn decided(part: &Part, choice: Choice, reason: &str) -> String {
+    let because = if reason.is_empty() { "" } else { ": " };
+    format!("{:<8} decided: {choice}{because}{reason}", part.designator)
 }
 
 fn may_be_charged(capacitor: &ChargedPart) -> String {

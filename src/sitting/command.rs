@@ -3,6 +3,8 @@
 use std::fmt;
 use std::str::FromStr;
 
+use crate::parts::Choice;
+
 /// What the person can say during a sitting. The text form is what recordings keep.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Command {
@@ -26,6 +28,15 @@ pub enum Command {
     Soak(Option<f64>),
     /// Go on although not every capacitor was seen discharged, for that reason.
     Override(String),
+    /// Decide what becomes of a part.
+    Decide {
+        /// Its designator; without one it is the part that was judged last.
+        designator: Option<String>,
+        /// What.
+        choice: Choice,
+        /// Why; may be empty.
+        reason: String,
+    },
     /// End the sitting.
     End,
 }
@@ -33,7 +44,7 @@ pub enum Command {
 /// Not a command.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error(
-    "unknown command `{found}`, expected next, back, skip, redo, goto DESIGNATOR, note TEXT, on, zero, soak [VOLT], override REASON or end"
+    "unknown command `{found}`, expected next, back, skip, redo, goto DESIGNATOR, note TEXT, on, zero, soak [VOLT], override REASON, decide [DESIGNATOR] keep|replace|order|fitted|accept [REASON] or end"
 )]
 pub struct UnknownCommand {
     found: String,
@@ -44,8 +55,7 @@ impl FromStr for Command {
 
     fn from_str(text: &str) -> Result<Self, UnknownCommand> {
         let text = text.trim();
-        let (word, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
-        let rest = rest.trim();
+        let (word, rest) = split_word(text);
         let unknown = || UnknownCommand {
             found: text.to_owned(),
         };
@@ -61,6 +71,7 @@ impl FromStr for Command {
             ("soak", false) => volts(rest)
                 .map(|volts| Self::Soak(Some(volts)))
                 .ok_or_else(unknown),
+            ("decide", false) => decision(rest).ok_or_else(unknown),
             ("override", false) => Ok(Self::Override(rest.to_owned())),
             ("goto", false) => Ok(Self::Goto(rest.to_owned())),
             ("note", false) => Ok(Self::Note(rest.to_owned())),
@@ -83,9 +94,45 @@ impl fmt::Display for Command {
             Self::Soak(None) => f.write_str("soak"),
             Self::Soak(Some(volts)) => write!(f, "soak {volts}"),
             Self::Override(reason) => write!(f, "override {reason}"),
+            Self::Decide {
+                designator,
+                choice,
+                reason,
+            } => {
+                f.write_str("decide")?;
+                let words = [
+                    designator.as_deref().unwrap_or_default(),
+                    choice.name(),
+                    reason,
+                ];
+                let mut said = words.into_iter().filter(|word| !word.is_empty());
+                said.try_for_each(|word| write!(f, " {word}"))
+            }
             Self::End => f.write_str("end"),
         }
     }
+}
+
+/// `[DESIGNATOR] CHOICE [REASON]`; a first word that is a choice is no designator.
+fn decision(text: &str) -> Option<Command> {
+    let (first, rest) = split_word(text);
+    let (designator, choice, reason) = if let Ok(choice) = first.parse() {
+        (None, choice, rest)
+    } else {
+        let (second, reason) = split_word(rest);
+        (Some(first.to_owned()), second.parse().ok()?, reason)
+    };
+    Some(Command::Decide {
+        designator,
+        choice,
+        reason: reason.to_owned(),
+    })
+}
+
+/// The first word, and what stands behind it.
+fn split_word(text: &str) -> (&str, &str) {
+    let (word, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
+    (word, rest.trim())
 }
 
 /// A voltage above zero: `250`, `250 V`.
@@ -114,8 +161,34 @@ mod tests {
             "soak",
             "soak 250",
             "override removed from the chassis",
+            "decide replace",
+            "decide replace drifted too far",
+            "decide R12 accept 8 % high and nothing depends on it",
+            "decide T1.pri keep",
         ] {
             assert_eq!(text.parse::<Command>().unwrap().to_string(), text);
+        }
+    }
+
+    #[test]
+    fn a_decision_names_its_part_or_means_the_last_one() {
+        let of = |designator: Option<&str>, choice, reason: &str| Command::Decide {
+            designator: designator.map(str::to_owned),
+            choice,
+            reason: reason.to_owned(),
+        };
+        for (text, expected) in [
+            (
+                "decide  R12   Replace  drifted",
+                of(Some("R12"), Choice::Replace, "drifted"),
+            ),
+            ("decide fitted", of(None, Choice::Fitted, "")),
+            (
+                "decide order replace it soon",
+                of(None, Choice::Order, "replace it soon"),
+            ),
+        ] {
+            assert_eq!(text.parse(), Ok(expected), "{text}");
         }
     }
 
@@ -130,6 +203,10 @@ mod tests {
             "next please",
             "NEXT",
             "quit",
+            "decide",
+            "decide R12",
+            "decide R12 because replace",
+            "decide perhaps",
         ] {
             assert!(text.parse::<Command>().is_err(), "{text}");
         }

@@ -5,6 +5,7 @@ use super::summary::Summary;
 use crate::judge::Judgement;
 use crate::judge::capacitor::SoakReport;
 use crate::meter::{Heard, Shown};
+use crate::parts::Choice;
 use crate::probing::{SettledValue, Signal};
 use crate::quantity::{Quantity, Stamp};
 
@@ -132,6 +133,15 @@ pub enum What {
         /// The remark.
         text: String,
     },
+    /// The person decided what becomes of a part.
+    Decided {
+        /// The part, by the first of its entries.
+        part: usize,
+        /// What.
+        choice: Choice,
+        /// Why; may be empty.
+        reason: String,
+    },
     /// A command could not be followed.
     Refused {
         /// The command.
@@ -197,6 +207,10 @@ pub enum Refusal {
     UnderVoltage,
     /// A test point is in hand, and that is measured under power.
     UnderPower,
+    /// No part was judged yet that a decision without a designator could be about.
+    NothingToDecide,
+    /// What was decided needs a reason.
+    NoReason,
 }
 
 impl Refusal {
@@ -220,6 +234,12 @@ impl Refusal {
                 "a test point is in hand, under power: no resistance is measured there"
             }
             Self::UnderVoltage => "a capacitor is under voltage: no resistance is measured there",
+            Self::NothingToDecide => {
+                "no part was judged yet: say which one, as in `decide R12 keep`"
+            }
+            Self::NoReason => {
+                "say why, as in `decide R12 accept 8 % high and nothing depends on it`"
+            }
             Self::NoResistance => "this meter measures no resistance",
         }
     }

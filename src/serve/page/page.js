@@ -566,6 +566,7 @@ async function command(button, text) {
 const ASK = {
   note: { title: 'note', words: 'A remark on what is in hand.', text: true, yes: 'write it down' },
   override: { title: 'override', words: 'Go on without having seen every capacitor discharged. A charged capacitor can kill. Why is it safe?', text: true, yes: 'go on' },
+  decide: { title: 'decide', words: 'What becomes of the part judged last, and why. Accept needs a reason.', text: true, choices: true, yes: 'decide' },
   end: { title: 'end the sitting?', words: 'Everything measured so far is kept.', text: false, yes: 'end it' },
   key: { title: 'key', words: 'The figures behind #key= in the address that was printed where the sitting began.', text: true, yes: 'show the sitting' },
 };
@@ -574,23 +575,38 @@ let answered = null;
 
 function ask(which, then) {
   const question = ASK[which];
-  say('ask-title', question.title);
+  // Named, since another part may be judged while the person thinks.
+  const about = state && state.last.length > 0 ? state.last[0].designator : '';
+  say('ask-title', question.choices ? `${question.title} ${about}` : question.title);
   say('ask-words', question.words);
   say('ask-yes', question.yes);
   say('ask-no', which === 'key' ? 'not now' : 'no');
   at('ask-text').hidden = !question.text;
   at('ask-text').value = '';
+  at('ask-choices').hidden = !question.choices;
+  choose(null);
   answered = () => {
     const text = at('ask-text').value.trim();
-    if (question.text && text === '') {
-      at('ask-text').focus();
+    const choice = chosen();
+    if (question.choices ? choice === null : question.text && text === '') {
+      (question.choices ? at('ask-choices').firstElementChild : at('ask-text')).focus();
       return;
     }
     at('ask').close();
-    then(text);
+    then(question.choices ? `${about} ${choice} ${text}`.trim() : text);
   };
   if (!at('ask').open) at('ask').showModal();
-  (question.text ? at('ask-text') : at('ask-no')).focus();
+  if (question.choices) at('ask-choices').firstElementChild.focus();
+  else (question.text ? at('ask-text') : at('ask-no')).focus();
+}
+
+function choose(button) {
+  for (const one of at('ask-choices').children) one.setAttribute('aria-pressed', String(one === button));
+}
+
+function chosen() {
+  const button = at('ask-choices').querySelector('[aria-pressed="true"]');
+  return button === null ? null : button.textContent;
 }
 
 function askForKey() {
@@ -611,6 +627,10 @@ async function enter(key) {
 // ---- begin
 
 at('ask-yes').addEventListener('click', () => answered && answered());
+at('ask-choices').addEventListener('click', (event) => {
+  const button = event.target.closest('button');
+  if (button) choose(button);
+});
 at('ask-no').addEventListener('click', () => at('ask').close());
 at('ask-text').addEventListener('keydown', (event) => {
   if (event.key === 'Enter' && answered) answered();

@@ -1,7 +1,7 @@
 //! The commands of the person: each is followed, or refused with the reason.
 
 use super::{Bench, Task};
-use crate::parts::{Part, Step};
+use crate::parts::{Choice, Part, Step};
 use crate::quantity::Stamp;
 use crate::sitting::command::Command;
 use crate::sitting::event::{Event, Refusal, What};
@@ -44,6 +44,20 @@ impl Bench {
                 });
                 Ok(())
             }
+            Command::Decide {
+                designator,
+                choice,
+                reason,
+            } => self
+                .to_be_decided(plan, designator.as_deref(), *choice, reason)
+                .map(|part| {
+                    let what = What::Decided {
+                        part,
+                        choice: *choice,
+                        reason: reason.clone(),
+                    };
+                    say(Event { at, what });
+                }),
             Command::End => {
                 self.leave_soak(plan);
                 if let Some(stage) = self.discharge.as_ref().filter(|_| charged) {
@@ -69,6 +83,31 @@ impl Bench {
                 },
             });
         }
+    }
+
+    /// The part that a decision is about, by the first of its entries.
+    fn to_be_decided(
+        &self,
+        plan: &Plan,
+        designator: Option<&str>,
+        choice: Choice,
+        reason: &str,
+    ) -> Result<usize, Refusal> {
+        let entry = match designator {
+            Some(designator) => {
+                let named = |part: &Part| part.designator.eq_ignore_ascii_case(designator);
+                let entry = plan.parts().iter().position(named);
+                entry.ok_or(Refusal::NoSuchPart)?
+            }
+            None => self
+                .progress
+                .last_judged()
+                .ok_or(Refusal::NothingToDecide)?,
+        };
+        if choice.needs_reason() && reason.is_empty() {
+            return Err(Refusal::NoReason);
+        }
+        Ok(plan.entries().heads()[entry])
     }
 
     fn step(

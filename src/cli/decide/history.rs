@@ -1,0 +1,76 @@
+//! What was measured of a part and what was decided about it, in the order of time.
+
+use std::io::{self, Write};
+
+use super::saying;
+use crate::cli::when::minute;
+use crate::ledger::{Account, Measurement};
+use crate::parts::Part;
+use crate::quantity::{Tolerance, format_value};
+
+/// Writes the history of a part, and where it stands.
+pub(super) fn write(account: &Account<'_>, out: &mut dyn Write) -> io::Result<()> {
+    writeln!(out, "{}", heading(account.part))?;
+    let measured = account.measurements.iter();
+    let decided = account.decisions.iter();
+    let mut lines: Vec<_> = measured
+        .map(|one| (one.time, measurement(one)))
+        .chain(decided.map(|one| (one.time, format!("decided: {}", saying::words(one)))))
+        .collect();
+    lines.sort_by_key(|(time, _)| *time);
+    for (time, line) in &lines {
+        writeln!(out, "  {:>17}  {line}", minute(*time))?;
+    }
+    if lines.is_empty() {
+        writeln!(out, "  nothing was measured and nothing decided")?;
+    }
+    writeln!(out, "now: {}", standing(account))
+}
+
+/// `R4  resistor 4.7 kΩ ±10 %, anode load, HT2 to V1 anode`.
+fn heading(part: &Part) -> String {
+    let value = format_value(part.nominal.quantity(), part.nominal.value(), 4);
+    let what = if part.tolerance == Tolerance::MAXIMUM {
+        format!("{} at most {value}", part.kind)
+    } else {
+        format!("{} {value} {}", part.kind, part.tolerance)
+    };
+    let place = match (part.from.as_str(), part.to.as_str()) {
+        ("", "") => String::new(),
+        (from, "") => format!("at {from}"),
+        ("", to) => format!("at {to}"),
+        (from, to) => format!("{from} to {to}"),
+    };
+    let circuit = if part.in_circuit { "in circuit" } else { "" };
+    let words = [&what, &part.role, &place, circuit].map(str::to_owned);
+    let words: Vec<String> = words.into_iter().filter(|word| !word.is_empty()).collect();
+    format!("{}  {}", part.designator, words.join(", "))
+}
+
+fn measurement(one: &Measurement) -> String {
+    let step = if one.step == "value" {
+        String::new()
+    } else {
+        format!("{} ", one.step)
+    };
+    let verdict = one.verdict.name().to_uppercase();
+    format!(
+        "{:<24} {verdict:<17} {}; sitting {}",
+        step + &one.words(),
+        one.comparison(),
+        one.sitting
+    )
+}
+
+/// Where the part stands, and what of it was never measured.
+fn standing(account: &Account<'_>) -> String {
+    let mut words = account.standing().to_string();
+    let missing = account.missing();
+    if !missing.is_empty() && !account.latest().is_empty() {
+        words = format!("{words}; not measured: {}", missing.join(", "));
+    }
+    if account.worse_since() {
+        words.push_str("; measures worse since that was decided");
+    }
+    words
+}

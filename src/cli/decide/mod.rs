@@ -1,0 +1,116 @@
+//! `decide`: what the person says about parts; and what was measured and decided so far.
+
+mod history;
+mod saying;
+
+use std::io::Write;
+use std::path::PathBuf;
+
+use anyhow::{Context, Result};
+
+use super::chosen_parts::chosen_parts;
+use super::clock::Clock;
+use super::remark::remark;
+use super::status::Status;
+use crate::job::Folder;
+use crate::judge::Verdict;
+use crate::ledger::{Account, Book, Choice, Decision, DecisionsFile};
+use saying::Saying;
+
+pub(super) use saying::parts_of as decision_words;
+
+/// Say what becomes of parts: keep, replace, order, fitted or accept. Without that, see what was measured and decided so far.
+///
+/// The last decision on a part counts. A verdict never overwrites one.
+#[derive(Debug, clap::Args)]
+pub(crate) struct Arguments {
+    /// The folder of the job.
+    dir: PathBuf,
+    /// The parts: designators with * and ?, separated by commas.
+    #[arg(value_name = "R12,C*")]
+    parts: String,
+    #[command(flatten)]
+    saying: saying::SayingArguments,
+}
+
+/// Runs the command.
+pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
+    let folder = Folder::open(&arguments.dir)?;
+    let mut book = Book::open(&folder)?;
+    let parts = chosen_parts(&book.list, &arguments.parts)?;
+    let said = arguments.saying.read(&parts)?;
+    let designators: Vec<String> = parts.iter().map(|part| part.designator.clone()).collect();
+    match said {
+        None => history(&book, &designators, out)?,
+        Some(saying) => decide(&folder, &mut book, &designators, &saying, out)?,
+    }
+    Ok(Status::Done)
+}
+
+fn history(book: &Book, designators: &[String], out: &mut dyn Write) -> Result<()> {
+    let accounts = book.accounts();
+    let chosen = accounts
+        .iter()
+        .filter(|one| designators.contains(&one.part.designator));
+    for (place, account) in chosen.enumerate() {
+        if place > 0 {
+            writeln!(out)?;
+        }
+        history::write(account, out)?;
+    }
+    Ok(())
+}
+
+/// Writes a decision for each part. What was written before one fails stays, and is named.
+fn decide(
+    folder: &Folder,
+    book: &mut Book,
+    designators: &[String],
+    saying: &Saying,
+    out: &mut dyn Write,
+) -> Result<()> {
+    let mut file = DecisionsFile::open(&folder.decisions())?;
+    if file.cut() > 0 {
+        remark("the last row of decisions.csv was torn and is cut off: say that decision again");
+    }
+    let now = Clock::start(1.0).begun();
+    for (place, designator) in designators.iter().enumerate() {
+        let decision = saying.about(designator, book.time_of_decision(designator, now));
+        file.add(&decision)
+            .with_context(|| stays(&designators[..place], &designators[place..]))?;
+        doubt(book, &decision);
+        let words = saying::words(&decision);
+        book.decisions.push(decision);
+        let account = book.account(designator);
+        let now = account.map_or("", |account| account.standing().words());
+        writeln!(out, "{designator:<8} decided: {words}. Now {now}.")?;
+    }
+    Ok(())
+}
+
+/// What is kept although it measures bad is said to be so.
+fn doubt(book: &Book, decision: &Decision) {
+    let account = book.account(&decision.designator);
+    let verdict = account.as_ref().and_then(bad);
+    if let Some(verdict) = verdict.filter(|_| decision.choice == Choice::Keep) {
+        let designator = &decision.designator;
+        remark(&format!(
+            "{designator} measures {verdict}: `accept` with a reason would say that it stays although it is not good"
+        ));
+    }
+}
+
+fn bad(account: &Account<'_>) -> Option<Verdict> {
+    let bad = |verdict: &Verdict| matches!(verdict, Verdict::Fail | Verdict::ConditionalFail);
+    account.verdict().filter(bad)
+}
+
+/// What became of the decisions when one could not be written.
+fn stays(written: &[String], left: &[String]) -> String {
+    let left = left.join(", ");
+    if written.is_empty() {
+        format!("nothing was decided about {left}")
+    } else {
+        format!("decided about {}, and not about {left}", written.join(", "))
+    }
+}

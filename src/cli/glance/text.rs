@@ -1,0 +1,217 @@
+//! The glance as text.
+
+use std::io::{self, Write};
+
+use super::last_sitting::LastSitting;
+use super::next::next;
+use crate::cli::decide::decision_words;
+use crate::cli::job_word::job_word;
+use crate::cli::runs::{listed, runs};
+use crate::cli::table::Table;
+use crate::cli::when::{day, minute};
+use crate::job::Folder;
+use crate::judge::Verdict;
+use crate::ledger::{Account, Book, Glance, Measurement, Standing};
+
+/// Columns of a line.
+const WIDTH: usize = 80;
+
+/// Writes the glance.
+pub(super) fn write(
+    folder: &Folder,
+    book: &Book,
+    glance: &Glance<'_>,
+    last: Option<&LastSitting>,
+    out: &mut dyn Write,
+) -> io::Result<()> {
+    let title = Some(book.settings.title.as_str()).filter(|title| !title.is_empty());
+    let root = folder.root().display().to_string();
+    writeln!(out, "{}", title.unwrap_or(&root))?;
+    wrapped(&counts(glance), "", out)?;
+    writeln!(out, "{}", sitting(last))?;
+    undecided(glance, out)?;
+    not_measured(glance, out)?;
+    decided(glance, Standing::ToReplace, out)?;
+    decided(glance, Standing::OnOrder, out)?;
+    decided(glance, Standing::FittedNotMeasured, out)?;
+    remarks(glance, out)?;
+    to_type(glance, &job_word(folder.root()), out)
+}
+
+/// `48 parts: 30 good, 3 fitted and good, 2 kept; 13 open`.
+fn counts(glance: &Glance<'_>) -> String {
+    let done = Standing::ALL.into_iter().filter(|one| !one.is_open());
+    let done = done.filter_map(|standing| match glance.count(standing) {
+        0 => None,
+        count => Some(format!("{count} {standing}")),
+    });
+    let done: Vec<String> = done.collect();
+    let parts = plural(glance.parts.len(), "part");
+    let open = match glance.open() {
+        0 => "nothing open".to_owned(),
+        open => format!("{open} open"),
+    };
+    if done.is_empty() {
+        format!("{parts}: {open}")
+    } else {
+        format!("{parts}: {}; {open}", done.join(", "))
+    }
+}
+
+fn sitting(last: Option<&LastSitting>) -> String {
+    let Some(last) = last else {
+        return "no sitting yet".to_owned();
+    };
+    let values = plural(last.values, "value");
+    match last.began {
+        Some(began) => format!("last sitting {}, {values} ({})", minute(began), last.name),
+        None => format!("last sitting {}, {values}", last.name),
+    }
+}
+
+fn undecided(glance: &Glance<'_>, out: &mut dyn Write) -> io::Result<()> {
+    let mut table = Table::new(["", "", "", "", ""]);
+    for account in glance.of(Standing::Undecided) {
+        let Some(worst) = account.worst() else {
+            continue;
+        };
+        let step = Some(worst.step.as_str()).filter(|step| *step != "value");
+        let title = [Some(designator(account)), step].into_iter().flatten();
+        table.push([
+            format!("  {}", title.collect::<Vec<_>>().join(" ")),
+            worst.verdict.to_string(),
+            worst.words(),
+            day(worst.time),
+            worst.comparison(),
+        ]);
+    }
+    group(glance, Standing::Undecided, out)?;
+    table.write_rows(out)
+}
+
+/// Designators in runs, and what is missing where something was measured.
+fn not_measured(glance: &Glance<'_>, out: &mut dyn Write) -> io::Result<()> {
+    group(glance, Standing::NotMeasured, out)?;
+    let of = |partly: bool| {
+        let all = glance.of(Standing::NotMeasured);
+        all.filter(move |account| account.latest().is_empty() != partly)
+    };
+    let untouched: Vec<&str> = of(false).map(designator).collect();
+    if !untouched.is_empty() {
+        wrapped(&listed(&runs(&untouched)), "  ", out)?;
+    }
+    for account in of(true) {
+        let missing = account.missing().join(", ");
+        writeln!(out, "  {}: {missing}", designator(account))?;
+    }
+    Ok(())
+}
+
+/// What was decided and is not done yet: what and since when.
+fn decided(glance: &Glance<'_>, standing: Standing, out: &mut dyn Write) -> io::Result<()> {
+    group(glance, standing, out)?;
+    let mut table = Table::new(["", "", ""]);
+    for account in glance.of(standing) {
+        if let Some(decision) = account.decision() {
+            let (thing, reason) = decision_words(decision);
+            let words = [thing.as_str(), reason].into_iter();
+            let words = words.filter(|word| !word.is_empty());
+            table.push([
+                format!("  {}", designator(account)),
+                format!("since {}", day(decision.time)),
+                words.collect::<Vec<_>>().join(": "),
+            ]);
+        }
+    }
+    table.write_rows(out)
+}
+
+/// The heading of a group; nothing for one without parts.
+fn group(glance: &Glance<'_>, standing: Standing, out: &mut dyn Write) -> io::Result<()> {
+    match glance.count(standing) {
+        0 => Ok(()),
+        count => writeln!(out, "\n{standing}: {count}"),
+    }
+}
+
+fn remarks(glance: &Glance<'_>, out: &mut dyn Write) -> io::Result<()> {
+    let mut remarks: Vec<String> = glance.worse_since().map(worse_since).collect();
+    remarks.extend(strangers(glance));
+    if !remarks.is_empty() {
+        writeln!(out, "\nto be looked at")?;
+    }
+    remarks
+        .iter()
+        .try_for_each(|remark| wrapped(remark, "  ", out))
+}
+
+/// What decisions or results name and the list does not have.
+fn strangers(glance: &Glance<'_>) -> impl Iterator<Item = String> {
+    let decided = glance.decided_strangers.iter().copied();
+    let measured = glance.measured_strangers.iter().copied();
+    let is_in = |all: &[&str], one: &str| all.iter().any(|other| other.eq_ignore_ascii_case(one));
+    let (both, decided): (Vec<&str>, Vec<&str>) =
+        decided.partition(|one| is_in(&glance.measured_strangers, one));
+    let measured = measured.filter(|one| !is_in(&both, one)).collect();
+    let groups = [
+        ("decisions.csv and results.csv name", both),
+        ("decisions.csv names", decided),
+        ("results.csv names", measured),
+    ];
+    let groups = groups.into_iter().filter(|(_, names)| !names.is_empty());
+    groups.map(|(who, names)| {
+        let names = listed(&runs(&names));
+        format!("{who} {names}, which parts.csv does not have: renamed or removed?")
+    })
+}
+
+fn worse_since(account: &Account<'_>) -> String {
+    let decided = account.decision();
+    let since = decided.map(|one| format!("{} since {}", account.standing(), day(one.time)));
+    format!(
+        "{} is {}, but measures worse now: {} {}",
+        designator(account),
+        since.unwrap_or_default(),
+        account.verdict().map_or("", Verdict::name),
+        account.worst().map(Measurement::words).unwrap_or_default(),
+    )
+}
+
+fn to_type(glance: &Glance<'_>, job: &str, out: &mut dyn Write) -> io::Result<()> {
+    let next = next(glance, job);
+    if next.is_empty() {
+        return Ok(());
+    }
+    writeln!(out, "\nnext")?;
+    let mut table = Table::new(["", ""]);
+    for (command, what_for) in next {
+        table.push([format!("  {command}"), format!("# {what_for}")]);
+    }
+    table.write_rows(out)
+}
+
+fn designator<'a>(account: &Account<'a>) -> &'a str {
+    &account.part.designator
+}
+
+fn plural(count: usize, word: &str) -> String {
+    let ending = if count == 1 { "" } else { "s" };
+    format!("{count} {word}{ending}")
+}
+
+/// A text in lines of [`WIDTH`] columns, broken at blanks, each with that before it.
+fn wrapped(text: &str, before: &str, out: &mut dyn Write) -> io::Result<()> {
+    let mut line = String::new();
+    for word in text.split(' ') {
+        let used = before.len() + line.chars().count() + 1 + word.chars().count();
+        if !line.is_empty() && used > WIDTH {
+            writeln!(out, "{before}{line}")?;
+            line.clear();
+        }
+        if !line.is_empty() {
+            line.push(' ');
+        }
+        line.push_str(word);
+    }
+    writeln!(out, "{before}{line}")
+}

@@ -1,0 +1,43 @@
+//! [`WhichParts`]: the parts of a job that a sitting is to measure.
+
+use anyhow::Result;
+
+use super::status::BadInput;
+use crate::job::Folder;
+use crate::ledger::{Book, Glance};
+use crate::parts::Selection;
+
+/// Which parts are to be measured.
+#[derive(Debug, clap::Args)]
+pub(crate) struct WhichParts {
+    /// Only these parts: designators with * and ?, separated by commas.
+    #[arg(long, default_value = "", value_name = "R*,C4")]
+    only: String,
+    /// Only what is to be measured: what never was, and what was fitted and not measured since.
+    #[arg(long)]
+    open: bool,
+}
+
+impl WhichParts {
+    /// The selection, empty for all parts; `None` if what is open is wanted and nothing is.
+    ///
+    /// # Errors
+    /// If what is open is wanted, and the ledger of the job or the selection cannot be read.
+    pub(crate) fn selection(&self, folder: &Folder) -> Result<Option<String>> {
+        if !self.open {
+            return Ok(Some(self.only.clone()));
+        }
+        let book = Book::open(folder)?;
+        let glance = Glance::at(&book);
+        let all = glance.to_measure().map(|one| one.part.designator.as_str());
+        let wanted: Vec<&str> = if self.only.is_empty() {
+            all.collect()
+        } else {
+            let selection =
+                Selection::parse(&self.only).map_err(|error| BadInput(error.to_string()))?;
+            all.filter(|designator| selection.matches(designator))
+                .collect()
+        };
+        Ok((!wanted.is_empty()).then(|| wanted.join(",")))
+    }
+}
