@@ -167,6 +167,7 @@ fn a_full_disk_loses_nothing_and_says_what_was_not_decided() {
             "decisions.csv`, the decision was not kept",
         ]);
     assert_eq!(told.out(), "");
+    assert_eq!(told.err().matches("os error").count(), 1, "{}", told.err());
     assert_eq!(fs::read(file(&job)).unwrap(), before);
     decide(&job, &["R2", "keep"]).with_status(0).out();
     assert_eq!(decisions(&job).len(), 2);

@@ -37,6 +37,8 @@ fn keys_command_a_sitting_and_the_terminal_is_left_as_it_was() {
         press("o");
         program.sees(&["R4 ", "the probes are said to be on it"]);
         program.sees(&["R4 ", "open", "FAIL"]);
+        press("dr cracked\r");
+        program.sees(&["R4 ", "decided: replace: cracked"]);
         press("x");
         program.sees(&["keys: n next"]);
         press(last);

@@ -170,12 +170,25 @@ fn report(error: &anyhow::Error) -> Status {
     if is_broken_pipe(error) {
         return Status::Done;
     }
-    remark(&format!("probewright: {error:#}"));
+    remark(&format!("probewright: {}", told(error)));
     if is_bad_input(error) {
         Status::BadInput
     } else {
         Status::CouldNot
     }
+}
+
+/// An error with its causes; one that the words before it end with already is not said twice.
+fn told(error: &anyhow::Error) -> String {
+    let mut words = String::new();
+    for cause in error.chain().map(ToString::to_string) {
+        if words.is_empty() {
+            words = cause;
+        } else if !words.ends_with(&cause) {
+            words = format!("{words}: {cause}");
+        }
+    }
+    words
 }
 
 fn is_broken_pipe(error: &anyhow::Error) -> bool {
