@@ -3,6 +3,7 @@
 mod also;
 mod attach;
 mod audible;
+mod audit;
 mod clock;
 mod demo;
 mod display;
@@ -17,6 +18,7 @@ mod page;
 mod paint;
 mod parts;
 mod profile;
+mod progress;
 mod publisher;
 mod recorded;
 mod remark;
@@ -26,6 +28,7 @@ mod sit;
 mod sound_sources;
 mod sounds;
 mod status;
+mod stretch;
 mod table;
 mod tables;
 mod value;
@@ -77,6 +80,7 @@ enum Command {
     Sit(sit::Arguments),
     Attach(attach::Arguments),
     Replay(replay::Arguments),
+    Audit(audit::Arguments),
     Why(why::Arguments),
     Value(value::ValueArguments),
     Sounds(sounds::Arguments),
@@ -118,6 +122,7 @@ impl Command {
             Self::Sit(arguments) => sit::run(arguments, out),
             Self::Attach(arguments) => attach::run(arguments, out),
             Self::Replay(arguments) => replay::run(arguments, out),
+            Self::Audit(arguments) => audit::run(arguments, out),
             Self::Why(arguments) => why::run(arguments, out),
             Self::Value(arguments) => value::run(arguments, out),
             Self::Sounds(arguments) => sounds::run(arguments, out),

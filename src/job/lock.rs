@@ -74,6 +74,14 @@ impl SittingLock {
     }
 }
 
+/// Whether a sitting is being held on that job right now. Nothing is written.
+pub fn has_sitting(folder: &Folder) -> bool {
+    let Ok(file) = File::open(folder.root().join(NAME)) else {
+        return false;
+    };
+    flock(&file, FlockOperation::NonBlockingLockShared) == Err(Errno::WOULDBLOCK)
+}
+
 impl Drop for SittingLock {
     fn drop(&mut self) {
         // Nobody reads it while nobody holds it.

@@ -18,5 +18,5 @@ mod settings;
 
 pub use cell::{cell, from_cell};
 pub use folder::{Folder, JobError};
-pub use lock::{LockError, SittingLock};
+pub use lock::{LockError, SittingLock, has_sitting};
 pub use settings::{MeterBeside, MeterChoice, Settings, SettingsError, room_temperature};
