@@ -37,9 +37,9 @@ pub enum Cause {
 impl fmt::Display for Cause {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         const SOUND: &str =
-            "its recording is sound there and was made by this version of the program";
+            "for its recording is sound there, and this version of the program made it";
         match self {
-            Self::Edited => write!(f, "the row was edited: {SOUND}"),
+            Self::Edited => write!(f, "the row was edited, {SOUND}"),
             Self::TodaysFile { by } => write!(
                 f,
                 "the row was judged by {by} as the job has it today: with that, the recording gives exactly this row"
@@ -53,8 +53,8 @@ impl fmt::Display for Cause {
                 "the sitting was stopped before it could write the row; `probewright replay` gives it",
             ),
             Self::Copied => f.write_str("the row was copied: another one is for the same measurement"),
-            Self::TakenOut => write!(f, "the row was taken out: {SOUND}"),
-            Self::PutIn => write!(f, "the row was put in: {SOUND}"),
+            Self::TakenOut => write!(f, "the row was taken out, {SOUND}"),
+            Self::PutIn => write!(f, "the row was put in, {SOUND}"),
         }
     }
 }

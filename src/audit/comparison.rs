@@ -1,6 +1,6 @@
 //! [`Comparison`]: the rows of one sitting in a sheet beside those that a replay of its recording gives.
 
-use std::collections::{HashMap, HashSet, VecDeque};
+use std::collections::{BTreeSet, HashMap, HashSet, VecDeque};
 
 use super::cause::Cause;
 use super::cell_match::CellMatch;
@@ -59,6 +59,14 @@ struct Added {
     is_copy: bool,
 }
 
+/// Rows that can only come from what the recording does not hold any more.
+#[derive(Debug, Clone, Copy)]
+struct Behind {
+    rows: usize,
+    /// The line of the first.
+    line: u64,
+}
+
 /// What comparing the rows of a sitting has shown.
 #[derive(Debug, Clone)]
 pub struct Compared {
@@ -67,7 +75,7 @@ pub struct Compared {
     /// Cells that say the same in another way.
     pub rewritten: u64,
     /// Rows of other sittings of the sheet that turned out to be of this one.
-    pub claimed: HashSet<usize>,
+    pub claimed: BTreeSet<usize>,
     different: Vec<DifferentRow>,
     missing: Vec<Missing>,
     added: Vec<Added>,
@@ -76,7 +84,19 @@ pub struct Compared {
     /// Which row of the replay is the last that the sheet has.
     last_replayed: Option<usize>,
     renamed: Option<String>,
-    not_compared: usize,
+    behind: Option<Behind>,
+    to_a_flaw: bool,
+}
+
+/// Where the replay of a recording ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ReplayEnd {
+    /// At its seal.
+    Seal,
+    /// At its last whole line, without a seal.
+    NoSeal,
+    /// At a line that is not as it was written.
+    Flaw,
 }
 
 /// What is known of a recording when causes are looked for.
@@ -117,11 +137,21 @@ impl<'a> Comparison<'a> {
     pub fn hear(&mut self, expected: Vec<String>) {
         let replayed = self.replayed;
         self.replayed += 1;
-        let waiting = self.waiting.get_mut(&replayed_key(&expected));
-        match waiting.and_then(VecDeque::pop_front) {
+        match self.take_waiting(&expected) {
             Some(index) => self.matches(Match { replayed, index }, expected),
             None => self.missing.push(Missing { expected, replayed }),
         }
+    }
+
+    /// The row of the sheet for that measurement: of several the one with the time of the replay, else the first.
+    fn take_waiting(&mut self, expected: &[String]) -> Option<usize> {
+        let rows = self.sheet.rows();
+        let waiting = self.waiting.get_mut(&replayed_key(expected))?;
+        let time = replayed_cell(expected, "time");
+        let place = waiting
+            .iter()
+            .position(|&index| rows[index].named("time") == time);
+        waiting.remove(place.unwrap_or(0))
     }
 
     fn matches(&mut self, found: Match, expected: Vec<String>) {
@@ -150,15 +180,15 @@ impl<'a> Comparison<'a> {
         }
     }
 
-    /// Ends it. `to_a_flaw`: the replay ended at a flaw of the recording. `known`: the sittings whose recordings are there.
-    pub fn end(mut self, to_a_flaw: bool, known: &HashSet<String>) -> Compared {
+    /// Ends it. `end`: where the replay ended. `known`: the sittings whose recordings are there.
+    pub fn end(mut self, end: ReplayEnd, known: &BTreeSet<String>) -> Compared {
         let claimed = self.pair_by_time(known);
         let renamed = self.take_new_name();
-        let matched: HashSet<usize> = self.matched.iter().map(|one| one.index).collect();
+        let matched: BTreeSet<usize> = self.matched.iter().map(|one| one.index).collect();
         let last = self.own.iter().rev().find(|index| matched.contains(index));
         let left = self.own.iter().filter(|index| !matched.contains(index));
         let (behind, unknown): (Vec<usize>, Vec<usize>) =
-            left.partition(|index| to_a_flaw && last.is_none_or(|last| *index > last));
+            left.partition(|index| end != ReplayEnd::Seal && last.is_none_or(|last| *index > last));
         let last_replayed = self.matched.last().map(|one| one.replayed);
         Compared {
             rows: self.matched.len(),
@@ -167,7 +197,11 @@ impl<'a> Comparison<'a> {
             order: self.order(&claimed),
             has_rows: !matched.is_empty() || !self.own.is_empty(),
             renamed,
-            not_compared: behind.len(),
+            behind: behind.first().map(|&first| Behind {
+                rows: behind.len(),
+                line: self.sheet.rows()[first].line,
+            }),
+            to_a_flaw: end == ReplayEnd::Flaw,
             claimed,
             different: self.different,
             missing: self.missing,
@@ -191,7 +225,7 @@ impl<'a> Comparison<'a> {
     }
 
     /// How many rows stand in another order, and the line of the first.
-    fn order(&self, claimed: &HashSet<usize>) -> Option<(usize, u64)> {
+    fn order(&self, claimed: &BTreeSet<usize>) -> Option<(usize, u64)> {
         let places: Vec<usize> = self
             .matched
             .iter()
@@ -204,12 +238,12 @@ impl<'a> Comparison<'a> {
 
     /// Rows that were not found by their key are looked for by their time: among what is left of the sitting, and among rows of
     /// sittings without a recording. Gives the latter.
-    fn pair_by_time(&mut self, known: &HashSet<String>) -> HashSet<usize> {
-        let mut claimed = HashSet::new();
+    fn pair_by_time(&mut self, known: &BTreeSet<String>) -> BTreeSet<usize> {
+        let mut claimed = BTreeSet::new();
         if self.missing.is_empty() {
             return claimed;
         }
-        let left: HashSet<usize> = self.waiting.values().flatten().copied().collect();
+        let left: BTreeSet<usize> = self.waiting.values().flatten().copied().collect();
         let mut by_time: HashMap<&str, usize> = HashMap::new();
         for (index, row) in self.sheet.rows().iter().enumerate() {
             if left.contains(&index) || !known.contains(row.named("sitting")) {
@@ -281,9 +315,9 @@ impl Compared {
 
     /// What is to be said that is no finding.
     pub fn observations(&self) -> Vec<Observation> {
-        let rows = self.not_compared;
-        let behind = (rows > 0).then_some(Observation::NotCompared { rows });
-        behind.into_iter().collect()
+        let behind = self.behind.filter(|_| self.to_a_flaw);
+        let observation = behind.map(|behind| Observation::NotCompared { rows: behind.rows });
+        observation.into_iter().collect()
     }
 
     /// Every difference with its most likely cause.
@@ -308,6 +342,8 @@ impl Compared {
                 circumstances.or_other_version(Cause::PutIn)
             },
         }));
+        let behind = self.behind.filter(|_| !self.to_a_flaw);
+        findings.extend(behind.map(|Behind { rows, line }| Finding::BehindTheEnd { rows, line }));
         findings.extend(self.order.map(|(rows, line)| Finding::Order { rows, line }));
         findings
     }

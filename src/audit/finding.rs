@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use super::cause::Cause;
 use super::row_key::RowKey;
+use super::tally::counted;
 
 /// Something that is not as the program left it. Lines count from 1, bytes are those before the line.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -90,6 +91,13 @@ pub enum Finding {
         #[serde(flatten)]
         cause: Cause,
     },
+    /// Rows come from behind the end of a recording without a seal.
+    BehindTheEnd {
+        /// How many.
+        rows: usize,
+        /// The line of the first.
+        line: u64,
+    },
     /// The file has no row of the sitting at all.
     NoRows {
         /// How many the replay gives.
@@ -158,7 +166,9 @@ impl fmt::Display for Finding {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Damaged { line, byte, what } => write!(f, "line {line} (byte {byte}): {what}"),
-            Self::MoreDamage { count } => write!(f, "and {count} more such lines"),
+            Self::MoreDamage { count } => {
+                write!(f, "and {} more of that sort", counted(*count, "line"))
+            }
             Self::NoSeal { line, byte } => write!(
                 f,
                 "no seal behind line {line} (byte {byte}): the sitting was not ended, or the end was cut off; what is there is good"
@@ -184,7 +194,9 @@ impl fmt::Display for Finding {
                 cause,
             } => write!(
                 f,
-                "line {line}, {key}: `{column}` says `{found}`, the replay says `{expected}`: {cause}"
+                "line {line}, {key}: `{column}` says {}, the replay says {}: {cause}",
+                quoted(found),
+                quoted(expected)
             ),
             Self::RowMissing { key, cause } => write!(f, "no row for {key}: {cause}"),
             Self::RowAdded { line, key, cause } => {
@@ -193,17 +205,24 @@ impl fmt::Display for Finding {
                     "line {line}, {key}: the replay gives no such row: {cause}"
                 )
             }
+            Self::BehindTheEnd { rows, line } => write!(
+                f,
+                "{}, first line {line}, can only come from behind the end of the recording: a row is written after what it comes from was recorded, so that end was cut off, or lost with the power",
+                counted(*rows as u64, "row")
+            ),
             Self::NoRows { rows } => write!(
                 f,
-                "none of the {rows} rows of this sitting is there: they were taken out, or the sitting was done elsewhere"
+                "none of the {rows} rows of this sitting is there: the file or the rows were taken away, or the sitting was done elsewhere"
             ),
             Self::Renamed { sitting, rows } => write!(
                 f,
-                "its {rows} rows stand under the sitting `{sitting}`: the recording was called `{sitting}.rec` and was renamed"
+                "its {} stand under the sitting `{sitting}`: the recording was called `{sitting}.rec` and was renamed",
+                counted(*rows as u64, "row")
             ),
             Self::Order { rows, line } => write!(
                 f,
-                "{rows} rows stand in another order than they were written, first line {line}: the file was sorted, or rows were moved"
+                "{} in another place than where the program wrote it, first line {line}: the file was sorted, or rows were moved",
+                counted(*rows as u64, "row")
             ),
             Self::OtherProgram { signs, rewritten } => other_program(f, signs, *rewritten),
             Self::OtherColumns { missing, further } => other_columns(f, missing, further),
@@ -217,9 +236,19 @@ impl fmt::Display for Finding {
                 line,
             } => write!(
                 f,
-                "{rows} rows, first line {line}, are of the sitting `{sitting}`, whose recording `{sitting}.rec` is not there: it was removed or renamed, or the rows were put in"
+                "{}, first line {line}, of the sitting `{sitting}`, whose recording `{sitting}.rec` is not there: it was removed or renamed, or the rows were put in",
+                counted(*rows as u64, "row")
             ),
         }
+    }
+}
+
+/// The text of a cell between marks; `nothing` for an empty one.
+fn quoted(cell: &str) -> String {
+    if cell.is_empty() {
+        "nothing".to_owned()
+    } else {
+        format!("`{cell}`")
     }
 }
 
@@ -229,7 +258,11 @@ fn other_program(f: &mut fmt::Formatter<'_>, signs: &[String], rewritten: u64) -
         write!(f, ": {}", signs.join(", "))?;
     }
     if rewritten > 0 {
-        write!(f, "; {rewritten} cells say the same in another way")?;
+        write!(
+            f,
+            "; {} written in another way that says the same",
+            counted(rewritten, "cell")
+        )?;
     }
     Ok(())
 }

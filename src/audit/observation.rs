@@ -5,6 +5,7 @@ use std::fmt;
 
 use serde::Serialize;
 
+use super::tally::counted;
 use crate::ledger::Decision;
 
 /// Something worth knowing that is no finding.
@@ -92,21 +93,27 @@ impl fmt::Display for Observation {
             }
             Self::NotCompared { rows } => write!(
                 f,
-                "{rows} rows of the results come from behind the flaw and cannot be compared"
+                "{} of the results cannot be compared, coming from behind the flaw",
+                counted(*rows as u64, "row")
             ),
-            Self::NoResults { file } => write!(f, "no `{file}` to compare with"),
+            Self::NoResults { .. } => f.write_str("there is no such file to compare with"),
             Self::NoKey => f.write_str(
                 "the rows cannot be compared without the columns `sitting`, `ref`, `step` and `attempt`",
             ),
             Self::ColumnsNotCompared { columns } => {
-                write!(f, "{columns} columns are not compared, the replay does not give them")
+                write!(
+                    f,
+                    "{} not compared, since a replay and this file do not both have it",
+                    counted(*columns as u64, "column")
+                )
             }
             Self::StillRunning => {
                 f.write_str("this sitting is being held right now: it has no seal yet")
             }
             Self::NewerEdition { lines } => write!(
                 f,
-                "{lines} lines belong to a newer edition of the format and were passed over"
+                "{} of a newer edition of the format passed over",
+                counted(*lines, "line")
             ),
             Self::DecisionsOutOfOrder { designator, row } => write!(
                 f,

@@ -96,7 +96,7 @@ impl Sheet {
             if width == 0 {
                 width = record.len();
                 places = self.take_header(&record);
-            } else if record.len() < width && reader.is_done() && !text.ends_with('\n') {
+            } else if record.len() < width && is_last(&reader, text) && !text.ends_with('\n') {
                 self.torn = Some(line);
                 return;
             } else {
@@ -134,6 +134,11 @@ impl Sheet {
             .collect();
         places
     }
+}
+
+/// Whether the record read last is that of the last line.
+fn is_last(reader: &csv::Reader<&[u8]>, text: &str) -> bool {
+    reader.position().byte() >= text.len() as u64
 }
 
 fn row(line: u64, record: &csv::StringRecord, places: &[Option<usize>]) -> SheetRow {
@@ -208,6 +213,9 @@ mod tests {
         let text = format!("{}\r\n{}\r\n2056-11-03T19", header(","), row("R1", ","));
         let sheet = Sheet::read(text.as_bytes());
         assert_eq!((sheet.rows().len(), sheet.torn()), (1, Some(3)));
+        let short = &text[..text.len() - "\r\n2056-11-03T19".len() - 1];
+        let sheet = Sheet::read(short.as_bytes());
+        assert_eq!((sheet.rows().len(), sheet.torn()), (0, Some(2)));
     }
 
     #[test]

@@ -24,13 +24,12 @@ impl<'a> Dress<'a> {
             signs.push("a byte order mark in front");
         }
         let bytes = bare.unwrap_or(bytes);
-        let text = match std::str::from_utf8(bytes) {
-            Ok(text) => Cow::Borrowed(text),
-            Err(_) => {
-                signs.push("not UTF-8");
-                // What is left of Latin-1 reads so; anything else will show as a difference.
-                Cow::Owned(bytes.iter().map(|&byte| char::from(byte)).collect())
-            }
+        let text = if let Ok(text) = std::str::from_utf8(bytes) {
+            Cow::Borrowed(text)
+        } else {
+            signs.push("not UTF-8");
+            // What is left of Latin-1 reads so; anything else will show as a difference.
+            Cow::Owned(bytes.iter().map(|&byte| char::from(byte)).collect())
         };
         let separator = separator(&text);
         match separator {

@@ -1,12 +1,12 @@
 //! [`strays`]: rows of sittings whose recordings are not there.
 
-use std::collections::HashSet;
+use std::collections::BTreeSet;
 
 use super::finding::Finding;
 use super::sheet::Sheet;
 
 /// A finding for each sitting of the sheet that is not `known`, leaving out rows that were `claimed` for one that is.
-pub fn strays(sheet: &Sheet, known: &HashSet<String>, claimed: &HashSet<usize>) -> Vec<Finding> {
+pub fn strays(sheet: &Sheet, known: &BTreeSet<String>, claimed: &BTreeSet<usize>) -> Vec<Finding> {
     let mut found: Vec<(&str, usize, u64)> = Vec::new();
     for (index, row) in sheet.rows().iter().enumerate() {
         let sitting = row.named("sitting");

@@ -47,7 +47,7 @@ impl Stretch {
     pub(crate) fn hear(&mut self, event: &Event) -> bool {
         match &event.what {
             What::InHand(entry) | What::ToSoak(entry) => self.in_hand = Some(*entry),
-            What::NothingLeft => self.in_hand = None,
+            What::NothingLeft | What::ToDischarge(_) => self.in_hand = None,
             _ => {}
         }
         let entry = match &event.what {

@@ -1,6 +1,6 @@
 //! [`Group`]: recordings that lie together, and the file of results that belongs to them.
 
-use std::collections::HashSet;
+use std::collections::BTreeSet;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -22,7 +22,7 @@ pub(super) struct Group {
     /// The file of results, if it is known where it should be.
     pub(super) results: Option<PathBuf>,
     /// Every sitting whose recording is there.
-    pub(super) known: HashSet<String>,
+    pub(super) known: BTreeSet<String>,
     /// Whether a whole job is audited, so that the results may hold no other rows.
     pub(super) is_whole: bool,
     /// Whether they are checks of new parts, whose results have columns of their own.

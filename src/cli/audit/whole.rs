@@ -1,6 +1,6 @@
 //! Auditing a group of recordings with its file of results.
 
-use std::collections::HashSet;
+use std::collections::BTreeSet;
 use std::fs::{self, File};
 use std::io;
 use std::path::{Path, PathBuf};
@@ -11,8 +11,8 @@ use super::group::Group;
 use super::report::{Audited, Report};
 use super::today::{Today, profiles};
 use crate::audit::{
-    Circumstances, Compared, Comparison, Finding, Observation, Sheet, observe_decisions, soundness,
-    strays,
+    Circumstances, Compared, Comparison, Finding, Observation, ReplayEnd, Sheet, observe_decisions,
+    soundness, strays,
 };
 use crate::cli::progress::{Progress, Watched};
 use crate::cli::recorded::{Played, Recorded};
@@ -33,7 +33,7 @@ struct Audit<'a> {
     /// The recording of a sitting that is being held right now.
     running: Option<&'a PathBuf>,
     rewritten: u64,
-    claimed: HashSet<usize>,
+    claimed: BTreeSet<usize>,
 }
 
 /// Audits a group of recordings with its file of results.
@@ -56,7 +56,7 @@ pub(super) fn audit(group: &Group, report: &mut Report<'_>) -> Result<()> {
         today,
         running: running.then(|| group.recordings.last()).flatten(),
         rewritten: 0,
-        claimed: HashSet::new(),
+        claimed: BTreeSet::new(),
     };
     for file in &group.recordings {
         audit.recording(file, report)?;
@@ -170,13 +170,17 @@ impl Audit<'_> {
             .filter(|sheet| sheet.rows().is_empty() || sheet.can_be_compared());
         let mut comparison = Comparison::of(sheet.unwrap_or(&empty), &recorded.name());
         let played = rows_of(recorded, recorded.plan()?, bytes, |row| {
-            comparison.hear(row)
+            comparison.hear(row);
         })?;
         if sheet.is_none() {
             return Ok(None);
         }
-        let to_a_flaw = matches!(played, Played::UpToAFlaw(_));
-        let mut compared = comparison.end(to_a_flaw, &self.group.known);
+        let end = match played {
+            Played::UpToAFlaw(_) => ReplayEnd::Flaw,
+            Played::ToTheEnd(Some(Ending::Sealed(_))) => ReplayEnd::Seal,
+            Played::ToTheEnd(_) => ReplayEnd::NoSeal,
+        };
+        let mut compared = comparison.end(end, &self.group.known);
         self.explain(recorded, bytes, &mut compared);
         let circumstances = Circumstances {
             other_version: other_version(recorded),
@@ -234,7 +238,7 @@ impl Audit<'_> {
         observations.extend(unread.map(|why| Observation::Unread { why }));
         if findings.len() + observations.len() > 0 {
             let name = if self.results.is_empty() {
-                "results"
+                "results.csv"
             } else {
                 &self.results
             };
