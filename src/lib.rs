@@ -7,9 +7,11 @@
 //! A replay starts at [`recording`] and takes the same way.
 //!
 //! # The rooms
+//! [`audit`] looks, later on, whether recordings and results still fit together.
 //! The engine (`quantity`, `impedance`, `meter`, `parts`, `probing`, `judge`, `sitting`) and `feed` open nothing, sleep never and read no clock:
 //! every input carries its time. `link`, `simulator`, `sound`, `serve`, `recording` (files) and `cli` are the edges.
 
+pub mod audit;
 pub mod cli;
 pub mod feed;
 pub mod impedance;

@@ -217,3 +217,61 @@ fn rows_never_go_over_a_file_that_exists() {
         .complaining(&["cannot make `", "mine.csv", "exists"]);
     assert_eq!(fs::read_to_string(&csv).unwrap(), "mine");
 }
+
+#[test]
+fn a_stretch_of_the_list_is_shown_and_written_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    let csv = folder.path().join("some.csv");
+    let path = csv.to_str().unwrap();
+    let stretch = ["--from", "r12", "--to", "C8", "--csv", path];
+    let out = replay_of(&sample().recording, &stretch)
+        .with_status(0)
+        .out();
+    let whole = replay_of(&sample().recording, &[]).with_status(0).out();
+    // Every line is one of the whole, in the same order, and about one of these parts.
+    let mut rest = whole.lines();
+    for line in out.lines() {
+        assert!(rest.any(|one| one == line), "{line}");
+        assert!(
+            ["R12", "R13", "C8"]
+                .iter()
+                .any(|part| line.trim_start().starts_with(part)),
+            "{line}"
+        );
+    }
+    assert_eq!(
+        out.lines()
+            .filter(|line| line.starts_with('R') || line.starts_with('C'))
+            .count(),
+        3
+    );
+    let (_, all) = replay(&sample().recording);
+    let all = String::from_utf8(all).unwrap();
+    let expected: String = all
+        .split_inclusive('\n')
+        .filter(|row| ["ref", "R12", "R13", "C8"].contains(&row.split(',').nth(2).unwrap()))
+        .collect();
+    assert_eq!(fs::read_to_string(&csv).unwrap(), expected);
+}
+
+#[test]
+fn a_stretch_that_is_not_there_is_a_bad_input_that_names_the_parts() {
+    let _ = replay_of(&sample().recording, &["--from", "R99"])
+        .with_status(2)
+        .complaining(&["no part `R99`", "expected one of R1, R2,"]);
+    let _ = replay_of(&sample().recording, &["--from", "C8", "--to", "R12"])
+        .with_status(2)
+        .complaining(&["`C8` comes behind `R12`"]);
+}
+
+#[test]
+fn a_pass_is_expected_of_the_stretch_alone() {
+    let expect = |part| {
+        replay_of(
+            &sample().recording,
+            &["--from", part, "--to", part, "--expect-pass"],
+        )
+    };
+    assert!(expect("R12").with_status(0).out().contains("PASS"));
+    assert!(expect("R13").with_status(3).out().contains("FAIL"));
+}

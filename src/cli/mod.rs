@@ -5,6 +5,7 @@ mod attach;
 mod audible;
 mod bookkeeping;
 mod chosen_parts;
+mod audit;
 mod clock;
 mod decide;
 mod demo;
@@ -24,6 +25,7 @@ mod page;
 mod paint;
 mod parts;
 mod profile;
+mod progress;
 mod publisher;
 mod recorded;
 mod remark;
@@ -34,6 +36,7 @@ mod sit;
 mod sound_sources;
 mod sounds;
 mod status;
+mod stretch;
 mod table;
 mod tables;
 mod value;
@@ -90,6 +93,7 @@ enum Command {
     Sit(sit::Arguments),
     Attach(attach::Arguments),
     Replay(replay::Arguments),
+    Audit(audit::Arguments),
     Why(why::Arguments),
     Order(order::Arguments),
     Decide(decide::Arguments),
@@ -155,6 +159,7 @@ impl Command {
             Self::Sit(arguments) => sit::run(arguments, out),
             Self::Attach(arguments) => attach::run(arguments, out),
             Self::Replay(arguments) => replay::run(arguments, out),
+            Self::Audit(arguments) => audit::run(arguments, out),
             Self::Why(arguments) => why::run(arguments, out),
             Self::Order(arguments) => order::run(arguments, out),
             Self::Decide(arguments) => decide::run(arguments, out),

@@ -10,7 +10,6 @@ use super::session::{PROFILE_FILE, profile_file, sitting_name};
 use crate::job::Settings;
 use crate::judge::capacitor::{Table, TableTexts};
 use crate::parts::{self, PartsList};
-use crate::quantity::Stamp;
 use crate::recording::{Ending, Entry, Event, LinkState, ReadError, Reader};
 use crate::sitting::{self, Command, FurtherMeter, Input, Plan, PlanTexts, Sitting};
 
@@ -23,6 +22,25 @@ pub(crate) struct Recorded {
     settings: HashMap<String, String>,
     /// Name and profile of each meter beside the first, by its number.
     further: BTreeMap<u16, (String, String)>,
+    /// Name and version of the program that recorded.
+    program: Option<(String, String)>,
+}
+
+/// What a sitting is to be computed by instead of what its recording holds; nothing: by the recording alone.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Instead<'a> {
+    /// Bytes of the parts list.
+    pub(crate) parts: Option<&'a [u8]>,
+    /// Text of `job.toml`.
+    pub(crate) job: Option<&'a str>,
+    /// Text of the policy; empty for the one that comes with the program.
+    pub(crate) policy: Option<&'a str>,
+    /// Texts of the tables of limits.
+    pub(crate) tables: Option<TableTexts<'a>>,
+    /// Text of the profile of the first meter.
+    pub(crate) profile: Option<&'a str>,
+    /// Name of the decision rule.
+    pub(crate) rule: Option<&'a str>,
 }
 
 /// How the file ended.
@@ -46,6 +64,7 @@ impl Recorded {
             files: HashMap::new(),
             settings: HashMap::new(),
             further: BTreeMap::new(),
+            program: None,
         };
         let mut reader = Reader::open(file)?;
         while let Some(entry) = reader.next_entry()? {
@@ -75,20 +94,60 @@ impl Recorded {
     /// # Errors
     /// If the head lacks something, or holds what this version cannot read.
     pub(crate) fn plan(&self) -> Result<Plan> {
+        self.plan_by(Instead::default())
+    }
+
+    /// The plan of the sitting as it would be by other texts.
+    ///
+    /// # Errors
+    /// As for [`plan`](Self::plan), and if one of those texts cannot be used.
+    pub(crate) fn plan_by(&self, instead: Instead<'_>) -> Result<Plan> {
         let optional = |key: &str| self.settings.get(key).map_or("", String::as_str);
         let further = self.further()?;
         Ok(Plan::of(&PlanTexts {
-            parts: self.file("parts.csv")?,
-            job: self.text("job.toml")?,
-            policy: self.text_if_any("policy.toml")?,
-            tables: self.tables()?,
-            profile: self.text(PROFILE_FILE)?,
+            parts: instead.parts.map_or_else(|| self.file("parts.csv"), Ok)?,
+            job: instead.job.map_or_else(|| self.text("job.toml"), Ok)?,
+            policy: instead
+                .policy
+                .map_or_else(|| self.text_if_any("policy.toml"), Ok)?,
+            tables: instead.tables.map_or_else(|| self.tables(), Ok)?,
+            profile: instead
+                .profile
+                .map_or_else(|| self.text(PROFILE_FILE), Ok)?,
             profile_name: self.setting("profile")?,
             only: self.setting("only")?,
-            rule: self.setting("rule")?,
+            rule: instead.rule.map_or_else(|| self.setting("rule"), Ok)?,
             temperature: optional("temperature"),
             further: &further,
         })?)
+    }
+
+    /// Name and version of the program that recorded, as the recording says.
+    pub(crate) fn program(&self) -> Option<(&str, &str)> {
+        let (name, version) = self.program.as_ref()?;
+        Some((name, version))
+    }
+
+    /// The bytes of a file that it keeps.
+    pub(crate) fn kept(&self, name: &str) -> Option<&[u8]> {
+        self.files.get(name).map(Vec::as_slice)
+    }
+
+    /// Each profile: the name of the file that keeps it, and the name by which it was asked for.
+    pub(crate) fn profiles(&self) -> impl Iterator<Item = (String, &str)> {
+        let first = self.setting("profile").ok();
+        let first = first.map(|name| (PROFILE_FILE.to_owned(), name));
+        let further = self
+            .further
+            .iter()
+            .map(|(number, (_, name))| (profile_file(*number), name.as_str()));
+        first.into_iter().chain(further)
+    }
+
+    /// Whether the sitting was judged by the decision rule of its own `job.toml`, none being given beside it.
+    pub(crate) fn has_rule_of_its_job(&self) -> bool {
+        let of_job = self.text("job.toml").ok().map(Settings::parse);
+        matches!((of_job, self.setting("rule")), (Some(Ok(job)), Ok(rule)) if job.rule.name() == rule)
     }
 
     /// The whole parts list, also what the plan leaves out.
@@ -100,7 +159,7 @@ impl Recorded {
         Ok(parts::read(self.file("parts.csv")?, &settings.list)?)
     }
 
-    /// Computes the sitting again. `wait` is called before each input with its time, `say` with each event.
+    /// Computes the sitting again. `wait` is called before each entry with it, `say` with each event.
     ///
     /// # Errors
     /// Those of `say`, a command that this version does not know, a file that cannot be read. A damaged file is no error
@@ -108,7 +167,7 @@ impl Recorded {
     pub(crate) fn play(
         &self,
         plan: Plan,
-        mut wait: impl FnMut(Stamp),
+        mut wait: impl FnMut(&Entry<'_>),
         mut say: impl FnMut(&sitting::Event) -> Result<()>,
     ) -> Result<Played> {
         let mut reader = Reader::read_ahead(&self.file)?;
@@ -116,7 +175,7 @@ impl Recorded {
         loop {
             match reader.next_entry() {
                 Ok(Some(entry)) => {
-                    wait(entry.at);
+                    wait(&entry);
                     feed(&mut sitting, &entry, &mut say)?;
                 }
                 Ok(None) => return Ok(Played::ToTheEnd(reader.ending().cloned())),
@@ -128,7 +187,10 @@ impl Recorded {
     /// Whether the entry belongs to the head, which then holds it.
     fn take(&mut self, event: &Event<'_>) -> bool {
         match *event {
-            Event::Program { .. } | Event::Meter { number: 0, .. } => {}
+            Event::Program { name, version } => {
+                self.program = Some((name.to_owned(), version.to_owned()));
+            }
+            Event::Meter { number: 0, .. } => {}
             Event::Meter {
                 number,
                 name,

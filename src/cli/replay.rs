@@ -14,9 +14,11 @@ use super::paint::Paint;
 use super::recorded::{Played, Recorded, not_whole};
 use super::remark::remark;
 use super::status::Status;
+use super::stretch::Stretch;
 use crate::judge::Verdict;
 use crate::quantity::Stamp;
 use crate::report::Results;
+use crate::sitting::Plan;
 
 /// Compute a recording again: the same lines, the same rows.
 #[derive(Debug, clap::Args)]
@@ -29,9 +31,16 @@ pub(crate) struct Arguments {
     /// How fast: 1 is as it happened, 10 ten times as fast, max as fast as the machine can.
     #[arg(long, default_value = "max", value_name = "SPEED")]
     speed: Speed,
-    /// End with status 3 unless every part of the plan passed.
+    /// End with status 3 unless every part of the plan passed; with --from or --to, every entry from the one to the other.
     #[arg(long)]
     expect_pass: bool,
+    /// Show and write only what concerns this part and those behind it in the list: what was said while one of them was in hand,
+    /// and their verdicts. The whole recording is computed all the same.
+    #[arg(long, value_name = "PART")]
+    from: Option<String>,
+    /// Likewise, up to this part of the list.
+    #[arg(long, value_name = "PART")]
+    to: Option<String>,
 }
 
 /// Bench seconds a second; `None` for no waiting at all.
@@ -69,6 +78,7 @@ impl Pace {
 pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
     let recorded = Recorded::open(&arguments.file)?;
     let plan = recorded.plan()?;
+    let mut stretch = stretch(arguments, &plan)?;
     let rows = rows(arguments, &recorded)?;
     let mut listener = Listener::new(plan.clone(), out, Paint::for_stdout(), rows);
     let pace = Pace {
@@ -77,9 +87,11 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     };
     let played = recorded.play(
         plan,
-        |at| pace.wait_for(at),
+        |entry| pace.wait_for(entry.at),
         |event| {
-            listener.hear(event);
+            if stretch.as_mut().is_none_or(|stretch| stretch.hear(event)) {
+                listener.hear(event);
+            }
             Ok(listener.check()?)
         },
     )?;
@@ -91,14 +103,26 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         remark(&trouble);
         return Ok(Status::CheckFailed);
     }
-    let passed = listener
-        .summary()
-        .is_some_and(|summary| summary.count(Verdict::Pass) == summary.parts);
+    let passed = match stretch {
+        Some(stretch) => stretch.all_passed(),
+        None => listener
+            .summary()
+            .is_some_and(|summary| summary.count(Verdict::Pass) == summary.parts),
+    };
     Ok(if arguments.expect_pass && !passed {
         Status::CheckFailed
     } else {
         Status::Done
     })
+}
+
+/// The part of the list that is asked for; `None` for all of it.
+fn stretch(arguments: &Arguments, plan: &Plan) -> Result<Option<Stretch>> {
+    let (from, to) = (arguments.from.as_deref(), arguments.to.as_deref());
+    if from.is_none() && to.is_none() {
+        return Ok(None);
+    }
+    Ok(Some(Stretch::of(plan, from, to)?))
 }
 
 /// Where the rows go.

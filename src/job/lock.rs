@@ -74,6 +74,14 @@ impl SittingLock {
     }
 }
 
+/// Whether a sitting is being held on that job right now. Nothing is written.
+pub fn has_sitting(folder: &Folder) -> bool {
+    let Ok(file) = File::open(folder.root().join(NAME)) else {
+        return false;
+    };
+    flock(&file, FlockOperation::NonBlockingLockShared) == Err(Errno::WOULDBLOCK)
+}
+
 impl Drop for SittingLock {
     fn drop(&mut self) {
         // Nobody reads it while nobody holds it.
@@ -105,7 +113,9 @@ mod tests {
         let dir = tempfile::tempdir().unwrap();
         let folder = Folder::create(&dir.path().join("job"), "", "ref,kind,value\n").unwrap();
         let since = DateTime::parse_from_rfc3339("2056-11-03T19:25:30+01:00").unwrap();
+        assert!(!has_sitting(&folder));
         let lock = SittingLock::take(&folder, since).unwrap();
+        assert!(has_sitting(&folder));
         // Another opening of the file is refused in the same process too: flock(2).
         let error = SittingLock::take(&folder, since).unwrap_err().to_string();
         let holder = format!(
@@ -114,6 +124,7 @@ mod tests {
         );
         assert!(error.contains(&holder), "{error}");
         drop(lock);
+        assert!(!has_sitting(&folder));
         assert!(SittingLock::take(&folder, since).is_ok());
     }
 }

@@ -19,6 +19,6 @@ mod whole_file;
 
 pub use cell::{cell, from_cell};
 pub use folder::{Folder, JobError};
-pub use lock::{LockError, SittingLock};
+pub use lock::{LockError, SittingLock, has_sitting};
 pub use settings::{MeterBeside, MeterChoice, Settings, SettingsError, room_temperature};
 pub use whole_file::write_whole;

@@ -132,6 +132,13 @@ impl<W: Write> Results<W> {
     /// # Errors
     /// If it cannot be written.
     pub fn add(&mut self, part: &Part, record: &Record) -> csv::Result<()> {
+        self.csv.write_record(self.row(part, record))?;
+        self.csv.flush()?;
+        Ok(())
+    }
+
+    /// The cells of the row of a settled value, in the order of [`COLUMNS`].
+    pub fn row(&self, part: &Part, record: &Record) -> Vec<String> {
         let settled = &record.settled;
         let judgement = &record.judgement;
         let (found, estimate) = match settled.finding {
@@ -149,7 +156,7 @@ impl<W: Write> Results<W> {
             _ if quantity == settled.quantity => value(read),
             _ => Default::default(),
         });
-        let row = [
+        [
             self.time(settled.at),
             self.sitting.clone(),
             cell(&part.designator),
@@ -169,10 +176,8 @@ impl<W: Write> Results<W> {
             cell(&checks(&judgement.checks)),
             judgement.rule.name().to_owned(),
             settled.readings.to_string(),
-        ]);
-        self.csv.write_record(row)?;
-        self.csv.flush()?;
-        Ok(())
+        ])
+        .collect()
     }
 
     fn time(&self, at: Stamp) -> String {

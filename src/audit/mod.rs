@@ -1,0 +1,47 @@
+//! Whether what a job keeps still fits together: recordings whole, and every row of the results what its recording gives.
+//!
+//! Pure: it takes the texts of files, what a survey of a recording has shown, and replayed rows one by one, and gives findings with
+//! their causes. It opens nothing, prints nothing, and never imports `cli`, `screen`, `feed`, `serve` or `link`.
+//!
+//! | word | meaning |
+//! |---|---|
+//! | sheet | `results.csv` (or `incoming.csv`) as it stands, read cell by cell however it was saved |
+//! | comparison | the rows of one sitting in the sheet beside those that a replay of its recording gives |
+//! | finding | something that is not as the program left it, with its most likely cause |
+//! | observation | something worth knowing that is no finding |
+//! | ruling | how verdicts and limits would be under other rules |
+//!
+//! A cause is worked out: a row is called edited only if the recording is sound where the row comes from, was made by this version of
+//! the program, and no file of the job as it is today gives the row either.
+
+mod cause;
+mod cell_match;
+mod comparison;
+mod finding;
+mod holding;
+mod observation;
+mod order_of_rows;
+mod row_key;
+mod ruling;
+mod ruling_change;
+mod ruling_counts;
+mod sheet;
+mod sheet_dress;
+mod sheet_row;
+mod soundness;
+mod strays;
+mod tally;
+
+pub use cause::Cause;
+pub use comparison::{Circumstances, Compared, Comparison, DifferentRow, ReplayEnd};
+pub use finding::Finding;
+pub use observation::{Observation, observe_decisions};
+pub use row_key::RowKey;
+pub use ruling::Ruling;
+pub use ruling_change::RulingChange;
+pub use ruling_counts::RulingCounts;
+pub use sheet::Sheet;
+pub use sheet_row::SheetRow;
+pub use soundness::{Soundness, soundness};
+pub use strays::strays;
+pub use tally::Tally;

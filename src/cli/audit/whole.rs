@@ -1,0 +1,396 @@
+//! Auditing a group of recordings with its file of results.
+
+use std::collections::BTreeSet;
+use std::fs::{self, File};
+use std::io;
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, Result, anyhow};
+
+use super::group::Group;
+use super::report::{Audited, Report};
+use super::today::{Today, profiles};
+use crate::audit::{
+    Circumstances, Compared, Comparison, Finding, Observation, ReplayEnd, Sheet, observe_decisions,
+    soundness, strays,
+};
+use crate::cli::progress::{Progress, Watched};
+use crate::cli::recorded::{Played, Recorded};
+use crate::cli::session::sitting_name;
+use crate::job::{Folder, Settings, has_sitting};
+use crate::ledger::Decision;
+use crate::recording::{Ending, ReadError, Survey, survey_of};
+use crate::report::Results;
+use crate::sitting::{Plan, What};
+
+/// What is common to the recordings of a group.
+struct Audit<'a> {
+    group: &'a Group,
+    /// The file of results as it is named to the person.
+    results: String,
+    sheet: Option<Sheet>,
+    today: Option<Today>,
+    /// The recording of a sitting that is being held right now.
+    running: Option<&'a PathBuf>,
+    rewritten: u64,
+    claimed: BTreeSet<usize>,
+}
+
+/// Audits a group of recordings with its file of results.
+pub(super) fn audit(group: &Group, report: &mut Report<'_>) -> Result<()> {
+    let running = group.job.as_ref().is_some_and(has_sitting);
+    let today = group.job.as_ref().map(Today::of);
+    let (today, unread) = match today.transpose() {
+        Ok(today) => (today, None),
+        Err(error) => (None, Some(format!("{error:#}"))),
+    };
+    let results = group.results.as_deref();
+    let mut audit = Audit {
+        group,
+        results: results.map_or_else(String::new, |path| path.display().to_string()),
+        // The results are read before the recordings, so that they lag behind a sitting that goes on and never run ahead.
+        sheet: results
+            .map(|path| sheet(path, group))
+            .transpose()?
+            .flatten(),
+        today,
+        running: running.then(|| group.recordings.last()).flatten(),
+        rewritten: 0,
+        claimed: BTreeSet::new(),
+    };
+    for file in &group.recordings {
+        audit.recording(file, report)?;
+    }
+    audit.results(report, unread)
+}
+
+/// The file of results; `None` if it is not there and need not be.
+fn sheet(path: &Path, group: &Group) -> Result<Option<Sheet>> {
+    match fs::read(path) {
+        Ok(bytes) => Ok(Some(Sheet::read(&bytes))),
+        // All recordings of a job leave rows, so none are as good as an empty file.
+        Err(error) if error.kind() == io::ErrorKind::NotFound => {
+            Ok((group.is_whole && !group.is_incoming).then(|| Sheet::read(b"")))
+        }
+        Err(error) => Err(error).with_context(|| format!("cannot read `{}`", path.display())),
+    }
+}
+
+impl Audit<'_> {
+    fn recording(&mut self, file: &Path, report: &mut Report<'_>) -> Result<()> {
+        let name = file.display().to_string();
+        let survey = match survey(file) {
+            Ok(survey) => survey,
+            Err(error) => return self.unreadable(error, &name, report),
+        };
+        let bytes = length(file)?;
+        let is_running = self.running.is_some_and(|running| running == file);
+        let sound = soundness(&survey, bytes, is_running);
+        let recorded = Recorded::open(file).ok();
+        let computed = recorded
+            .as_ref()
+            .map(|recorded| self.compute(recorded, &survey, bytes, is_running));
+        let rows = match &computed {
+            Some(Ok(Some((compared, _)))) => compared.rows,
+            _ => 0,
+        };
+        report.recording(&Audited {
+            recording: name.clone(),
+            lines: survey.lines,
+            bytes,
+            rows,
+            program: recorded.as_ref().and_then(program),
+            sha256: sound.seal.as_ref().map(|seal| seal.digest.to_string()),
+        })?;
+        for finding in &sound.findings {
+            report.finding(&name, true, finding)?;
+        }
+        for observation in &sound.observations {
+            report.remark(&name, observation)?;
+        }
+        if let Some(recorded) = &recorded {
+            for observation in self.remarks(recorded) {
+                report.remark(&name, &observation)?;
+            }
+        }
+        match computed {
+            Some(Ok(compared)) => self.compared(compared, &name, report),
+            Some(Err(error)) => {
+                let why = format!("{error:#}");
+                let recorded = recorded.as_ref().and_then(other_version);
+                report.finding(&name, true, &Finding::NotComputable { why, recorded })
+            }
+            None => {
+                let rows = self
+                    .sheet
+                    .as_ref()
+                    .map_or(0, |sheet| sheet.rows_of(&sitting_name(file)).len());
+                report.remark(&name, &Observation::NotCompared { rows })
+            }
+        }
+    }
+
+    /// A file that cannot even be looked through: a finding in a job, and wrong usage where it was named.
+    fn unreadable(&self, error: ReadError, name: &str, report: &mut Report<'_>) -> Result<()> {
+        if !self.group.is_whole || matches!(error, ReadError::Open { .. } | ReadError::Read { .. })
+        {
+            return Err(error.into());
+        }
+        report.heading(name)?;
+        let why = error.to_string();
+        report.finding(name, true, &Finding::NotReadable { why })
+    }
+
+    /// What is to be known of a recording beside whether it is whole.
+    fn remarks(&self, recorded: &Recorded) -> Vec<Observation> {
+        let version = other_version(recorded).map(|recorded| Observation::OtherVersion {
+            recorded,
+            running: running(),
+        });
+        let files = self
+            .today
+            .iter()
+            .flat_map(|today| today.observations(recorded));
+        let (profiles, _) = profiles(recorded);
+        version.into_iter().chain(files).chain(profiles).collect()
+    }
+
+    /// Computes the sitting again and compares its rows; nothing if there is nothing to compare with.
+    fn compute(
+        &self,
+        recorded: &Recorded,
+        survey: &Survey,
+        bytes: u64,
+        is_going_on: bool,
+    ) -> Result<Option<(Compared, Circumstances)>> {
+        let empty = Sheet::default();
+        let sheet = self
+            .sheet
+            .as_ref()
+            .filter(|sheet| sheet.rows().is_empty() || sheet.can_be_compared());
+        let mut comparison = Comparison::of(sheet.unwrap_or(&empty), &recorded.name());
+        let played = rows_of(recorded, recorded.plan()?, bytes, |row| {
+            comparison.hear(row);
+        })?;
+        if sheet.is_none() {
+            return Ok(None);
+        }
+        let end = match played {
+            Played::UpToAFlaw(_) => ReplayEnd::Flaw,
+            Played::ToTheEnd(Some(Ending::Sealed(_))) => ReplayEnd::Seal,
+            Played::ToTheEnd(_) => ReplayEnd::NoSeal,
+        };
+        let mut compared = comparison.end(end, &self.group.known);
+        self.explain(recorded, bytes, &mut compared);
+        let circumstances = Circumstances {
+            other_version: other_version(recorded),
+            running: running(),
+            is_cut_short: !matches!(survey.ending, Ending::Sealed(_)),
+            is_going_on,
+        };
+        Ok(Some((compared, circumstances)))
+    }
+
+    /// Looks whether the files of the job as they are today give the rows that differ.
+    fn explain(&self, recorded: &Recorded, bytes: u64, compared: &mut Compared) {
+        let Some(today) = self
+            .today
+            .as_ref()
+            .filter(|_| compared.is_to_be_explained())
+        else {
+            return;
+        };
+        let (_, profile) = profiles(recorded);
+        for suspect in today.suspects(recorded, profile.as_deref()) {
+            // A file of today that cannot be used gives no rows, and explains nothing.
+            let Ok(plan) = recorded.plan_by(suspect.instead) else {
+                continue;
+            };
+            let _ = rows_of(recorded, plan, bytes, |row| {
+                compared.hear_other(&suspect.by, &row);
+            });
+        }
+    }
+
+    fn compared(
+        &mut self,
+        compared: Option<(Compared, Circumstances)>,
+        name: &str,
+        report: &mut Report<'_>,
+    ) -> Result<()> {
+        let Some((compared, circumstances)) = compared else {
+            return Ok(());
+        };
+        for finding in compared.findings(&circumstances) {
+            report.finding(&self.results, false, &finding)?;
+        }
+        for observation in compared.observations() {
+            report.remark(name, &observation)?;
+        }
+        self.rewritten += compared.rewritten;
+        self.claimed.extend(compared.claimed);
+        Ok(())
+    }
+
+    /// What is to be said about the file of results as a whole, and about the decisions.
+    fn results(self, report: &mut Report<'_>, unread: Option<String>) -> Result<()> {
+        let (findings, mut observations) = self.of_sheet();
+        observations.extend(unread.map(|why| Observation::Unread { why }));
+        if findings.len() + observations.len() > 0 {
+            let name = if self.results.is_empty() {
+                "results.csv"
+            } else {
+                &self.results
+            };
+            report.heading(name)?;
+            for finding in &findings {
+                report.finding(name, true, finding)?;
+            }
+            for observation in &observations {
+                report.remark(name, observation)?;
+            }
+        }
+        match &self.group.job {
+            Some(job) if self.group.is_whole && !self.group.is_incoming => decisions(job, report),
+            _ => Ok(()),
+        }
+    }
+
+    fn of_sheet(&self) -> (Vec<Finding>, Vec<Observation>) {
+        let mut findings = Vec::new();
+        let mut observations = Vec::new();
+        let is_there = self.group.results.as_deref().is_some_and(Path::is_file);
+        if !is_there {
+            let file = match self.results.as_str() {
+                "" => "results.csv".to_owned(),
+                file => file.to_owned(),
+            };
+            observations.push(Observation::NoResults { file });
+        }
+        let Some(sheet) = self.sheet.as_ref().filter(|_| is_there) else {
+            return (findings, observations);
+        };
+        if !sheet.signs().is_empty() || self.rewritten > 0 {
+            findings.push(Finding::OtherProgram {
+                signs: sheet
+                    .signs()
+                    .iter()
+                    .map(|sign| (*sign).to_owned())
+                    .collect(),
+                rewritten: self.rewritten,
+            });
+        }
+        let columns = sheet.missing().len() + sheet.further().len();
+        if self.group.is_incoming && columns > 0 {
+            observations.push(Observation::ColumnsNotCompared { columns });
+        } else if columns > 0 {
+            findings.push(Finding::OtherColumns {
+                missing: sheet
+                    .missing()
+                    .iter()
+                    .map(|name| (*name).to_owned())
+                    .collect(),
+                further: sheet.further().to_vec(),
+            });
+        }
+        if !sheet.can_be_compared() {
+            observations.push(Observation::NoKey);
+        } else if self.group.is_whole {
+            findings.extend(strays(sheet, &self.group.known, &self.claimed));
+        }
+        // A sitting that goes on may be writing just then.
+        let torn = sheet.torn().filter(|_| self.running.is_none());
+        findings.extend(torn.map(|line| Finding::TornRow { line }));
+        (findings, observations)
+    }
+}
+
+/// Looks through a whole recording.
+fn survey(file: &Path) -> Result<Survey, ReadError> {
+    let open = |source| ReadError::Open {
+        file: file.to_owned(),
+        source,
+    };
+    let input = File::open(file).map_err(open)?;
+    let total = input.metadata().map_err(open)?.len();
+    let progress = Progress::of(format!("checking {}", file.display()), total);
+    survey_of(Watched::new(input, progress), file)
+}
+
+fn length(file: &Path) -> Result<u64> {
+    let read = || format!("cannot look at `{}`", file.display());
+    Ok(fs::metadata(file).with_context(read)?.len())
+}
+
+/// Computes the sitting again and hands out its rows.
+fn rows_of(
+    recorded: &Recorded,
+    plan: Plan,
+    bytes: u64,
+    mut take: impl FnMut(Vec<String>),
+) -> Result<Played> {
+    let rows = Results::new(io::sink(), recorded.begun()?, &recorded.name(), false)?;
+    let parts = plan.parts().to_vec();
+    let mut progress = Progress::of(format!("computing {}", recorded.name()), bytes);
+    recorded.play(
+        plan,
+        |entry| progress.at(entry.offset),
+        |event| {
+            if let What::Judged(record) = &event.what {
+                take(rows.row(&parts[record.part], record));
+            }
+            Ok(())
+        },
+    )
+}
+
+/// Name and version of the program that runs.
+fn running() -> String {
+    concat!(env!("CARGO_PKG_NAME"), " ", env!("CARGO_PKG_VERSION")).to_owned()
+}
+
+/// Name and version of the program that recorded.
+fn program(recorded: &Recorded) -> Option<String> {
+    let (name, version) = recorded.program()?;
+    Some(format!("{name} {version}"))
+}
+
+/// Name and version of the program that recorded, if that is not the one that runs.
+fn other_version(recorded: &Recorded) -> Option<String> {
+    program(recorded).filter(|program| *program != running())
+}
+
+/// What is remarkable about the decisions of a job.
+fn decisions(job: &Folder, report: &mut Report<'_>) -> Result<()> {
+    let observations = match observed(job) {
+        Ok(observations) => observations,
+        Err(error) => vec![Observation::Unread {
+            why: format!("{error:#}"),
+        }],
+    };
+    if observations.is_empty() {
+        return Ok(());
+    }
+    let name = job.decisions().display().to_string();
+    report.heading(&name)?;
+    observations
+        .iter()
+        .try_for_each(|observation| report.remark(&name, observation))
+}
+
+fn observed(job: &Folder) -> Result<Vec<Observation>> {
+    let decisions = Decision::read_all(&job.read_decisions()?)?;
+    if decisions.is_empty() {
+        return Ok(Vec::new());
+    }
+    let settings = Settings::parse(&job.read_job()?)?;
+    let list = crate::parts::read(&job.read_parts()?, &settings.list).map_err(|error| {
+        anyhow!("the decisions cannot be compared with the parts list: {error}")
+    })?;
+    let designators: Vec<&str> = list
+        .parts
+        .iter()
+        .map(|part| part.designator.as_str())
+        .collect();
+    Ok(observe_decisions(&decisions, &designators))
+}

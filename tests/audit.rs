@@ -1,0 +1,723 @@
+//! The command `audit`: real recordings and results, tampered with in each way, and the cause that is named.
+
+use std::ffi::OsStr;
+use std::fs;
+use std::io::Cursor;
+use std::path::{Path, PathBuf};
+
+use probewright::audit::soundness;
+use probewright::recording::{Event, Header, Reader, Writer, survey_of};
+use proptest::prelude::*;
+use tempfile::TempDir;
+
+use crate::program::{Finished, Program, files_in};
+
+const EDITED: &str = "the row was edited";
+
+/// A copy of a demonstration job, to be tampered with.
+struct Job {
+    _folder: TempDir,
+    root: PathBuf,
+}
+
+impl Job {
+    fn copy() -> Self {
+        let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("recordings/cinema-multimeter");
+        let folder = tempfile::tempdir().unwrap();
+        let root = folder.path().join("job");
+        fs::create_dir_all(root.join("sittings")).unwrap();
+        for name in ["job.toml", "parts.csv", "results.csv"] {
+            fs::copy(from.join(name), root.join(name)).unwrap();
+        }
+        for recording in files_in(&from.join("sittings"), "rec") {
+            let name = recording.file_name().unwrap();
+            fs::copy(&recording, root.join("sittings").join(name)).unwrap();
+        }
+        Self {
+            _folder: folder,
+            root,
+        }
+    }
+
+    fn recording(&self) -> PathBuf {
+        files_in(&self.root.join("sittings"), "rec").remove(0)
+    }
+
+    fn write(&self, name: &str, text: impl AsRef<[u8]>) {
+        fs::write(self.root.join(name), text).unwrap();
+    }
+
+    /// The lines of the results with their ends, the header first.
+    fn lines(&self) -> Vec<String> {
+        let text = fs::read_to_string(self.root.join("results.csv")).unwrap();
+        text.split_inclusive('\n').map(str::to_owned).collect()
+    }
+
+    /// Changes the lines of the results.
+    fn edit(&self, change: impl FnOnce(&mut Vec<String>)) {
+        let mut lines = self.lines();
+        change(&mut lines);
+        self.write("results.csv", lines.concat());
+    }
+
+    /// Changes the bytes of the recording.
+    fn tamper(&self, change: impl FnOnce(&mut Vec<u8>)) {
+        let mut bytes = fs::read(self.recording()).unwrap();
+        change(&mut bytes);
+        fs::write(self.recording(), bytes).unwrap();
+    }
+
+    fn audit(&self, more: &[&str]) -> Finished {
+        let arguments = [OsStr::new("audit"), self.root.as_os_str()];
+        Program::new(arguments.into_iter().chain(more.iter().map(OsStr::new))).run()
+    }
+
+    /// What an audit finds, each without the path in front; it ends with status 3 and their number.
+    fn findings(&self) -> Vec<String> {
+        let out = self.audit(&[]).with_status(3).out();
+        let path = format!("{}, ", self.root.join("results.csv").display());
+        let findings: Vec<String> = out
+            .lines()
+            .filter_map(|line| line.trim().strip_prefix("FINDING: "))
+            .map(|finding| finding.strip_prefix(&path).unwrap_or(finding).to_owned())
+            .collect();
+        let count = findings.len();
+        let total = format!(": {count} finding{}\n", if count == 1 { "" } else { "s" });
+        assert!(count > 0 && out.ends_with(&total), "{out}");
+        findings
+    }
+
+    /// The one thing that an audit finds.
+    fn finding(&self) -> String {
+        let mut findings = self.findings();
+        assert_eq!(findings.len(), 1, "{findings:#?}");
+        findings.remove(0)
+    }
+}
+
+fn assert_says(text: &str, words: &[&str]) {
+    for word in words {
+        assert!(text.contains(word), "no `{word}` in:\n{text}");
+    }
+}
+
+/// Replaces `from`, which must be there.
+fn replace(line: &mut String, from: &str, to: &str) {
+    assert!(line.contains(from), "no `{from}` in {line}");
+    *line = line.replacen(from, to, 1);
+}
+
+#[test]
+fn the_demonstration_recordings_are_found_sound_and_their_digests_told() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("recordings");
+    let jobs = ["cinema-multimeter", "cinema-lcr-meter"].map(|job| root.join(job));
+    let out = Program::new([
+        OsStr::new("audit"),
+        jobs[0].as_os_str(),
+        jobs[1].as_os_str(),
+    ])
+    .run()
+    .with_status(0)
+    .out();
+    assert_says(
+        &out,
+        &[
+            "audited 2 recordings, 5275 lines, ",
+            " 94 rows compared: no findings\n",
+        ],
+    );
+    for job in jobs {
+        let recording = files_in(&job.join("sittings"), "rec").remove(0);
+        let text = fs::read_to_string(recording).unwrap();
+        // The seal is the last line, and the digest the last but one of its fields; `sha256sum` agrees, as tests/recording.rs shows.
+        let seal = text.lines().last().unwrap();
+        let digest = seal.split('\t').nth_back(1).unwrap();
+        assert_says(&out, &[&format!("SHA-256 of all before it: {digest}\n")]);
+    }
+}
+
+#[test]
+fn a_recording_alone_is_compared_with_the_results_beside_its_folder() {
+    let job = Job::copy();
+    job.edit(|lines| replace(&mut lines[3], ",fail,", ",pass,"));
+    let out = Program::new([OsStr::new("audit"), job.recording().as_os_str()])
+        .run()
+        .with_status(3)
+        .out();
+    assert_says(
+        &out,
+        &[
+            "results.csv, line 4, R3 value, attempt 1: `verdict` says `pass`, the replay says `fail`",
+            EDITED,
+        ],
+    );
+    // Rows of other sittings are no concern of one recording.
+    let job = Job::copy();
+    job.edit(|lines| {
+        let other = lines[1].replacen(",2026", ",1926", 1);
+        lines.push(other);
+    });
+    let _ = Program::new([OsStr::new("audit"), job.recording().as_os_str()])
+        .run()
+        .with_status(0);
+    assert_says(
+        &job.finding(),
+        &[
+            "1 row, first line 49, of the sitting `19261125T142420`",
+            "not there",
+        ],
+    );
+}
+
+#[test]
+fn an_edited_cell_is_named_with_both_values() {
+    let job = Job::copy();
+    job.edit(|lines| replace(&mut lines[1], ",1090225,", ",1000225,"));
+    let finding = job.finding();
+    assert_says(
+        &finding,
+        &[
+            "line 2, R1 value, attempt 1: `value_ohm` says `1000225`, the replay says `1090225`",
+            EDITED,
+        ],
+    );
+}
+
+#[test]
+fn an_edited_designator_is_one_finding_and_not_a_row_too_few_and_one_too_many() {
+    let job = Job::copy();
+    job.edit(|lines| replace(&mut lines[1], ",R1,", ",R2,"));
+    let finding = job.finding();
+    assert_says(
+        &finding,
+        &["line 2, R1 value, attempt 1: `ref` says `R2`, the replay says `R1`"],
+    );
+    let job = Job::copy();
+    job.edit(|lines| replace(&mut lines[1], ",20261125T142420,", ",elsewhere,"));
+    assert_says(
+        &job.finding(),
+        &["`sitting` says `elsewhere`", "`20261125T142420`"],
+    );
+}
+
+#[test]
+fn rows_that_are_missing_added_and_copied_are_told_apart() {
+    let job = Job::copy();
+    job.edit(|lines| drop(lines.remove(5)));
+    assert_says(
+        &job.finding(),
+        &["no row for C2 value, attempt 1: the row was taken out"],
+    );
+    let job = Job::copy();
+    job.edit(|lines| lines.push(lines[5].clone()));
+    assert_says(
+        &job.finding(),
+        &["line 49, C2 value, attempt 1", "the row was copied"],
+    );
+    let job = Job::copy();
+    job.edit(|lines| {
+        let mut row = lines[5].clone();
+        replace(&mut row, ",C2,", ",C77,");
+        replace(&mut row, "2026-", "2027-");
+        lines.push(row);
+    });
+    assert_says(
+        &job.finding(),
+        &["line 49, C77 value, attempt 1", "the row was put in"],
+    );
+    let job = Job::copy();
+    job.edit(|lines| lines.truncate(1));
+    assert_says(
+        &job.finding(),
+        &["none of the 47 rows of this sitting is there"],
+    );
+}
+
+#[test]
+fn sorted_and_moved_rows_are_one_finding() {
+    let job = Job::copy();
+    job.edit(|lines| {
+        let moved = lines.remove(40);
+        lines.insert(10, moved);
+    });
+    assert_says(&job.finding(), &["1 row in another place", "line 11"]);
+    let job = Job::copy();
+    job.edit(|lines| lines[1..].sort_by_key(|line| line.split(',').nth(2).unwrap().to_owned()));
+    assert_says(
+        &job.finding(),
+        &["rows in another place", "the file was sorted"],
+    );
+}
+
+#[test]
+fn a_recording_that_was_removed_or_renamed_is_named() {
+    let job = Job::copy();
+    fs::rename(job.recording(), job.root.join("sittings/mine.rec")).unwrap();
+    assert_says(
+        &job.finding(),
+        &[
+            "47 rows stand under the sitting `20261125T142420`",
+            "was renamed",
+        ],
+    );
+    fs::remove_file(job.recording()).unwrap();
+    let out = job.finding();
+    assert_says(
+        &out,
+        &[
+            "47 rows, first line 2, of the sitting `20261125T142420`",
+            "is not there",
+        ],
+    );
+}
+
+#[test]
+fn an_altered_line_of_a_recording_is_named_by_line_and_byte() {
+    let job = Job::copy();
+    let (mut line, mut byte) = (0, 0);
+    job.tamper(|bytes| {
+        let digit = memchr::memmem::find_iter(bytes, b"\tin\t0\t+")
+            .nth(300)
+            .unwrap()
+            + 7;
+        bytes[digit] = if bytes[digit] == b'1' { b'2' } else { b'1' };
+        byte = memchr::memrchr(b'\n', &bytes[..digit]).unwrap() + 1;
+        line = 1 + memchr::memchr_iter(b'\n', &bytes[..byte]).count();
+    });
+    let findings = job.findings();
+    assert_says(
+        &findings[0],
+        &[&format!("line {line} (byte {byte}): this line was altered")],
+    );
+    assert_says(&findings[1], &["the seal is for 2753 lines"]);
+    assert_eq!(findings.len(), 2, "{findings:#?}");
+    let out = job.audit(&[]).out();
+    assert_says(
+        &out,
+        &["rows of the results cannot be compared, coming from behind the flaw"],
+    );
+    assert!(!out.contains("seal fits"), "{out}");
+}
+
+#[test]
+fn a_recording_without_its_end_is_told_from_one_that_was_killed() {
+    // A sitting that was killed wrote no row that it did not record: cut behind the last row, nothing but the seal is missed.
+    let job = Job::copy();
+    job.tamper(|bytes| {
+        let seal = memchr::memrchr(b'\n', &bytes[..bytes.len() - 1]).unwrap() + 1;
+        bytes.truncate(seal);
+    });
+    assert_says(&job.finding(), &["no seal behind line 2753"]);
+    // Killed before it could write its last row.
+    job.edit(|lines| drop(lines.pop()));
+    let findings = job.findings();
+    assert_says(
+        &findings[1],
+        &["no row for C15 value, attempt 1: the sitting was stopped before"],
+    );
+    // With its end cut off there are rows that come from nothing.
+    let job = Job::copy();
+    job.tamper(|bytes| bytes.truncate(60_000));
+    let findings = job.findings();
+    assert_eq!(findings.len(), 2, "{findings:#?}");
+    assert_says(
+        &findings[0],
+        &["line 1346 (byte 59986) is torn, 14 bytes of it are left"],
+    );
+    assert_says(
+        &findings[1],
+        &["28 rows, first line 21, can only come from behind the end"],
+    );
+}
+
+#[test]
+fn a_torn_row_is_named_and_its_value_missed() {
+    let job = Job::copy();
+    job.edit(|lines| {
+        let last = lines.last_mut().unwrap();
+        last.truncate(60);
+    });
+    let findings = job.findings();
+    assert_says(&findings[0], &["no row for C15"]);
+    assert_says(&findings[1], &["line 48 ends too early"]);
+}
+
+#[test]
+fn what_a_spreadsheet_saved_is_read_and_compared_all_the_same() {
+    let job = Job::copy();
+    let text = fs::read(job.root.join("results.csv")).unwrap();
+    let mut out = csv::WriterBuilder::new()
+        .delimiter(b';')
+        .from_writer(b"\xef\xbb\xbf".to_vec());
+    let mut rows = csv::ReaderBuilder::new()
+        .has_headers(false)
+        .from_reader(text.as_slice());
+    for (index, row) in rows.records().enumerate() {
+        let cells = row.unwrap();
+        let cells = cells
+            .iter()
+            .enumerate()
+            .map(|(column, cell)| match (index, column) {
+                // R2 gets a number with fewer figures, R3 another verdict.
+                (2, 10) => "0,753".to_owned(),
+                (3, 52) => "pass".to_owned(),
+                (1.., 9..=51) => cell.replace('.', ","),
+                _ => cell.to_owned(),
+            });
+        out.write_record(cells.collect::<Vec<_>>()).unwrap();
+    }
+    job.write("results.csv", out.into_inner().unwrap());
+    let findings = job.findings();
+    assert_eq!(findings.len(), 3, "{findings:#?}");
+    assert_says(
+        &findings[0],
+        &[
+            "line 3, R2 value, attempt 1: `uncertainty_ohm` says `0,753`, the replay says `0.752846718`",
+            "fewer figures",
+        ],
+    );
+    assert_says(
+        &findings[1],
+        &["line 4, R3 value, attempt 1: `verdict` says `pass`", EDITED],
+    );
+    assert_says(
+        &findings[2],
+        &[
+            "saved by another program",
+            "byte order mark",
+            "semicolons",
+            "says the same",
+        ],
+    );
+}
+
+#[test]
+fn other_columns_are_named_and_the_rest_compared() {
+    let job = Job::copy();
+    job.edit(|lines| {
+        replace(&mut lines[0], ",reason,", ",why,");
+        replace(&mut lines[3], ",fail,", ",pass,");
+    });
+    let findings = job.findings();
+    assert_says(&findings[0], &["line 4, R3", "`verdict`"]);
+    assert_says(&findings[1], &["it lacks `reason` and has besides `why`"]);
+}
+
+#[test]
+fn a_row_judged_by_a_policy_of_today_is_explained_by_it() {
+    let job = Job::copy();
+    job.write(
+        "policy.toml",
+        "[[role]]\nwords = ['grid leak']\nwiden_to_percent = 40\nreason = 'it may drift'\nsource = 'own'\n",
+    );
+    let remark =
+        "`policy.toml` of the job is new since then; the recording is judged by its own copy";
+    assert_says(&job.audit(&[]).with_status(0).out(), &[remark]);
+    // 1 MΩ ± 40 % is 600 kΩ to 1.4 MΩ.
+    job.edit(|lines| {
+        replace(&mut lines[1], ",800000,1200000,", ",600000,1400000,");
+        let checks = ",inside its band,\"role: listed 800 kΩ to 1.2 MΩ, held to 600 kΩ to 1.4 MΩ in its role `grid leak`: it may drift\",";
+        replace(&mut lines[1], ",inside its band,,", checks);
+    });
+    let findings = job.findings();
+    assert_eq!(findings.len(), 3, "{findings:#?}");
+    for (finding, column) in findings.iter().zip(["lower_ohm", "upper_ohm", "checks"]) {
+        assert_says(
+            finding,
+            &[
+                column,
+                "the row was judged by `policy.toml` as the job has it today",
+            ],
+        );
+    }
+    // One cell that the policy does not give either, and it was edited.
+    job.edit(|lines| replace(&mut lines[1], ",600000,", ",500000,"));
+    for finding in job.findings() {
+        assert_says(&finding, &[EDITED]);
+    }
+}
+
+#[test]
+fn files_of_the_job_that_changed_are_remarked_and_no_finding() {
+    let job = Job::copy();
+    let parts = fs::read_to_string(job.root.join("parts.csv")).unwrap();
+    job.write(
+        "parts.csv",
+        parts.replace("R1,resistor,1 Meg", "R1,resistor,2 Meg"),
+    );
+    job.write("loss.toml", "");
+    let out = job.audit(&[]).with_status(0).out();
+    assert_says(&out, &["remark: `parts.csv` of the job is another today"]);
+    assert!(
+        !out.contains("job.toml") && !out.contains("loss.toml"),
+        "{out}"
+    );
+}
+
+/// Writes the recording anew as `program` `version` would have, with a chain and a seal that fit.
+fn record_anew(from: &Path, to: &Path, program: &str, version: &str) {
+    let mut reader = Reader::open(from).unwrap();
+    let mut begun = None;
+    while let Some(entry) = reader.next_entry().unwrap() {
+        if let Event::Begun { wall } = entry.event {
+            begun = Some(wall);
+        }
+    }
+    let header = Header {
+        program,
+        version,
+        begun: begun.unwrap(),
+        setup: &[],
+    };
+    let out = fs::File::create(to).unwrap();
+    let mut writer = Writer::onto(out, || Ok(()), to, &header).unwrap();
+    let mut reader = Reader::open(from).unwrap();
+    let mut last = None;
+    while let Some(entry) = reader.next_entry().unwrap() {
+        last = Some(entry.at);
+        if !matches!(entry.event, Event::Begun { .. } | Event::Program { .. }) {
+            writer.record(entry.at, &entry.event).unwrap();
+        }
+    }
+    writer.seal(last.unwrap(), "ended").unwrap();
+}
+
+#[test]
+fn a_recording_of_another_version_is_remarked_and_blamed_only_for_differences() {
+    let job = Job::copy();
+    let copy = job.root.join("copy");
+    record_anew(&job.recording(), &copy, "probewright", "9.9.9");
+    fs::rename(&copy, job.recording()).unwrap();
+    let out = job.audit(&[]).with_status(0).out();
+    assert_says(
+        &out,
+        &["remark: probewright 9.9.9 made the recording and this is probewright"],
+    );
+    job.edit(|lines| replace(&mut lines[3], ",fail,", ",pass,"));
+    let finding = job.finding();
+    assert_says(
+        &finding,
+        &[
+            "`verdict` says `pass`",
+            "probewright 9.9.9 made the recording",
+            "may be why",
+        ],
+    );
+}
+
+#[test]
+fn a_recording_that_was_rewritten_as_a_whole_shows_in_the_digest_alone() {
+    let job = Job::copy();
+    let digest = |out: String| {
+        let (_, rest) = out.split_once("all before it: ").unwrap();
+        rest.lines().next().unwrap().to_owned()
+    };
+    let before = digest(job.audit(&[]).with_status(0).out());
+    let copy = job.root.join("copy");
+    record_anew(
+        &job.recording(),
+        &copy,
+        "probewright",
+        env!("CARGO_PKG_VERSION"),
+    );
+    let same = fs::read(&copy).unwrap() == fs::read(job.recording()).unwrap();
+    fs::rename(&copy, job.recording()).unwrap();
+    let after = digest(job.audit(&[]).with_status(0).out());
+    assert_eq!(before == after, same);
+}
+
+#[test]
+fn decisions_out_of_order_and_on_unknown_parts_are_remarked() {
+    let job = Job::copy();
+    job.write(
+        "decisions.csv",
+        "time,ref,decision,reason,article,bag\r\n\
+         2056-11-03T19:25:30.000+01:00,R3,replace,,,\r\n\
+         2056-11-03T19:25:29.000+01:00,R99,keep,,,\r\n",
+    );
+    let out = job.audit(&[]).with_status(0).out();
+    assert_says(
+        &out,
+        &[
+            "decision 2, on `R99`, is earlier",
+            "decision 2 is on `R99`, which the parts list does not have",
+        ],
+    );
+}
+
+#[test]
+fn checks_of_new_parts_are_audited_by_their_own_results() {
+    let job = Job::copy();
+    fs::create_dir(job.root.join("incoming")).unwrap();
+    let name = job.recording().file_name().unwrap().to_owned();
+    let incoming = job.root.join("incoming").join(name);
+    fs::copy(job.recording(), &incoming).unwrap();
+    let rows: String = job
+        .lines()
+        .iter()
+        .enumerate()
+        .map(|(index, line)| match index {
+            0 => format!("bag,{line}"),
+            _ => format!("{index},{line}"),
+        })
+        .collect();
+    job.write("incoming.csv", &rows);
+    let out = job.audit(&[]).with_status(0).out();
+    assert_says(
+        &out,
+        &[
+            "audited 2 recordings",
+            "94 rows compared",
+            "1 column not compared",
+        ],
+    );
+    job.write("incoming.csv", rows.replacen(",R1,", ",R9,", 1));
+    let out = job.audit(&[]).with_status(3).out();
+    assert_says(
+        &out,
+        &["incoming.csv, line 2, R1 value, attempt 1: `ref` says `R9`"],
+    );
+    let why = Program::new([OsStr::new("why"), incoming.as_os_str(), OsStr::new("R3")]);
+    assert_says(&why.run().with_status(0).out(), &["R3: FAIL."]);
+}
+
+#[test]
+fn another_file_of_results_can_be_named() {
+    let job = Job::copy();
+    let elsewhere = job.root.join("elsewhere.csv");
+    fs::rename(job.root.join("results.csv"), &elsewhere).unwrap();
+    assert_says(&job.finding(), &["none of the 47 rows"]);
+    let path = elsewhere.to_str().unwrap();
+    let out = job.audit(&["--results", path]).with_status(0).out();
+    assert_says(&out, &["47 rows compared: no findings"]);
+}
+
+#[test]
+fn what_holds_no_recording_is_a_bad_input() {
+    let job = Job::copy();
+    fs::remove_file(job.recording()).unwrap();
+    fs::remove_file(job.root.join("results.csv")).unwrap();
+    let _ = job
+        .audit(&[])
+        .with_status(2)
+        .complaining(&["no recording in"]);
+    let parts = job.root.join("parts.csv");
+    let _ = Program::new([OsStr::new("audit"), parts.as_os_str()])
+        .run()
+        .with_status(2)
+        .complaining(&["is no recording"]);
+    let _ = Program::new(["audit"]).run().with_status(2);
+    // In a job it is a finding, and does not keep the others from being audited.
+    let job = Job::copy();
+    job.write("sittings/20000101T000000.rec", "");
+    assert_says(&job.finding(), &["holds no whole line"]);
+}
+
+#[test]
+fn findings_come_as_json_with_the_same_words() {
+    let job = Job::copy();
+    job.edit(|lines| replace(&mut lines[3], ",fail,", ",pass,"));
+    let out = job.audit(&["--json"]).with_status(3).out();
+    let lines: Vec<serde_json::Value> = out
+        .lines()
+        .map(|line| serde_json::from_str(line).unwrap())
+        .collect();
+    assert_eq!(lines.len(), 3, "{out}");
+    assert_eq!(
+        (&lines[0]["lines"], &lines[0]["rows"]),
+        (&2754.into(), &47.into())
+    );
+    let found = |field: &str| lines[1][field].as_str().unwrap_or_default().to_owned();
+    for (field, value) in [
+        ("finding", "cell"),
+        ("ref", "R3"),
+        ("step", "value"),
+        ("attempt", "1"),
+        ("column", "verdict"),
+        ("found", "pass"),
+        ("expected", "fail"),
+        ("cause", "edited"),
+    ] {
+        assert_eq!(found(field), value, "{out}");
+    }
+    assert!(found("in").ends_with("results.csv"));
+    assert!(job.findings()[0].ends_with(&found("words")));
+    assert_eq!(lines[2]["audited"]["findings"], 1);
+}
+
+#[test]
+fn another_policy_and_rule_tell_what_would_change_and_why() {
+    let job = Job::copy();
+    job.write(
+        "other.toml",
+        "[[role]]\nwords = ['splitter']\nwiden_to_percent = 20\nreason = 'it may drift'\nsource = 'own experience'\n",
+    );
+    let policy = job.root.join("other.toml");
+    let out = job
+        .audit(&["--with-policy", policy.to_str().unwrap()])
+        .with_status(0)
+        .out();
+    // R13 reads 51.61 kΩ, more than its listed 47 kΩ + 5 %, and less than 47 kΩ + 20 % = 56.4 kΩ.
+    assert_says(
+        &out,
+        &[
+            "R13 value: fail -> pass; limits 44.65 kΩ to 49.35 kΩ -> 37.6 kΩ to 56.4 kΩ\n",
+            "role: no rule -> widened to ±20 % for `splitter`, it may drift (own experience)",
+            "of 45 measurements would change",
+            "1 fail -> pass",
+        ],
+    );
+    assert!(!out.contains("R3 value"), "{out}");
+    let out = job.audit(&["--with-rule", "simple"]).with_status(0).out();
+    assert_says(
+        &out,
+        &[
+            "C3 value: conditional pass -> pass\n",
+            "decision rule: guard-band -> simple",
+        ],
+    );
+    let same = job
+        .audit(&["--with-rule", "guard-band"])
+        .with_status(0)
+        .out();
+    assert_eq!(
+        same,
+        "0 of 45 measurements would change, 0 of them the verdict\n"
+    );
+    job.write("other.toml", "[[role]]\nwords = 3\n");
+    let _ = job
+        .audit(&["--with-policy", policy.to_str().unwrap()])
+        .with_status(2)
+        .complaining(&["other.toml", "line 2"]);
+}
+
+#[test]
+fn a_disk_that_is_full_is_told() {
+    let job = Job::copy();
+    let _ = Program::by_shell(
+        "exec \"$@\" > /dev/full",
+        [OsStr::new("audit"), job.root.as_os_str()],
+    )
+    .run()
+    .with_status(1)
+    .complaining(&["No space left"]);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(400))]
+
+    #[test]
+    fn any_single_changed_byte_of_a_recording_is_found(place in any::<prop::sample::Index>(), to in any::<u8>()) {
+        let job = Path::new(env!("CARGO_MANIFEST_DIR")).join("recordings/cinema-multimeter/sittings");
+        let mut bytes = fs::read(&files_in(&job, "rec")[0]).unwrap();
+        let place = place.index(bytes.len());
+        prop_assume!(bytes[place] != to);
+        bytes[place] = to;
+        let length = bytes.len() as u64;
+        // What is not even read is found, too: the program ends with the reason.
+        if let Ok(survey) = survey_of(Cursor::new(bytes), "changed.rec") {
+            let sound = soundness(&survey, length, false);
+            prop_assert!(!sound.findings.is_empty() && sound.seal.is_none(), "byte {}", place);
+        }
+    }
+}
