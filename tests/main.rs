@@ -39,6 +39,7 @@ mod simulator;
 mod sit;
 mod soak;
 mod sounds;
+mod spreadsheets;
 mod tables;
 mod talking;
 mod two_meters;

@@ -14,9 +14,11 @@
 mod cell;
 mod folder;
 mod lock;
+mod rows;
 mod settings;
 
 pub use cell::{cell, from_cell};
 pub use folder::{Folder, JobError};
 pub use lock::{LockError, SittingLock};
+pub use rows::whole_rows;
 pub use settings::{MeterBeside, MeterChoice, Settings, SettingsError, room_temperature};

@@ -157,9 +157,11 @@ fn numbers(
     Ok((words.join(" "), grouped))
 }
 
-/// What of a cell can show the decimal sign of its list.
+/// Whether a cell can show the decimal sign of its list. What a spreadsheet has spoilt cannot.
 pub(super) fn showing(column: Column, text: &str) -> bool {
+    let text = text.trim();
     match column {
+        _ if is_exponent(text) || damage(text).is_some() => false,
         Column::With => text.split_whitespace().all(is_voltage),
         column => !column.is_text(),
     }

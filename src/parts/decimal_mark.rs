@@ -171,8 +171,8 @@ fn two_meanings(text: &str, number: &str) -> Problem {
         found: text.to_owned(),
         number: number.to_owned(),
         sign,
-        decimal: short(sign),
-        thousands: short(other),
+        decimal: short(sign).into(),
+        thousands: short(other).into(),
     }
 }
 
@@ -316,7 +316,7 @@ mod tests {
                 else {
                     panic!("{text}");
                 };
-                assert_eq!((decimal.as_str(), thousands.as_str()), (one, thousand));
+                assert_eq!((&*decimal, &*thousands), (one, thousand));
             }
         }
         assert_eq!(plain("0,047", Decimals::EachByItself), "0.047");

@@ -70,11 +70,10 @@ pub(super) fn unclosed_quote(text: &str, separator: Separator) -> Option<ListErr
                 opened = row;
                 Place::Quoted
             }
-            (Place::LineStart, b'#') => Place::Remark,
             (Place::Quoted, b'"') => Place::QuoteInQuoted,
             (Place::QuoteInQuoted, b'"') | (Place::Quoted, _) => Place::Quoted,
             (_, b'\n') => Place::LineStart,
-            (Place::Remark, _) => Place::Remark,
+            (Place::LineStart, b'#') | (Place::Remark, _) => Place::Remark,
             (_, b'\r') => Place::LineStart,
             (_, byte) if byte == separator.byte() => Place::FieldStart,
             _ => Place::Plain,

@@ -72,18 +72,24 @@ pub fn read(text: &[u8], settings: &ListSettings) -> Result<PartsList, ListError
         remarks.push(ListRemark::CarriageReturns);
     }
     let mut errors = decoded.errors;
+    if errors
+        .iter()
+        .any(|error| error.problem == Problem::ZeroByte)
+    {
+        return Err(ListErrors::new(errors));
+    }
     if decoded.text.trim().is_empty() {
         errors.push(ListError::in_file(1, Problem::EmptyFile));
         return Err(ListErrors::new(errors));
     }
-    let (text, separator) = match part_columns(&decoded.text, settings, &mut remarks) {
+    let (text, separator) = match part_columns(&decoded.text, *settings, &mut remarks) {
         Ok(parted) => parted,
         Err(error) => {
             errors.push(error);
             return Err(ListErrors::new(errors));
         }
     };
-    let decimals = decimals(text, separator, settings, &mut remarks, &mut errors);
+    let decimals = decimals(text, separator, *settings, &mut remarks, &mut errors);
     let bad_rows: Vec<usize> = errors.iter().map(|error| error.row).collect();
     errors.extend(unclosed_quote(text, separator));
     errors.extend(lost_designators(text));
@@ -106,7 +112,7 @@ pub fn read(text: &[u8], settings: &ListSettings) -> Result<PartsList, ListError
 /// The text without a line for spreadsheets, and what parts its columns.
 fn part_columns<'a>(
     text: &'a str,
-    settings: &ListSettings,
+    settings: ListSettings,
     remarks: &mut Vec<ListRemark>,
 ) -> Result<(&'a str, Separator), ListError> {
     let (text, by_line) = separator::first_line(text)?;
@@ -131,7 +137,7 @@ fn part_columns<'a>(
 fn decimals(
     text: &str,
     separator: Separator,
-    settings: &ListSettings,
+    settings: ListSettings,
     remarks: &mut Vec<ListRemark>,
     errors: &mut Vec<ListError>,
 ) -> Decimals {

@@ -137,9 +137,9 @@ pub enum Problem {
         /// What stands in it.
         sign: DecimalMark,
         /// What it is with that for the decimal sign.
-        decimal: String,
+        decimal: Box<str>,
         /// What it is with the other one.
-        thousands: String,
+        thousands: Box<str>,
     },
     /// The other decimal sign than that of the list.
     #[error(
@@ -175,7 +175,7 @@ pub enum Problem {
     },
     /// Points and commas that make no number.
     #[error(
-        "found `{number}` in `{found}`, expected one decimal sign at most, and three figures between those that part thousands"
+        "found `{found}`, expected in `{number}` one decimal sign at most, and three figures between those that part thousands"
     )]
     NoNumber {
         /// The cell.
