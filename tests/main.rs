@@ -43,6 +43,7 @@ mod simulator;
 mod sit;
 mod soak;
 mod sounds;
+mod spreadsheets;
 mod tables;
 mod talking;
 mod two_meters;

@@ -3,9 +3,9 @@
 mod also;
 mod attach;
 mod audible;
+mod audit;
 mod bookkeeping;
 mod chosen_parts;
-mod audit;
 mod clock;
 mod decide;
 mod demo;

@@ -1,14 +1,18 @@
 //! `parts check`: reads a parts list and shows how it is understood.
 
-use std::io::Write;
+use std::io::{ErrorKind, Write};
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
 
 use super::status::Status;
 use super::table::Table;
+use crate::job::Settings;
 use crate::judge::discharge::{CAUTION, parts_to_discharge};
-use crate::parts::{self, Kind, ListErrors, ListSettings, Part, PartsList, Step, ToleranceOrigin};
+use crate::parts::{
+    self, DecimalMark, Kind, ListErrors, ListSettings, Part, PartsList, Separator, Step,
+    ToleranceOrigin,
+};
 use crate::quantity::{Quantity, format_band, format_value};
 
 /// Work on a parts list
@@ -27,11 +31,25 @@ enum Task {
 
 #[derive(Debug, clap::Args)]
 struct CheckArguments {
-    /// The parts list, as comma-separated values
+    /// The parts list, as a spreadsheet writes it. If a job.toml lies beside it, it is read as that says
     file: PathBuf,
     /// `M` behind a resistance means a thousand, as on some old drawings
     #[arg(long)]
     m_is_thousand: bool,
+    /// What parts the columns: `,`, `;` or `tab`. Without it, what job.toml says or the names of the columns show
+    #[arg(long, value_name = "SIGN", value_parser = separator)]
+    separator: Option<Separator>,
+    /// The decimal sign: `.` or `,`. Without it, what job.toml says or the numbers show
+    #[arg(long, value_name = "SIGN", value_parser = decimal)]
+    decimal: Option<DecimalMark>,
+}
+
+fn separator(text: &str) -> Result<Separator, &'static str> {
+    Separator::named(text).ok_or("expected `,`, `;` or `tab`")
+}
+
+fn decimal(text: &str) -> Result<DecimalMark, &'static str> {
+    DecimalMark::named(text).ok_or("expected `.` or `,`")
 }
 
 /// Does the task.
@@ -40,15 +58,27 @@ pub(crate) fn run(arguments: &PartsArguments, out: &mut dyn Write) -> Result<Sta
     let file = &check.file;
     let text = std::fs::read(file)
         .with_context(|| format!("the parts list `{}` cannot be read", file.display()))?;
-    match parts::read(
-        &text,
-        &ListSettings {
-            m_is_thousand: check.m_is_thousand,
-        },
-    ) {
+    match parts::read(&text, &settings(check)?) {
         Ok(list) => write_list(&list, out).map(|()| Status::Done),
         Err(errors) => write_errors(file, &errors, out).map(|()| Status::BadInput),
     }
+}
+
+/// How the list is to be read: as the job beside it says, and before that as the command line does.
+fn settings(check: &CheckArguments) -> Result<ListSettings> {
+    let job = check.file.with_file_name("job.toml");
+    let said = match std::fs::read_to_string(&job) {
+        Ok(text) => Settings::parse(&text)?.list,
+        Err(error) if error.kind() == ErrorKind::NotFound => ListSettings::default(),
+        Err(error) => {
+            return Err(error).with_context(|| format!("`{}` cannot be read", job.display()));
+        }
+    };
+    Ok(ListSettings {
+        m_is_thousand: check.m_is_thousand || said.m_is_thousand,
+        separator: check.separator.or(said.separator),
+        decimal: check.decimal.or(said.decimal),
+    })
 }
 
 /// One line for each error.
@@ -140,8 +170,11 @@ fn row(part: &Part) -> [String; 20] {
     ]
 }
 
-/// What had to be decided while reading values.
+/// What was found out about the file, and what had to be decided while reading values.
 fn write_remarks(list: &PartsList, out: &mut dyn Write) -> Result<()> {
+    for remark in &list.remarks {
+        writeln!(out, "remark: {remark}")?;
+    }
     for part in &list.parts {
         for remark in &part.remarks {
             writeln!(

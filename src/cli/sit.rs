@@ -101,6 +101,9 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let listeners = listeners(arguments, &folder)?;
     remark(CAUTIONS);
     let session = Session::open(order, &folder, clock)?;
+    for found in session.plan().list_remarks() {
+        remark(&format!("parts.csv: {found}"));
+    }
     let recording = session.recording.clone();
     let mut publisher = publisher(listeners, &session)?;
     writeln!(

@@ -7,7 +7,7 @@ use serde::Deserialize;
 use crate::judge::safety::Mains;
 use crate::judge::winding::{Temperature, TemperatureError};
 use crate::judge::{BadFigure, Rule, UnknownRule};
-use crate::parts::ListSettings;
+use crate::parts::{DecimalMark, ListSettings, Separator};
 
 /// What `job.toml` says. Everything may be left out.
 #[derive(Debug, Clone, PartialEq)]
@@ -66,6 +66,18 @@ pub enum SettingsError {
     /// A mains that cannot be.
     #[error("job.toml: [mains]: {0}")]
     Mains(#[from] BadFigure),
+    /// No separator of columns.
+    #[error("job.toml: [sheet]: separator: found `{found}`, expected `,`, `;` or `tab`")]
+    Separator {
+        /// What was given.
+        found: String,
+    },
+    /// No decimal sign.
+    #[error("job.toml: [sheet]: decimal: found `{found}`, expected `.` or `,`")]
+    Decimal {
+        /// What was given.
+        found: String,
+    },
     /// A temperature that cannot be.
     #[error("job.toml: [bench]: {0}")]
     Temperature(#[from] TemperatureError),
@@ -80,6 +92,8 @@ struct Raw {
     m_is_thousand: bool,
     rule: Option<String>,
     #[serde(default)]
+    sheet: RawSheet,
+    #[serde(default)]
     meter: MeterChoice,
     #[serde(default)]
     meters: Vec<MeterBeside>,
@@ -88,6 +102,30 @@ struct Raw {
     bench: RawBench,
     #[serde(default)]
     keys: BTreeMap<String, String>,
+}
+
+#[derive(Deserialize, Default)]
+#[serde(deny_unknown_fields)]
+struct RawSheet {
+    separator: Option<String>,
+    decimal: Option<String>,
+}
+
+impl RawSheet {
+    /// How the list is to be read.
+    fn list(self, m_is_thousand: bool) -> Result<ListSettings, SettingsError> {
+        let separator = self
+            .separator
+            .map(|found| Separator::named(&found).ok_or(SettingsError::Separator { found }));
+        let decimal = self
+            .decimal
+            .map(|found| DecimalMark::named(&found).ok_or(SettingsError::Decimal { found }));
+        Ok(ListSettings {
+            m_is_thousand,
+            separator: separator.transpose()?,
+            decimal: decimal.transpose()?,
+        })
+    }
 }
 
 #[derive(Deserialize)]
@@ -124,9 +162,7 @@ impl Settings {
         let raw: Raw = toml::from_str(text)?;
         Ok(Self {
             title: raw.title,
-            list: ListSettings {
-                m_is_thousand: raw.m_is_thousand,
-            },
+            list: raw.sheet.list(raw.m_is_thousand)?,
             rule: raw
                 .rule
                 .map(|rule| rule.parse())

@@ -8,6 +8,7 @@ use rustix::fs::{FlockOperation, flock};
 use thiserror::Error;
 
 use super::{DECISION_COLUMNS, Decision};
+use crate::job::whole_rows;
 
 /// `decisions.csv`, open at its end and locked against others that would add to it at the same time.
 #[derive(Debug)]
@@ -64,19 +65,21 @@ impl DecisionsFile {
         flock(&file, FlockOperation::LockExclusive).map_err(|errno| refused(errno.into()))?;
         let mut text = Vec::new();
         file.read_to_end(&mut text).map_err(refused)?;
-        let whole = memchr::memrchr(b'\n', &text).map_or(0, |at| at + 1);
-        let header = String::from_utf8_lossy(
-            text[..whole]
-                .split(|byte| *byte == b'\n')
-                .next()
-                .unwrap_or_default(),
-        )
-        .into_owned();
-        let header = header.trim_start_matches('\u{feff}').trim_end();
-        if whole > 0 && header != columns() {
+        let whole = whole_rows(&text);
+        // Without a whole row the file may be a header that was torn, and nothing else.
+        let ours = if whole > 0 {
+            csv::Reader::from_reader(&text[..whole])
+                .headers()
+                .is_ok_and(|found| found.iter().eq(DECISION_COLUMNS.map(|(name, _)| name)))
+        } else {
+            columns().as_bytes().starts_with(text.trim_ascii_end())
+        };
+        if !ours {
+            let first = text.split(|byte| matches!(byte, b'\r' | b'\n')).next();
+            let first = String::from_utf8_lossy(first.unwrap_or_default());
             return Err(DecisionsFileError::OtherColumns {
                 file: path.to_owned(),
-                found: header.to_owned(),
+                found: first.trim_start_matches('\u{feff}').to_owned(),
                 expected: columns(),
             });
         }
@@ -196,6 +199,22 @@ mod tests {
         file.add(&decision("again")).unwrap();
         let text = std::fs::read(&path).unwrap();
         assert_eq!(Decision::read_all(&text).unwrap().len(), 2);
+    }
+
+    #[test]
+    fn a_file_that_a_spreadsheet_saved_with_quotes_is_added_to_and_one_with_other_signs_is_not() {
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("decisions.csv");
+        let quoted = DECISION_COLUMNS
+            .map(|(name, _)| format!("\"{name}\""))
+            .join(",");
+        std::fs::write(&path, format!("\u{feff}{quoted}\n")).unwrap();
+        assert!(DecisionsFile::open(&path).is_ok());
+        for foreign in [columns().replace(',', ";") + "\n", columns() + "\rone\r"] {
+            std::fs::write(&path, &foreign).unwrap();
+            assert!(DecisionsFile::open(&path).is_err(), "{foreign:?}");
+            assert_eq!(std::fs::read_to_string(&path).unwrap(), foreign);
+        }
     }
 
     #[test]

@@ -13,6 +13,25 @@ pub enum LedgerError {
         /// What the reader says.
         source_text: String,
     },
+    /// Columns parted by something else than commas: a spreadsheet has saved the file.
+    #[error(
+        "{file}: found columns parted by {found}, expected commas; a spreadsheet has saved it so, and may have rounded its numbers: \
+         move the file away and put an older copy in its place, or save it with commas, decimals with a point, and in UTF-8"
+    )]
+    Separator {
+        /// Name of the file.
+        file: &'static str,
+        /// What parts them.
+        found: &'static str,
+    },
+    /// UTF-16: a spreadsheet has saved the file.
+    #[error(
+        "{file}: found UTF-16, expected UTF-8; a spreadsheet has saved it so: save it with commas, decimals with a point, and in UTF-8"
+    )]
+    Utf16 {
+        /// Name of the file.
+        file: &'static str,
+    },
     /// A column is not there.
     #[error(
         "{file}: the column `{column}` is missing; was the file written by another version of the program?"

@@ -151,6 +151,26 @@ mod tests {
     }
 
     #[test]
+    fn what_a_spreadsheet_saved_is_read_or_refused_with_what_to_do() {
+        let text = file(&[("ref", "R1")]);
+        let padded = format!("\u{feff}{}{}\n", text.replace("\r\n", "\n"), ",".repeat(56));
+        let rows = read_measurements(padded.as_bytes()).unwrap();
+        assert_eq!((rows.len(), rows[0].designator.as_str()), (1, "R1"));
+        for (sign, name) in [(";", "semicolons"), ("\t", "tabs")] {
+            let error = read_measurements(text.replace(',', sign).as_bytes()).unwrap_err();
+            let words = error.to_string();
+            assert!(
+                words.contains(name) && words.contains("save it with commas"),
+                "{words}"
+            );
+        }
+        assert!(matches!(
+            read_measurements(b"\xff\xfet\x00\n\x00"),
+            Err(LedgerError::Utf16 { .. })
+        ));
+    }
+
+    #[test]
     fn a_wrong_cell_is_named_by_line_and_column() {
         let error = read_measurements(file(&[("verdict", "fine")]).as_bytes()).unwrap_err();
         assert_eq!(

@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use super::LedgerError;
-use crate::job::from_cell;
+use crate::job::{from_cell, whole_rows};
 
 /// The text of a CSV file with its columns by name. A torn last line (a program was killed while it wrote) is left out.
 pub(super) struct Table<'a> {
@@ -22,11 +22,16 @@ pub(super) struct Row<'a> {
 impl<'a> Table<'a> {
     /// Begins to read. No text at all is a table without rows.
     pub(super) fn begin(file: &'static str, text: &'a [u8]) -> Result<Self, LedgerError> {
-        let whole = memchr::memrchr(b'\n', text).map_or(0, |at| at + 1);
-        let text = &text[..whole];
+        if text.starts_with(b"\xff\xfe") || text.starts_with(b"\xfe\xff") {
+            return Err(LedgerError::Utf16 { file });
+        }
+        let text = &text[..whole_rows(text)];
         let text = text.strip_prefix(b"\xef\xbb\xbf").unwrap_or(text);
         let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(text);
         let header = reader.headers().map_err(|error| not_csv(file, &error))?;
+        if let (1, Some(found)) = (header.len(), parted_otherwise(header)) {
+            return Err(LedgerError::Separator { file, found });
+        }
         let places = header
             .iter()
             .enumerate()
@@ -51,10 +56,13 @@ impl<'a> Table<'a> {
             if !more.map_err(|error| not_csv(self.file, &error))? {
                 return Ok(());
             }
-            take(&Row {
-                table: &self,
-                record: &record,
-            })?;
+            // A spreadsheet may pad a file with empty rows.
+            if record.iter().any(|cell| !cell.trim().is_empty()) {
+                take(&Row {
+                    table: &self,
+                    record: &record,
+                })?;
+            }
         }
     }
 }
@@ -118,6 +126,14 @@ impl Row<'_> {
             expected,
         }
     }
+}
+
+/// What else than commas parts the columns.
+fn parted_otherwise(header: &csv::StringRecord) -> Option<&'static str> {
+    let only = header.get(0)?;
+    [(';', "semicolons"), ('\t', "tabs")]
+        .into_iter()
+        .find_map(|(sign, name)| only.contains(sign).then_some(name))
 }
 
 fn not_csv(file: &'static str, error: &csv::Error) -> LedgerError {

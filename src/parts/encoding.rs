@@ -1,20 +1,90 @@
-//! The outermost layer of a parts list: its encoding and its quotes.
+//! The outermost layer of a parts list: its bytes become text.
+
+use std::borrow::Cow;
+use std::fmt;
+
+use encoding_rs::{UTF_16BE, UTF_16LE, WINDOWS_1252};
 
 use super::{ListError, Problem};
 
-/// The text without its byte order mark; what is no UTF-8 is replaced and reported, once a line.
-pub(super) fn decode(bytes: &[u8]) -> (String, Vec<ListError>) {
-    let mark_length = if bytes.starts_with(b"\xEF\xBB\xBF") {
-        3
-    } else {
-        0
+/// How the bytes of a list were read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum TextEncoding {
+    /// UTF-8 without a mark, as expected.
+    Utf8,
+    /// UTF-8 behind a byte order mark.
+    MarkedUtf8,
+    /// UTF-16, the low byte first, behind a byte order mark: "Unicode text" of a spreadsheet.
+    Utf16Le,
+    /// UTF-16, the high byte first, behind a byte order mark.
+    Utf16Be,
+    /// No UTF-8, but every byte is a character of Windows-1252, which holds Latin-1.
+    Windows1252,
+}
+
+impl fmt::Display for TextEncoding {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Utf8 => "UTF-8",
+            Self::MarkedUtf8 => "UTF-8 with a byte order mark",
+            Self::Utf16Le | Self::Utf16Be => "UTF-16",
+            Self::Windows1252 => "Windows-1252",
+        })
+    }
+}
+
+/// The text of a list.
+pub(super) struct Decoded {
+    /// The text without its byte order mark; what cannot be read is replaced by U+FFFD.
+    pub(super) text: String,
+    /// How it was read.
+    pub(super) encoding: TextEncoding,
+    /// What cannot be read, once a line.
+    pub(super) errors: Vec<ListError>,
+}
+
+/// Reads the bytes by their byte order mark; without one as UTF-8, and if they are none as Windows-1252.
+pub(super) fn decode(bytes: &[u8]) -> Decoded {
+    let (encoding, body) = [
+        (TextEncoding::MarkedUtf8, &b"\xEF\xBB\xBF"[..]),
+        (TextEncoding::Utf16Le, b"\xFF\xFE"),
+        (TextEncoding::Utf16Be, b"\xFE\xFF"),
+    ]
+    .into_iter()
+    .find_map(|(encoding, mark)| Some((encoding, bytes.strip_prefix(mark)?)))
+    .unwrap_or((TextEncoding::Utf8, bytes));
+    let mut decoded = match encoding {
+        TextEncoding::Utf16Le => utf16(encoding, UTF_16LE.decode_without_bom_handling(body)),
+        TextEncoding::Utf16Be => utf16(encoding, UTF_16BE.decode_without_bom_handling(body)),
+        _ => match windows_1252(body).filter(|_| encoding == TextEncoding::Utf8) {
+            Some(text) => Decoded {
+                text,
+                encoding: TextEncoding::Windows1252,
+                errors: Vec::new(),
+            },
+            None => utf8(encoding, body, bytes.len() - body.len()),
+        },
     };
-    let mut text = String::with_capacity(bytes.len());
+    if let Some(at) = decoded.text.find('\0') {
+        let row = 1 + line_ends(&decoded.text[..at]);
+        decoded
+            .errors
+            .push(ListError::in_file(row, Problem::ZeroByte));
+    }
+    // Old line ends, a carriage return alone. Where there are others too the reader of rows knows them all.
+    if !decoded.text.contains('\n') && decoded.text.contains('\r') {
+        decoded.text = decoded.text.replace('\r', "\n");
+    }
+    decoded
+}
+
+fn utf8(encoding: TextEncoding, body: &[u8], mark_length: usize) -> Decoded {
+    let mut text = String::with_capacity(body.len());
     let mut errors: Vec<ListError> = Vec::new();
     let (mut row, mut offset) = (1, mark_length);
-    for chunk in bytes[mark_length..].utf8_chunks() {
+    for chunk in body.utf8_chunks() {
         text.push_str(chunk.valid());
-        row += memchr::memchr_iter(b'\n', chunk.valid().as_bytes()).count();
+        row += line_ends(chunk.valid());
         offset += chunk.valid().len();
         if !chunk.invalid().is_empty() {
             text.push(char::REPLACEMENT_CHARACTER);
@@ -24,51 +94,117 @@ pub(super) fn decode(bytes: &[u8]) -> (String, Vec<ListError>) {
         }
         offset += chunk.invalid().len();
     }
-    (text, errors)
-}
-
-/// The line that a record begins on: the reader counts from the empty lines that it skipped before the record.
-pub(super) fn row_of(record: &csv::StringRecord, text: &str) -> usize {
-    let Some(position) = record.position() else {
-        return 1;
-    };
-    let at = |number: u64| usize::try_from(number).unwrap_or(usize::MAX);
-    let rest = text
-        .as_bytes()
-        .get(at(position.byte())..)
-        .unwrap_or_default();
-    let skipped = rest
-        .iter()
-        .take_while(|byte| matches!(byte, b'\r' | b'\n'))
-        .filter(|byte| **byte == b'\n');
-    at(position.line()) + skipped.count()
-}
-
-/// Where the text stands while its quotes are followed.
-#[derive(Clone, Copy, PartialEq)]
-enum Place {
-    FieldStart,
-    Plain,
-    Quoted,
-    /// Behind a quote within a quoted field: the end, unless another quote follows.
-    QuoteInQuoted,
-}
-
-/// A quoted field that is never closed swallows the rest of the file: the row where it was opened.
-pub(super) fn unclosed_quote(text: &str) -> Option<ListError> {
-    let (mut place, mut row, mut opened) = (Place::FieldStart, 1, 1);
-    for byte in text.bytes() {
-        row += usize::from(byte == b'\n');
-        place = match (place, byte) {
-            (Place::FieldStart, b'"') => {
-                opened = row;
-                Place::Quoted
-            }
-            (Place::Quoted, b'"') => Place::QuoteInQuoted,
-            (Place::QuoteInQuoted, b'"') | (Place::Quoted, _) => Place::Quoted,
-            (_, b',' | b'\n' | b'\r') => Place::FieldStart,
-            _ => Place::Plain,
-        };
+    Decoded {
+        text,
+        encoding,
+        errors,
     }
-    (place == Place::Quoted).then(|| ListError::in_file(opened, Problem::UnclosedQuote))
+}
+
+fn utf16(encoding: TextEncoding, (text, has_errors): (Cow<'_, str>, bool)) -> Decoded {
+    let mut errors = Vec::new();
+    if has_errors {
+        let lines = (1..).zip(text.split('\n'));
+        let bad = lines.filter(|(_, line)| line.contains(char::REPLACEMENT_CHARACTER));
+        errors.extend(bad.map(|(row, _)| ListError::in_file(row, Problem::NotUtf16)));
+    }
+    Decoded {
+        text: text.into_owned(),
+        encoding,
+        errors,
+    }
+}
+
+/// The bytes as Windows-1252, if they are no UTF-8 and can be that. A file with letters of both is a broken one: its program
+/// or its person mixed them, and one of the two would be misread.
+fn windows_1252(bytes: &[u8]) -> Option<String> {
+    let unused = |byte: &u8| {
+        matches!(byte, 0x81 | 0x8D | 0x8F | 0x90 | 0x9D)
+            || (byte.is_ascii_control() && !matches!(byte, b'\t' | b'\r' | b'\n'))
+    };
+    let mut chunks = bytes.utf8_chunks();
+    let mixed = chunks.any(|chunk| !chunk.valid().is_ascii());
+    if std::str::from_utf8(bytes).is_ok() || mixed || bytes.iter().any(unused) {
+        return None;
+    }
+    let (text, _) = WINDOWS_1252.decode_without_bom_handling(bytes);
+    Some(text.into_owned())
+}
+
+/// What a text was before some program read its UTF-8 as Windows-1252 and saved that: `µ` for `Âµ`. `None` if that did not happen.
+pub(super) fn before_misreading(text: &str) -> Option<String> {
+    if text.is_ascii() {
+        return None;
+    }
+    let (bytes, _, unmappable) = WINDOWS_1252.encode(text);
+    if unmappable {
+        return None;
+    }
+    String::from_utf8(bytes.into_owned()).ok()
+}
+
+fn line_ends(text: &str) -> usize {
+    memchr::memchr_iter(b'\n', text.as_bytes()).count()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn decoded(bytes: &[u8]) -> (String, TextEncoding) {
+        let decoded = decode(bytes);
+        assert_eq!(decoded.errors, [], "{bytes:?}");
+        (decoded.text, decoded.encoding)
+    }
+
+    #[test]
+    fn the_mark_says_how_the_bytes_are_read() {
+        let text = "10 µF ± 5 %".to_owned();
+        let utf16: Vec<u16> = text.encode_utf16().collect();
+        let mut low_first = b"\xFF\xFE".to_vec();
+        low_first.extend(utf16.iter().flat_map(|unit| unit.to_le_bytes()));
+        let mut high_first = b"\xFE\xFF".to_vec();
+        high_first.extend(utf16.iter().flat_map(|unit| unit.to_be_bytes()));
+        assert_eq!(decoded(&low_first), (text.clone(), TextEncoding::Utf16Le));
+        assert_eq!(decoded(&high_first), (text.clone(), TextEncoding::Utf16Be));
+        let marked = format!("\u{feff}{text}");
+        assert_eq!(
+            decoded(marked.as_bytes()),
+            (text.clone(), TextEncoding::MarkedUtf8)
+        );
+        assert_eq!(decoded(text.as_bytes()), (text.clone(), TextEncoding::Utf8));
+    }
+
+    /// Code points by the Unicode Consortium's table of code page 1252: 0xB5 µ, 0xB1 ±, 0xBD ½, 0x80 €, 0x96 –; from memory.
+    #[test]
+    fn what_is_no_utf_8_is_windows_1252_if_it_can_be() {
+        assert_eq!(
+            decoded(b"10 \xB5F \xB15% \xBDW \x80 \x96"),
+            ("10 µF ±5% ½W € –".to_owned(), TextEncoding::Windows1252)
+        );
+        for broken in [
+            &b"\xEF\xBB\xBF10 \xB5F"[..],
+            b"10 \xB5F \x81",
+            b"10 \xB5F\x00",
+            b"10 \xB5F, 4.7 k\xCE\xA9",
+        ] {
+            assert!(!decode(broken).errors.is_empty(), "{broken:?}");
+        }
+    }
+
+    #[test]
+    fn torn_utf_16_is_located() {
+        let torn = decode(b"\xFF\xFEa\x00\n\x00b");
+        assert_eq!(torn.errors.len(), 1);
+        assert_eq!(torn.errors[0].row, 2);
+    }
+
+    #[test]
+    fn a_misreading_is_undone_and_nothing_else() {
+        assert_eq!(before_misreading("10 ÂµF").as_deref(), Some("10 µF"));
+        assert_eq!(before_misreading("4.7 kÎ©").as_deref(), Some("4.7 kΩ"));
+        for sound in ["10 µF", "4.7 kΩ", "½W", "Röhre", "plain"] {
+            assert_eq!(before_misreading(sound), None, "{sound}");
+        }
+    }
 }

@@ -85,7 +85,25 @@ impl Column {
         }
     }
 
+    /// Whether its cells are words or text; those of any other column have numbers.
+    pub(super) const fn is_text(self) -> bool {
+        matches!(
+            self,
+            Self::Ref
+                | Self::Kind
+                | Self::Material
+                | Self::Role
+                | Self::From
+                | Self::To
+                | Self::InCircuit
+                | Self::Note
+                | Self::Also
+                | Self::Law
+        )
+    }
+
     fn named(text: &str) -> Option<Self> {
+        let (text, _) = super::cells::even(text);
         Self::ALL
             .into_iter()
             .find(|column| column.name().eq_ignore_ascii_case(text.trim()))
@@ -100,7 +118,7 @@ pub(super) struct Header {
     extra: Vec<usize>,
     /// The names of the other columns.
     extra_names: Arc<[String]>,
-    /// How many columns there are.
+    /// How many columns there are, without those at the end that have no name.
     width: usize,
 }
 
@@ -111,11 +129,11 @@ impl Header {
             places: [None; Column::ALL.len()],
             extra: Vec::new(),
             extra_names: Arc::default(),
-            width: record.len(),
+            width: width(record),
         };
         let mut errors = Vec::new();
         let mut extra_names = Vec::new();
-        for (place, name) in record.iter().enumerate() {
+        for (place, name) in record.iter().enumerate().take(header.width) {
             match Column::named(name) {
                 Some(column) if header.place(column).is_some() => {
                     errors.push(ListError::in_column(
@@ -132,18 +150,11 @@ impl Header {
             }
         }
         header.extra_names = extra_names.into();
-        errors.extend(header.missing(record, row));
+        errors.extend(header.missing(row));
         (header, errors)
     }
 
-    fn missing(&self, record: &csv::StringRecord, row: usize) -> Vec<ListError> {
-        let separator = record
-            .iter()
-            .next()
-            .and_then(|only| only.chars().find(|c| matches!(c, ';' | '\t')));
-        if let (1, Some(found)) = (record.len(), separator) {
-            return vec![ListError::in_file(row, Problem::WrongSeparator { found })];
-        }
+    fn missing(&self, row: usize) -> Vec<ListError> {
         let missing = Column::REQUIRED
             .into_iter()
             .filter(|column| self.place(*column).is_none());
@@ -159,9 +170,20 @@ impl Header {
             .all(|column| self.place(column).is_some())
     }
 
+    /// How many of the columns the program knows.
+    pub(super) fn known(&self) -> usize {
+        self.places.iter().flatten().count()
+    }
+
     /// Where `column` stands, if it is there.
     pub(super) const fn place(&self, column: Column) -> Option<usize> {
         self.places[column as usize]
+    }
+
+    /// The column that the program knows at that place.
+    pub(super) fn column(&self, place: usize) -> Option<Column> {
+        let known = self.places.iter().position(|at| *at == Some(place))?;
+        Some(Column::ALL[known])
     }
 
     /// The places of the columns that the program does not know.
@@ -169,7 +191,7 @@ impl Header {
         self.extra.iter().copied()
     }
 
-    /// How many columns there are.
+    /// How many columns there are, without those at the end that have no name.
     pub(super) const fn width(&self) -> usize {
         self.width
     }
@@ -178,4 +200,11 @@ impl Header {
     pub(super) const fn extra_names(&self) -> &Arc<[String]> {
         &self.extra_names
     }
+}
+
+/// How many fields of a record there are up to the last one with text.
+pub(super) fn width(record: &csv::StringRecord) -> usize {
+    let is_text = |field: &str| !field.trim().is_empty();
+    let blank = record.iter().rev().take_while(|field| !is_text(field));
+    record.len() - blank.count()
 }

@@ -4,7 +4,7 @@ use std::fmt;
 
 use thiserror::Error;
 
-use super::Kind;
+use super::{DecimalMark, Kind, Separator};
 use crate::quantity::{RatingError, Tolerance, ToleranceError, ValueError};
 
 /// One thing that is wrong.
@@ -71,13 +71,151 @@ pub enum Problem {
         "found a quotation mark that is never closed, expected another one at the end of the field"
     )]
     UnclosedQuote,
-    /// Columns parted by something else than commas.
+    /// The file begins as UTF-16 and is none.
+    #[error("found what is no UTF-16, expected text as the file begins; save it as UTF-8")]
+    NotUtf16,
+    /// A byte that no text has.
     #[error(
-        "found columns parted by {found:?}, expected commas; save the file as comma-separated values"
+        "found a zero byte, expected text; if the file is UTF-16 it lacks its byte order mark, so save it as UTF-8"
+    )]
+    ZeroByte,
+    /// Columns parted by something else than was said.
+    #[error(
+        "found columns parted by {found}, expected {expected}, as `separator` under [sheet] in job.toml or a first line `sep=` says; change that, or save the file anew"
     )]
     WrongSeparator {
         /// What parts them.
-        found: char,
+        found: Separator,
+        /// What was said.
+        expected: Separator,
+    },
+    /// A first line for spreadsheets that names no separator that there is.
+    #[error("found `{found}`, expected `sep=,`, `sep=;` or `sep=` and a tab; delete the line")]
+    SeparatorLine {
+        /// The line.
+        found: String,
+    },
+    /// Two separators that make equally good columns.
+    #[error(
+        "found names of columns that can be read in two ways, parted by {first}: {first_columns}; parted by {second}: {second_columns}; expected one; say `separator` under [sheet] in job.toml"
+    )]
+    TwoSeparators {
+        /// The one.
+        first: Separator,
+        /// The names that it makes.
+        first_columns: String,
+        /// The other.
+        second: Separator,
+        /// The names that it makes.
+        second_columns: String,
+    },
+    /// Numbers with either decimal sign.
+    #[error(
+        "found decimals with a {mark} in `{found}` and with a {other_mark} in `{other}` in row {other_row}, expected one of them; write all alike"
+    )]
+    TwoDecimals {
+        /// The cell.
+        found: String,
+        /// Its decimal sign.
+        mark: DecimalMark,
+        /// The cell with the other sign.
+        other: String,
+        /// That sign.
+        other_mark: DecimalMark,
+        /// The row of that cell.
+        other_row: usize,
+    },
+    /// A number that is two, depending on the decimal sign.
+    #[error(
+        "found `{found}`, which is ambiguous: `{number}` is {decimal} if the {sign} is the decimal sign, and {thousands} if it parts thousands; write it in one way, or say `decimal` under [sheet] in job.toml"
+    )]
+    TwoNumbers {
+        /// The cell.
+        found: String,
+        /// The number.
+        number: String,
+        /// What stands in it.
+        sign: DecimalMark,
+        /// What it is with that for the decimal sign.
+        decimal: Box<str>,
+        /// What it is with the other one.
+        thousands: Box<str>,
+    },
+    /// The other decimal sign than that of the list.
+    #[error(
+        "found `{number}` in `{found}`, expected decimals with a {expected}, as the list or `decimal` under [sheet] in job.toml has them"
+    )]
+    OtherDecimal {
+        /// The cell.
+        found: String,
+        /// The number.
+        number: String,
+        /// The sign of the list.
+        expected: DecimalMark,
+    },
+    /// A decimal comma where there are none.
+    #[error(
+        "found a comma in `{found}`, expected a full stop as the decimal sign; if the list writes decimals with a comma, say `decimal = \",\"` under [sheet] in job.toml"
+    )]
+    DecimalComma {
+        /// The cell.
+        found: String,
+        /// The number.
+        number: String,
+    },
+    /// Commas between thousands where there are none.
+    #[error(
+        "found a comma in `{found}`, expected nothing between thousands; if the list has commas there, say `decimal = \".\"` under [sheet] in job.toml"
+    )]
+    ThousandsComma {
+        /// The cell.
+        found: String,
+        /// The number.
+        number: String,
+    },
+    /// Points and commas that make no number.
+    #[error(
+        "found `{found}`, expected in `{number}` one decimal sign at most, and three figures between those that part thousands"
+    )]
+    NoNumber {
+        /// The cell.
+        found: String,
+        /// What should be a number.
+        number: String,
+    },
+    /// A date where none belongs.
+    #[error(
+        "found `{found}`: a spreadsheet has made a date of it, expected what the drawing has; set the cells to text in the spreadsheet and write it again"
+    )]
+    MadeDate {
+        /// The text.
+        found: String,
+    },
+    /// A number with an exponent where a spreadsheet put it.
+    #[error(
+        "found `{found}`: a spreadsheet has made a rounded number of it, expected what the drawing has, such as `4E3` or `1 Meg`; set the cells to text in the spreadsheet and write it again"
+    )]
+    MadeExponent {
+        /// The text.
+        found: String,
+    },
+    /// A formula that came to nothing.
+    #[error(
+        "found `{found}`: a spreadsheet has taken it for a formula or has no room to show it, expected what the drawing has; set the cells to text in the spreadsheet and write it again"
+    )]
+    MadeError {
+        /// The text.
+        found: String,
+    },
+    /// UTF-8 that was misread and saved.
+    #[error(
+        "found `{found}`, which was `{was}` before a program took UTF-8 for Windows-1252; write it again, and open the file as UTF-8"
+    )]
+    Misread {
+        /// The text.
+        found: String,
+        /// What it was.
+        was: String,
     },
     /// A required column is not there.
     #[error("found no such column, expected at least `ref`, `kind` and `value`")]
@@ -87,7 +225,7 @@ pub enum Problem {
     ColumnTwice,
     /// Too many or too few fields.
     #[error(
-        "found {found} fields, expected {expected} as in the first line; put text that contains a comma in quotation marks"
+        "found {found} fields, expected {expected} as in the first line; put text that contains what parts the columns in quotation marks"
     )]
     FieldCount {
         /// How many the row has.

@@ -2,7 +2,8 @@
 
 use std::sync::Arc;
 
-use super::header::{Column, Header};
+use super::cells::even;
+use super::header::{Column, Header, width};
 use super::{
     Kind, Law, ListError, Material, Part, Partners, Problem, Sheet, Step, ToleranceOrigin,
     conduction, default_limit, default_tolerance, limits, load, sheet,
@@ -15,7 +16,10 @@ use crate::quantity::{
 /// A record with what is needed to read it.
 pub(super) struct Row<'a> {
     pub(super) header: &'a Header,
+    /// Its cells, the numbers of them with a point for the decimal sign.
     pub(super) record: &'a csv::StringRecord,
+    /// Its cells as written.
+    pub(super) written: &'a csv::StringRecord,
     /// The line that the record begins on.
     pub(super) line: usize,
     pub(super) drawing: Drawing,
@@ -35,7 +39,9 @@ impl Row<'_> {
 
     /// The part; `None` if anything is wrong with the row. Everything that is wrong goes to `errors`.
     pub(super) fn part(&self, errors: &mut Vec<ListError>) -> Option<Part> {
-        let (found, expected) = (self.record.len(), self.header.width());
+        let expected = self.header.width();
+        // A spreadsheet pads all rows to the width of the widest.
+        let found = self.record.len().min(width(self.record).max(expected));
         if found != expected {
             errors.push(ListError::in_file(
                 self.line,
@@ -202,6 +208,14 @@ impl Row<'_> {
             .trim()
     }
 
+    /// The value as the list writes it, in one line.
+    fn value_text(&self) -> String {
+        let place = self.header.place(Column::Value);
+        let written = place.and_then(|place| self.written.get(place));
+        let (text, _) = even(written.unwrap_or(""));
+        text.trim().to_owned()
+    }
+
     fn checked<T>(
         &self,
         column: Column,
@@ -285,7 +299,7 @@ impl Row<'_> {
             tolerance,
             band: tolerance.band(value.amount),
             tolerance_origin,
-            value_text: text(Column::Value),
+            value_text: self.value_text(),
             rating: facts.rating,
             material: facts.material,
             loss_limit: facts.limits.loss,
@@ -305,7 +319,7 @@ impl Row<'_> {
             extra: self
                 .header
                 .extra_places()
-                .map(|place| self.record.get(place).unwrap_or("").to_owned())
+                .map(|place| self.written.get(place).unwrap_or("").to_owned())
                 .collect(),
             extra_columns: Arc::clone(self.header.extra_names()),
         }

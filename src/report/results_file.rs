@@ -5,6 +5,7 @@ use std::io::{self, Read, Seek, SeekFrom};
 use std::path::Path;
 
 use super::results::COLUMNS;
+use crate::job::whole_rows;
 
 /// `results.csv`, open at its end.
 #[derive(Debug)]
@@ -27,11 +28,10 @@ pub fn open_results(path: &Path) -> io::Result<Opened> {
         .append(true)
         .create(true)
         .open(path)?;
-    let length = file.metadata()?.len();
-    let whole = end_of_last_row(&mut file, length)?;
-    if whole > 0 {
-        check_header(&mut file)?;
-    }
+    let mut text = Vec::new();
+    file.read_to_end(&mut text)?;
+    let (length, whole) = (text.len() as u64, whole_rows(&text) as u64);
+    check_header(&text, whole > 0)?;
     if whole < length {
         file.set_len(whole)?;
     }
@@ -43,34 +43,35 @@ pub fn open_results(path: &Path) -> io::Result<Opened> {
     })
 }
 
-/// The offset behind the last line end. Rows hold no line end inside, as long as no designator does.
-fn end_of_last_row(file: &mut File, length: u64) -> io::Result<u64> {
-    const TAIL: u64 = 64 * 1024;
-    let from = length.saturating_sub(TAIL);
-    file.seek(SeekFrom::Start(from))?;
-    let mut tail = Vec::new();
-    file.read_to_end(&mut tail)?;
-    match memchr::memrchr(b'\n', &tail) {
-        Some(at) => Ok(from + at as u64 + 1),
-        None if from == 0 => Ok(0),
-        None => Err(io::Error::new(
-            io::ErrorKind::InvalidData,
-            "its last row is longer than 64 KiB; move the file away",
-        )),
-    }
-}
-
-fn check_header(file: &mut File) -> io::Result<()> {
-    file.seek(SeekFrom::Start(0))?;
-    let mut reader = csv::Reader::from_reader(file);
-    let ours = reader
-        .headers()
-        .is_ok_and(|found| found.iter().eq(COLUMNS.iter().map(|(name, _)| *name)));
+/// Refuses a file that does not begin with our columns. One without a whole row may be our header, torn.
+fn check_header(text: &[u8], has_row: bool) -> io::Result<()> {
+    let ours = if has_row {
+        csv::Reader::from_reader(text)
+            .headers()
+            .is_ok_and(|found| found.iter().eq(COLUMNS.iter().map(|(name, _)| *name)))
+    } else {
+        let header = COLUMNS.map(|(name, _)| name).join(",");
+        header.as_bytes().starts_with(text.trim_ascii_end())
+    };
     if ours {
         return Ok(());
     }
-    let expected = "its columns are not those of this version of the program; move the file away and go on, the recordings keep everything";
-    Err(io::Error::new(io::ErrorKind::InvalidData, expected))
+    Err(io::Error::new(io::ErrorKind::InvalidData, why_not(text)))
+}
+
+fn why_not(text: &[u8]) -> &'static str {
+    let end = memchr::memchr2(b'\r', b'\n', text).unwrap_or(text.len());
+    let separators = COLUMNS.len() - 1;
+    let parted_otherwise =
+        [b';', b'\t'].map(|sign| memchr::memchr_iter(sign, &text[..end]).count() >= separators);
+    let utf16 = text.starts_with(b"\xff\xfe") || text.starts_with(b"\xfe\xff");
+    let carriage_returns = !text.contains(&b'\n') && text.contains(&b'\r');
+    if parted_otherwise.contains(&true) || utf16 || carriage_returns {
+        "a spreadsheet has saved it with other separators, line ends or in UTF-16, and may have rounded its numbers; move the file \
+         away and go on, or put an older copy in its place: the recordings keep everything"
+    } else {
+        "its columns are not those of this version of the program; move the file away and go on, the recordings keep everything"
+    }
 }
 
 #[cfg(test)]
@@ -124,6 +125,42 @@ mod tests {
         let error = open_results(&path).unwrap_err().to_string();
         assert!(error.contains("not those of this version"), "{error}");
         assert_eq!(std::fs::read_to_string(&path).unwrap(), older);
+    }
+
+    #[test]
+    fn a_file_that_a_spreadsheet_saved_with_other_separators_is_left_alone() {
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("results.csv");
+        for foreign in [
+            header().replace(',', ";") + "one\r\n",
+            header().replace(',', "\t"),
+            header().replace("\r\n", "\r") + "one\r",
+        ] {
+            std::fs::write(&path, &foreign).unwrap();
+            let error = open_results(&path).unwrap_err().to_string();
+            assert!(error.contains("a spreadsheet has saved it"), "{error}");
+            assert_eq!(std::fs::read_to_string(&path).unwrap(), foreign);
+        }
+    }
+
+    #[test]
+    fn a_file_that_a_spreadsheet_saved_with_commas_is_added_to() {
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("results.csv");
+        let quoted = COLUMNS.map(|(name, _)| format!("\"{name}\"")).join(",");
+        std::fs::write(&path, format!("\u{feff}{quoted}\n")).unwrap();
+        let opened = open_results(&path).unwrap();
+        assert_eq!((opened.needs_header, opened.cut), (false, 0));
+    }
+
+    #[test]
+    fn a_row_torn_within_a_cell_of_several_lines_is_cut_off_whole() {
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("results.csv");
+        std::fs::write(&path, header() + "one\r\ntwo,\"first\nsec").unwrap();
+        assert_eq!(open_results(&path).unwrap().cut, 14);
+        let kept = std::fs::read_to_string(&path).unwrap();
+        assert_eq!(kept, header() + "one\r\n");
     }
 
     #[test]

@@ -14,7 +14,7 @@ use crate::judge::{
     Beside, Conditions, LcrReading, LeakageTest, LossReading, Policy, TomlError, UnknownRule,
 };
 use crate::meter::{Function, Profile, ProfileError};
-use crate::parts::{ListErrors, Part, Selection, SelectionError};
+use crate::parts::{ListErrors, ListRemark, Part, Selection, SelectionError};
 use crate::probing::{Finding, SettledValue};
 use crate::quantity::Quantity;
 
@@ -52,6 +52,7 @@ pub struct Plan {
     probe_signals: bool,
     meters: Meters,
     conditions: Conditions,
+    list_remarks: Vec<ListRemark>,
 }
 
 /// There is no plan to be made of these texts.
@@ -159,7 +160,13 @@ impl Plan {
             probe_signals: settings.probe_signals,
             meters,
             conditions,
+            list_remarks: list.remarks,
         })
+    }
+
+    /// What was found out about the file of the parts list.
+    pub fn list_remarks(&self) -> &[ListRemark] {
+        &self.list_remarks
     }
 
     /// The entries, in the order of the list: each part, and behind it each further measurement of it as a part of its own

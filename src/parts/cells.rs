@@ -1,0 +1,236 @@
+//! [`Cells`]: the cells of a row on their way from what a spreadsheet writes to what the trade writes.
+
+use std::borrow::Cow;
+
+use super::damage::{damage, is_date, is_exponent};
+use super::decimal_mark::{Decimals, with_comma};
+use super::header::{Column, Header};
+use super::{ListError, ListRemark, Problem};
+
+/// The cells of one row, plain: blanks even, numbers with a point for the decimal sign.
+pub(super) struct Cells {
+    /// The record that is to be read.
+    pub(super) record: csv::StringRecord,
+    /// What a spreadsheet has spoilt, or what has two meanings; such a cell is empty in the record.
+    pub(super) errors: Vec<ListError>,
+    /// What was found out.
+    pub(super) remarks: Vec<ListRemark>,
+    /// How many cells held odd blanks.
+    pub(super) odd: usize,
+}
+
+impl Cells {
+    /// Makes the cells of a record plain that the program knows; others stay as they are.
+    pub(super) fn of(
+        record: &csv::StringRecord,
+        line: usize,
+        header: &Header,
+        decimals: Decimals,
+    ) -> Self {
+        let mut cells = Self {
+            record: csv::StringRecord::with_capacity(record.as_slice().len(), record.len()),
+            errors: Vec::new(),
+            remarks: Vec::new(),
+            odd: 0,
+        };
+        for (place, text) in record.iter().enumerate() {
+            match header.column(place) {
+                Some(column) => {
+                    let text = cells.plain(column, text, line, decimals);
+                    cells.record.push_field(&text);
+                }
+                None => cells.record.push_field(text),
+            }
+        }
+        cells
+    }
+
+    fn plain<'a>(
+        &mut self,
+        column: Column,
+        text: &'a str,
+        line: usize,
+        decimals: Decimals,
+    ) -> Cow<'a, str> {
+        let (text, odd) = match column {
+            // A remark of several lines stays one.
+            Column::Role | Column::Note => without_odd(text),
+            _ => even(text),
+        };
+        self.odd += usize::from(odd);
+        let bare = text.trim();
+        let wrong = match column {
+            Column::Ref | Column::Value if is_exponent(bare) => Some(Problem::MadeExponent {
+                found: bare.to_owned(),
+            }),
+            Column::Ref => damage(bare),
+            Column::From | Column::To if is_date(bare) => {
+                self.remarks.push(ListRemark::DateAsPlace {
+                    row: line,
+                    column: column.name(),
+                    found: bare.to_owned(),
+                });
+                None
+            }
+            column if column.is_text() => None,
+            _ => damage(bare),
+        };
+        if let Some(problem) = wrong {
+            return self.refuse(column, line, problem);
+        }
+        if column.is_text() {
+            return text;
+        }
+        match numbers(column, &text, decimals) {
+            Ok((plain, grouped)) => {
+                self.remarks
+                    .extend(
+                        grouped
+                            .into_iter()
+                            .map(|(found, read)| ListRemark::Thousands {
+                                row: line,
+                                column: column.name(),
+                                found,
+                                read,
+                            }),
+                    );
+                Cow::Owned(plain)
+            }
+            Err(problem) => self.refuse(column, line, problem),
+        }
+    }
+
+    fn refuse(&mut self, column: Column, line: usize, problem: Problem) -> Cow<'static, str> {
+        self.errors
+            .push(ListError::in_column(line, column.name(), problem));
+        Cow::Borrowed("")
+    }
+
+    /// The errors of the row, with what is known of its cells: one error a cell, and of a comma what it may mean.
+    pub(super) fn explain(
+        mut self,
+        found: Vec<ListError>,
+        written: &csv::StringRecord,
+        header: &Header,
+        decimals: Decimals,
+    ) -> Vec<ListError> {
+        let spoilt: Vec<_> = self.errors.iter().map(|error| error.column).collect();
+        let others = found
+            .into_iter()
+            .filter(|error| error.column.is_none() || !spoilt.contains(&error.column));
+        self.errors.extend(others.map(|mut error| {
+            let comma = Column::ALL
+                .into_iter()
+                .filter(|column| !column.is_text() && decimals == Decimals::AsWritten)
+                .find(|column| Some(column.name()) == error.column)
+                .and_then(|column| written.get(header.place(column)?))
+                .and_then(|text| with_comma(text.trim()));
+            if let Some(problem) = comma {
+                error.problem = problem;
+            }
+            error
+        }));
+        self.errors
+    }
+}
+
+/// The numbers of a cell with a point for the decimal sign. Of partners the voltages alone are numbers: a designator may have a
+/// point in it.
+fn numbers(
+    column: Column,
+    text: &str,
+    decimals: Decimals,
+) -> Result<(String, Vec<super::decimal_mark::Grouped>), Problem> {
+    if column != Column::With {
+        return decimals.plain(ungated(text));
+    }
+    let (mut words, mut grouped) = (Vec::new(), Vec::new());
+    for word in text.split_whitespace() {
+        if is_voltage(word) {
+            let (plain, thousands) = decimals.plain(word)?;
+            words.push(plain);
+            grouped.extend(thousands);
+        } else {
+            words.push(word.to_owned());
+        }
+    }
+    Ok((words.join(" "), grouped))
+}
+
+/// Whether a cell can show the decimal sign of its list. What a spreadsheet has spoilt cannot.
+pub(super) fn showing(column: Column, text: &str) -> bool {
+    let text = text.trim();
+    match column {
+        _ if is_exponent(text) || damage(text).is_some() => false,
+        Column::With => text.split_whitespace().all(is_voltage),
+        column => !column.is_text(),
+    }
+}
+
+fn is_voltage(word: &str) -> bool {
+    word.ends_with(['V', 'v'])
+        && word.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+'))
+}
+
+/// The text without the apostrophe that keeps a spreadsheet from taking it for a formula.
+fn ungated(text: &str) -> &str {
+    match text.trim_start().strip_prefix('\'') {
+        Some(rest) if rest.starts_with(['=', '+', '-', '@']) => rest,
+        _ => text,
+    }
+}
+
+/// The text in one line, with plain blanks, and whether it had odd ones. Line ends and tabs within a cell are nothing odd.
+pub(super) fn even(text: &str) -> (Cow<'_, str>, bool) {
+    let (text, odd) = without_odd(text);
+    if text.contains(['\r', '\n', '\t']) {
+        let plain = text.replace("\r\n", " ").replace(['\r', '\n', '\t'], " ");
+        return (Cow::Owned(plain), odd);
+    }
+    (text, odd)
+}
+
+/// The text with plain blanks for those that do not break and without what has no width, and whether there were such.
+fn without_odd(text: &str) -> (Cow<'_, str>, bool) {
+    let is_blank = |c: char| matches!(c, '\u{a0}' | '\u{2007}' | '\u{202f}');
+    let has_no_width = |c: char| {
+        matches!(
+            c,
+            '\u{ad}' | '\u{200b}'..='\u{200f}' | '\u{2060}' | '\u{feff}'
+        )
+    };
+    if text.is_ascii() || !text.contains(|c| is_blank(c) || has_no_width(c)) {
+        return (Cow::Borrowed(text), false);
+    }
+    let plain = text.chars().filter(|c| !has_no_width(*c));
+    let plain = plain.map(|c| if is_blank(c) { ' ' } else { c }).collect();
+    (Cow::Owned(plain), true)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn odd_blanks_become_plain_ones_and_nothing_else_changes() {
+        assert_eq!(even("4.7\u{a0}k\u{200b}"), (Cow::from("4.7 k"), true));
+        assert_eq!(even("a\r\nb\tc"), (Cow::from("a b c"), false));
+        assert_eq!(without_odd("a\nb"), (Cow::from("a\nb"), false));
+        assert_eq!(even("±½ Ω"), (Cow::from("±½ Ω"), false));
+    }
+
+    #[test]
+    fn a_designator_with_a_point_is_no_number() {
+        let comma = Decimals::Declared(super::super::DecimalMark::Comma);
+        let read = |text| numbers(Column::With, text, comma).map(|(plain, _)| plain);
+        assert_eq!(read("T1.2 R8  12,9V"), Ok("T1.2 R8 12.9V".to_owned()));
+        assert!(showing(Column::With, "12,9V") && !showing(Column::With, "T1.2 12,9V"));
+    }
+
+    #[test]
+    fn the_apostrophe_against_formulas_is_taken_off() {
+        let read = |text| numbers(Column::Value, text, Decimals::AsWritten).map(|(plain, _)| plain);
+        assert_eq!(read("'-12 V"), Ok("-12 V".to_owned()));
+        assert_eq!(read("'12 V"), Ok("'12 V".to_owned()));
+    }
+}

@@ -1,0 +1,218 @@
+//! [`Separator`]: what parts the columns of a list.
+
+use std::fmt;
+
+use super::{Header, ListError, Problem};
+
+/// What parts the columns of a list.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Separator {
+    /// A comma, as RFC 4180 has it.
+    #[default]
+    Comma,
+    /// A semicolon, as spreadsheets write where the comma is the decimal sign.
+    Semicolon,
+    /// A tab, as spreadsheets write "Unicode text".
+    Tab,
+}
+
+impl Separator {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Comma, Self::Semicolon, Self::Tab];
+
+    /// The separator that a setting means: `,`, `;`, a tab, or the word `tab`.
+    pub fn named(text: &str) -> Option<Self> {
+        Some(match text {
+            "," => Self::Comma,
+            ";" => Self::Semicolon,
+            "\t" | "tab" => Self::Tab,
+            _ => return None,
+        })
+    }
+
+    /// The byte.
+    pub const fn byte(self) -> u8 {
+        match self {
+            Self::Comma => b',',
+            Self::Semicolon => b';',
+            Self::Tab => b'\t',
+        }
+    }
+}
+
+/// `commas`, `semicolons`, `tabs`.
+impl fmt::Display for Separator {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Comma => "commas",
+            Self::Semicolon => "semicolons",
+            Self::Tab => "tabs",
+        })
+    }
+}
+
+/// Takes a first line `sep=;` off, which spreadsheets write and heed. The text begins with that line's end then, so that lines
+/// are counted as in the file.
+pub(super) fn first_line(text: &str) -> Result<(&str, Option<Separator>), ListError> {
+    let end = text.find(['\r', '\n']).unwrap_or(text.len());
+    let (line, rest) = text.split_at(end);
+    let line = line.trim_matches('"');
+    let begins = line
+        .get(..4)
+        .is_some_and(|start| start.eq_ignore_ascii_case("sep="));
+    if !begins {
+        return Ok((text, None));
+    }
+    let said = &line[4..];
+    let mut letters = said.chars();
+    let first = letters.next().map(String::from).unwrap_or_default();
+    let padded = letters.all(|letter| matches!(letter, ',' | ';' | '\t' | ' '));
+    match Separator::named(&first).filter(|_| padded) {
+        Some(separator) => Ok((rest, Some(separator))),
+        None => Err(ListError::in_file(
+            1,
+            Problem::SeparatorLine {
+                found: line.to_owned(),
+            },
+        )),
+    }
+}
+
+/// Finds what parts the columns: what was `said`, else what makes the most known names of the line that names the columns.
+///
+/// # Errors
+/// If two separators do equally well, or another one does better than the one that was said.
+pub(super) fn find(text: &str, said: Option<Separator>) -> Result<Separator, ListError> {
+    let readings = Separator::ALL.map(|separator| (separator, Reading::by(text, separator)));
+    let of = |separator: Separator| &readings[separator as usize].1;
+    if let Some(said) = said {
+        let better = readings
+            .iter()
+            .find(|(_, reading)| reading.complete && !of(said).complete);
+        return match better {
+            Some((found, reading)) => Err(ListError::in_file(
+                reading.row,
+                Problem::WrongSeparator {
+                    found: *found,
+                    expected: said,
+                },
+            )),
+            None => Ok(said),
+        };
+    }
+    let best = readings.iter().map(|(_, reading)| reading.known).max();
+    let mut good = readings.iter().filter(|(_, reading)| {
+        reading.complete || (Some(reading.known) == best && reading.known > 0)
+    });
+    match (good.next(), good.next()) {
+        (Some((first, one)), Some((second, two))) => Err(ListError::in_file(
+            one.row,
+            Problem::TwoSeparators {
+                first: *first,
+                first_columns: one.columns.clone(),
+                second: *second,
+                second_columns: two.columns.clone(),
+            },
+        )),
+        (Some((separator, _)), None) => Ok(*separator),
+        (None, _) => Ok(Separator::Comma),
+    }
+}
+
+/// The line that names the columns, as one separator reads it.
+struct Reading {
+    row: usize,
+    complete: bool,
+    known: usize,
+    columns: String,
+}
+
+impl Reading {
+    fn by(text: &str, separator: Separator) -> Self {
+        let mut records = super::list::records(text, separator);
+        let mut lines = super::lines::Lines::of(text);
+        let mut record = csv::StringRecord::new();
+        while records.read_record(&mut record).unwrap_or(false) {
+            if super::list::is_remark(&record) {
+                continue;
+            }
+            let row = lines.line_of(&record);
+            let (header, _) = Header::read(&record, row);
+            let columns = record.iter().map(|name| format!("`{}`", name.trim()));
+            return Self {
+                row,
+                complete: header.is_complete(),
+                known: header.known(),
+                columns: columns.collect::<Vec<_>>().join(" "),
+            };
+        }
+        Self {
+            row: 1,
+            complete: false,
+            known: 0,
+            columns: String::new(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_names_of_the_columns_tell_what_parts_them() {
+        for (text, expected) in [
+            ("ref,kind,value\n", Separator::Comma),
+            ("ref;kind;value;note, or not\n", Separator::Semicolon),
+            ("REF\tKind\tvalue\n", Separator::Tab),
+            ("# ref,kind,value\n\nref;kind;value\n", Separator::Semicolon),
+            (
+                "\"# a, b\";;\n\"ref\";\"kind\";\"value\"\n",
+                Separator::Semicolon,
+            ),
+            ("ref;note\n", Separator::Semicolon),
+            ("nothing of it\n", Separator::Comma),
+        ] {
+            assert_eq!(find(text, None), Ok(expected), "{text}");
+        }
+    }
+
+    #[test]
+    fn what_two_separators_read_equally_well_is_refused_with_both_readings() {
+        let error = find("ref,kind,value,x;ref;kind;value\n", None).unwrap_err();
+        let text = error.to_string();
+        assert!(text.contains("`kind` `value` `x;ref;kind;value`"), "{text}");
+        assert!(text.contains("`ref,kind,value,x` `ref`"), "{text}");
+        assert_eq!(
+            find(
+                "ref,kind,value,x;ref;kind;value\n",
+                Some(Separator::Semicolon)
+            ),
+            Ok(Separator::Semicolon)
+        );
+    }
+
+    #[test]
+    fn a_separator_that_was_said_and_is_another_is_refused() {
+        let error = find("ref,kind,value\n", Some(Separator::Tab)).unwrap_err();
+        assert!(matches!(error.problem, Problem::WrongSeparator { .. }));
+    }
+
+    #[test]
+    fn a_first_line_for_spreadsheets_is_taken_off() {
+        assert_eq!(
+            first_line("sep=;\r\nref"),
+            Ok(("\r\nref", Some(Separator::Semicolon)))
+        );
+        assert_eq!(
+            first_line("\"sep=,\"\nref"),
+            Ok(("\nref", Some(Separator::Comma)))
+        );
+        assert_eq!(
+            first_line("SEP=\t\nref"),
+            Ok(("\nref", Some(Separator::Tab)))
+        );
+        assert_eq!(first_line("separate"), Ok(("separate", None)));
+        assert!(first_line("sep=|\nref").is_err());
+    }
+}
