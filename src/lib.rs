@@ -28,3 +28,4 @@ pub mod serve;
 pub mod simulator;
 pub mod sitting;
 pub mod sound;
+pub mod substitute;

@@ -26,6 +26,7 @@ mod sit;
 mod sound_sources;
 mod sounds;
 mod status;
+mod substitute;
 mod table;
 mod tables;
 mod value;
@@ -38,8 +39,10 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 
 use crate::job::{JobError, SettingsError};
+use crate::ledger::LedgerError;
 use crate::link::AddressError;
 use crate::meter::ProfileError;
+use crate::parts::ListErrors;
 use crate::recording::ReadError;
 use crate::sitting::PlanError;
 use remark::remark;
@@ -78,6 +81,7 @@ enum Command {
     Attach(attach::Arguments),
     Replay(replay::Arguments),
     Why(why::Arguments),
+    Substitute(substitute::Arguments),
     Value(value::ValueArguments),
     Sounds(sounds::Arguments),
     #[command(subcommand)]
@@ -119,6 +123,7 @@ impl Command {
             Self::Attach(arguments) => attach::run(arguments, out),
             Self::Replay(arguments) => replay::run(arguments, out),
             Self::Why(arguments) => why::run(arguments, out),
+            Self::Substitute(arguments) => substitute::run(arguments, out),
             Self::Value(arguments) => value::run(arguments, out),
             Self::Sounds(arguments) => sounds::run(arguments, out),
             Self::Meter(arguments) => meter::run(arguments, out),
@@ -154,6 +159,8 @@ fn is_bad_input(error: &anyhow::Error) -> bool {
             Some(JobError::NoJob { .. } | JobError::Exists { .. })
         ) || cause.is::<SettingsError>()
             || cause.is::<BadInput>()
+            || cause.is::<LedgerError>()
+            || cause.is::<ListErrors>()
             || cause.is::<PlanError>()
             || cause.is::<ProfileError>()
             || cause.is::<AddressError>()

@@ -81,6 +81,7 @@ fn write_list(list: &PartsList, out: &mut dyn Write) -> Result<()> {
         "also",
         "law",
         "load",
+        "largest",
     ];
     let mut table = Table::new(names);
     list.parts.iter().for_each(|part| table.push(row(part)));
@@ -99,7 +100,7 @@ fn write_list(list: &PartsList, out: &mut dyn Write) -> Result<()> {
     Ok(())
 }
 
-fn row(part: &Part) -> [String; 20] {
+fn row(part: &Part) -> [String; 21] {
     [
         part.designator.clone(),
         part.kind.to_string(),
@@ -136,6 +137,9 @@ fn row(part: &Part) -> [String; 20] {
         part.law.map(|law| law.to_string()).unwrap_or_default(),
         part.load_ohm
             .map(|ohms| format_value(Quantity::Resistance, ohms, 6))
+            .unwrap_or_default(),
+        part.largest
+            .map(|largest| largest.to_string())
             .unwrap_or_default(),
     ]
 }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::header::{Column, Header};
 use super::{
     Kind, Law, ListError, Material, Part, Partners, Problem, Sheet, Step, ToleranceOrigin,
-    conduction, default_limit, default_tolerance, limits, load, sheet,
+    conduction, default_limit, default_tolerance, largest, limits, load, sheet,
 };
 use crate::quantity::{
     Amount, Drawing, MarkedValue, Quantity, Rating, Tolerance, ValueError, parse_rating,
@@ -67,6 +67,9 @@ impl Row<'_> {
             load::load_ohm(text, kind, self.drawing)
         });
         let (value, stated) = self.value_and_tolerance(kind, errors);
+        let largest = self.checked(Column::Largest, errors, |text| {
+            largest::largest(text, kind, value.as_ref().map(|value| value.amount))
+        });
         let sheet = self.sheet(kind, value.as_ref(), errors);
         let facts = Facts {
             rating: rating?,
@@ -77,6 +80,7 @@ impl Row<'_> {
             also: also?,
             law: law?,
             load_ohm: load_ohm?,
+            largest: largest?,
         };
         Some(self.assemble(designator?, kind?, value?, stated?, facts))
     }
@@ -294,6 +298,7 @@ impl Row<'_> {
             law: facts.law,
             sheet: facts.sheet,
             load_ohm: facts.load_ohm,
+            largest: facts.largest,
             partners: Partners::read(self.field(Column::With)),
             role: text(Column::Role),
             from: text(Column::From),
@@ -322,6 +327,7 @@ struct Facts {
     also: Vec<Step>,
     law: Option<Law>,
     load_ohm: Option<f64>,
+    largest: Option<Amount>,
 }
 
 /// What the list says beside the value; nothing where a cell is empty.
