@@ -39,6 +39,7 @@ mod simulator;
 mod sit;
 mod soak;
 mod sounds;
+mod substitute;
 mod tables;
 mod talking;
 mod two_meters;

@@ -1,6 +1,5 @@
 //! `substitute`: what may stand in for a part, from what is on sale.
 
-use std::fmt;
 use std::io::Write;
 use std::path::Path;
 
@@ -10,9 +9,11 @@ use super::status::{BadInput, Status};
 use crate::job::Folder;
 use crate::judge::Policy;
 use crate::ledger::{Book, Standing};
-use crate::parts::{Article, Kind, Part, default_tolerance};
-use crate::quantity::{Amount, Drawing, Quantity, format_band, parse_value};
-use crate::substitute::{Answer, Arrangement, Goods, Substitute, Want, substitutes};
+use crate::parts::{Article, Kind, Part, ToleranceOrigin, default_tolerance};
+use crate::quantity::{Amount, Band, Drawing, Quantity, format_band, parse_value};
+use crate::substitute::{
+    Answer, Arrangement, CannotSubstitute, Goods, Substitute, Want, substitutes,
+};
 
 /// Show what may stand in for a part, from what is on sale, the best first and each with its reasons.
 ///
@@ -74,34 +75,38 @@ fn of_words(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
             "`{text}` is no folder of a job, and as a part: {error}"
         ))
     })?;
+    let part = part_in_words(arguments, &article)?;
+    let goods = Goods::default();
+    let answered = if part.role.is_empty() && part.largest.is_none() {
+        Ok(Want::of_article(&article))
+    } else {
+        Want::of_part(&part, &[], &Policy::default(), None)
+    };
+    let answer = match answered {
+        Ok(want) => answer(arguments, want, &goods),
+        Err(error) => nothing(&error),
+    };
+    show(&Asked::in_words(&article, &part.role), &answer, out)?;
+    Ok(status(&[answer]))
+}
+
+/// The part that a parts list would have for it.
+fn part_in_words(arguments: &Arguments, article: &Article) -> Result<Part, BadInput> {
     let mut part = Part::new(
         String::new(),
         article.kind,
         article.nominal,
         article.tolerance_or_usual(),
     );
+    part.tolerance_origin = match article.tolerance {
+        Some(_) => ToleranceOrigin::Stated,
+        None => ToleranceOrigin::Default,
+    };
     part.rating = article.rating.clone();
     part.material = article.material;
     part.role = arguments.role.clone().unwrap_or_default();
     part.largest = largest(arguments, &part)?;
-    let policy = Policy::default();
-    let goods = Goods::default();
-    let answered = if part.role.is_empty() && part.largest.is_none() {
-        Ok(Want::of_article(&article))
-    } else {
-        Want::of_part(&part, &[], &policy, None)
-    };
-    let asked = Asked {
-        name: String::new(),
-        article: &article,
-        role: &part.role,
-    };
-    let answer = match answered {
-        Ok(want) => answer(arguments, want, &goods),
-        Err(error) => nothing(error.to_string()),
-    };
-    show(&asked, &answer, out)?;
-    Ok(status(&[answer]))
+    Ok(part)
 }
 
 /// The parts of a job.
@@ -149,24 +154,9 @@ fn of_job(
         let want = Want::of_part(&part, &book.list.parts, &policy, book.settings.mains);
         let answer = match want {
             Ok(want) => answer(arguments, want, &goods),
-            Err(error) => nothing(error.to_string()),
+            Err(error) => nothing(&error),
         };
-        let article = Article::of(&part);
-        match &article {
-            Some(article) => show(
-                &Asked {
-                    name: format!("{}: ", part.designator),
-                    article,
-                    role: &part.role,
-                },
-                &answer,
-                out,
-            )?,
-            None => {
-                writeln!(out, "{}: {} {}", part.designator, part.kind, part.nominal)?;
-                rest(&answer, out)?;
-            }
-        }
+        show(&Asked::for_part(&part), &answer, out)?;
         answers.push(answer);
     }
     Ok(status(&answers))
@@ -227,10 +217,10 @@ fn answer(arguments: &Arguments, mut want: Want, goods: &Goods) -> Answer {
     substitutes(&want, goods, usize::from(arguments.most))
 }
 
-fn nothing(reason: String) -> Answer {
+fn nothing(reason: &CannotSubstitute) -> Answer {
     Answer {
         choices: Vec::new(),
-        warnings: vec![reason],
+        warnings: vec![reason.to_string()],
     }
 }
 
@@ -243,35 +233,34 @@ fn status(answers: &[Answer]) -> Status {
     }
 }
 
-/// What something is looked for in place of.
-struct Asked<'a> {
-    /// Designator and colon, or nothing.
-    name: String,
-    article: &'a Article,
-    role: &'a str,
-}
+/// What something is looked for in place of, as the heading says it.
+struct Asked(String);
 
-/// The tolerance too, where it is the usual one.
-impl fmt::Display for Asked<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}{}", self.name, self.article)?;
-        if self.article.tolerance.is_none() {
-            let usual = default_tolerance(self.article.kind, self.article.material);
-            write!(f, " ({usual} is usual)")?;
-        }
-        if !self.role.is_empty() {
-            write!(f, ", {}", self.role)?;
-        }
-        Ok(())
+impl Asked {
+    /// A part in words; the tolerance too, where it is the usual one.
+    fn in_words(article: &Article, role: &str) -> Self {
+        let usual = if article.tolerance.is_some() {
+            String::new()
+        } else {
+            let usual = default_tolerance(article.kind, article.material);
+            format!(" ({usual} is usual)")
+        };
+        let comma = if role.is_empty() { "" } else { ", " };
+        Self(format!("{article}{usual}{comma}{role}"))
+    }
+
+    /// A part of a job.
+    fn for_part(part: &Part) -> Self {
+        let words = match Article::of(part) {
+            Some(article) => Self::in_words(&article, &part.role).0,
+            None => format!("{} {}", part.kind, part.nominal),
+        };
+        Self(format!("{}: {words}", part.designator))
     }
 }
 
-fn show(asked: &Asked<'_>, answer: &Answer, out: &mut dyn Write) -> Result<()> {
-    writeln!(out, "{asked}")?;
-    rest(answer, out)
-}
-
-fn rest(answer: &Answer, out: &mut dyn Write) -> Result<()> {
+fn show(asked: &Asked, answer: &Answer, out: &mut dyn Write) -> Result<()> {
+    writeln!(out, "{}", asked.0)?;
     for (number, choice) in (1..).zip(&answer.choices) {
         show_choice(number, choice, out)?;
     }
@@ -302,7 +291,7 @@ fn show_choice(number: usize, choice: &Substitute, out: &mut dyn Write) -> Resul
 }
 
 /// The limits in four figures.
-fn rounded(band: crate::quantity::Band) -> crate::quantity::Band {
+fn rounded(band: Band) -> Band {
     let four = |value: f64| format!("{value:.3e}").parse().unwrap_or(value);
-    crate::quantity::Band::new(four(band.lower()), four(band.upper())).unwrap_or(band)
+    Band::new(four(band.lower()), four(band.upper())).unwrap_or(band)
 }

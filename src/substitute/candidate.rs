@@ -33,6 +33,10 @@ pub(super) struct Candidate<'a> {
 
 /// What the rank hangs on, the weightiest first; less is better.
 #[derive(Debug, Clone, Copy)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a drawback of its own, and their order is that of the ranks"
+)]
 struct Rank {
     leaves_band: bool,
     is_pair: bool,

@@ -53,9 +53,9 @@ impl Sort {
     }
 
     pub(super) fn check(source: Source<'_>, row: &file::Row) -> Result<Self, TomlError> {
-        let kind = match Kind::named(row.kind.get_ref()) {
-            Some(kind @ (Kind::Resistor | Kind::Capacitor)) => kind,
-            _ => return Err(source.fault("kind", &row.kind, "`resistor` or `capacitor`")),
+        let Some(kind @ (Kind::Resistor | Kind::Capacitor)) = Kind::named(row.kind.get_ref())
+        else {
+            return Err(source.fault("kind", &row.kind, "`resistor` or `capacitor`"));
         };
         let material = Material::named(row.material.get_ref())
             .filter(|material| material.suits(kind))

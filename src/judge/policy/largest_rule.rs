@@ -88,9 +88,9 @@ mod tests {
     use crate::parts::{Kind, Part};
     use crate::quantity::{Amount, Quantity, Tolerance};
 
-    fn largest(rule: &str, role: &str) -> Option<f64> {
+    fn largest(limit: &str, role: &str) -> Option<f64> {
         let text =
-            format!("[[largest]]\nwords = ['reservoir']\nreason = 'x'\nsource = 'x'\n{rule}");
+            format!("[[largest]]\nwords = ['reservoir']\nreason = 'x'\nsource = 'x'\n{limit}");
         let nominal = Amount::new(Quantity::Capacitance, 32e-6).unwrap();
         let tolerance = Tolerance::symmetric(20.0).unwrap();
         let mut part = Part::new("C1", Kind::Capacitor, nominal, tolerance);
