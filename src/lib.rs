@@ -8,7 +8,7 @@
 //!
 //! # The rooms
 //! [`audit`] looks, later on, whether recordings and results still fit together.
-//! The engine (`quantity`, `impedance`, `meter`, `parts`, `probing`, `judge`, `sitting`) and `feed` open nothing, sleep never and read no clock:
+//! The engine (`quantity`, `impedance`, `meter`, `parts`, `probing`, `judge`, `sitting`), `feed`, `audit`, `ordering` and `substitute` open nothing, sleep never and read no clock:
 //! every input carries its time. `link`, `simulator`, `sound`, `serve`, `recording` (files) and `cli` are the edges.
 
 pub mod audit;
@@ -31,3 +31,4 @@ pub mod serve;
 pub mod simulator;
 pub mod sitting;
 pub mod sound;
+pub mod substitute;

@@ -44,6 +44,7 @@ mod sit;
 mod soak;
 mod sounds;
 mod spreadsheets;
+mod substitute;
 mod tables;
 mod talking;
 mod two_meters;

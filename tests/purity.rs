@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-const ENGINE: [&str; 9] = [
+const ENGINE: [&str; 11] = [
     "quantity",
     "impedance",
     "parts",
@@ -13,6 +13,8 @@ const ENGINE: [&str; 9] = [
     "sitting",
     "feed",
     "audit",
+    "ordering",
+    "substitute",
 ];
 
 /// Words that have no place in the engine's code. Tests at the end of a file may use what they like.

@@ -37,6 +37,7 @@ mod sound_sources;
 mod sounds;
 mod status;
 mod stretch;
+mod substitute;
 mod table;
 mod tables;
 mod value;
@@ -51,9 +52,10 @@ use std::process::ExitCode;
 use clap::{CommandFactory as _, Parser, Subcommand};
 
 use crate::job::{JobError, SettingsError};
-use crate::ledger::{BookError, DecisionsFileError};
+use crate::ledger::{BookError, DecisionsFileError, LedgerError};
 use crate::link::AddressError;
 use crate::meter::ProfileError;
+use crate::parts::ListErrors;
 use crate::recording::ReadError;
 use crate::sitting::PlanError;
 use remark::remark;
@@ -97,6 +99,7 @@ enum Command {
     Why(why::Arguments),
     Order(order::Arguments),
     Decide(decide::Arguments),
+    Substitute(substitute::Arguments),
     Value(value::ValueArguments),
     Sounds(sounds::Arguments),
     #[command(subcommand)]
@@ -163,6 +166,7 @@ impl Command {
             Self::Why(arguments) => why::run(arguments, out),
             Self::Order(arguments) => order::run(arguments, out),
             Self::Decide(arguments) => decide::run(arguments, out),
+            Self::Substitute(arguments) => substitute::run(arguments, out),
             Self::Value(arguments) => value::run(arguments, out),
             Self::Sounds(arguments) => sounds::run(arguments, out),
             Self::Meter(arguments) => meter::run(arguments, out),
@@ -219,6 +223,8 @@ fn is_bad_input(error: &anyhow::Error) -> bool {
             Some(JobError::NoJob { .. } | JobError::Exists { .. })
         ) || cause.is::<SettingsError>()
             || cause.is::<BadInput>()
+            || cause.is::<LedgerError>()
+            || cause.is::<ListErrors>()
             || cause.is::<PlanError>()
             || cause.is::<BookError>() && !is_of_the_system(cause)
             || matches!(

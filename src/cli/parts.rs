@@ -111,6 +111,7 @@ fn write_list(list: &PartsList, out: &mut dyn Write) -> Result<()> {
         "also",
         "law",
         "load",
+        "largest",
     ];
     let mut table = Table::new(names);
     list.parts.iter().for_each(|part| table.push(row(part)));
@@ -129,7 +130,7 @@ fn write_list(list: &PartsList, out: &mut dyn Write) -> Result<()> {
     Ok(())
 }
 
-fn row(part: &Part) -> [String; 20] {
+fn row(part: &Part) -> [String; 21] {
     [
         part.designator.clone(),
         part.kind.to_string(),
@@ -166,6 +167,9 @@ fn row(part: &Part) -> [String; 20] {
         part.law.map(|law| law.to_string()).unwrap_or_default(),
         part.load_ohm
             .map(|ohms| format_value(Quantity::Resistance, ohms, 6))
+            .unwrap_or_default(),
+        part.largest
+            .map(|largest| largest.to_string())
             .unwrap_or_default(),
     ]
 }

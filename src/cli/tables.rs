@@ -1,6 +1,6 @@
-//! `tables`: writes the tables of limits into the folder of a job, to be edited there.
+//! `tables`: writes the tables of limits and of goods into the folder of a job, to be edited there.
 
-use std::io::Write;
+use std::io::{self, Write};
 use std::path::PathBuf;
 
 use anyhow::Result;
@@ -8,8 +8,9 @@ use anyhow::Result;
 use super::status::Status;
 use crate::job::Folder;
 use crate::judge::capacitor::Table;
+use crate::substitute::Goods;
 
-/// Write the program's limits of loss, leakage and insulation into a job, as commented tables to edit.
+/// Write the program's limits of loss, leakage and insulation, and what is on sale, into a job, as commented tables to edit.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Arguments {
     /// The folder of the job. Tables that are there are never overwritten.
@@ -20,18 +21,21 @@ pub(crate) struct Arguments {
 pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
     let folder = Folder::open(&arguments.dir)?;
     for table in Table::ALL {
-        match folder.write_table(table)? {
-            Some(path) => writeln!(out, "made {}", path.display())?,
-            None => writeln!(
-                out,
-                "left {} as it is",
-                folder.root().join(table.file_name()).display()
-            )?,
-        }
+        told(&folder, table.file_name(), folder.write_table(table)?, out)?;
     }
+    let goods = folder.write_goods(Goods::shipped_text())?;
+    told(&folder, Goods::FILE_NAME, goods, out)?;
     writeln!(
         out,
         "a table of the job goes before the program's own; delete what you do not change"
     )?;
     Ok(Status::Done)
+}
+
+/// What became of a table.
+fn told(folder: &Folder, name: &str, made: Option<PathBuf>, out: &mut dyn Write) -> io::Result<()> {
+    match made {
+        Some(path) => writeln!(out, "made {}", path.display()),
+        None => writeln!(out, "left {} as it is", folder.root().join(name).display()),
+    }
 }

@@ -2,6 +2,7 @@
 
 use std::fs;
 use std::io::{self, Write};
+use std::os::unix::fs::PermissionsExt as _;
 use std::path::{Path, PathBuf};
 
 use crate::judge::capacitor::Table;
@@ -46,6 +47,7 @@ const PARTS: &str = "parts.csv";
 const RESULTS: &str = "results.csv";
 const DECISIONS: &str = "decisions.csv";
 const POLICY: &str = "policy.toml";
+const GOODS: &str = "goods.toml";
 const SITTINGS: &str = "sittings";
 
 impl Folder {
@@ -148,16 +150,46 @@ impl Folder {
         Ok(texts)
     }
 
+    /// The text of `goods.toml`; empty if the job has none of its own.
+    ///
+    /// # Errors
+    /// If it is there and cannot be read.
+    pub fn read_goods(&self) -> Result<String, JobError> {
+        self.read_if_any(GOODS)
+    }
+
     /// Writes the table that comes with the program as one of the job, and gives its file; `None` if the job has one, which
     /// is never touched.
     ///
     /// # Errors
     /// If it cannot be written.
     pub fn write_table(&self, table: Table) -> Result<Option<PathBuf>, JobError> {
-        let path = self.root.join(table.file_name());
-        let write = || fs::File::create_new(&path)?.write_all(table.shipped_text().as_bytes());
+        self.write_new(table.file_name(), table.shipped_text())
+    }
+
+    /// Writes `text` as the job's table of what is on sale, and gives its file; `None` if the job has one, which is never
+    /// touched.
+    ///
+    /// # Errors
+    /// If it cannot be written.
+    pub fn write_goods(&self, text: &str) -> Result<Option<PathBuf>, JobError> {
+        self.write_new(GOODS, text)
+    }
+
+    /// A new file as a whole or not at all: written beside its place, brought to the disk, then linked in.
+    fn write_new(&self, name: &str, text: &str) -> Result<Option<PathBuf>, JobError> {
+        let path = self.root.join(name);
+        let write = || {
+            let mut file = tempfile::Builder::new()
+                .prefix(".new-")
+                .permissions(fs::Permissions::from_mode(0o666))
+                .tempfile_in(&self.root)?;
+            file.write_all(text.as_bytes())?;
+            file.as_file().sync_all()?;
+            file.persist_noclobber(&path).map_err(|error| error.error)
+        };
         match write() {
-            Ok(()) => Ok(Some(path)),
+            Ok(_) => Ok(Some(path)),
             Err(source) if source.kind() == io::ErrorKind::AlreadyExists => Ok(None),
             Err(source) => Err(io_error(&path, source)),
         }

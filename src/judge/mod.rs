@@ -45,6 +45,7 @@ pub use loss::{LossKind, LossReading};
 pub use makes::SPREAD_SHARE;
 pub use policy::Policy;
 pub use rule::{Rule, UnknownRule};
+pub(crate) use toml_error::Source;
 pub use toml_error::TomlError;
 pub use turns::{LARGEST_FED_VOLTS, turns_entries};
 pub use verdict::{Reason, Side, Verdict};

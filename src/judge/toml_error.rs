@@ -45,14 +45,14 @@ impl TomlError {
 
 /// A text that is being read, and what it is called in messages.
 #[derive(Clone, Copy)]
-pub(super) struct Source<'a> {
-    pub(super) what: &'static str,
-    pub(super) text: &'a str,
+pub(crate) struct Source<'a> {
+    pub(crate) what: &'static str,
+    pub(crate) text: &'a str,
 }
 
 impl Source<'_> {
     /// The structures of the text.
-    pub(super) fn read<T: serde::de::DeserializeOwned>(self) -> Result<T, TomlError> {
+    pub(crate) fn read<T: serde::de::DeserializeOwned>(self) -> Result<T, TomlError> {
         toml::from_str(self.text).map_err(|error| TomlError::Text {
             what: self.what,
             line: self.line(error.span().unwrap_or(0..0)),
@@ -61,7 +61,7 @@ impl Source<'_> {
     }
 
     /// `value` if it is a finite number from `least` on.
-    pub(super) fn at_least(
+    pub(crate) fn at_least(
         self,
         key: &'static str,
         value: &Spanned<f64>,
@@ -77,7 +77,7 @@ impl Source<'_> {
     }
 
     /// `value` if it is a finite number above zero.
-    pub(super) fn positive(
+    pub(crate) fn positive(
         self,
         key: &'static str,
         value: &Spanned<f64>,
@@ -86,7 +86,7 @@ impl Source<'_> {
     }
 
     /// `value` without blanks around it if anything is left.
-    pub(super) fn words(
+    pub(crate) fn words(
         self,
         key: &'static str,
         value: &Spanned<String>,
@@ -98,7 +98,7 @@ impl Source<'_> {
     }
 
     /// What is wrong with `value`, at its line.
-    pub(super) fn fault<T: ToString>(
+    pub(crate) fn fault<T: ToString>(
         self,
         key: &'static str,
         value: &Spanned<T>,

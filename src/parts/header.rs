@@ -28,11 +28,12 @@ pub(super) enum Column {
     Also,
     Law,
     Load,
+    Largest,
 }
 
 impl Column {
     /// Every column, in the order of their declaration.
-    pub(super) const ALL: [Self; 21] = [
+    pub(super) const ALL: [Self; 22] = [
         Self::Ref,
         Self::Kind,
         Self::Value,
@@ -54,6 +55,7 @@ impl Column {
         Self::Also,
         Self::Law,
         Self::Load,
+        Self::Largest,
     ];
 
     /// The columns that a list cannot do without.
@@ -82,6 +84,7 @@ impl Column {
             Self::Also => "also",
             Self::Law => "law",
             Self::Load => "load",
+            Self::Largest => "largest",
         }
     }
 

@@ -52,7 +52,7 @@ impl PartsList {
 }
 
 /// Reads the text of a parts list: comma-separated values (RFC 4180) in UTF-8, the first line naming the columns
-/// `ref,kind,value,tolerance,rating,material,role,from,to,in_circuit,note,loss,leakage,frequency,sheet_ohm_per_volt,sheet_range,source_ohm,with,also,law,load`
+/// `ref,kind,value,tolerance,rating,material,role,from,to,in_circuit,note,loss,leakage,frequency,sheet_ohm_per_volt,sheet_range,source_ohm,with,also,law,load,largest`
 /// in any order, of which `ref`, `kind` and `value` are required. Names are known in upper and lower case, rows without any text are skipped,
 /// rows that begin with `#` are remarks, and columns of other names are kept as they are.
 ///

@@ -5,7 +5,7 @@ use std::fmt;
 use thiserror::Error;
 
 use super::{DecimalMark, Kind, Separator};
-use crate::quantity::{RatingError, Tolerance, ToleranceError, ValueError};
+use crate::quantity::{Amount, RatingError, Tolerance, ToleranceError, ValueError};
 
 /// One thing that is wrong.
 #[derive(Debug, Clone, PartialEq, Error)]
@@ -431,6 +431,32 @@ pub enum Problem {
     /// A load at another part than a ratio.
     #[error("found `{found}` for a {kind}, expected a load at a ratio of turns only")]
     LoadOfKind {
+        /// The text.
+        found: String,
+        /// The kind of the part.
+        kind: Kind,
+    },
+    /// The largest value that may stand in cannot be read.
+    #[error(
+        "found `{found}`, expected the largest capacitance that may stand in for it, such as `50uF`, or nothing"
+    )]
+    Largest {
+        /// The text.
+        found: String,
+    },
+    /// The largest value that may stand in is less than the value.
+    #[error(
+        "found `{found}`, expected no less than the value of the row, {nominal}; the column is for the most that the rectifier allows"
+    )]
+    LargestBelowValue {
+        /// The text.
+        found: String,
+        /// The nominal value.
+        nominal: Amount,
+    },
+    /// A largest value at another part than a capacitor.
+    #[error("found `{found}` for a {kind}, expected nothing; only a capacitor has a largest value")]
+    LargestOfKind {
         /// The text.
         found: String,
         /// The kind of the part.

@@ -12,6 +12,7 @@ mod default_tolerance;
 mod encoding;
 mod header;
 mod kind;
+mod largest;
 mod law;
 mod limits;
 mod lines;

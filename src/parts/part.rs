@@ -64,6 +64,8 @@ pub struct Part {
     pub sheet: Option<Sheet>,
     /// What loads the secondary of a transformer, in ohm, if stated: over zero; ratios only.
     pub load_ohm: Option<f64>,
+    /// The largest value that may stand in for it, if stated: not below the nominal one; capacitors only.
+    pub largest: Option<Amount>,
     /// The parts that it works with, and voltages there, if stated.
     pub partners: Partners,
     /// What it does in the circuit, as the list words it; empty if not stated.
@@ -112,6 +114,7 @@ impl Part {
             law: None,
             sheet: None,
             load_ohm: None,
+            largest: None,
             partners: Partners::default(),
             role: String::new(),
             from: String::new(),

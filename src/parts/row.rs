@@ -6,7 +6,7 @@ use super::cells::even;
 use super::header::{Column, Header, width};
 use super::{
     Kind, Law, ListError, Material, Part, Partners, Problem, Sheet, Step, ToleranceOrigin,
-    conduction, default_limit, default_tolerance, limits, load, sheet,
+    conduction, default_limit, default_tolerance, largest, limits, load, sheet,
 };
 use crate::quantity::{
     Amount, Drawing, MarkedValue, Quantity, Rating, Tolerance, ValueError, parse_rating,
@@ -73,6 +73,9 @@ impl Row<'_> {
             load::load_ohm(text, kind, self.drawing)
         });
         let (value, stated) = self.value_and_tolerance(kind, errors);
+        let largest = self.checked(Column::Largest, errors, |text| {
+            largest::largest(text, kind, value.as_ref().map(|value| value.amount))
+        });
         let sheet = self.sheet(kind, value.as_ref(), errors);
         let facts = Facts {
             rating: rating?,
@@ -83,6 +86,7 @@ impl Row<'_> {
             also: also?,
             law: law?,
             load_ohm: load_ohm?,
+            largest: largest?,
         };
         Some(self.assemble(designator?, kind?, value?, stated?, facts))
     }
@@ -308,6 +312,7 @@ impl Row<'_> {
             law: facts.law,
             sheet: facts.sheet,
             load_ohm: facts.load_ohm,
+            largest: facts.largest,
             partners: Partners::read(self.field(Column::With)),
             role: text(Column::Role),
             from: text(Column::From),
@@ -336,6 +341,7 @@ struct Facts {
     also: Vec<Step>,
     law: Option<Law>,
     load_ohm: Option<f64>,
+    largest: Option<Amount>,
 }
 
 /// What the list says beside the value; nothing where a cell is empty.

@@ -52,6 +52,26 @@ impl Series {
         }
     }
 
+    /// The series of that [name](Self::name), upper and lower case alike.
+    pub fn named(text: &str) -> Option<Self> {
+        Self::ALL
+            .into_iter()
+            .find(|series| series.name().eq_ignore_ascii_case(text.trim()))
+    }
+
+    /// Every member from `lower` to `upper`, both included, in ascending order; none if they are not finite, not above
+    /// zero or crossed.
+    pub fn between(self, lower: f64, upper: f64) -> Vec<f64> {
+        let (Some((lower, first)), Some((upper, last))) = (split(lower), split(upper)) else {
+            return Vec::new();
+        };
+        let decades = first..=last;
+        let members = decades.flat_map(|decade| self.members().map(move |m| scaled(m, decade)));
+        members
+            .filter(|member| lower <= *member && *member <= upper)
+            .collect()
+    }
+
     /// How many members it has to the decade.
     pub const fn count(self) -> usize {
         match self {

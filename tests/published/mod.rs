@@ -17,5 +17,6 @@ mod robust;
 mod safety;
 mod scpi;
 mod settling;
+mod substitute;
 mod winding;
 mod wiper;

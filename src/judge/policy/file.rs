@@ -10,6 +10,8 @@ pub(super) struct File {
     pub(super) replace: Vec<Replace>,
     #[serde(default)]
     pub(super) role: Vec<Role>,
+    #[serde(default)]
+    pub(super) largest: Vec<Largest>,
     pub(super) leakage: Option<Leakage>,
     pub(super) grid_coupling: Option<GridCoupling>,
 }
@@ -31,6 +33,16 @@ pub(super) struct Role {
     pub(super) kind: Option<Spanned<String>>,
     pub(super) widen_to_percent: Option<Spanned<f64>>,
     pub(super) narrow_to_percent: Option<Spanned<f64>>,
+    pub(super) reason: Spanned<String>,
+    pub(super) source: Spanned<String>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Largest {
+    pub(super) words: Spanned<Vec<Spanned<String>>>,
+    pub(super) value: Option<Spanned<String>>,
+    pub(super) factor: Option<Spanned<f64>>,
     pub(super) reason: Spanned<String>,
     pub(super) source: Spanned<String>,
 }

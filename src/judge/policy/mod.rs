@@ -5,6 +5,7 @@
 
 mod file;
 mod grid_coupling;
+mod largest_rule;
 mod replace_rule;
 mod role_rule;
 mod role_words;
@@ -12,6 +13,7 @@ mod role_words;
 use toml::Spanned;
 
 pub use grid_coupling::GridCoupling;
+pub use largest_rule::{LargestRule, LargestValue};
 pub use replace_rule::ReplaceRule;
 pub use role_rule::{BandChange, PolicyBand, RoleRule};
 pub use role_words::RoleWords;
@@ -28,6 +30,7 @@ const SHIPPED: &str = include_str!("policy.toml");
 pub struct Policy {
     replace: Vec<ReplaceRule>,
     roles: Vec<RoleRule>,
+    largest: Vec<LargestRule>,
     leakage: LeakageForms,
     grid_coupling: GridCoupling,
 }
@@ -65,9 +68,11 @@ impl Policy {
         let file: file::File = source.read()?;
         let replace = file.replace.iter().map(|r| ReplaceRule::check(source, r));
         let roles = file.role.iter().map(|r| RoleRule::check(source, r));
+        let largest = file.largest.iter().map(|r| LargestRule::check(source, r));
         Ok(Self {
             replace: replace.collect::<Result<_, _>>()?,
             roles: roles.collect::<Result<_, _>>()?,
+            largest: largest.collect::<Result<_, _>>()?,
             leakage: match &file.leakage {
                 Some(leakage) => LeakageForms {
                     new: source.words("new", &leakage.new)?,
@@ -96,6 +101,11 @@ impl Policy {
             allowed: role_rule.map_or(part.band, |rule| rule.allowed(part)),
             role_rule,
         }
+    }
+
+    /// The first rule about the largest capacitor that may stand in for `part`; `None` if there is none.
+    pub fn largest_for(&self, part: &Part) -> Option<&LargestRule> {
+        self.largest.iter().find(|rule| rule.fits(part))
     }
 
     /// The name of the form of the leakage limit, to be looked up in the leakage table.

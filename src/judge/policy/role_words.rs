@@ -10,6 +10,12 @@ use crate::judge::toml_error::{Source, TomlError};
 pub struct RoleWords(Vec<String>);
 
 impl RoleWords {
+    /// These words; one without a letter or figure is left out.
+    pub fn of(words: &[&str]) -> Self {
+        let words = words.iter().map(|word| plain(word));
+        Self(words.filter(|word| !word.is_empty()).collect())
+    }
+
     /// The words, in small letters.
     pub fn words(&self) -> &[String] {
         &self.0

@@ -1,0 +1,297 @@
+//! `substitute`: what may stand in for a part, from what is on sale.
+
+use std::io::Write;
+use std::path::Path;
+
+use anyhow::Result;
+
+use super::status::{BadInput, Status};
+use crate::job::Folder;
+use crate::judge::Policy;
+use crate::ledger::{Book, Standing};
+use crate::parts::{Article, Kind, Part, ToleranceOrigin, default_tolerance};
+use crate::quantity::{Amount, Band, Drawing, Quantity, format_band, parse_value};
+use crate::substitute::{
+    Answer, Arrangement, CannotSubstitute, Goods, Substitute, Want, substitutes,
+};
+
+/// Show what may stand in for a part, from what is on sale, the best first and each with its reasons.
+///
+/// Of a job: every part that is to be replaced or on order, or the parts that are named. Without a job: what one would ask for
+/// over a counter, such as `32uF 450V electrolytic`.
+#[derive(Debug, clap::Args)]
+pub(crate) struct Arguments {
+    /// The folder of a job and parts of it by their designators, or a part in words: value, rating, material
+    #[arg(required = true, value_name = "JOB [PART] ... | WORDS")]
+    what: Vec<String>,
+    /// Highest direct voltage across it, in volt, cold start without load included; goes before what the list says
+    #[arg(long, value_name = "VOLTS", value_parser = above_zero)]
+    volts: Option<f64>,
+    /// What a resistor turns into heat, in watt; goes before what follows from a voltage
+    #[arg(long, value_name = "WATTS", value_parser = above_zero)]
+    watts: Option<f64>,
+    /// What a part in words does in the circuit, as a parts list would say it
+    #[arg(long, value_name = "WORDS")]
+    role: Option<String>,
+    /// The largest capacitance that its rectifier allows; goes before what the list says
+    #[arg(long, value_name = "VALUE", value_parser = capacitance)]
+    largest: Option<f64>,
+    /// Look for pairs in series and in parallel even where a single part will do
+    #[arg(long)]
+    pairs: bool,
+    /// How many to show for each part
+    #[arg(long, value_name = "NUMBER", default_value_t = 5, value_parser = clap::value_parser!(u8).range(1..=50))]
+    most: u8,
+}
+
+fn above_zero(text: &str) -> Result<f64, String> {
+    let value: Option<f64> = text.parse().ok();
+    value
+        .filter(|value| value.is_finite() && *value > 0.0)
+        .ok_or_else(|| "expected a number above zero".to_owned())
+}
+
+fn capacitance(text: &str) -> Result<f64, String> {
+    let read = parse_value(text, Some(Quantity::Capacitance), Drawing::default());
+    read.map(|value| value.amount.value())
+        .map_err(|_| "expected a capacitance such as `50uF`".to_owned())
+}
+
+/// Runs the command.
+pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
+    let (first, others) = arguments.what.split_first().expect("one is required");
+    if Path::new(first).is_dir() {
+        of_job(arguments, Path::new(first), others, out)
+    } else {
+        of_words(arguments, out)
+    }
+}
+
+/// A part in words.
+fn of_words(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
+    let text = arguments.what.join(" ");
+    let article = Article::parse(&text, Drawing::default()).map_err(|error| {
+        BadInput(format!(
+            "`{text}` is no folder of a job, and as a part: {error}"
+        ))
+    })?;
+    let part = part_in_words(arguments, &article)?;
+    let goods = Goods::default();
+    let answered = if part.role.is_empty() && part.largest.is_none() {
+        Ok(Want::of_article(&article))
+    } else {
+        Want::of_part(&part, &[], &Policy::default(), None)
+    };
+    let answer = match answered {
+        Ok(want) => answer(arguments, want, &goods),
+        Err(error) => nothing(&error),
+    };
+    show(&Asked::in_words(&article, &part.role), &answer, out)?;
+    Ok(status(&[answer]))
+}
+
+/// The part that a parts list would have for it.
+fn part_in_words(arguments: &Arguments, article: &Article) -> Result<Part, BadInput> {
+    let mut part = Part::new(
+        String::new(),
+        article.kind,
+        article.nominal,
+        article.tolerance_or_usual(),
+    );
+    part.tolerance_origin = match article.tolerance {
+        Some(_) => ToleranceOrigin::Stated,
+        None => ToleranceOrigin::Default,
+    };
+    part.rating = article.rating.clone();
+    part.material = article.material;
+    part.role = arguments.role.clone().unwrap_or_default();
+    part.largest = largest(arguments, &part)?;
+    Ok(part)
+}
+
+/// The parts of a job.
+fn of_job(
+    arguments: &Arguments,
+    root: &Path,
+    names: &[String],
+    out: &mut dyn Write,
+) -> Result<Status> {
+    if arguments.role.is_some() {
+        return Err(BadInput(
+            "found --role with a job, expected it with a part in words; the role of a part stands in parts.csv".to_owned(),
+        )
+        .into());
+    }
+    let folder = Folder::open(root)?;
+    let book = Book::open(&folder)?;
+    let policy = match folder.read_policy()? {
+        text if text.is_empty() => Policy::default(),
+        text => Policy::parse(&text).map_err(|error| BadInput(error.to_string()))?,
+    };
+    let goods = Goods::parse(&folder.read_goods()?).map_err(|error| BadInput(error.to_string()))?;
+    let parts = chosen(&book, root, names)?;
+    if parts.is_empty() {
+        writeln!(
+            out,
+            "no part of the job is to be replaced or on order; name one, such as `probewright substitute {} {}`",
+            root.display(),
+            book.list.parts[0].designator
+        )?;
+        return Ok(Status::Done);
+    }
+    let single = arguments.volts.or(arguments.watts).or(arguments.largest);
+    if single.is_some() && parts.len() > 1 {
+        return Err(BadInput(format!(
+            "found {} parts, expected one by its designator: --volts, --watts and --largest are about one part",
+            parts.len()
+        ))
+        .into());
+    }
+    let mut answers = Vec::new();
+    for part in parts {
+        let mut part = part.clone();
+        part.largest = largest(arguments, &part)?.or(part.largest);
+        let want = Want::of_part(&part, &book.list.parts, &policy, book.settings.mains);
+        let answer = match want {
+            Ok(want) => answer(arguments, want, &goods),
+            Err(error) => nothing(&error),
+        };
+        show(&Asked::for_part(&part), &answer, out)?;
+        answers.push(answer);
+    }
+    Ok(status(&answers))
+}
+
+/// The parts with these designators; without any those that are to be replaced or on order.
+fn chosen<'a>(book: &'a Book, root: &Path, names: &[String]) -> Result<Vec<&'a Part>> {
+    if names.is_empty() {
+        let accounts = book.accounts().into_iter();
+        let waits = accounts.filter(|account| {
+            matches!(account.standing(), Standing::ToReplace | Standing::OnOrder)
+        });
+        return Ok(waits.map(|account| account.part).collect());
+    }
+    let find = |name: &String| {
+        book.list.find(name).ok_or_else(|| {
+            let file = root.join("parts.csv");
+            BadInput(format!(
+                "found `{name}`, expected a designator of {}",
+                file.display()
+            ))
+            .into()
+        })
+    };
+    names.iter().map(find).collect()
+}
+
+/// The largest capacitance that the command line states for `part`.
+fn largest(arguments: &Arguments, part: &Part) -> Result<Option<Amount>, BadInput> {
+    let Some(farads) = arguments.largest else {
+        return Ok(None);
+    };
+    if part.kind != Kind::Capacitor {
+        return Err(BadInput(format!(
+            "found --largest for a {}, expected it for a capacitor",
+            part.kind
+        )));
+    }
+    if farads < part.nominal.value() {
+        return Err(BadInput(format!(
+            "found --largest below the original, expected no less than {}",
+            part.nominal
+        )));
+    }
+    Ok(Amount::new(Quantity::Capacitance, farads))
+}
+
+fn answer(arguments: &Arguments, mut want: Want, goods: &Goods) -> Answer {
+    if let Some(volts) = arguments.volts {
+        want = want.at_volts(volts);
+    }
+    if let Some(watts) = arguments.watts {
+        want = want.at_watts(watts);
+    }
+    if arguments.pairs {
+        want = want.with_pairs();
+    }
+    substitutes(&want, goods, usize::from(arguments.most))
+}
+
+fn nothing(reason: &CannotSubstitute) -> Answer {
+    Answer {
+        choices: Vec::new(),
+        warnings: vec![reason.to_string()],
+    }
+}
+
+/// Done, but where nothing was found for a part.
+fn status(answers: &[Answer]) -> Status {
+    if answers.iter().any(|answer| answer.choices.is_empty()) {
+        Status::CheckFailed
+    } else {
+        Status::Done
+    }
+}
+
+/// What something is looked for in place of, as the heading says it.
+struct Asked(String);
+
+impl Asked {
+    /// A part in words; the tolerance too, where it is the usual one.
+    fn in_words(article: &Article, role: &str) -> Self {
+        let usual = if article.tolerance.is_some() {
+            String::new()
+        } else {
+            let usual = default_tolerance(article.kind, article.material);
+            format!(" ({usual} is usual)")
+        };
+        let comma = if role.is_empty() { "" } else { ", " };
+        Self(format!("{article}{usual}{comma}{role}"))
+    }
+
+    /// A part of a job.
+    fn for_part(part: &Part) -> Self {
+        let words = match Article::of(part) {
+            Some(article) => Self::in_words(&article, &part.role).0,
+            None => format!("{} {}", part.kind, part.nominal),
+        };
+        Self(format!("{}: {words}", part.designator))
+    }
+}
+
+fn show(asked: &Asked, answer: &Answer, out: &mut dyn Write) -> Result<()> {
+    writeln!(out, "{}", asked.0)?;
+    for (number, choice) in (1..).zip(&answer.choices) {
+        show_choice(number, choice, out)?;
+    }
+    for warning in &answer.warnings {
+        writeln!(out, "  ! {warning}")?;
+    }
+    Ok(())
+}
+
+fn show_choice(number: usize, choice: &Substitute, out: &mut dyn Write) -> Result<()> {
+    writeln!(out, "  {number}. {choice}")?;
+    let quantity = choice.value.quantity();
+    let worst = format_band(quantity, rounded(choice.worst));
+    if choice.arrangement == Arrangement::Single {
+        writeln!(out, "     {worst}; {}", choice.sort)?;
+    } else {
+        let likely = format_band(quantity, rounded(choice.statistical));
+        writeln!(
+            out,
+            "     {worst} at worst, {likely} likely (95 %: each anywhere in its tolerance alike, k = 2); {}",
+            choice.sort
+        )?;
+    }
+    for reason in &choice.reasons {
+        writeln!(out, "     - {reason}")?;
+    }
+    Ok(())
+}
+
+/// The limits in four figures.
+fn rounded(band: Band) -> Band {
+    let four = |value: f64| format!("{value:.3e}").parse().unwrap_or(value);
+    Band::new(four(band.lower()), four(band.upper())).unwrap_or(band)
+}
