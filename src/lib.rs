@@ -10,6 +10,7 @@
 //! The engine (`quantity`, `impedance`, `meter`, `parts`, `probing`, `judge`, `sitting`) and `feed` open nothing, sleep never and read no clock:
 //! every input carries its time. `link`, `simulator`, `sound`, `serve`, `recording` (files) and `cli` are the edges.
 
+pub mod batch;
 pub mod cli;
 pub mod feed;
 pub mod impedance;

@@ -3,6 +3,8 @@
 mod also;
 mod attach;
 mod audible;
+mod batch;
+mod batch_text;
 mod clock;
 mod demo;
 mod display;
@@ -12,6 +14,7 @@ mod listener;
 mod live;
 mod meter;
 mod new;
+mod new_parts;
 mod own_keys;
 mod page;
 mod paint;
@@ -75,6 +78,7 @@ enum Command {
     Parts(parts::PartsArguments),
     Tables(tables::Arguments),
     Sit(sit::Arguments),
+    Batch(batch::Arguments),
     Attach(attach::Arguments),
     Replay(replay::Arguments),
     Why(why::Arguments),
@@ -116,6 +120,7 @@ impl Command {
             Self::Parts(arguments) => parts::run(arguments, out),
             Self::Tables(arguments) => tables::run(arguments, out),
             Self::Sit(arguments) => sit::run(arguments, out),
+            Self::Batch(arguments) => batch::run(arguments, out),
             Self::Attach(arguments) => attach::run(arguments, out),
             Self::Replay(arguments) => replay::run(arguments, out),
             Self::Why(arguments) => why::run(arguments, out),

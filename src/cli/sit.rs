@@ -15,6 +15,7 @@ use super::clock::Clock;
 use super::display::{Display, Keys};
 use super::keys::{Keyboard, help, in_background, keys, listen};
 use super::live::Message;
+use super::new_parts::NewParts;
 use super::own_keys::OwnKeys;
 use super::page::PageArguments;
 use super::paint::Paint;
@@ -45,6 +46,8 @@ pub(crate) struct Arguments {
     /// Only these parts: designators with * and ?, separated by commas.
     #[arg(long, default_value = "", value_name = "R*,C4")]
     only: String,
+    #[command(flatten)]
+    new_parts: NewParts,
     /// Decision rule: guard-band or simple. Without it, the one in job.toml.
     #[arg(long)]
     rule: Option<String>,
@@ -88,12 +91,17 @@ Before you touch anything:
 /// Runs the command.
 pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
     let folder = Folder::open(&arguments.dir)?;
-    let order = order(arguments, &folder)?;
+    let mut order = order(arguments, &folder)?;
     let own_keys = OwnKeys::of(&Settings::parse(&order.job)?.keys)?;
     let clock = Clock::start(1.0);
     let _lock = SittingLock::take(&folder, clock.begun())?;
+    arguments
+        .new_parts
+        .take_the_place_of_the_list(&mut order, &folder)?;
+    let (results, _) = order.places(&folder);
     let listeners = listeners(arguments, &folder)?;
     remark(CAUTIONS);
+    arguments.new_parts.caution();
     let session = Session::open(order, &folder, clock)?;
     let recording = session.recording.clone();
     let mut publisher = publisher(listeners, &session)?;
@@ -134,13 +142,18 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     if seen {
         remark(&format!(
             "results    {}\nrecording  {}",
-            folder.results().display(),
+            results.display(),
             recording.display()
         ));
     }
+    let summed_up = if seen && ended.is_ok() {
+        arguments.new_parts.sum_up(&folder, &recording, out)
+    } else {
+        Ok(())
+    };
     // What is still to be heard is waited for when everything is written.
     drop(audible);
-    ended.map(|()| Status::Done)
+    ended.and(summed_up).map(|()| Status::Done)
 }
 
 /// Runs a sitting to its end with the board on the terminal, and prints its last line when the terminal is given back. Also

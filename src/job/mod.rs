@@ -7,6 +7,7 @@
 //! | `policy.toml` | may be there: what is replaced whatever it reads, and which roles are held to other bands |
 //! | `loss.toml`, `leakage.toml`, `insulation.toml` | may be there: the job's own limits of capacitors |
 //! | `results.csv` | one row per settled value, of all sittings |
+//! | `incoming.csv`, `incoming/*.rec` | the same of new parts, before they go in |
 //! | `decisions.csv` | what was decided about each part, append-only |
 //! | `sittings/*.rec` | the recordings, one per sitting |
 //! | `.sitting.lock` | held by the process of a sitting |

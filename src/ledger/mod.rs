@@ -27,5 +27,5 @@ pub use decision::{DECISION_COLUMNS, Decision};
 pub use decisions_file::{DecisionsFile, DecisionsFileError};
 pub use ledger_error::LedgerError;
 pub use measurement::{Figures, Found, Measurement};
-pub use measurements::read_measurements;
+pub use measurements::{read_incoming, read_measurements};
 pub use standing::Standing;
