@@ -101,15 +101,21 @@ struct Sitting<'a> {
 impl Sitting<'_> {
     /// Holds the probes to a part until its verdict is there, then lifts.
     fn touch(&mut self, bag: &str, component: Component, verdict: &str) {
-        self.program.sees(&[&format!("  {bag:<8} ")]);
         let probes = &self.bench.probes;
         probes.place(component, Duration::from_millis(40));
         self.program.sees(&[bag, verdict]);
         probes.lift();
     }
 
+    fn in_hand(&mut self, bag: &str) {
+        self.program.sees(&[&format!("  {bag:<8} ")]);
+    }
+
     fn resistors(&mut self, first: u32, values: &[f64]) {
         for (number, value) in (first..).zip(values) {
+            if number > first {
+                self.in_hand(&format!("bag {number}"));
+            }
             let verdict = if (4465.0..=4935.0).contains(value) {
                 " PASS "
             } else {
@@ -207,10 +213,13 @@ fn a_new_electrolytic_is_neither_taken_as_charged_nor_condemned_for_its_kind() {
     let mut sitting = bench.sit("47uF 450V electrolytic", "2");
     let good = Component::capacitor(47.5e-6).with_loss(0.05);
     let lossy = Component::capacitor(47.6e-6).with_loss(0.4);
-    // The first thing asked for is the part itself, no voltmeter.
     sitting.touch("bag 1", good, " PASS ");
+    sitting.in_hand("bag 2");
     sitting.touch("bag 2", lossy, " FAIL ");
     let out = sitting.end().out();
+    // The first thing asked for is the part itself, no voltmeter.
+    let second = out.lines().nth(1).unwrap();
+    assert!(second.starts_with("  bag 1    capacitor 47 µF"), "{out}");
     for words in ["discharge", "charged", "replaced whatever"] {
         assert!(!out.contains(words), "{out}");
     }
@@ -235,7 +244,7 @@ fn a_bag_number_is_never_given_twice() {
     // Killed in the second of three.
     let mut sitting = bench.sit(RESISTORS, "3");
     sitting.resistors(1, &[4700.0]);
-    sitting.program.sees(&["  bag 2    "]);
+    sitting.in_hand("bag 2");
     sitting.program.signal(Signal::KILL);
     let _ = sitting.program.status();
     assert_eq!(bench.labels(), ["bag 1"]);
@@ -256,14 +265,9 @@ fn a_bag_number_is_never_given_twice() {
     let decisions =
         "time,ref,decision,reason,article,bag\r\n2056-11-03T19:25:30+01:00,C1,fitted,,,9\r\n";
     fs::write(bench.job.root().join("decisions.csv"), decisions).unwrap();
-    let mut sitting = bench.sit(RESISTORS, "1");
-    sitting.program.sees(&["  bag 10   "]);
-    let finished = sitting.end();
-    assert!(
-        finished.out().ends_with("no new part was measured\n"),
-        "{}",
-        finished.out()
-    );
+    let out = bench.sit(RESISTORS, "1").end().out();
+    assert!(out.contains("  bag 10   "), "{out}");
+    assert!(out.ends_with("no new part was measured\n"), "{out}");
 }
 
 #[test]
