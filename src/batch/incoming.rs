@@ -39,20 +39,18 @@ impl Batch {
         let mut places: HashMap<&str, usize> = HashMap::new();
         for row in rows {
             let Some(bag) = Bag::of(row) else { continue };
-            let place = match places.get(row.sitting.as_str()) {
-                Some(place) => *place,
-                None => {
-                    let described = article(&row.sitting).or_else(|| article_of(row));
-                    let Some(article) = described else { continue };
-                    batches.push(Self {
-                        name: row.sitting.clone(),
-                        article,
-                        bags: Vec::new(),
-                    });
-                    places.insert(&row.sitting, batches.len() - 1);
-                    batches.len() - 1
-                }
-            };
+            let known = places.get(row.sitting.as_str()).copied();
+            let place = known.or_else(|| {
+                let described = article(&row.sitting).or_else(|| article_of(row));
+                batches.push(Self {
+                    name: row.sitting.clone(),
+                    article: described?,
+                    bags: Vec::new(),
+                });
+                Some(batches.len() - 1)
+            });
+            let Some(place) = place else { continue };
+            places.insert(&row.sitting, place);
             batches[place].put(bag);
         }
         batches

@@ -5,9 +5,9 @@ use std::path::PathBuf;
 
 use anyhow::Result;
 
-use super::batch_text;
 use super::status::{BadInput, Status};
 use super::table::Table;
+use super::{batch_groups, batch_text};
 use crate::batch::{self, Batch, bag_number};
 use crate::job::Folder;
 
@@ -74,7 +74,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         }
     };
     match arguments.grouping {
-        Some(grouping) => batch_text::write_groups(chosen, grouping, arguments.groups, out)?,
+        Some(grouping) => batch_groups::write(chosen, grouping, arguments.groups, out)?,
         None => batch_text::write(chosen, out)?,
     }
     Ok(Status::Done)

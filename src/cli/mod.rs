@@ -4,6 +4,7 @@ mod also;
 mod attach;
 mod audible;
 mod batch;
+mod batch_groups;
 mod batch_text;
 mod clock;
 mod demo;
