@@ -12,6 +12,7 @@
 //! every input carries its time. `link`, `simulator`, `sound`, `serve`, `recording` (files) and `cli` are the edges.
 
 pub mod audit;
+pub mod batch;
 pub mod cli;
 pub mod feed;
 pub mod impedance;

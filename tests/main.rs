@@ -4,6 +4,7 @@
 
 mod alternating;
 mod audit;
+mod batch;
 mod bench;
 mod browser;
 mod contacts;

@@ -78,6 +78,15 @@ impl Bookkeeping {
         }
     }
 
+    /// Takes in an event of a sitting over new parts, of which nothing is kept.
+    pub(crate) fn pass_over(event: &Event) {
+        if let What::Decided { .. } = event.what {
+            remark(
+                "not written down: decisions are about parts of the list; name the bag when its part is fitted",
+            );
+        }
+    }
+
     /// The time of a decision that is made at that stamp.
     fn time(&self, at: Stamp, designator: &str) -> DateTime<FixedOffset> {
         let since = TimeDelta::microseconds(i64::try_from(at.micros()).unwrap_or(i64::MAX));

@@ -4,6 +4,9 @@ mod also;
 mod attach;
 mod audible;
 mod audit;
+mod batch;
+mod batch_groups;
+mod batch_text;
 mod bookkeeping;
 mod chosen_parts;
 mod clock;
@@ -18,6 +21,7 @@ mod listener;
 mod live;
 mod meter;
 mod new;
+mod new_parts;
 mod open_paragraph;
 mod order;
 mod own_keys;
@@ -93,6 +97,7 @@ enum Command {
     Parts(parts::PartsArguments),
     Tables(tables::Arguments),
     Sit(sit::Arguments),
+    Batch(batch::Arguments),
     Attach(attach::Arguments),
     Replay(replay::Arguments),
     Audit(audit::Arguments),
@@ -160,6 +165,7 @@ impl Command {
             Self::Parts(arguments) => parts::run(arguments, out),
             Self::Tables(arguments) => tables::run(arguments, out),
             Self::Sit(arguments) => sit::run(arguments, out),
+            Self::Batch(arguments) => batch::run(arguments, out),
             Self::Attach(arguments) => attach::run(arguments, out),
             Self::Replay(arguments) => replay::run(arguments, out),
             Self::Audit(arguments) => audit::run(arguments, out),

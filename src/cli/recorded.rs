@@ -6,9 +6,9 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result, anyhow};
 use chrono::{DateTime, FixedOffset};
 
-use super::session::{PROFILE_FILE, profile_file, sitting_name};
+use super::session::{CONDITION, PROFILE_FILE, profile_file, sitting_name};
 use crate::job::Settings;
-use crate::judge::capacitor::{Table, TableTexts};
+use crate::judge::capacitor::{Condition, Table, TableTexts};
 use crate::parts::{self, PartsList};
 use crate::recording::{Ending, Entry, Event, LinkState, ReadError, Reader};
 use crate::sitting::{self, Command, FurtherMeter, Input, Plan, PlanTexts, Sitting};
@@ -118,6 +118,7 @@ impl Recorded {
             only: self.setting("only")?,
             rule: instead.rule.map_or_else(|| self.setting("rule"), Ok)?,
             temperature: optional("temperature"),
+            condition: self.condition()?,
             further: &further,
         })?)
     }
@@ -254,6 +255,19 @@ impl Recorded {
             texts = texts.with(table, self.text_if_any(table.file_name())?);
         }
         Ok(texts)
+    }
+
+    /// Whether the parts are new; a recording that does not say is about those of the equipment.
+    fn condition(&self) -> Result<Condition> {
+        let Some(word) = self.settings.get(CONDITION) else {
+            return Ok(Condition::default());
+        };
+        let unknown = || {
+            anyhow!(
+                "the recording is about parts that are `{word}`, which this version does not know"
+            )
+        };
+        Condition::named(word).ok_or_else(unknown)
     }
 
     fn setting(&self, key: &str) -> Result<&str> {

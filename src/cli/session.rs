@@ -17,7 +17,7 @@ use super::remark::remark;
 use super::status::BadInput;
 use crate::feed::{Feed, Item};
 use crate::job::{Folder, MeterBeside, Settings};
-use crate::judge::capacitor::{Table, TableTexts};
+use crate::judge::capacitor::{Condition, Table, TableTexts};
 use crate::link::{self, Address, Link};
 use crate::recording::{self, Header, Writer};
 use crate::report::{Results, open_results};
@@ -48,6 +48,8 @@ pub(crate) struct Order {
     pub(crate) tables: [String; Table::ALL.len()],
     /// Temperature at the bench, °C; empty for the one in `job.toml`.
     pub(crate) temperature: String,
+    /// Whether the parts are those of the equipment, or new ones, whose files are the incoming ones of the job.
+    pub(crate) condition: Condition,
 }
 
 /// A meter beside the first.
@@ -120,6 +122,7 @@ impl Order {
             port,
             further,
             temperature: String::new(),
+            condition: Condition::default(),
             only: String::new(),
             rule: rule.name().to_owned(),
         })
@@ -150,6 +153,7 @@ impl Order {
                     texts.with(table, text)
                 }),
             temperature: &self.temperature,
+            condition: self.condition,
             further: &further,
         };
         Ok(Plan::of(&texts)?)
@@ -194,6 +198,12 @@ impl Order {
                 port: &self.port,
             },
         ];
+        if self.condition != Condition::default() {
+            setup.push(Setting {
+                key: CONDITION,
+                value: self.condition.name(),
+            });
+        }
         if !self.policy.is_empty() {
             setup.push(File {
                 name: "policy.toml",
@@ -220,6 +230,14 @@ impl Order {
         setup
     }
 
+    /// The results and the folder of the recordings that its sitting writes to.
+    pub(crate) fn places(&self, folder: &Folder) -> (PathBuf, PathBuf) {
+        match self.condition {
+            Condition::InService => (folder.results(), folder.sittings()),
+            Condition::New => (folder.incoming(), folder.incoming_recordings()),
+        }
+    }
+
     /// Each meter's port, in the order of their numbers.
     fn ports(&self) -> impl Iterator<Item = &str> {
         let further = self.further.iter().map(|meter| meter.port.as_str());
@@ -244,6 +262,9 @@ impl Order {
             .zip(self.tables.iter().map(String::as_str))
     }
 }
+
+/// The setting by which a recording says that its parts are new; without it they are those of the equipment.
+pub(crate) const CONDITION: &str = "condition";
 
 /// The name under which a recording keeps the profile of the first meter.
 pub(crate) const PROFILE_FILE: &str = "profile.toml";
@@ -277,14 +298,15 @@ impl Session {
         let plan = order.plan()?;
         let (sender, messages) = channel();
         let links = open_links(&order, &plan, &sender)?;
-        let opened = open_results(&folder.results())
-            .with_context(|| format!("cannot open `{}`", folder.results().display()))?;
+        let (results, sittings) = order.places(folder);
+        let opened = open_results(&results)
+            .with_context(|| format!("cannot open `{}`", results.display()))?;
         if opened.cut > 0 {
-            remark(
-                "the last row of results.csv was torn and is cut off; `probewright replay` gives it back from its recording",
-            );
+            let name = results.file_name().unwrap_or_default().display();
+            remark(&format!(
+                "the last row of {name} was torn and is cut off; `probewright replay` gives it back from its recording",
+            ));
         }
-        let sittings = folder.sittings();
         std::fs::create_dir_all(&sittings)
             .with_context(|| format!("cannot make `{}`", sittings.display()))?;
         let header = Header {

@@ -16,6 +16,7 @@ use super::clock::Clock;
 use super::display::{Display, Keys};
 use super::keys::{Keyboard, help, in_background, keys, listen};
 use super::live::Message;
+use super::new_parts::NewParts;
 use super::own_keys::OwnKeys;
 use super::page::PageArguments;
 use super::paint::Paint;
@@ -46,6 +47,8 @@ pub(crate) struct Arguments {
     also: Vec<Also>,
     #[command(flatten)]
     which: WhichParts,
+    #[command(flatten)]
+    new_parts: NewParts,
     /// Decision rule: guard-band or simple. Without it, the one in job.toml.
     #[arg(long)]
     rule: Option<String>,
@@ -98,8 +101,13 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let own_keys = OwnKeys::of(&Settings::parse(&order.job)?.keys)?;
     let clock = Clock::start(1.0);
     let _lock = SittingLock::take(&folder, clock.begun())?;
+    arguments
+        .new_parts
+        .take_the_place_of_the_list(&mut order, &folder)?;
+    let (results, _) = order.places(&folder);
     let listeners = listeners(arguments, &folder)?;
     remark(CAUTIONS);
+    arguments.new_parts.caution();
     let session = Session::open(order, &folder, clock)?;
     for found in session.plan().list_remarks() {
         remark(&format!("parts.csv: {found}"));
@@ -124,10 +132,14 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         no_bell: false,
     };
     let mut audible = Audible::start(wanted, session.plan());
-    let mut bookkeeping = Bookkeeping::open(&folder, clock.begun(), session.plan());
+    let mut bookkeeping = (!arguments.new_parts.are_wanted())
+        .then(|| Bookkeeping::open(&folder, clock.begun(), session.plan()));
     let mut watcher = |event: &Event| {
         audible.hear(event);
-        bookkeeping.hear(event);
+        match &mut bookkeeping {
+            Some(bookkeeping) => bookkeeping.hear(event),
+            None => Bookkeeping::pass_over(event),
+        }
         if let Some(publisher) = &mut publisher {
             publisher.hear(event);
         }
@@ -145,14 +157,21 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     if seen {
         remark(&format!(
             "results    {}\nrecording  {}",
-            folder.results().display(),
+            results.display(),
             recording.display()
         ));
-        bookkeeping.close();
+        if let Some(bookkeeping) = bookkeeping {
+            bookkeeping.close();
+        }
     }
+    let summed_up = if seen && ended.is_ok() {
+        arguments.new_parts.sum_up(&folder, &recording, out)
+    } else {
+        Ok(())
+    };
     // What is still to be heard is waited for when everything is written.
     drop(audible);
-    ended.map(|()| Status::Done)
+    ended.and(summed_up).map(|()| Status::Done)
 }
 
 /// Runs a sitting to its end with the board on the terminal, and prints its last line when the terminal is given back. Also

@@ -8,6 +8,7 @@ use anyhow::Result;
 use super::recorded::{Played, Recorded, not_whole};
 use super::remark::remark;
 use super::status::{BadInput, Status};
+use crate::batch::bag_number;
 use crate::job::Folder;
 use crate::report::{Evidence, explanation};
 use crate::sitting::{Plan, Record, What};
@@ -17,7 +18,7 @@ use crate::sitting::{Plan, Record, What};
 pub(crate) struct Arguments {
     /// The folder of a job (its newest sitting that judged the part counts), or a recording.
     job: PathBuf,
-    /// Designator of the part.
+    /// Designator of the part, or the label of a bag: `"bag 3"`.
     part: String,
 }
 
@@ -33,7 +34,7 @@ struct Found {
 
 /// Runs the command.
 pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
-    for file in recordings(&arguments.job)? {
+    for file in recordings(arguments)? {
         if let Some(found) = find(&file, &arguments.part)? {
             writeln!(out, "{}", explain(&found)?)?;
             return Ok(Status::Done);
@@ -61,12 +62,18 @@ fn explain(found: &Found) -> Result<String> {
     Ok(explained.collect::<Vec<_>>().join("\n\n"))
 }
 
-/// The recordings to be searched, the newest first.
-fn recordings(job: &Path) -> Result<Vec<PathBuf>> {
+/// The recordings to be searched, the newest first; for a bag those of new parts.
+fn recordings(arguments: &Arguments) -> Result<Vec<PathBuf>> {
+    let job = &arguments.job;
     if job.is_file() {
         return Ok(vec![job.to_owned()]);
     }
-    let mut files = Folder::open(job)?.recordings()?;
+    let folder = Folder::open(job)?;
+    let mut files = if bag_number(&arguments.part).is_some() {
+        folder.batches()?
+    } else {
+        folder.recordings()?
+    };
     files.reverse();
     Ok(files)
 }

@@ -49,6 +49,8 @@ const DECISIONS: &str = "decisions.csv";
 const POLICY: &str = "policy.toml";
 const GOODS: &str = "goods.toml";
 const SITTINGS: &str = "sittings";
+const INCOMING: &str = "incoming";
+const INCOMING_RESULTS: &str = "incoming.csv";
 
 impl Folder {
     /// The job in `root`.
@@ -119,6 +121,16 @@ impl Folder {
     /// Where the recordings lie.
     pub fn sittings(&self) -> PathBuf {
         self.root.join(SITTINGS)
+    }
+
+    /// The results of new parts, before they go in.
+    pub fn incoming(&self) -> PathBuf {
+        self.root.join(INCOMING_RESULTS)
+    }
+
+    /// Where the recordings of new parts lie.
+    pub fn incoming_recordings(&self) -> PathBuf {
+        self.root.join(INCOMING)
     }
 
     /// The text of `job.toml`.
@@ -207,6 +219,14 @@ impl Folder {
         if_any(&self.results(), |path| fs::read(path))
     }
 
+    /// The bytes of `incoming.csv`; none if no new part was measured yet.
+    ///
+    /// # Errors
+    /// If it is there and cannot be read.
+    pub fn read_incoming(&self) -> Result<Vec<u8>, JobError> {
+        if_any(&self.incoming(), |path| fs::read(path))
+    }
+
     /// The bytes of `decisions.csv`; none if nothing was decided yet.
     ///
     /// # Errors
@@ -220,16 +240,15 @@ impl Folder {
     /// # Errors
     /// If the folder is there and cannot be listed.
     pub fn recordings(&self) -> Result<Vec<PathBuf>, JobError> {
-        let folder = self.sittings();
-        let list = |folder: &Path| {
-            fs::read_dir(folder)?
-                .map(|entry| Ok(entry?.path()))
-                .collect::<io::Result<Vec<_>>>()
-        };
-        let mut files = if_any(&folder, list)?;
-        files.retain(|path| path.extension().is_some_and(|ending| ending == "rec"));
-        files.sort_unstable();
-        Ok(files)
+        recordings_in(&self.sittings())
+    }
+
+    /// The recordings of its batches of new parts, the oldest first.
+    ///
+    /// # Errors
+    /// If the folder is there and cannot be listed.
+    pub fn batches(&self) -> Result<Vec<PathBuf>, JobError> {
+        recordings_in(&self.incoming_recordings())
     }
 
     /// The bytes of `parts.csv`.
@@ -240,6 +259,19 @@ impl Folder {
         let path = self.parts();
         fs::read(&path).map_err(|source| io_error(&path, source))
     }
+}
+
+/// The recordings in a folder, the oldest first; none if there is no such folder.
+fn recordings_in(folder: &Path) -> Result<Vec<PathBuf>, JobError> {
+    let list = |folder: &Path| {
+        fs::read_dir(folder)?
+            .map(|entry| Ok(entry?.path()))
+            .collect::<io::Result<Vec<_>>>()
+    };
+    let mut files = if_any(folder, list)?;
+    files.retain(|path| path.extension().is_some_and(|ending| ending == "rec"));
+    files.sort_unstable();
+    Ok(files)
 }
 
 /// What `read` makes of a file or folder; nothing if it is not there.

@@ -8,6 +8,7 @@
 //! | `loss.toml`, `leakage.toml`, `insulation.toml` | may be there: the job's own limits of capacitors |
 //! | `goods.toml` | may be there: what is on sale, for substitutes |
 //! | `results.csv` | one row per settled value, of all sittings |
+//! | `incoming.csv`, `incoming/*.rec` | the same of new parts, before they go in |
 //! | `decisions.csv` | what was decided about each part, append-only |
 //! | `sittings/*.rec` | the recordings, one per sitting |
 //! | `.sitting.lock` | held by the process of a sitting |

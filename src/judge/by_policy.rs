@@ -1,12 +1,15 @@
 //! What the policy of the job makes of a part.
 
+use super::capacitor::Condition;
 use super::check::{Aspect, Check};
-use super::policy::Policy;
+use super::conditions::Conditions;
 use crate::parts::Part;
 use crate::quantity::{Band, format_band};
 
-/// The band that the part is held to in its role, and what is to be said about that.
-pub(super) fn apply(part: &Part, policy: &Policy) -> (Band, Vec<Check>) {
+/// The band that the part is held to in its role, and what is to be said about that. What is replaced whatever it reads is
+/// about parts of the old equipment; nothing new is.
+pub(super) fn apply(part: &Part, conditions: &Conditions) -> (Band, Vec<Check>) {
+    let policy = &conditions.policy;
     let mut checks = Vec::new();
     let band = policy.band_for(part);
     if let Some(rule) = band.role_rule.filter(|_| band.allowed != band.listed) {
@@ -22,11 +25,32 @@ pub(super) fn apply(part: &Part, policy: &Policy) -> (Band, Vec<Check>) {
             ),
         ));
     }
-    if let Some(rule) = policy.replaces(part) {
+    let is_old = conditions.condition == Condition::InService;
+    if let Some(rule) = policy.replaces(part).filter(|_| is_old) {
         checks.push(Check::remark(
             Aspect::Replacement,
             format!("replaced whatever it reads: {}", rule.reason),
         ));
     }
     (band.allowed, checks)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::Rule;
+    use crate::judge::capacitor::sample::capacitor;
+    use crate::parts::Material;
+
+    #[test]
+    fn what_is_replaced_whatever_it_reads_is_old() {
+        let part = capacitor(Some(Material::Electrolytic), 47.0, Some(450.0));
+        let remarks = |condition| {
+            let mut conditions = Conditions::by(Rule::GuardBand);
+            conditions.condition = condition;
+            apply(&part, &conditions).1.len()
+        };
+        assert_eq!(remarks(Condition::InService), 1);
+        assert_eq!(remarks(Condition::New), 0);
+    }
 }

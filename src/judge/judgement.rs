@@ -88,7 +88,7 @@ fn judge_listed(
     beside: &Beside<'_>,
     conditions: &Conditions,
 ) -> Judgement {
-    let (band, remarks) = by_policy::apply(part, &conditions.policy);
+    let (band, remarks) = by_policy::apply(part, conditions);
     let loaded = at_point::loaded(part, band, conditions);
     let band = loaded
         .as_ref()

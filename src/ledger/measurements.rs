@@ -7,15 +7,25 @@ use super::{Figures, Found, LedgerError, Measurement};
 use crate::judge::Verdict;
 use crate::quantity::Quantity;
 
-const FILE: &str = "results.csv";
-
 /// The rows of a `results.csv`, in their order. A torn last row is left out.
 ///
 /// # Errors
 /// If a column is missing or a cell holds something else than it should.
 pub fn read_measurements(text: &[u8]) -> Result<Vec<Measurement>, LedgerError> {
+    rows_of("results.csv", text)
+}
+
+/// The rows of an `incoming.csv`, as [`read_measurements`] reads those of the results: new parts, a bag each.
+///
+/// # Errors
+/// As there.
+pub fn read_incoming(text: &[u8]) -> Result<Vec<Measurement>, LedgerError> {
+    rows_of("incoming.csv", text)
+}
+
+fn rows_of(file: &'static str, text: &[u8]) -> Result<Vec<Measurement>, LedgerError> {
     let mut rows = Vec::new();
-    Table::begin(FILE, text)?.each(|row| {
+    Table::begin(file, text)?.each(|row| {
         rows.push(measurement(row)?);
         Ok(())
     })?;

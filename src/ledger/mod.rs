@@ -29,7 +29,7 @@ pub use decisions_file::{DecisionsFile, DecisionsFileError};
 pub use glance::Glance;
 pub use ledger_error::LedgerError;
 pub use measurement::{Figures, Found, Measurement};
-pub use measurements::read_measurements;
+pub use measurements::{read_incoming, read_measurements};
 pub use standing::Standing;
 
 pub use crate::parts::{Choice, UnknownChoice};

@@ -11,8 +11,9 @@ mod touch;
 use chrono::{DateTime, FixedOffset, SecondsFormat, TimeDelta};
 
 use crate::impedance::Uncertain;
+use crate::judge::capacitor::Condition;
 use crate::judge::{Judgement, Rule, Side, Verdict};
-use crate::parts::{Part, Step, ToleranceOrigin};
+use crate::parts::{Article, Part, Step, ToleranceOrigin};
 use crate::probing::{Estimate, Finding};
 use crate::quantity::{Quantity, format_band, format_value, format_with_uncertainty};
 use crate::sitting::{Plan, Record};
@@ -43,7 +44,7 @@ pub fn explanation(part: &Part, record: &Record, evidence: &Evidence<'_>) -> Str
             part.title(),
             judgement.verdict.name().to_uppercase()
         ),
-        the_part(part),
+        the_part(part, plan),
         the_touch(part, record, plan, evidence.begun, evidence.sitting),
     ];
     let swept = part.step == Step::Sweep;
@@ -72,7 +73,8 @@ pub fn explanation(part: &Part, record: &Record, evidence: &Evidence<'_>) -> Str
     let halves = halves::words(part, record, evidence);
     let siblings = siblings::words(part, record, evidence);
     let touch = touch::words(part, judgement, plan.conditions().mains, evidence.list);
-    let charge = charge::words(part, evidence.list);
+    let is_new = plan.conditions().condition == Condition::New;
+    let charge = charge::words(part, evidence.list).filter(|_| !is_new);
     paragraphs.extend(
         [circuit, halves, siblings, touch, charge]
             .into_iter()
@@ -81,7 +83,10 @@ pub fn explanation(part: &Part, record: &Record, evidence: &Evidence<'_>) -> Str
     paragraphs.join("\n")
 }
 
-fn the_part(part: &Part) -> String {
+fn the_part(part: &Part, plan: &Plan) -> String {
+    if plan.conditions().condition == Condition::New && part.step == Step::Value {
+        return the_new_part(part);
+    }
     if let Some(words) = further::words(part) {
         return words;
     }
@@ -131,6 +136,23 @@ fn the_part(part: &Part) -> String {
         "The list (row {row}) has it as a {kind} of {nominal}{written}, tolerance {}, {origin}. So {} conforms{whose}.",
         part.tolerance,
         format_band(quantity, part.band)
+    )
+}
+
+/// A part that no list of the equipment knows.
+fn the_new_part(part: &Part) -> String {
+    let article = Article::of(part).map_or_else(|| part.nominal.to_string(), |it| it.to_string());
+    let origin = match part.tolerance_origin {
+        ToleranceOrigin::Default => {
+            "the usual tolerance of its kind and material, since none was given"
+        }
+        _ => "as was given",
+    };
+    format!(
+        "It is new, a {} that was announced as {article}. Held to {}, {origin}: so {} conforms.",
+        part.kind,
+        part.tolerance,
+        format_band(part.nominal.quantity(), part.band)
     )
 }
 

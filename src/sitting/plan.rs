@@ -7,7 +7,7 @@ use super::entries::Entries;
 use super::meters::{FurtherMeter, Meters, PlannedMeter};
 use crate::impedance::Uncertain;
 use crate::job::{Settings, SettingsError, room_temperature};
-use crate::judge::capacitor::{CannotJudge, TableTexts, Tables};
+use crate::judge::capacitor::{CannotJudge, Condition, TableTexts, Tables};
 use crate::judge::discharge::{ChargedPart, parts_to_discharge};
 use crate::judge::winding::TemperatureError;
 use crate::judge::{
@@ -39,6 +39,8 @@ pub struct PlanTexts<'a> {
     pub tables: TableTexts<'a>,
     /// Temperature at the bench, °C; empty for the one in `job`.
     pub temperature: &'a str,
+    /// Whether the parts are those of the equipment or new ones. New ones are judged as such, and hold no charge.
+    pub condition: Condition,
     /// The meters beside the first.
     pub further: &'a [FurtherMeter<'a>],
 }
@@ -139,6 +141,7 @@ impl Plan {
         let mut conditions = Conditions::by(texts.rule.parse()?);
         conditions.mains = settings.mains;
         conditions.temperature = temperature;
+        conditions.condition = texts.condition;
         let meters = Meters::of(profile, texts.further)?;
         let voltmeter = meters
             .measuring(Quantity::Voltage)
@@ -152,11 +155,16 @@ impl Plan {
         }
         conditions.tables = Arc::new(Tables::parse(texts.tables).map_err(PlanError::Table)?);
         let entries = Entries::of(&parts, &conditions)?;
-        let charged = Charged::of(&list.parts, &entries);
+        // What comes from a shop has stood at no supply.
+        let may_be_charged: &[Part] = match texts.condition {
+            Condition::InService => &list.parts,
+            Condition::New => &[],
+        };
+        let charged = Charged::of(may_be_charged, &entries);
         Ok(Self {
             entries,
             charged,
-            may_hold_charge: parts_to_discharge(&list.parts),
+            may_hold_charge: parts_to_discharge(may_be_charged),
             probe_signals: settings.probe_signals,
             meters,
             conditions,

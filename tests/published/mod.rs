@@ -1,6 +1,7 @@
 //! Checks against figures published outside the project; each names its source.
 
 mod accuracy;
+mod batch;
 mod capacitor;
 mod conformity;
 mod discharge;

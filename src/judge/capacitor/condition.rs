@@ -5,12 +5,13 @@ use std::fmt;
 use serde::Deserialize;
 
 /// How far a capacitor has come in its life; limits differ.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Condition {
     /// Bought for this job and never used.
     New,
     /// Found in the equipment, or unused stock of its age.
+    #[default]
     InService,
 }
 
@@ -24,6 +25,13 @@ impl Condition {
             Self::New => "new",
             Self::InService => "in-service",
         }
+    }
+
+    /// The condition of that word; `None` if there is none.
+    pub fn named(word: &str) -> Option<Self> {
+        Self::ALL
+            .into_iter()
+            .find(|condition| condition.name() == word)
     }
 }
 

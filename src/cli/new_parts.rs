@@ -1,0 +1,160 @@
+//! [`NewParts`]: a sitting over new parts instead of the parts list.
+
+use std::collections::BTreeSet;
+use std::io::Write;
+use std::path::Path;
+
+use anyhow::Result;
+
+use super::batch_text;
+use super::recorded::Recorded;
+use super::remark::remark;
+use super::session::{Order, sitting_name};
+use super::status::BadInput;
+use crate::batch::{self, bag_number};
+use crate::job::{Folder, Settings};
+use crate::judge::capacitor::Condition;
+use crate::ledger::{Decision, Measurement, read_incoming};
+use crate::parts::Article;
+use crate::quantity::Drawing;
+use crate::sitting::What;
+
+/// What of a sitting is about new parts.
+#[derive(Debug, clap::Args)]
+pub(crate) struct NewParts {
+    /// New parts instead of the list, all of this article, one touch each: value, rating, tolerance and material, such as
+    /// `47uF 450V 20% electrolytic`. They are called bag 1, bag 2, ..., go on counting over all batches of the job, and are
+    /// written to incoming.csv.
+    #[arg(
+        long,
+        value_name = "ARTICLE",
+        requires = "count",
+        conflicts_with_all = ["only", "open"]
+    )]
+    batch: Option<String>,
+    /// How many new parts.
+    #[arg(long, value_name = "NUMBER", requires = "batch", value_parser = clap::value_parser!(u32).range(1..=MOST))]
+    count: Option<u32>,
+}
+
+/// The most parts of a batch; more are measured in several.
+const MOST: i64 = 500;
+
+/// Said before new parts are measured.
+const CAUTION: &str = "\
+New parts are taken as not charged, and nobody asks for a voltmeter. Discharge first whatever was formed or tested under voltage.";
+
+impl NewParts {
+    /// Makes the order one for new parts, if they are wanted. The job must be locked, so that no other sitting takes the same
+    /// numbers.
+    ///
+    /// # Errors
+    /// If the article cannot be read, or the numbers that were given already.
+    pub(crate) fn take_the_place_of_the_list(
+        &self,
+        order: &mut Order,
+        folder: &Folder,
+    ) -> Result<()> {
+        let (Some(text), Some(count)) = (&self.batch, self.count) else {
+            return Ok(());
+        };
+        let settings = Settings::parse(&order.job)?.list;
+        // New parts are marked by IEC 60062, whatever the drawing of the job does.
+        let article = Article::parse(text, Drawing::default())
+            .map_err(|error| BadInput(format!("--batch `{text}`: {error}")))?;
+        let first = last_number(folder)? + 1;
+        order.parts = batch::parts_list(&article, first, count, settings);
+        order.condition = Condition::New;
+        remark(&format!(
+            "new parts: {article}, {}",
+            batch_text::tolerance(&article)
+        ));
+        remark(&batch_text::run_of_bags(first, first + count - 1));
+        Ok(())
+    }
+
+    /// Whether new parts are measured.
+    pub(crate) const fn are_wanted(&self) -> bool {
+        self.batch.is_some()
+    }
+
+    /// Says what is taken for granted, if new parts are measured.
+    pub(crate) fn caution(&self) {
+        if self.are_wanted() {
+            remark(CAUTION);
+        }
+    }
+
+    /// Prints what became of the batch, if it was one.
+    ///
+    /// # Errors
+    /// If it cannot be read or printed.
+    pub(crate) fn sum_up(
+        &self,
+        folder: &Folder,
+        recording: &Path,
+        out: &mut dyn Write,
+    ) -> Result<()> {
+        if self.batch.is_none() {
+            return Ok(());
+        }
+        let name = sitting_name(recording);
+        let batches = batch::read(folder)?;
+        match batches.iter().find(|batch| batch.name == name) {
+            Some(batch) => {
+                writeln!(out)?;
+                batch_text::write(batch, out)?;
+            }
+            None => writeln!(out, "no new part was measured")?,
+        }
+        Ok(())
+    }
+}
+
+/// The largest bag number that was ever given away in the job; 0 if none was.
+///
+/// It stands in the rows of `incoming.csv`, in the decisions, or, where rows are missing (the file was moved away, or a sitting was killed
+/// before it wrote the last one), in the recordings, which are then computed again.
+fn last_number(folder: &Folder) -> Result<u32> {
+    let rows = read_incoming(&folder.read_incoming()?)?;
+    let decisions = Decision::read_all(&folder.read_decisions()?)?;
+    let written = rows.iter().filter_map(|row| bag_number(&row.designator));
+    let decided = decisions.iter().filter_map(|decision| decision.bag);
+    let mut last = written.chain(decided).max().unwrap_or(0);
+    for file in folder.batches()? {
+        match last_in(&file, &rows) {
+            Ok(number) => last = last.max(number),
+            Err(error) => remark(&format!(
+                "which bags `{}` is about cannot be read ({error:#}); see to it that no bag gets a number twice",
+                file.display()
+            )),
+        }
+    }
+    Ok(last)
+}
+
+/// The largest number of a bag that was judged in a recording. Where all of its bags have rows, those are enough.
+fn last_in(file: &Path, rows: &[Measurement]) -> Result<u32> {
+    let name = sitting_name(file);
+    let own = rows.iter().filter(|row| row.sitting == name);
+    let written: BTreeSet<u32> = own.filter_map(|row| bag_number(&row.designator)).collect();
+    let recorded = Recorded::open(file)?;
+    let plan = recorded.plan()?;
+    let number = |place: usize| bag_number(&plan.parts()[place].designator);
+    let planned: BTreeSet<u32> = (0..plan.parts().len()).filter_map(number).collect();
+    if planned.is_subset(&written) {
+        return Ok(planned.last().copied().unwrap_or(0));
+    }
+    let mut last = 0;
+    recorded.play(
+        plan.clone(),
+        |_| (),
+        |event| {
+            if let What::Judged(record) = &event.what {
+                last = last.max(number(record.part).unwrap_or(0));
+            }
+            Ok(())
+        },
+    )?;
+    Ok(last)
+}
