@@ -7,10 +7,11 @@
 //! A replay starts at [`recording`] and takes the same way.
 //!
 //! # The rooms
-//! The engine (`quantity`, `impedance`, `meter`, `parts`, `probing`, `judge`, `sitting`) and `feed` open nothing, sleep never and read no clock:
+//! The engine (`quantity`, `impedance`, `meter`, `parts`, `probing`, `judge`, `sitting`), `feed` and `comparison` open nothing, sleep never and read no clock:
 //! every input carries its time. `link`, `simulator`, `sound`, `serve`, `recording` (files) and `cli` are the edges.
 
 pub mod cli;
+pub mod comparison;
 pub mod feed;
 pub mod impedance;
 pub mod job;

@@ -5,6 +5,7 @@
 mod alternating;
 mod bench;
 mod browser;
+mod compare;
 mod contacts;
 mod conversation;
 mod daemon;

@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-const ENGINE: [&str; 8] = [
+const ENGINE: [&str; 9] = [
     "quantity",
     "impedance",
     "parts",
@@ -12,6 +12,7 @@ const ENGINE: [&str; 8] = [
     "judge",
     "sitting",
     "feed",
+    "comparison",
 ];
 
 /// Words that have no place in the engine's code. Tests at the end of a file may use what they like.

@@ -4,6 +4,7 @@ mod also;
 mod attach;
 mod audible;
 mod clock;
+mod compare;
 mod demo;
 mod display;
 mod key_bytes;
@@ -12,6 +13,7 @@ mod listener;
 mod live;
 mod meter;
 mod new;
+mod new_file;
 mod own_keys;
 mod page;
 mod paint;
@@ -38,6 +40,7 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 
 use crate::job::{JobError, SettingsError};
+use crate::ledger::BookError;
 use crate::link::AddressError;
 use crate::meter::ProfileError;
 use crate::recording::ReadError;
@@ -78,6 +81,7 @@ enum Command {
     Attach(attach::Arguments),
     Replay(replay::Arguments),
     Why(why::Arguments),
+    Compare(compare::Arguments),
     Value(value::ValueArguments),
     Sounds(sounds::Arguments),
     #[command(subcommand)]
@@ -119,6 +123,7 @@ impl Command {
             Self::Attach(arguments) => attach::run(arguments, out),
             Self::Replay(arguments) => replay::run(arguments, out),
             Self::Why(arguments) => why::run(arguments, out),
+            Self::Compare(arguments) => compare::run(arguments, out),
             Self::Value(arguments) => value::run(arguments, out),
             Self::Sounds(arguments) => sounds::run(arguments, out),
             Self::Meter(arguments) => meter::run(arguments, out),
@@ -154,6 +159,9 @@ fn is_bad_input(error: &anyhow::Error) -> bool {
             Some(JobError::NoJob { .. } | JobError::Exists { .. })
         ) || cause.is::<SettingsError>()
             || cause.is::<BadInput>()
+            || cause
+                .downcast_ref::<BookError>()
+                .is_some_and(|error| !matches!(error, BookError::Job(JobError::Io { .. })))
             || cause.is::<PlanError>()
             || cause.is::<ProfileError>()
             || cause.is::<AddressError>()

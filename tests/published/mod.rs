@@ -2,6 +2,7 @@
 
 mod accuracy;
 mod capacitor;
+mod comparison;
 mod conformity;
 mod discharge;
 mod drift;
