@@ -8,8 +8,9 @@
 //!
 //! # The rooms
 //! The engine (`quantity`, `impedance`, `meter`, `parts`, `probing`, `judge`, `sitting`), `feed` and `comparison` open nothing, sleep never and read no clock:
-//! every input carries its time. `link`, `simulator`, `sound`, `serve`, `recording` (files) and `cli` are the edges.
+//! every input carries its time. `link`, `simulator`, `sound`, `serve`, `recording` (files), `archive` and `cli` are the edges.
 
+pub mod archive;
 pub mod cli;
 pub mod comparison;
 pub mod feed;

@@ -1,6 +1,7 @@
 //! The command line: one file per command. The only room that prints.
 
 mod also;
+mod archive;
 mod attach;
 mod audible;
 mod clock;
@@ -39,6 +40,7 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 
+use crate::archive::ArchiveError;
 use crate::job::{JobError, SettingsError};
 use crate::ledger::BookError;
 use crate::link::AddressError;
@@ -82,6 +84,7 @@ enum Command {
     Replay(replay::Arguments),
     Why(why::Arguments),
     Compare(compare::Arguments),
+    Archive(archive::Arguments),
     Value(value::ValueArguments),
     Sounds(sounds::Arguments),
     #[command(subcommand)]
@@ -124,6 +127,7 @@ impl Command {
             Self::Replay(arguments) => replay::run(arguments, out),
             Self::Why(arguments) => why::run(arguments, out),
             Self::Compare(arguments) => compare::run(arguments, out),
+            Self::Archive(arguments) => archive::run(arguments, out),
             Self::Value(arguments) => value::run(arguments, out),
             Self::Sounds(arguments) => sounds::run(arguments, out),
             Self::Meter(arguments) => meter::run(arguments, out),
@@ -159,6 +163,9 @@ fn is_bad_input(error: &anyhow::Error) -> bool {
             Some(JobError::NoJob { .. } | JobError::Exists { .. })
         ) || cause.is::<SettingsError>()
             || cause.is::<BadInput>()
+            || cause
+                .downcast_ref::<ArchiveError>()
+                .is_some_and(ArchiveError::is_bad_input)
             || cause
                 .downcast_ref::<BookError>()
                 .is_some_and(|error| !matches!(error, BookError::Job(JobError::Io { .. })))
