@@ -32,8 +32,8 @@ pub fn ask(path: &Path, question: &str) -> Result<Answer, ArchiveError> {
     }
     let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
     let connection = Connection::open_with_flags(path, flags)
-        .map_err(|source| ArchiveError::Read { file, source })?;
-    let wrong = |source| ArchiveError::Question { source };
+        .map_err(|reason| ArchiveError::Read { file, reason })?;
+    let wrong = |reason| ArchiveError::Question { reason };
     let mut statement = connection.prepare(question).map_err(wrong)?;
     // What attaches or copies a database changes nothing in this one, and has no columns.
     if !statement.readonly() || statement.column_count() == 0 {

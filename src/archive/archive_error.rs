@@ -1,4 +1,4 @@
-//! [`ArchiveError`]: the database cannot be made or asked.
+//! [`ArchiveError`]: the database cannot be made or asked. Each message holds its reason, so that none has a source that would say it again.
 
 use std::io;
 use std::path::PathBuf;
@@ -33,20 +33,20 @@ pub enum ArchiveError {
         file: PathBuf,
     },
     /// The operating system refuses.
-    #[error("cannot write `{file}`, what was there is as it was: {source}", file = file.display())]
+    #[error("cannot write `{file}`, what was there is as it was: {reason}", file = file.display())]
     Io {
         /// The file.
         file: PathBuf,
         /// Its reason.
-        source: io::Error,
+        reason: io::Error,
     },
     /// SQLite cannot write, such as on a full disk.
-    #[error("cannot write `{file}`, what was there is as it was: {source}", file = file.display())]
+    #[error("cannot write `{file}`, what was there is as it was: {reason}", file = file.display())]
     Write {
         /// The file.
         file: PathBuf,
         /// Its reason.
-        source: rusqlite::Error,
+        reason: rusqlite::Error,
     },
     /// There is no database yet.
     #[error("there is no `{file}`: make it with `probewright archive`, without --query", file = file.display())]
@@ -64,18 +64,18 @@ pub enum ArchiveError {
         file: PathBuf,
     },
     /// The database cannot be read.
-    #[error("cannot read `{file}`: {source}", file = file.display())]
+    #[error("cannot read `{file}`: {reason}", file = file.display())]
     Read {
         /// The file.
         file: PathBuf,
         /// SQLite's reason.
-        source: rusqlite::Error,
+        reason: rusqlite::Error,
     },
     /// The question is no SQL that can be answered.
-    #[error("--query: {source}")]
+    #[error("--query: {reason}")]
     Question {
         /// SQLite's reason.
-        source: rusqlite::Error,
+        reason: rusqlite::Error,
     },
     /// The question would change something.
     #[error(

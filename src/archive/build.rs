@@ -41,9 +41,9 @@ impl Build {
             _ => Path::new("."),
         };
         remove_orphans(folder);
-        let io = |source| ArchiveError::Io {
+        let io = |reason| ArchiveError::Io {
             file: to.to_owned(),
-            source,
+            reason,
         };
         let file = Builder::new()
             .prefix(&format!("{PREFIX}{}-", std::process::id()))
@@ -51,9 +51,9 @@ impl Build {
             .tempfile_in(folder)
             .map_err(io)?
             .into_temp_path();
-        let write = |source| ArchiveError::Write {
+        let write = |reason| ArchiveError::Write {
             file: to.to_owned(),
-            source,
+            reason,
         };
         let connection = Connection::open(&file).map_err(write)?;
         prepare(&connection).map_err(write)?;
@@ -77,7 +77,7 @@ impl Build {
             job: self.jobs,
         }
         .add(job);
-        added.map_err(|source| self.write_error(source))
+        added.map_err(|reason| self.write_error(reason))
     }
 
     /// Brings the archive to the disk and gives it its name.
@@ -86,7 +86,7 @@ impl Build {
     /// If that cannot be done, or the name has gone to something else meanwhile.
     pub fn finish(self) -> Result<(), ArchiveError> {
         let ended = self.connection.execute_batch("commit");
-        ended.map_err(|source| self.write_error(source))?;
+        ended.map_err(|reason| self.write_error(reason))?;
         let Self {
             to,
             force,
@@ -95,14 +95,14 @@ impl Build {
             ..
         } = self;
         let closed = connection.close();
-        closed.map_err(|(_, source)| ArchiveError::Write {
+        closed.map_err(|(_, reason)| ArchiveError::Write {
             file: to.clone(),
-            source,
+            reason,
         })?;
         ours::may_take(&to, force)?;
-        let io = |source| ArchiveError::Io {
+        let io = |reason| ArchiveError::Io {
             file: to.clone(),
-            source,
+            reason,
         };
         File::open(&file)
             .and_then(|file| file.sync_all())
@@ -115,10 +115,10 @@ impl Build {
         Ok(())
     }
 
-    fn write_error(&self, source: rusqlite::Error) -> ArchiveError {
+    fn write_error(&self, reason: rusqlite::Error) -> ArchiveError {
         ArchiveError::Write {
             file: self.to.clone(),
-            source,
+            reason,
         }
     }
 }

@@ -28,8 +28,8 @@ pub(super) fn version(path: &Path) -> Option<i32> {
 pub(super) fn may_take(path: &Path, force: bool) -> Result<(), ArchiveError> {
     let file = path.to_owned();
     match fs::metadata(path) {
-        Err(source) if source.kind() == ErrorKind::NotFound => return Ok(()),
-        Err(source) => return Err(ArchiveError::Io { file, source }),
+        Err(reason) if reason.kind() == ErrorKind::NotFound => return Ok(()),
+        Err(reason) => return Err(ArchiveError::Io { file, reason }),
         Ok(found) if !found.is_file() => return Err(ArchiveError::NoFile { file }),
         Ok(_) => {}
     }

@@ -164,22 +164,33 @@ fn left_out(left_out: LeftOut, out: &mut dyn Write) -> Result<()> {
 
 fn about_age(gathered: &Gathered, findings: &[AgeFinding], out: &mut dyn Write) -> Result<()> {
     writeln!(out, "\ndoes age explain it?")?;
-    for finding in findings {
+    let dated = findings.iter().filter(|finding| finding.jobs > 0);
+    for finding in dated {
         writeln!(out, "  {}: {}", finding.name, about(finding))?;
         if let Some(slope) = finding.slope {
             let interval = slope.interval.map_or_else(
                 || "too few jobs for an interval".to_owned(),
-                |(lower, upper)| format!("95 %: {} to {}", a_year(lower), a_year(upper)),
+                |(lower, upper)| {
+                    format!("95 %: {} to {}", words::a_year(lower), words::a_year(upper))
+                },
             );
-            writeln!(out, "    {} a year ({interval})", a_year(slope.estimate))?;
+            writeln!(
+                out,
+                "    {} a year ({interval})",
+                words::a_year(slope.estimate)
+            )?;
         }
     }
     if gathered.undated > 0 {
         let undated = gathered.undated;
-        let jobs = if undated == 1 { "job does" } else { "jobs do" };
+        let jobs = if undated == 1 {
+            "job does not say when it was"
+        } else {
+            "jobs do not say when they were"
+        };
         writeln!(
             out,
-            "  {undated} {jobs} not say when it was made: `made = 1956` in job.toml"
+            "  {undated} {jobs} made, such as by `made = 1956` in job.toml"
         )?;
     }
     writeln!(
@@ -199,7 +210,7 @@ fn about(finding: &AgeFinding) -> String {
         jobs => format!("{jobs} jobs"),
     };
     let Some((youngest, oldest)) = finding.ages else {
-        return "no job of known age".to_owned();
+        return jobs;
     };
     let ages = if youngest == oldest {
         format!("{youngest} years old")
@@ -223,9 +234,4 @@ fn about(finding: &AgeFinding) -> String {
         correlation.tau,
         words::p_value(p)
     )
-}
-
-/// A share in per cent with two decimals, for what changes in a year.
-fn a_year(share: f64) -> String {
-    format!("{:+.2} %", 100.0 * share)
 }

@@ -23,13 +23,24 @@ pub(super) fn change(change: &Change) -> String {
     } else {
         2
     };
-    format!("{share:+.decimals$} % ± {expanded:.decimals$} %")
+    let share = signed(share, decimals);
+    format!("{share} % ± {expanded:.decimals$} %")
+}
+
+/// The number with its sign; zero, also what is rounded to it, has none.
+fn signed(number: f64, decimals: usize) -> String {
+    let text = format!("{number:+.decimals$}");
+    if text.contains(|c: char| matches!(c, '1'..='9')) {
+        text
+    } else {
+        text[1..].to_owned()
+    }
 }
 
 /// d/u(d): one decimal, and none where it is large.
 pub(super) fn ratio(ratio: f64) -> String {
     if ratio.abs() < 100.0 {
-        format!("{ratio:+.1}")
+        signed(ratio, 1)
     } else if ratio.abs() < 1000.0 {
         format!("{ratio:+.0}")
     } else if ratio > 0.0 {
@@ -39,9 +50,14 @@ pub(super) fn ratio(ratio: f64) -> String {
     }
 }
 
+/// A share in per cent with its sign, for what changes in a year.
+pub(super) fn a_year(share: f64) -> String {
+    format!("{} %", signed(100.0 * share, 2))
+}
+
 /// A share in per cent with its sign.
 pub(super) fn percent(share: f64) -> String {
-    format!("{:+.1} %", 100.0 * share)
+    format!("{} %", signed(100.0 * share, 1))
 }
 
 /// `p = 0.012`, `p < 0.001`.
@@ -73,6 +89,7 @@ mod tests {
     #[test]
     fn a_change_has_the_figures_that_its_uncertainty_supports() {
         assert_eq!(of((1000.0, 0.3), (1050.0, 0.4)), "+5.00 % ± 0.10 %");
+        assert_eq!(of((1000.0, 0.3), (999.999, 0.4)), "0.00 % ± 0.10 %");
         assert_eq!(of((1000.0, 30.0), (950.0, 40.0)), "-5 % ± 10 %");
         assert_eq!(of((1000.0, 0.0), (1050.0, 0.0)), "+5.00 % ± 0.00 %");
         assert_eq!(of((0.0, 0.3), (1.0, 0.4)), "1.0 Ω ± 1.0 Ω");
@@ -81,6 +98,10 @@ mod tests {
     #[test]
     fn a_large_ratio_is_cut_short() {
         assert_eq!(ratio(-1.96), "-2.0");
+        assert_eq!(
+            (ratio(-0.01), ratio(0.0)),
+            ("0.0".to_owned(), "0.0".to_owned())
+        );
         assert_eq!(ratio(345.6), "+346");
         assert_eq!(ratio(f64::INFINITY), "over +999");
     }
