@@ -8,12 +8,15 @@
 //!
 //! # The rooms
 //! [`audit`] looks, later on, whether recordings and results still fit together.
-//! The engine (`quantity`, `impedance`, `meter`, `parts`, `probing`, `judge`, `sitting`), `feed`, `audit`, `ordering` and `substitute` open nothing, sleep never and read no clock:
-//! every input carries its time. `link`, `simulator`, `sound`, `serve`, `recording` (files) and `cli` are the edges.
+//! The engine (`quantity`, `impedance`, `meter`, `parts`, `probing`, `judge`, `sitting`), `feed`, `audit`, `comparison`, `ordering` and
+//! `substitute` open nothing, sleep never and read no clock: every input carries its time. `link`, `simulator`, `sound`, `serve`, `recording`
+//! (files), `archive` and `cli` are the edges.
 
+pub mod archive;
 pub mod audit;
 pub mod batch;
 pub mod cli;
+pub mod comparison;
 pub mod feed;
 pub mod impedance;
 pub mod job;

@@ -3,10 +3,12 @@
 #![allow(clippy::unwrap_used, reason = "in a test, a panic is the report")]
 
 mod alternating;
+mod archive;
 mod audit;
 mod batch;
 mod bench;
 mod browser;
+mod compare;
 mod contacts;
 mod conversation;
 mod daemon;

@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-const ENGINE: [&str; 11] = [
+const ENGINE: [&str; 12] = [
     "quantity",
     "impedance",
     "parts",
@@ -15,6 +15,7 @@ const ENGINE: [&str; 11] = [
     "audit",
     "ordering",
     "substitute",
+    "comparison",
 ];
 
 /// Words that have no place in the engine's code. Tests at the end of a file may use what they like.

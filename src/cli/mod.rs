@@ -1,6 +1,7 @@
 //! The command line: one file per command. The only room that prints.
 
 mod also;
+mod archive;
 mod attach;
 mod audible;
 mod audit;
@@ -10,6 +11,7 @@ mod batch_text;
 mod bookkeeping;
 mod chosen_parts;
 mod clock;
+mod compare;
 mod decide;
 mod demo;
 mod display;
@@ -21,6 +23,7 @@ mod listener;
 mod live;
 mod meter;
 mod new;
+mod new_file;
 mod new_parts;
 mod open_paragraph;
 mod order;
@@ -55,6 +58,7 @@ use std::process::ExitCode;
 
 use clap::{CommandFactory as _, Parser, Subcommand};
 
+use crate::archive::ArchiveError;
 use crate::job::{JobError, SettingsError};
 use crate::ledger::{BookError, DecisionsFileError, LedgerError};
 use crate::link::AddressError;
@@ -105,6 +109,8 @@ enum Command {
     Order(order::Arguments),
     Decide(decide::Arguments),
     Substitute(substitute::Arguments),
+    Compare(compare::Arguments),
+    Archive(archive::Arguments),
     Value(value::ValueArguments),
     Sounds(sounds::Arguments),
     #[command(subcommand)]
@@ -173,6 +179,8 @@ impl Command {
             Self::Order(arguments) => order::run(arguments, out),
             Self::Decide(arguments) => decide::run(arguments, out),
             Self::Substitute(arguments) => substitute::run(arguments, out),
+            Self::Compare(arguments) => compare::run(arguments, out),
+            Self::Archive(arguments) => archive::run(arguments, out),
             Self::Value(arguments) => value::run(arguments, out),
             Self::Sounds(arguments) => sounds::run(arguments, out),
             Self::Meter(arguments) => meter::run(arguments, out),
@@ -231,6 +239,9 @@ fn is_bad_input(error: &anyhow::Error) -> bool {
             || cause.is::<BadInput>()
             || cause.is::<LedgerError>()
             || cause.is::<ListErrors>()
+            || cause
+                .downcast_ref::<ArchiveError>()
+                .is_some_and(ArchiveError::is_bad_input)
             || cause.is::<PlanError>()
             || cause.is::<BookError>() && !is_of_the_system(cause)
             || matches!(

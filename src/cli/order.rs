@@ -8,10 +8,11 @@ use anyhow::{Context, Result};
 use chrono::{DateTime, FixedOffset};
 
 use super::clock::Clock;
+use super::new_file::write_file;
 use super::remark::remark;
 use super::status::{BadInput, Status};
 use super::table::Table;
-use crate::job::{Folder, write_whole};
+use crate::job::Folder;
 use crate::ledger::{Account, Book, Choice, Decision, DecisionsFile, Standing};
 use crate::ordering::{Item, Need, OrderList, Spares, Stock, User, sheet};
 
@@ -71,7 +72,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let list = OrderList::of(&wanted.needs, &stock, arguments.spares);
     write_list(&list, &wanted, out)?;
     if let Some(path) = &arguments.csv {
-        write_whole(path, &sheet(&list), arguments.force)?;
+        write_file(path, &sheet(&list), arguments.force)?;
         writeln!(out, "written to {}", path.display())?;
     }
     if arguments.placed {

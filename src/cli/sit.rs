@@ -6,6 +6,7 @@ use std::sync::mpsc::Sender;
 use std::thread;
 
 use anyhow::{Context, Result};
+use chrono::Datelike as _;
 use signal_hook::consts::{SIGHUP, SIGINT, SIGQUIT, SIGTERM};
 use signal_hook::iterator::Signals;
 
@@ -98,8 +99,10 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         return Ok(Status::Done);
     };
     order.only = only;
-    let own_keys = OwnKeys::of(&Settings::parse(&order.job)?.keys)?;
     let clock = Clock::start(1.0);
+    let settings = Settings::parse(&order.job)?;
+    settings.check_made(clock.begun().year())?;
+    let own_keys = OwnKeys::of(&settings.keys)?;
     let _lock = SittingLock::take(&folder, clock.begun())?;
     arguments
         .new_parts

@@ -16,6 +16,11 @@ impl<const COLUMNS: usize> Table<COLUMNS> {
         self.0.push(row);
     }
 
+    /// How many rows there are, the names of the columns included.
+    pub(crate) fn len(&self) -> usize {
+        self.0.len()
+    }
+
     /// Writes the rows, each column as wide as its widest cell, columns without any text left out.
     pub(crate) fn write(&self, out: &mut dyn Write) -> io::Result<()> {
         self.write_from(0, out)

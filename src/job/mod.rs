@@ -18,11 +18,9 @@ mod folder;
 mod lock;
 mod rows;
 mod settings;
-mod whole_file;
 
 pub use cell::{cell, from_cell};
 pub use folder::{Folder, JobError};
 pub use lock::{LockError, SittingLock, has_sitting};
 pub use rows::whole_rows;
 pub use settings::{MeterBeside, MeterChoice, Settings, SettingsError, room_temperature};
-pub use whole_file::write_whole;

@@ -14,6 +14,8 @@ use crate::parts::{DecimalMark, ListSettings, Separator};
 pub struct Settings {
     /// Name of the equipment.
     pub title: String,
+    /// The year in which it was made, if stated: 1880 or later.
+    pub made: Option<i32>,
     /// How values on the drawing are to be read where old practice is ambiguous.
     pub list: ListSettings,
     /// Decision rule.
@@ -78,6 +80,14 @@ pub enum SettingsError {
         /// What was given.
         found: String,
     },
+    /// A year in which nothing of the kind was made.
+    #[error(
+        "job.toml: made: found {found}, expected the year in which the equipment was made, from 1880 to next year, such as `made = 1956`"
+    )]
+    Made {
+        /// The year.
+        found: i32,
+    },
     /// A temperature that cannot be.
     #[error("job.toml: [bench]: {0}")]
     Temperature(#[from] TemperatureError),
@@ -88,6 +98,7 @@ pub enum SettingsError {
 struct Raw {
     #[serde(default)]
     title: String,
+    made: Option<i32>,
     #[serde(default)]
     m_is_thousand: bool,
     rule: Option<String>,
@@ -142,6 +153,9 @@ struct RawBench {
     probe_signals: Option<bool>,
 }
 
+/// Nothing that the program is for was made before that year.
+const EARLIEST: i32 = 1880;
+
 /// Half-width of what a room thermometer, and a winding that has stood beside it, may be off, K (common practice, no source).
 const THERMOMETER: f64 = 2.0;
 
@@ -160,8 +174,12 @@ impl Settings {
     /// The TOML error shows line and column; unknown keys are errors.
     pub fn parse(text: &str) -> Result<Self, SettingsError> {
         let raw: Raw = toml::from_str(text)?;
+        if let Some(found) = raw.made.filter(|made| *made < EARLIEST) {
+            return Err(SettingsError::Made { found });
+        }
         Ok(Self {
             title: raw.title,
+            made: raw.made,
             list: raw.sheet.list(raw.m_is_thousand)?,
             rule: raw
                 .rule
@@ -178,6 +196,19 @@ impl Settings {
             keys: raw.keys,
             probe_signals: raw.bench.probe_signals.unwrap_or(true),
         })
+    }
+
+    /// Checks that the equipment was not made after the year that follows `this_year`.
+    ///
+    /// # Errors
+    /// If it was. A replay does not ask: what a recording holds was checked at its time.
+    pub fn check_made(&self, this_year: i32) -> Result<(), SettingsError> {
+        match self.made {
+            Some(found) if found > this_year.saturating_add(1) => {
+                Err(SettingsError::Made { found })
+            }
+            _ => Ok(()),
+        }
     }
 }
 
@@ -202,6 +233,30 @@ mod tests {
         assert_eq!(settings.rule, Rule::Simple);
         assert_eq!(settings.meter.port.as_deref(), Some("tcp:localhost:5025"));
         assert_eq!(settings.meters[0].name, "bridge");
+    }
+
+    #[test]
+    fn the_year_of_making_is_a_year_in_which_such_things_were_made() {
+        let made = |year: i32| Settings::parse(&format!("made = {year}\n"));
+        assert_eq!(made(1956).unwrap().made, Some(1956));
+        assert_eq!(Settings::parse("").unwrap().made, None);
+        for year in [56, 1879, -1956] {
+            let error = made(year).unwrap_err().to_string();
+            assert!(
+                error.contains(&format!("found {year}")) && error.contains("1880"),
+                "{error}"
+            );
+        }
+        assert!(made(2057).unwrap().check_made(2056).is_ok());
+        let error = made(2058)
+            .unwrap()
+            .check_made(2056)
+            .unwrap_err()
+            .to_string();
+        assert!(
+            error.contains("found 2058") && error.contains("next year"),
+            "{error}"
+        );
     }
 
     #[test]

@@ -3,6 +3,7 @@
 mod accuracy;
 mod batch;
 mod capacitor;
+mod comparison;
 mod conformity;
 mod discharge;
 mod drift;

@@ -1,0 +1,36 @@
+//! All jobs of a workshop in one SQLite database, made from their files.
+//!
+//! The files stay the truth: the database can be made anew from them at any time, and is never read to make a file of a job.
+//! This room reads files and writes the database. It never imports `cli`, `link`, `serve` or the engine's room `sitting`, and never asks a
+//! clock: two builds from the same files hold the same.
+//!
+//! A build goes into a temporary file beside the database, which is brought to the disk and then takes the name. So whoever reads
+//! meanwhile sees the old one or the new one whole, and so does whoever comes after a `kill -9`.
+
+mod answer;
+mod archive_error;
+mod build;
+mod find;
+mod job_entry;
+mod ours;
+mod schema;
+mod sitting_entry;
+mod views;
+
+pub use answer::{Answer, ask};
+pub use archive_error::ArchiveError;
+pub use build::Build;
+pub use find::{Found, find_jobs};
+pub use job_entry::{EntryError, JobEntry};
+pub use schema::{Column, TABLES, Table};
+pub use sitting_entry::{SittingEntry, SittingState};
+pub use views::{VIEWS, View};
+
+/// Marks a database as ours, in its header: `PBWA` as a number (`PRAGMA application_id`).
+pub const APPLICATION_ID: i32 = 0x5042_5741;
+
+/// The version of the tables (`PRAGMA user_version`).
+pub const SCHEMA_VERSION: i32 = 1;
+
+/// The name of the database, where none is given.
+pub const FILE_NAME: &str = "archive.sqlite";

@@ -1,0 +1,228 @@
+//! [`TABLES`]: the tables of the archive. The documentation for developers has the same table; a test compares them.
+
+/// A column of a table.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Column {
+    /// Its name.
+    pub name: &'static str,
+    /// Its type in SQLite.
+    pub sql_type: &'static str,
+    /// What it holds.
+    pub what: &'static str,
+}
+
+/// A table.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Table {
+    /// Its name.
+    pub name: &'static str,
+    /// Its columns.
+    pub columns: &'static [Column],
+    /// The columns that tell its rows apart.
+    pub key: &'static str,
+}
+
+impl Table {
+    /// The statement that makes it.
+    pub(super) fn sql(&self) -> String {
+        let columns = self
+            .columns
+            .iter()
+            .map(|column| format!("\"{}\" {}", column.name, column.sql_type));
+        let columns = columns.collect::<Vec<_>>().join(", ");
+        let (name, key) = (self.name, self.key);
+        format!("create table {name} ({columns}, primary key ({key})) strict")
+    }
+
+    /// The statement that adds a row.
+    pub(super) fn insert(&self) -> String {
+        let marks = vec!["?"; self.columns.len()].join(", ");
+        format!("insert into {} values ({marks})", self.name)
+    }
+}
+
+const fn text(name: &'static str, what: &'static str) -> Column {
+    Column {
+        name,
+        sql_type: "text",
+        what,
+    }
+}
+
+const fn real(name: &'static str, what: &'static str) -> Column {
+    Column {
+        name,
+        sql_type: "real",
+        what,
+    }
+}
+
+const fn whole(name: &'static str, what: &'static str) -> Column {
+    Column {
+        name,
+        sql_type: "integer",
+        what,
+    }
+}
+
+/// The number that tells jobs apart.
+const JOB_NUMBER: Column = whole("job", "number of the job");
+
+/// The designator of a part, upper and lower case alike.
+const DESIGNATOR: Column = Column {
+    name: "ref",
+    sql_type: "text collate nocase",
+    what: "reference designator, upper and lower case alike",
+};
+
+/// The jobs.
+pub(super) const JOB: Table = Table {
+    name: "job",
+    key: "job",
+    columns: &[
+        whole(
+            "job",
+            "number of the job, counted from one; another build may number anew",
+        ),
+        text(
+            "folder",
+            "its folder, as seen from the folder that all are in",
+        ),
+        text("title", "name of the equipment"),
+        whole("made", "year in which it was made"),
+        text("rule", "decision rule"),
+        real("mains_volt", "mains voltage"),
+        real("mains_hertz", "mains frequency"),
+        real("temperature_celsius", "temperature at the bench"),
+    ],
+};
+
+/// The parts of the lists.
+pub(super) const PART: Table = Table {
+    name: "part",
+    key: "job, \"ref\"",
+    columns: &[
+        JOB_NUMBER,
+        DESIGNATOR,
+        whole("place", "its place in the list, counted from one"),
+        text("kind", "kind of part"),
+        text("listed", "value as the parts list writes it"),
+        text(
+            "unit",
+            "SI unit of the nominal value: ohm, farad, henry, volt, ampere, volt_ac, ratio",
+        ),
+        real("nominal", "nominal value"),
+        text("tolerance", "tolerance"),
+        text("rating", "voltage, power and safety class"),
+        text("material", "material"),
+        text("role", "role"),
+        text("node_from", "where its one end is"),
+        text("node_to", "where its other end is"),
+        whole("in_circuit", "1 if it is still in circuit, else 0"),
+        text("note", "note"),
+        text("standing", "where it stands"),
+        whole(
+            "open",
+            "1 if something is still to be done about it, else 0",
+        ),
+        text("verdict", "the worst verdict on the part that is in now"),
+    ],
+};
+
+/// The rows of the results, and of the checks of new parts.
+pub(super) const MEASUREMENT: Table = Table {
+    name: "measurement",
+    key: "job, source, place",
+    columns: &[
+        JOB_NUMBER,
+        text(
+            "source",
+            "results, or incoming for a new part before it went in",
+        ),
+        whole("place", "its row in that file, counted from one"),
+        text("time", "when the value settled, RFC 3339"),
+        text("sitting", "name of the recording"),
+        DESIGNATOR,
+        text("step", "which measurement of the part"),
+        text("kind", "kind of part, as the list had it"),
+        text("listed", "value as the list wrote it"),
+        whole("in_circuit", "1 if it was in circuit, else 0"),
+        whole(
+            "attempt",
+            "counts the settled values of the part in the sitting",
+        ),
+        text("found", "value, open, or beyond range"),
+        text("unit", "SI unit of the numbers"),
+        real("value", "settled value"),
+        real("uncertainty", "its standard uncertainty, k = 1"),
+        real("nominal", "nominal value"),
+        real("lower", "lower limit"),
+        real("upper", "upper limit"),
+        real("guard", "width of the guard band"),
+        real("probability", "probability of conformity, 0 to 1"),
+        text("verdict", "verdict"),
+        text("reason", "why"),
+        text("checks", "what else was looked at"),
+        text("rule", "decision rule"),
+        whole("readings", "readings that the value rests on"),
+        whole(
+            "as_found",
+            "1 if it is the first of its step, of the part that was found, else 0",
+        ),
+        whole(
+            "counts",
+            "1 if it is the last of its step, of the part that is in now, else 0",
+        ),
+    ],
+};
+
+/// The decisions.
+pub(super) const DECISION: Table = Table {
+    name: "decision",
+    key: "job, place",
+    columns: &[
+        JOB_NUMBER,
+        whole("place", "its row in the file, counted from one"),
+        text("time", "when it was decided, RFC 3339"),
+        DESIGNATOR,
+        text("decision", "keep, replace, order, fitted or accept"),
+        text("reason", "why, in the person's words"),
+        text("article", "what is to be ordered or was fitted"),
+        whole("bag", "number of the bag that the fitted part came from"),
+    ],
+};
+
+/// The sittings.
+pub(super) const SITTING: Table = Table {
+    name: "sitting",
+    key: "job, name",
+    columns: &[
+        JOB_NUMBER,
+        text("name", "name of the recording"),
+        text("began", "when it began, RFC 3339"),
+        real(
+            "lasted_s",
+            "how long it lasted, in seconds, if it is sealed",
+        ),
+        text("program", "name and version of the program that wrote it"),
+        text("state", "sealed, not ended, torn, or damaged"),
+        whole("lines", "how many lines are good"),
+        text("digest", "SHA-256 of its seal"),
+    ],
+};
+
+/// The meters of the sittings.
+pub(super) const METER: Table = Table {
+    name: "meter",
+    key: "job, sitting, number",
+    columns: &[
+        JOB_NUMBER,
+        text("sitting", "name of the recording"),
+        whole("number", "number of the meter in it, the first is 0"),
+        text("name", "what it is called at the bench"),
+        text("profile", "name of its profile"),
+    ],
+};
+
+/// Every table.
+pub const TABLES: [Table; 6] = [JOB, PART, MEASUREMENT, DECISION, SITTING, METER];

@@ -1,0 +1,177 @@
+//! `archive`: all jobs below a folder in one database, and questions to it.
+
+use std::io::{self, IsTerminal as _, Write};
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, Result};
+use chrono::{Datelike as _, Local};
+
+use super::remark::remark;
+use super::status::Status;
+use crate::archive::{Answer, Build, FILE_NAME, JobEntry, ask, find_jobs};
+use crate::job::cell;
+
+/// Gather all jobs below a folder in one SQLite database, or ask one that was made. The files of the jobs stay the truth: make it anew
+/// whenever they have changed.
+#[derive(Debug, clap::Args)]
+pub(crate) struct Arguments {
+    /// The folder that the jobs are in, at any depth.
+    dir: PathBuf,
+    /// The database; if left out, `archive.sqlite` in that folder.
+    #[arg(long, value_name = "FILE")]
+    database: Option<PathBuf>,
+    /// Replace the database even if it was not made by this program.
+    #[arg(long, conflicts_with = "query")]
+    force: bool,
+    /// Ask the database as it is, in SQL: prints a table on a terminal, else CSV. Nothing is changed.
+    #[arg(long, value_name = "SQL")]
+    query: Option<String>,
+}
+
+/// Runs the command.
+pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
+    let in_folder = || arguments.dir.join(FILE_NAME);
+    let database = arguments.database.clone().unwrap_or_else(in_folder);
+    match &arguments.query {
+        Some(question) => print(&ask(&database, question)?, out),
+        None => build(&arguments.dir, &database, arguments.force, out),
+    }
+}
+
+fn build(dir: &Path, database: &Path, force: bool, out: &mut dyn Write) -> Result<Status> {
+    let found = find_jobs(dir).with_context(|| format!("`{}`", dir.display()))?;
+    let mut build = Build::begin(database, force)?;
+    let mut progress = Progress::of(found.jobs.len());
+    let mut troubles = found.closed.len();
+    let (mut kept, mut sittings, mut measurements) = (0, 0, 0);
+    for (folder, error) in &found.closed {
+        progress.remark(&format!("`{}`: {error}", folder.display()));
+    }
+    for root in &found.jobs {
+        progress.next(root);
+        match JobEntry::read(root, name(dir, root), Local::now().year()) {
+            Ok(job) => {
+                for trouble in &job.troubles {
+                    progress.remark(&format!("`{}`: {trouble}", root.display()));
+                }
+                troubles += job.troubles.len();
+                build.add(&job)?;
+                kept += 1;
+                sittings += job.sittings.len();
+                measurements += job.book.measurements.len() + job.incoming.len();
+            }
+            Err(error) => {
+                progress.remark(&format!("`{}` was left out: {error}", root.display()));
+                troubles += 1;
+            }
+        }
+    }
+    progress.clear();
+    build.finish()?;
+    writeln!(
+        out,
+        "{}: {kept} of {} jobs, {sittings} sittings, {measurements} measurements",
+        database.display(),
+        found.jobs.len()
+    )?;
+    Ok(if troubles == 0 {
+        Status::Done
+    } else {
+        Status::CheckFailed
+    })
+}
+
+/// The folder of a job as seen from the folder that all are in.
+fn name(dir: &Path, root: &Path) -> String {
+    let inner = root.strip_prefix(dir).unwrap_or(root).to_string_lossy();
+    if inner.is_empty() {
+        ".".to_owned()
+    } else {
+        inner.into_owned()
+    }
+}
+
+/// How far the build is, on a terminal.
+struct Progress {
+    done: usize,
+    all: usize,
+    shown: bool,
+}
+
+impl Progress {
+    fn of(all: usize) -> Self {
+        Self {
+            done: 0,
+            all,
+            shown: io::stderr().is_terminal(),
+        }
+    }
+
+    fn next(&mut self, root: &Path) {
+        self.done += 1;
+        if self.shown {
+            let (done, all, root) = (self.done, self.all, root.display());
+            // Whoever cannot see it misses nothing.
+            let _ = write!(io::stderr(), "\r\x1b[K{done} of {all}: {root}");
+        }
+    }
+
+    fn clear(&self) {
+        if self.shown {
+            let _ = write!(io::stderr(), "\r\x1b[K");
+        }
+    }
+
+    fn remark(&self, text: &str) {
+        self.clear();
+        remark(text);
+    }
+}
+
+fn print(answer: &Answer, out: &mut dyn Write) -> Result<Status> {
+    if io::stdout().is_terminal() {
+        aligned(answer, out)?;
+    } else {
+        let mut writer = csv::WriterBuilder::new()
+            .terminator(csv::Terminator::CRLF)
+            .from_writer(&mut *out);
+        writer.write_record(&answer.columns)?;
+        for row in &answer.rows {
+            writer.write_record(row.iter().map(|text| guarded(text)))?;
+        }
+        writer.flush()?;
+    }
+    Ok(Status::Done)
+}
+
+/// A cell that no spreadsheet takes for a formula; a number stays one.
+fn guarded(text: &str) -> String {
+    if text.parse::<f64>().is_ok() {
+        text.to_owned()
+    } else {
+        cell(text)
+    }
+}
+
+/// Writes the answer in columns as wide as their widest cell. What would break a line is left out of it.
+fn aligned(answer: &Answer, out: &mut dyn Write) -> io::Result<()> {
+    let clean = |text: &String| text.replace(char::is_control, " ");
+    let lines: Vec<Vec<String>> = std::iter::once(&answer.columns)
+        .chain(&answer.rows)
+        .map(|row| row.iter().map(clean).collect())
+        .collect();
+    let width = |column: usize| {
+        let widths = lines.iter().map(|line| line[column].chars().count());
+        widths.max().unwrap_or(0)
+    };
+    let widths: Vec<usize> = (0..answer.columns.len()).map(width).collect();
+    for line in &lines {
+        let cells = line.iter().zip(&widths);
+        let cells: Vec<String> = cells
+            .map(|(text, width)| format!("{text:width$}"))
+            .collect();
+        writeln!(out, "{}", cells.join("  ").trim_end())?;
+    }
+    let rows = answer.rows.len();
+    writeln!(out, "{rows} {}", if rows == 1 { "row" } else { "rows" })
+}

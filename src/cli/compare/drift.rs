@@ -1,0 +1,237 @@
+//! The drift of the parts of many jobs, as a table.
+
+use std::io::Write;
+use std::path::PathBuf;
+
+use anyhow::{Context, Result};
+use chrono::{Datelike as _, Local};
+
+use super::super::new_file::write_file;
+use super::super::status::Status;
+use super::super::table::Table;
+use super::drift_rows::{ages, rows};
+use super::{Arguments, book, csv_bytes, words};
+use crate::comparison::{
+    AgeFinding, AsFound, By, FEWEST_JOBS, Group, LeftOut, SIGNIFICANT, age_findings, as_found,
+    groups,
+};
+use crate::ledger::Book;
+use crate::parts::Selection;
+
+/// The parts of all jobs.
+struct Gathered {
+    parts: Vec<AsFound>,
+    left_out: LeftOut,
+    jobs: usize,
+    /// How many of them do not say when they were made.
+    undated: usize,
+}
+
+/// Runs the command.
+pub(super) fn run(
+    arguments: &Arguments,
+    by: By,
+    jobs: &[PathBuf],
+    only: Option<&Selection>,
+    out: &mut dyn Write,
+) -> Result<Status> {
+    let gathered = gather(jobs, only)?;
+    let groups = groups(&gathered.parts, by);
+    let findings = age_findings(&gathered.parts, by);
+    if let Some(path) = &arguments.csv {
+        let rows = rows(&groups, &findings);
+        write_file(path, &csv_bytes(&rows)?, arguments.force)?;
+    }
+    if arguments.json {
+        let left_out = gathered.left_out;
+        let json = serde_json::json!({
+            "jobs": gathered.jobs,
+            "groups": rows(&groups, &findings),
+            "age": ages(&findings),
+            "left_out": {
+                "other_kinds": left_out.other_kinds,
+                "not_measured": left_out.not_measured,
+                "inconclusive_in_circuit": left_out.in_circuit,
+                "inconclusive": left_out.inconclusive,
+            },
+        });
+        writeln!(out, "{json}")?;
+    } else {
+        table(&gathered, &groups, out)?;
+        about_age(&gathered, &findings, out)?;
+    }
+    Ok(Status::Done)
+}
+
+/// Reads the jobs. A folder that is given twice counts once.
+fn gather(jobs: &[PathBuf], only: Option<&Selection>) -> Result<Gathered> {
+    let mut gathered = Gathered {
+        parts: Vec::new(),
+        left_out: LeftOut::default(),
+        jobs: 0,
+        undated: 0,
+    };
+    let mut seen = Vec::new();
+    for job in jobs {
+        let root = job.canonicalize().unwrap_or_else(|_| job.clone());
+        if seen.contains(&root) {
+            continue;
+        }
+        seen.push(root);
+        let mut book: Book = book(job)?;
+        book.settings
+            .check_made(Local::now().year())
+            .with_context(|| format!("`{}`", job.display()))?;
+        let wanted = |designator: &str| only.is_none_or(|only| only.matches(designator));
+        book.list.parts.retain(|part| wanted(&part.designator));
+        let (parts, left_out) = as_found(gathered.jobs, &book);
+        gathered.parts.extend(parts);
+        gathered.left_out.add(left_out);
+        gathered.jobs += 1;
+        gathered.undated += usize::from(book.settings.made.is_none());
+    }
+    Ok(gathered)
+}
+
+fn table(gathered: &Gathered, groups: &[Group], out: &mut dyn Write) -> Result<()> {
+    let jobs = match gathered.jobs {
+        1 => "1 job".to_owned(),
+        count => format!("{count} jobs"),
+    };
+    writeln!(out, "drift from the nominal value, as found, in {jobs}\n")?;
+    let names = [
+        "group",
+        "parts",
+        "open",
+        "median",
+        "middle half",
+        "outside the band",
+    ];
+    let mut table = Table::new(names);
+    for group in groups {
+        let drift = |of: fn(&crate::comparison::Spread) -> f64| {
+            let of = group.drift.as_ref().map(of);
+            of.map(words::percent).unwrap_or_default()
+        };
+        let (lower, upper) = (
+            drift(|drift| drift.lower_quartile),
+            drift(|drift| drift.upper_quartile),
+        );
+        let middle = match group.drift {
+            Some(_) => format!("{lower} to {upper}"),
+            None => String::new(),
+        };
+        let share = 100.0 * group.beyond as f64 / group.parts as f64;
+        table.push([
+            group.name.clone(),
+            group.parts.to_string(),
+            group.open.to_string(),
+            drift(|drift| drift.median),
+            middle,
+            format!("{} ({share:.0} %)", group.beyond),
+        ]);
+    }
+    table.write(out)?;
+    writeln!(out)?;
+    left_out(gathered.left_out, out)
+}
+
+fn left_out(left_out: LeftOut, out: &mut dyn Write) -> Result<()> {
+    if left_out.count() == 0 {
+        return Ok(());
+    }
+    let reasons = [
+        (
+            left_out.in_circuit,
+            "in circuit, where the reading proved nothing",
+        ),
+        (
+            left_out.inconclusive,
+            "without a value that proves anything",
+        ),
+        (left_out.not_measured, "not measured as found"),
+        (
+            left_out.other_kinds,
+            "of a kind that has no nominal value to drift from",
+        ),
+    ];
+    writeln!(out, "left out:")?;
+    for (count, why) in reasons.into_iter().filter(|(count, _)| *count > 0) {
+        writeln!(out, "  {count} {why}")?;
+    }
+    Ok(())
+}
+
+fn about_age(gathered: &Gathered, findings: &[AgeFinding], out: &mut dyn Write) -> Result<()> {
+    writeln!(out, "\ndoes age explain it?")?;
+    let dated = findings.iter().filter(|finding| finding.jobs > 0);
+    for finding in dated {
+        writeln!(out, "  {}: {}", finding.name, about(finding))?;
+        if let Some(slope) = finding.slope {
+            let interval = slope.interval.map_or_else(
+                || "too few jobs for an interval".to_owned(),
+                |(lower, upper)| {
+                    format!("95 %: {} to {}", words::a_year(lower), words::a_year(upper))
+                },
+            );
+            writeln!(
+                out,
+                "    {} a year ({interval})",
+                words::a_year(slope.estimate)
+            )?;
+        }
+    }
+    if gathered.undated > 0 {
+        let undated = gathered.undated;
+        let jobs = if undated == 1 {
+            "job does not say when it was"
+        } else {
+            "jobs do not say when they were"
+        };
+        writeln!(
+            out,
+            "  {undated} {jobs} made, such as by `made = 1956` in job.toml"
+        )?;
+    }
+    writeln!(
+        out,
+        "\
+Each job counts once, with the median of its parts, since parts of one job are
+alike in more than age. Kendall's rank correlation, p by Holm for all groups;
+slope of Theil and Sen. Windings are taken at 20 °C where that is known."
+    )?;
+    Ok(())
+}
+
+/// What is known of a group.
+fn about(finding: &AgeFinding) -> String {
+    let jobs = match finding.jobs {
+        1 => "1 job".to_owned(),
+        jobs => format!("{jobs} jobs"),
+    };
+    let Some((youngest, oldest)) = finding.ages else {
+        return jobs;
+    };
+    let ages = if youngest == oldest {
+        format!("{youngest} years old")
+    } else {
+        format!("{youngest} to {oldest} years old")
+    };
+    let Some((correlation, p)) = finding.correlation.zip(finding.p_holm) else {
+        return if finding.jobs < FEWEST_JOBS {
+            format!("{jobs} of known age, {ages}; {FEWEST_JOBS} are needed")
+        } else {
+            format!("{jobs}, {ages}; nothing to tell them apart by")
+        };
+    };
+    let words = match (p <= SIGNIFICANT, correlation.tau > 0.0) {
+        (false, _) => "not shown",
+        (true, true) => "the older, the higher",
+        (true, false) => "the older, the lower",
+    };
+    format!(
+        "{words} (tau {:+.2}, {}; {jobs}, {ages})",
+        correlation.tau,
+        words::p_value(p)
+    )
+}

@@ -1,0 +1,261 @@
+//! Two sittings of a job side by side, as a table.
+
+use std::io::Write;
+use std::path::Path;
+
+use anyhow::Result;
+
+use super::super::new_file::write_file;
+use super::super::status::{BadInput, Status};
+use super::super::table::Table;
+use super::side_rows::{SideBySide, rows};
+use super::{Arguments, book, csv_bytes, words};
+use crate::comparison::{Change, Obstacle, Outcome, Pair, Pairs, When, pairs};
+use crate::ledger::{Book, Found, Measurement};
+use crate::parts::Selection;
+
+/// Runs the command.
+pub(super) fn run(
+    arguments: &Arguments,
+    job: &Path,
+    only: Option<&Selection>,
+    out: &mut dyn Write,
+) -> Result<Status> {
+    let book = book(job)?;
+    let from = named(&book, arguments.from.as_deref(), "--from")?;
+    let to = named(&book, arguments.to.as_deref(), "--to")?;
+    in_order(&book, from, to)?;
+    let mut accounts = book.accounts();
+    accounts.retain(|account| only.is_none_or(|only| only.matches(&account.part.designator)));
+    let found = pairs(
+        &accounts,
+        from.map_or(When::First, When::Sitting),
+        to.map_or(When::Last, When::Sitting),
+    );
+    if let Some(path) = &arguments.csv {
+        let mut rows = rows(&found);
+        rows.iter_mut().for_each(SideBySide::guard);
+        write_file(path, &csv_bytes(&rows)?, arguments.force)?;
+    }
+    if arguments.json {
+        let json = serde_json::json!({
+            "job": book.settings.title,
+            "from": from,
+            "to": to,
+            "compared": found.compared(),
+            "expected_by_chance": Change::expected_by_chance(found.compared()),
+            "without": found.without,
+            "rows": rows(&found),
+        });
+        writeln!(out, "{json}")?;
+    } else {
+        heading(&book, from, to, out)?;
+        tables(&found, out)?;
+        remarks(&found, out)?;
+    }
+    Ok(Status::Done)
+}
+
+/// The names of the sittings that measured something, the oldest first.
+fn sittings(book: &Book) -> Vec<&str> {
+    let mut names: Vec<&str> = Vec::new();
+    for one in &book.measurements {
+        if !names.contains(&one.sitting.as_str()) {
+            names.push(&one.sitting);
+        }
+    }
+    names
+}
+
+/// The sitting that is meant.
+fn named<'a>(book: &'a Book, text: Option<&str>, option: &str) -> Result<Option<&'a str>> {
+    let Some(text) = text else {
+        return Ok(None);
+    };
+    let names = sittings(book);
+    let begins: Vec<&str> = names
+        .iter()
+        .copied()
+        .filter(|name| name.starts_with(text))
+        .collect();
+    let found = names.iter().find(|name| **name == text);
+    match (found, &begins[..]) {
+        (Some(name), _) | (None, [name]) => Ok(Some(name)),
+        _ => Err(BadInput(format!(
+            "{option}: found `{text}`, expected the name of a sitting that measured something, or how only one begins: {}",
+            if names.is_empty() { "there is none yet".to_owned() } else { names.join(", ") }
+        ))
+        .into()),
+    }
+}
+
+/// Refuses sittings in the wrong order, in which every change would go the wrong way.
+fn in_order(book: &Book, from: Option<&str>, to: Option<&str>) -> Result<()> {
+    let names = sittings(book);
+    let place = |wanted: &str| names.iter().position(|name| *name == wanted);
+    let (Some(from), Some(to)) = (from, to) else {
+        return Ok(());
+    };
+    if place(from) < place(to) {
+        return Ok(());
+    }
+    let refused =
+        format!("found --from {from} and --to {to}, expected the earlier sitting behind --from");
+    Err(BadInput(refused).into())
+}
+
+fn heading(book: &Book, from: Option<&str>, to: Option<&str>, out: &mut dyn Write) -> Result<()> {
+    if !book.settings.title.is_empty() {
+        writeln!(out, "{}", book.settings.title)?;
+    }
+    let from = from.map_or_else(
+        || "first measurement of the part that was found".to_owned(),
+        |name| format!("sitting {name}"),
+    );
+    let to = to.map_or_else(
+        || "last measurement of the part that is in now".to_owned(),
+        |name| format!("sitting {name}"),
+    );
+    writeln!(out, "then: {from}\nnow:  {to}")?;
+    Ok(())
+}
+
+fn tables(found: &Pairs<'_>, out: &mut dyn Write) -> Result<()> {
+    type Belongs = fn(&Outcome) -> bool;
+    let groups: [(&str, Belongs); 4] = [
+        ("changed", |one| matches!(one, Outcome::Changed { .. })),
+        ("cannot be compared", |one| {
+            matches!(one, Outcome::NotComparable(_))
+        }),
+        ("another part is in now", |one| *one == Outcome::Fitted),
+        ("no change that the meter could tell", |one| {
+            *one == Outcome::NoChange
+        }),
+    ];
+    for (title, belongs) in groups {
+        let members = found.pairs.iter().filter(|pair| belongs(&pair.outcome));
+        let mut table = Table::new(["part", "then", "now", "change", "d/u(d)", ""]);
+        let before = table.len();
+        members.for_each(|pair| table.push(row(pair)));
+        let count = table.len() - before;
+        if count > 0 {
+            writeln!(out, "\n{title} ({count})")?;
+            table.write(out)?;
+        }
+    }
+    Ok(())
+}
+
+fn row(pair: &Pair<'_>) -> [String; 6] {
+    let title = if pair.before.step == "value" {
+        pair.part.designator.clone()
+    } else {
+        format!("{} {}", pair.part.designator, pair.before.step)
+    };
+    let [then, now, change, ratio] = match &pair.change {
+        Some(change) => [
+            words::value(change.quantity, change.before),
+            words::value(change.quantity, change.after),
+            words::change(change),
+            words::ratio(change.ratio()),
+        ],
+        None => [
+            what(pair.before),
+            what(pair.after),
+            String::new(),
+            String::new(),
+        ],
+    };
+    [title, then, now, change, ratio, note(pair)]
+}
+
+/// What a touch found, where that cannot be set against the other.
+fn what(measurement: &Measurement) -> String {
+    let of = |figures: crate::ledger::Figures| {
+        let (value, u) = figures.value.zip(figures.uncertainty)?;
+        let found = crate::impedance::Uncertain::new(value, u);
+        Some(words::value(figures.quantity, found))
+    };
+    match measurement.found {
+        Found::Open => "open".to_owned(),
+        Found::BeyondRange => "beyond range".to_owned(),
+        Found::Value => measurement
+            .figures
+            .and_then(of)
+            .unwrap_or_else(|| "no value".to_owned()),
+    }
+}
+
+/// What is to be said beside the numbers.
+fn note(pair: &Pair<'_>) -> String {
+    let text = match pair.outcome {
+        Outcome::Changed { holds: true } => "beyond chance",
+        Outcome::Changed { holds: false } => "perhaps chance",
+        Outcome::NoChange => "",
+        Outcome::Fitted => {
+            let (before, after) = (pair.before.verdict, pair.after.verdict);
+            return format!("{before}, now {after}");
+        }
+        Outcome::NotComparable(obstacle) => return why(obstacle).to_owned(),
+    };
+    let in_circuit = pair.before.in_circuit && pair.after.in_circuit;
+    match (text, in_circuit) {
+        (text, false) => text.to_owned(),
+        ("", true) => "in circuit".to_owned(),
+        (text, true) => format!("{text}, in circuit"),
+    }
+}
+
+const fn why(obstacle: Obstacle) -> &'static str {
+    match obstacle {
+        Obstacle::NoValue { before, after } => match (before, after) {
+            (Found::Open, Found::Open) => "open both times",
+            (_, Found::Open) => "has opened",
+            (Found::Open, _) => "is no longer open",
+            _ => "one has no value",
+        },
+        Obstacle::OtherQuantity => "the list was changed",
+        Obstacle::Circuit => "only one in circuit",
+        Obstacle::Temperature => "temperature not known",
+    }
+}
+
+fn remarks(found: &Pairs<'_>, out: &mut dyn Write) -> Result<()> {
+    let without = found.without;
+    let compared = found.compared();
+    writeln!(out)?;
+    if without > 0 {
+        let parts = if without == 1 {
+            "part has"
+        } else {
+            "parts have"
+        };
+        writeln!(
+            out,
+            "{without} {parts} no second measurement to be compared with."
+        )?;
+    }
+    if compared == 0 {
+        return Ok(());
+    }
+    let expected = Change::expected_by_chance(compared);
+    write!(
+        out,
+        "\
+Changed: by more than U(d), k = 2, the expanded uncertainty of the difference.
+Of {compared} compared, {expected:.1} would look changed by chance if none had. Those marked
+beyond chance hold with all {compared} taken together (Holm, 5 %).
+The errors of both measurements are taken for independent. With the same meter
+part of them is common, and U(d) here is too large rather than too small: fewer
+changes are called real, not more.
+"
+    )?;
+    let windings = |pair: &Pair<'_>| pair.before.kind == "winding";
+    if found.pairs.iter().any(windings) {
+        writeln!(
+            out,
+            "Windings are compared at 20 °C where both temperatures are known."
+        )?;
+    }
+    Ok(())
+}
