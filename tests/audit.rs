@@ -454,7 +454,7 @@ fn files_of_the_job_that_changed_are_remarked_and_no_finding() {
     );
 }
 
-/// Writes the recording anew as `program` `version` would have, with a chain and a seal that fit.
+/// Writes the recording anew as `program` `version` would have, with the meter on another port and a chain and a seal that fit.
 fn record_anew(from: &Path, to: &Path, program: &str, version: &str) {
     let mut reader = Reader::open(from).unwrap();
     let mut begun = None;
@@ -475,9 +475,22 @@ fn record_anew(from: &Path, to: &Path, program: &str, version: &str) {
     let mut last = None;
     while let Some(entry) = reader.next_entry().unwrap() {
         last = Some(entry.at);
-        if !matches!(entry.event, Event::Begun { .. } | Event::Program { .. }) {
-            writer.record(entry.at, &entry.event).unwrap();
-        }
+        let event = match entry.event {
+            Event::Begun { .. } | Event::Program { .. } => continue,
+            Event::Meter {
+                number,
+                name,
+                profile,
+                ..
+            } => Event::Meter {
+                number,
+                name,
+                profile,
+                port: "elsewhere",
+            },
+            other => other,
+        };
+        writer.record(entry.at, &event).unwrap();
     }
     writer.seal(last.unwrap(), "ended").unwrap();
 }
@@ -520,10 +533,9 @@ fn a_recording_that_was_rewritten_as_a_whole_shows_in_the_digest_alone() {
         "probewright",
         env!("CARGO_PKG_VERSION"),
     );
-    let same = fs::read(&copy).unwrap() == fs::read(job.recording()).unwrap();
     fs::rename(&copy, job.recording()).unwrap();
     let after = digest(job.audit(&[]).with_status(0).out());
-    assert_eq!(before == after, same);
+    assert_ne!(before, after);
 }
 
 #[test]
@@ -704,7 +716,7 @@ fn a_disk_that_is_full_is_told() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(400))]
+    #![proptest_config(ProptestConfig::with_cases(100))]
 
     #[test]
     fn any_single_changed_byte_of_a_recording_is_found(place in any::<prop::sample::Index>(), to in any::<u8>()) {
