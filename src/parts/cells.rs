@@ -78,7 +78,8 @@ impl Cells {
         if let Some(problem) = wrong {
             return self.refuse(column, line, problem);
         }
-        if column.is_text() {
+        let as_written = decimals == Decimals::AsWritten && !bare.starts_with('\'');
+        if column.is_text() || as_written {
             return text;
         }
         match numbers(column, &text, decimals) {
@@ -183,7 +184,10 @@ fn ungated(text: &str) -> &str {
 /// The text in one line, with plain blanks, and whether it had odd ones. Line ends and tabs within a cell are nothing odd.
 pub(super) fn even(text: &str) -> (Cow<'_, str>, bool) {
     let (text, odd) = without_odd(text);
-    if text.contains(['\r', '\n', '\t']) {
+    if text
+        .bytes()
+        .any(|byte| matches!(byte, b'\r' | b'\n' | b'\t'))
+    {
         let plain = text.replace("\r\n", " ").replace(['\r', '\n', '\t'], " ");
         return (Cow::Owned(plain), odd);
     }

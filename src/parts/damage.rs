@@ -17,6 +17,11 @@ const MONTHS: [&str; 41] = [
 
 /// What happened to a designator or a figure; `None` if nothing that shows.
 pub(super) fn damage(text: &str) -> Option<Problem> {
+    // The quick way for nearly every cell: what is spoilt has one of these in it.
+    let may_be = |byte| matches!(byte, b' ' | b'-' | b'.' | b'/' | b'#' | 0x80..);
+    if !text.bytes().any(may_be) {
+        return None;
+    }
     let found = || text.to_owned();
     if is_date(text) {
         return Some(Problem::MadeDate { found: found() });
