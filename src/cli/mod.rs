@@ -39,10 +39,9 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 
 use crate::job::{JobError, SettingsError};
-use crate::ledger::LedgerError;
+use crate::ledger::BookError;
 use crate::link::AddressError;
 use crate::meter::ProfileError;
-use crate::parts::ListErrors;
 use crate::recording::ReadError;
 use crate::sitting::PlanError;
 use remark::remark;
@@ -154,13 +153,10 @@ fn is_broken_pipe(error: &anyhow::Error) -> bool {
 
 fn is_bad_input(error: &anyhow::Error) -> bool {
     error.chain().any(|cause| {
-        matches!(
-            cause.downcast_ref::<JobError>(),
-            Some(JobError::NoJob { .. } | JobError::Exists { .. })
-        ) || cause.is::<SettingsError>()
+        cause.downcast_ref::<JobError>().is_some_and(is_bad_job)
+            || cause.is::<SettingsError>()
             || cause.is::<BadInput>()
-            || cause.is::<LedgerError>()
-            || cause.is::<ListErrors>()
+            || cause.downcast_ref::<BookError>().is_some_and(is_bad_book)
             || cause.is::<PlanError>()
             || cause.is::<ProfileError>()
             || cause.is::<AddressError>()
@@ -168,4 +164,17 @@ fn is_bad_input(error: &anyhow::Error) -> bool {
                 !matches!(error, ReadError::Open { .. } | ReadError::Read { .. })
             })
     })
+}
+
+/// Whether what was given is no job, rather than that a file cannot be read.
+const fn is_bad_job(error: &JobError) -> bool {
+    matches!(error, JobError::NoJob { .. } | JobError::Exists { .. })
+}
+
+/// Whether a file of the ledger has errors, rather than that it cannot be read.
+const fn is_bad_book(error: &BookError) -> bool {
+    match error {
+        BookError::Job(error) => is_bad_job(error),
+        BookError::Settings(_) | BookError::Parts(_) | BookError::Ledger(_) => true,
+    }
 }
