@@ -77,12 +77,13 @@ fn a_higher_working_voltage_asks_for_a_higher_rating() {
 
 #[test]
 fn where_no_single_part_stands_the_voltage_two_in_series_share_it() {
-    let out = ask(&["33uF 600V electrolytic", "--most", "20"])
+    let out = ask(&["100uF 600V electrolytic", "--most", "20"])
         .with_status(0)
         .out();
     assert!(out.contains("electrolytic in series, "), "{out}");
     assert!(out.contains("need equalising resistors"), "{out}");
     assert!(out.contains("220 kΩ across each"), "{out}");
+    assert!(out.contains("1. 2 × 220 µF 400 V"), "{out}");
     // Two alike of ±20 %: 1.2/(1.2 + 0.8) = 60 % of 600 V at worst.
     assert!(
         out.contains("60 % with both tolerances at their worst: must stand 360 V"),

@@ -15,6 +15,7 @@ mod compare;
 mod decide;
 mod demo;
 mod display;
+mod fault;
 mod glance;
 mod job_word;
 mod key_bytes;
@@ -58,16 +59,8 @@ use std::process::ExitCode;
 
 use clap::{CommandFactory as _, Parser, Subcommand};
 
-use crate::archive::ArchiveError;
-use crate::job::{JobError, SettingsError};
-use crate::ledger::{BookError, DecisionsFileError, LedgerError};
-use crate::link::AddressError;
-use crate::meter::ProfileError;
-use crate::parts::ListErrors;
-use crate::recording::ReadError;
-use crate::sitting::PlanError;
-use remark::remark;
-use status::{BadInput, Status};
+use fault::report;
+use status::Status;
 
 /// Measures every part of an old chassis, hands free: reads a meter, notices when the probes touch and the value has
 /// settled, judges it, writes it down and records everything.
@@ -186,72 +179,4 @@ impl Command {
             Self::Meter(arguments) => meter::run(arguments, out),
         }
     }
-}
-
-/// Tells the error and gives the exit status that goes with it.
-fn report(error: &anyhow::Error) -> Status {
-    if is_broken_pipe(error) {
-        return Status::Done;
-    }
-    remark(&format!("probewright: {}", told(error)));
-    if is_bad_input(error) {
-        Status::BadInput
-    } else {
-        Status::CouldNot
-    }
-}
-
-/// An error with its causes; one that the words before it end with already is not said twice.
-fn told(error: &anyhow::Error) -> String {
-    let mut words = String::new();
-    for cause in error.chain().map(ToString::to_string) {
-        if words.is_empty() {
-            words = cause;
-        } else if !words.ends_with(&cause) {
-            words = format!("{words}: {cause}");
-        }
-    }
-    words
-}
-
-fn is_broken_pipe(error: &anyhow::Error) -> bool {
-    error.chain().any(|cause| {
-        cause
-            .downcast_ref::<io::Error>()
-            .is_some_and(|error| error.kind() == io::ErrorKind::BrokenPipe)
-    })
-}
-
-/// Whether a ledger cannot be read since the operating system refuses a file.
-fn is_of_the_system(cause: &(dyn std::error::Error + 'static)) -> bool {
-    matches!(
-        cause.downcast_ref(),
-        Some(BookError::Job(JobError::Io { .. }))
-    )
-}
-
-fn is_bad_input(error: &anyhow::Error) -> bool {
-    error.chain().any(|cause| {
-        matches!(
-            cause.downcast_ref::<JobError>(),
-            Some(JobError::NoJob { .. } | JobError::Exists { .. })
-        ) || cause.is::<SettingsError>()
-            || cause.is::<BadInput>()
-            || cause.is::<LedgerError>()
-            || cause.is::<ListErrors>()
-            || cause
-                .downcast_ref::<ArchiveError>()
-                .is_some_and(ArchiveError::is_bad_input)
-            || cause.is::<PlanError>()
-            || cause.is::<BookError>() && !is_of_the_system(cause)
-            || matches!(
-                cause.downcast_ref::<DecisionsFileError>(),
-                Some(DecisionsFileError::OtherColumns { .. })
-            )
-            || cause.is::<ProfileError>()
-            || cause.is::<AddressError>()
-            || cause.downcast_ref::<ReadError>().is_some_and(|error| {
-                !matches!(error, ReadError::Open { .. } | ReadError::Read { .. })
-            })
-    })
 }

@@ -61,7 +61,8 @@ impl<'a> Candidate<'a> {
         Self::new(want, (row, sort), parts, value, [band, band])
     }
 
-    /// Two parts; `None` if nothing on sale stands its share.
+    /// Two parts; `None` if nothing on sale stands its share, and for two electrolytics in series that are not alike: they age
+    /// apart fast enough as it is (common practice, no source).
     pub(super) fn pair(
         want: &'a Want,
         row: usize,
@@ -70,6 +71,10 @@ impl<'a> Candidate<'a> {
         values: [f64; 2],
     ) -> Option<Self> {
         let kind = sort.kind;
+        let electrolytics = sort.material == Material::Electrolytic;
+        if electrolytics && arrangement == Arrangement::Series && values[0] != values[1] {
+            return None;
+        }
         let bands = [sort.band(values[0])?, sort.band(values[1])?];
         let shares = arrangement.shares(kind, values, bands);
         let need = |share| Need::shared(want, arrangement, share).first_of(&sort.ratings);
