@@ -345,7 +345,7 @@ fn a_place_that_cannot_be_written_to_is_named_and_nothing_is_lost() {
     fs::write(bench.incoming(), "a,b\n1,2\n").unwrap();
     let _ = Program::new(bench.arguments(RESISTORS, "1"))
         .run()
-        .with_status(1)
+        .with_status(2)
         .complaining(&["incoming.csv"]);
     assert_eq!(fs::read_to_string(bench.incoming()).unwrap(), "a,b\n1,2\n");
 }

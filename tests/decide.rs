@@ -131,7 +131,7 @@ fn what_does_not_fit_together_is_refused_and_nothing_is_written() {
         ),
         (
             &["R1", "order", "--article", "something"],
-            "--article `something`: ",
+            "--article for R1: found `something`",
         ),
     ] {
         let refused = decide(&job, words).with_status(2).complaining(&[said]);

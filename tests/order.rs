@@ -81,6 +81,22 @@ fn an_order_is_merged_over_jobs_and_the_drawer_is_looked_into_first() {
 }
 
 #[test]
+fn without_a_word_about_what_to_buy_the_best_substitute_stands_on_the_list() {
+    let dir = tempfile::tempdir().unwrap();
+    let amplifier = dir.path().join("amplifier");
+    job(&amplifier, &[("C2", "replace", ""), ("P1", "replace", "")]);
+    let out = order(&[&amplifier]).run().with_status(0).out();
+    for words in [
+        "1    47 µF 450 V ±20 % electrolytic  amplifier C2",
+        "the best substitute, since nobody said what is to be bought: amplifier C2;",
+        "amplifier P1: ",
+        "`probewright decide amplifier P1 replace --article",
+    ] {
+        assert!(out.contains(words), "{words}\n{out}");
+    }
+}
+
+#[test]
 fn what_was_placed_is_on_order_from_then_on() {
     let dir = tempfile::tempdir().unwrap();
     let amplifier = dir.path().join("amplifier");

@@ -26,6 +26,7 @@ mod meter;
 mod new;
 mod new_file;
 mod new_parts;
+mod on_sale;
 mod open_paragraph;
 mod order;
 mod own_keys;

@@ -9,6 +9,7 @@ use chrono::{DateTime, FixedOffset};
 
 use super::clock::Clock;
 use super::new_file::write_file;
+use super::on_sale::OnSale;
 use super::remark::remark;
 use super::status::{BadInput, Status};
 use super::table::Table;
@@ -47,13 +48,16 @@ struct Open {
     name: String,
     folder: Folder,
     book: Book,
+    on_sale: OnSale,
 }
 
 /// What the ledgers say about buying.
 #[derive(Default)]
 struct Wanted {
     needs: Vec<Need>,
-    /// Parts of which nobody has said what is to be bought, and why that does not follow.
+    /// Parts of which nobody has said what is to be bought, so that the best substitute stands on the list.
+    proposed: Vec<User>,
+    /// Parts of which nobody has said what is to be bought, and why there is no substitute.
     unknown: Vec<(User, String)>,
     /// What is on order, and since when.
     on_order: Vec<(User, String, DateTime<FixedOffset>)>,
@@ -65,7 +69,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let mut wanted = Wanted::default();
     for job in &jobs {
         for account in job.book.accounts() {
-            wanted.look_at(&job.name, &account);
+            wanted.look_at(job, &account);
         }
     }
     let stock = stock(arguments)?;
@@ -99,6 +103,7 @@ fn open_all(folders: &[PathBuf]) -> Result<Vec<Open>> {
         };
         Ok(Open {
             name: name.to_string_lossy().into_owned(),
+            on_sale: OnSale::open(&folder)?,
             folder,
             book,
         })
@@ -107,20 +112,32 @@ fn open_all(folders: &[PathBuf]) -> Result<Vec<Open>> {
 }
 
 impl Wanted {
-    fn look_at(&mut self, job: &str, account: &Account<'_>) {
+    fn look_at(&mut self, job: &Open, account: &Account<'_>) {
         let user = User {
-            job: job.to_owned(),
+            job: job.name.clone(),
             designator: account.part.designator.clone(),
         };
         let decision = account.decision();
         match (account.standing(), decision) {
-            (Standing::ToReplace, decision) => match items(account, decision) {
-                Ok(items) => self.needs.extend(items.into_iter().map(|item| Need {
-                    user: user.clone(),
-                    item,
-                })),
-                Err(why) => self.unknown.push((user, why)),
-            },
+            (Standing::ToReplace, decision) => {
+                let said = decision.map_or("", |decision| decision.article.as_str());
+                let items = if said.is_empty() {
+                    self.proposed.push(user.clone());
+                    proposal(job, account)
+                } else {
+                    Item::read(said, account.part.kind).map_err(|error| error.to_string())
+                };
+                match items {
+                    Ok(items) => self.needs.extend(items.into_iter().map(|item| Need {
+                        user: user.clone(),
+                        item,
+                    })),
+                    Err(why) => {
+                        self.proposed.retain(|one| *one != user);
+                        self.unknown.push((user, why));
+                    }
+                }
+            }
             (Standing::OnOrder, Some(decision)) => {
                 let what = match decision.article.as_str() {
                     "" => account.part.value_text.clone(),
@@ -133,13 +150,10 @@ impl Wanted {
     }
 }
 
-/// What is to be bought for a part, or why that is not known.
-fn items(account: &Account<'_>, decision: Option<&Decision>) -> Result<Vec<Item>, String> {
-    let said = decision.map_or("", |decision| decision.article.as_str());
-    if said.is_empty() {
-        return Err("no article was named".to_owned());
-    }
-    Item::read(said, account.part.kind).map_err(|error| error.to_string())
+/// The best substitute for a part, or why there is none.
+fn proposal(job: &Open, account: &Account<'_>) -> Result<Vec<Item>, String> {
+    let articles = job.on_sale.best(account.part, &job.book)?;
+    Ok(articles.into_iter().map(Item::Article).collect())
 }
 
 /// What lies in the drawer.
@@ -215,6 +229,13 @@ fn write_list(list: &OrderList, wanted: &Wanted, out: &mut dyn Write) -> Result<
     }
     if parted(out, wanted.on_order.is_empty())? {
         on_order.write(out)?;
+    }
+    if parted(out, wanted.proposed.is_empty())? {
+        writeln!(
+            out,
+            "the best substitute, since nobody said what is to be bought: {}; `probewright substitute JOB PART` says why and what else there is",
+            User::all(&wanted.proposed)
+        )?;
     }
     if parted(out, wanted.unknown.is_empty())? {
         for (user, why) in &wanted.unknown {

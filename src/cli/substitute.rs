@@ -5,6 +5,7 @@ use std::path::Path;
 
 use anyhow::Result;
 
+use super::on_sale::OnSale;
 use super::status::{BadInput, Status};
 use crate::job::Folder;
 use crate::judge::Policy;
@@ -124,11 +125,7 @@ fn of_job(
     }
     let folder = Folder::open(root)?;
     let book = Book::open(&folder)?;
-    let policy = match folder.read_policy()? {
-        text if text.is_empty() => Policy::default(),
-        text => Policy::parse(&text).map_err(|error| BadInput(error.to_string()))?,
-    };
-    let goods = Goods::parse(&folder.read_goods()?).map_err(|error| BadInput(error.to_string()))?;
+    let on_sale = OnSale::open(&folder)?;
     let parts = chosen(&book, root, names)?;
     if parts.is_empty() {
         writeln!(
@@ -151,9 +148,8 @@ fn of_job(
     for part in parts {
         let mut part = part.clone();
         part.largest = largest(arguments, &part)?.or(part.largest);
-        let want = Want::of_part(&part, &book.list.parts, &policy, book.settings.mains);
-        let answer = match want {
-            Ok(want) => answer(arguments, want, &goods),
+        let answer = match on_sale.want(&part, &book) {
+            Ok(want) => answer(arguments, want, &on_sale.goods),
             Err(error) => nothing(&error),
         };
         show(&Asked::for_part(&part), &answer, out)?;

@@ -22,14 +22,8 @@ pub enum Item {
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum ItemError {
     /// It is no article.
-    #[error("`{text}`: {why}")]
-    NoArticle {
-        /// The text.
-        text: String,
-        /// Why not.
-        #[source]
-        why: ArticleError,
-    },
+    #[error(transparent)]
+    NoArticle(#[from] ArticleError),
     /// It is an article of another kind than the part.
     #[error("`{text}` is a {found}, expected a {expected}")]
     OtherKind {
@@ -62,10 +56,7 @@ impl Item {
                 found: article.kind,
                 expected: kind,
             }),
-            Err(why) if kind.is_asked_for_by_value() => Err(ItemError::NoArticle {
-                text: text.trim().to_owned(),
-                why,
-            }),
+            Err(error) if kind.is_asked_for_by_value() => Err(error.into()),
             _ => Ok(Self::Words(text.trim().to_owned())),
         }
     }

@@ -1,0 +1,53 @@
+//! [`OnSale`]: what the files of a job say about substitutes for its parts.
+
+use anyhow::Result;
+
+use super::status::BadInput;
+use crate::job::Folder;
+use crate::judge::Policy;
+use crate::ledger::Book;
+use crate::parts::{Article, Part};
+use crate::substitute::{CannotSubstitute, Goods, Want, substitutes};
+
+/// The policy of a job and the goods that are on sale for it.
+pub(crate) struct OnSale {
+    policy: Policy,
+    /// What is on sale.
+    pub(crate) goods: Goods,
+}
+
+impl OnSale {
+    /// Reads `policy.toml` and `goods.toml` of the job, or takes those that come with the program.
+    ///
+    /// # Errors
+    /// If one is there and cannot be used.
+    pub(crate) fn open(folder: &Folder) -> Result<Self> {
+        let bad = |error: &dyn ToString| BadInput(error.to_string());
+        let policy = match folder.read_policy()? {
+            text if text.is_empty() => Policy::default(),
+            text => Policy::parse(&text).map_err(|error| bad(&error))?,
+        };
+        let goods = Goods::parse(&folder.read_goods()?).map_err(|error| bad(&error))?;
+        Ok(Self { policy, goods })
+    }
+
+    /// What is wanted in place of a part.
+    ///
+    /// # Errors
+    /// If the list does not say enough about it.
+    pub(crate) fn want(&self, part: &Part, book: &Book) -> Result<Want, CannotSubstitute> {
+        Want::of_part(part, &book.list.parts, &self.policy, book.settings.mains)
+    }
+
+    /// The articles of the best substitute for a part, or why there is none.
+    ///
+    /// # Errors
+    /// The reason, in words.
+    pub(crate) fn best(&self, part: &Part, book: &Book) -> Result<Vec<Article>, String> {
+        let want = self.want(part, book).map_err(|error| error.to_string())?;
+        let answer = substitutes(&want, &self.goods, 1);
+        let best = answer.choices.into_iter().next();
+        best.map(|best| best.articles)
+            .ok_or_else(|| answer.warnings.join("; "))
+    }
+}
