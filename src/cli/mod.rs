@@ -12,6 +12,7 @@ mod listener;
 mod live;
 mod meter;
 mod new;
+mod new_file;
 mod own_keys;
 mod page;
 mod paint;
@@ -21,6 +22,7 @@ mod publisher;
 mod recorded;
 mod remark;
 mod replay;
+mod report;
 mod session;
 mod sit;
 mod sound_sources;
@@ -38,6 +40,8 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 
 use crate::job::{JobError, SettingsError};
+use crate::judge::TomlError;
+use crate::ledger::BookError;
 use crate::link::AddressError;
 use crate::meter::ProfileError;
 use crate::recording::ReadError;
@@ -78,6 +82,7 @@ enum Command {
     Attach(attach::Arguments),
     Replay(replay::Arguments),
     Why(why::Arguments),
+    Report(report::Arguments),
     Value(value::ValueArguments),
     Sounds(sounds::Arguments),
     #[command(subcommand)]
@@ -102,7 +107,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let exit = program
         .command
         .run(&mut out)
-        .unwrap_or_else(|error| report(&error));
+        .unwrap_or_else(|error| tell(&error));
     // What is left to print matters to nobody if the pipe is closed.
     let _ = out.flush();
     exit.into()
@@ -119,6 +124,7 @@ impl Command {
             Self::Attach(arguments) => attach::run(arguments, out),
             Self::Replay(arguments) => replay::run(arguments, out),
             Self::Why(arguments) => why::run(arguments, out),
+            Self::Report(arguments) => report::run(arguments, out),
             Self::Value(arguments) => value::run(arguments, out),
             Self::Sounds(arguments) => sounds::run(arguments, out),
             Self::Meter(arguments) => meter::run(arguments, out),
@@ -127,7 +133,7 @@ impl Command {
 }
 
 /// Tells the error and gives the exit status that goes with it.
-fn report(error: &anyhow::Error) -> Status {
+fn tell(error: &anyhow::Error) -> Status {
     if is_broken_pipe(error) {
         return Status::Done;
     }
@@ -154,6 +160,8 @@ fn is_bad_input(error: &anyhow::Error) -> bool {
             Some(JobError::NoJob { .. } | JobError::Exists { .. })
         ) || cause.is::<SettingsError>()
             || cause.is::<BadInput>()
+            || cause.is::<TomlError>()
+            || cause.downcast_ref::<BookError>().is_some_and(is_bad_book)
             || cause.is::<PlanError>()
             || cause.is::<ProfileError>()
             || cause.is::<AddressError>()
@@ -161,4 +169,11 @@ fn is_bad_input(error: &anyhow::Error) -> bool {
                 !matches!(error, ReadError::Open { .. } | ReadError::Read { .. })
             })
     })
+}
+
+fn is_bad_book(error: &BookError) -> bool {
+    match error {
+        BookError::Settings(_) | BookError::Parts(_) | BookError::Ledger(_) => true,
+        BookError::Job(error) => !matches!(error, JobError::Io { .. }),
+    }
 }

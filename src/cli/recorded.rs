@@ -19,6 +19,8 @@ use crate::sitting::{self, Command, FurtherMeter, Input, Plan, PlanTexts, Sittin
 pub(crate) struct Recorded {
     file: PathBuf,
     begun: Option<DateTime<FixedOffset>>,
+    /// Version of the program that recorded it.
+    program: Option<String>,
     files: HashMap<String, Vec<u8>>,
     settings: HashMap<String, String>,
     /// Name and profile of each meter beside the first, by its number.
@@ -43,6 +45,7 @@ impl Recorded {
         let mut recorded = Self {
             file: file.to_owned(),
             begun: None,
+            program: None,
             files: HashMap::new(),
             settings: HashMap::new(),
             further: BTreeMap::new(),
@@ -63,6 +66,11 @@ impl Recorded {
     pub(crate) fn begun(&self) -> Result<DateTime<FixedOffset>> {
         self.begun
             .ok_or_else(|| anyhow!("the recording does not say when it began"))
+    }
+
+    /// The version of the program that recorded it, if it says.
+    pub(crate) fn program(&self) -> Option<&str> {
+        self.program.as_deref()
     }
 
     /// The name of the sitting.
@@ -128,7 +136,8 @@ impl Recorded {
     /// Whether the entry belongs to the head, which then holds it.
     fn take(&mut self, event: &Event<'_>) -> bool {
         match *event {
-            Event::Program { .. } | Event::Meter { number: 0, .. } => {}
+            Event::Program { version, .. } => self.program = Some(version.to_owned()),
+            Event::Meter { number: 0, .. } => {}
             Event::Meter {
                 number,
                 name,
