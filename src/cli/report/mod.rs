@@ -17,7 +17,7 @@ use super::remark::remark;
 use super::status::Status;
 use crate::job::Folder;
 use crate::judge::policy::Policy;
-use crate::ledger::Book;
+use crate::ledger::{Book, BookError};
 use crate::report::owner::{Facts, Proof, SittingFacts, json, page, table};
 
 /// Make a report of a job: one HTML file for the owner and the next technician, or the same as CSV or JSON.
@@ -55,7 +55,7 @@ enum Format {
 pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
     let folder = Folder::open(&arguments.job)?;
     let file = file(arguments, &folder)?;
-    let book = Book::open(&folder)?;
+    let book = Book::open(&folder).map_err(|error| named(error, &folder))?;
     let policy_text = folder.read_policy()?;
     let own_policy = !policy_text.is_empty();
     let policy = if own_policy {
@@ -108,6 +108,17 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     } else {
         Status::Done
     })
+}
+
+/// The error with the name of the file where it does not say it itself.
+fn named(error: BookError, folder: &Folder) -> anyhow::Error {
+    let list = matches!(error, BookError::Parts(_));
+    let error = anyhow::Error::new(error);
+    if list {
+        error.context(format!("`{}`", folder.parts().display()))
+    } else {
+        error
+    }
 }
 
 /// The file that the report goes to and its name; `None` for standard output.

@@ -29,6 +29,11 @@ pub(super) fn verdict(verdict: Verdict) -> Markup {
     }
 }
 
+/// The same in brackets that stay with it.
+pub(super) fn in_brackets(verdict: Verdict) -> Markup {
+    html! { span.unbroken { "(" (self::verdict(verdict)) ")" } }
+}
+
 /// The name of a verdict as one word.
 pub(super) fn class(verdict: Verdict) -> String {
     verdict.name().replace(' ', "-")

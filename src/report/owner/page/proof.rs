@@ -83,7 +83,7 @@ fn state(proof: &Proof) -> Markup {
 
 fn files(facts: &Facts<'_>) -> Markup {
     html! {
-        table.proof-table role="table" {
+        table.proof-table.files role="table" {
             caption { "The files that this report was made from" }
             thead role="rowgroup" { tr role="row" {
                 @for name in ["File", "Bytes", "SHA-256"] { th scope="col" role="columnheader" { (name) } }

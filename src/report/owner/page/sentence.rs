@@ -17,12 +17,12 @@ pub(super) fn as_found(account: &Account<'_>) -> Markup {
     let limits = row.target().and_then(words::limits);
     let step = match row.step.as_str() {
         "value" => String::new(),
-        step => format!("{step}: "),
+        step => format!("{step} "),
     };
     html! {
         "Found " (step) (words::found_at(before))
         @if let Some(limits) = limits { ", where " (limits) " is right" }
-        " (" (mark::verdict(before.verdict)) "). "
+        " " (mark::in_brackets(before.verdict)) ". "
     }
 }
 
@@ -36,7 +36,7 @@ fn as_it_is(account: &Account<'_>) -> Markup {
     html! {
         "It reads " (words::found(worst))
         @if let Some(limits) = row.target().and_then(words::limits) { ", where " (limits) " is right" }
-        " (" (mark::verdict(worst.verdict)) "). "
+        " " (mark::in_brackets(worst.verdict)) ". "
     }
 }
 
@@ -74,7 +74,7 @@ pub(super) fn replaced(account: &Account<'_>, facts: &Facts<'_>) -> Markup {
         @if let Some(reason) = reason { (in_their_words(reason)) }
         @else if let Some(rule) = policy { "Replaced whatever it reads, since " (words::own(&rule.reason)) ". " }
         @if let Some(worst) = now.iter().max_by_key(|one| one.verdict.worry()) {
-            "It now reads " (words::found(worst)) " (" (mark::verdict(worst.verdict)) ")."
+            "It now reads " (words::found(worst)) " " (mark::in_brackets(worst.verdict)) "."
         } @else { strong { "The new one was not measured yet." } }
     }
 }
@@ -98,7 +98,7 @@ pub(super) fn open(account: &Account<'_>) -> Markup {
         strong { (words::capital(standing.words())) } ". "
         @if standing != Standing::FittedNotMeasured { (as_found(account)) }
         @if standing == Standing::FittedNotMeasured {
-            @if let Some(fitted) = account.fitted() { "Fitted on " (words::day(fitted.time)) ". " }
+            @if let Some(fitted) = account.fitted() { "Fitted on " (words::day(fitted.time)) ". Still to be measured: " (account.missing().join(", ")) "." }
         } @else if let Some(decision) = decision {
             (said(decision.choice)) " on " (words::day(decision.time))
             @if !decision.article.is_empty() { ": " (words::own(&decision.article)) }

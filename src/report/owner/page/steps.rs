@@ -92,7 +92,7 @@ fn step(row: &StepRow<'_, '_>, first: bool, facts: &Facts<'_>) -> Markup {
     html! {
         tr role="row" {
             th scope="row" role="rowheader" { (words::own(&row.title())) @if first { (place(row)) } }
-            td role="cell" data-label="Should be" { (should_be(row)) }
+            td role="cell" data-label="Should be" { (should_be(row, first)) }
             td role="cell" data-label="Found" { (measured(row.before)) }
             td role="cell" data-label="Now" { (now(row)) }
             td role="cell" data-label="Decision" { @if first { (decisions(row.account)) } }
@@ -113,7 +113,7 @@ fn place(row: &StepRow<'_, '_>) -> Markup {
     }
 }
 
-fn should_be(row: &StepRow<'_, '_>) -> Markup {
+fn should_be(row: &StepRow<'_, '_>, first: bool) -> Markup {
     let part = row.part();
     let limits = row.target().and_then(words::limits);
     let origin = match part.tolerance_origin {
@@ -121,8 +121,8 @@ fn should_be(row: &StepRow<'_, '_>) -> Markup {
         ToleranceOrigin::Stated | ToleranceOrigin::Marked => "",
     };
     html! {
-        @if row.step == "value" {
-            span.block { (words::what(part)) @if !part.kind.conducts() { " " (part.tolerance) (origin) } }
+        @if first {
+            span.block { (words::what(part)) @if !part.kind.conducts() { " " (words::unbroken(&part.tolerance.to_string())) (origin) } }
             @if !part.rating.is_empty() { span.block.small { (part.rating) } }
         }
         @if let Some(limits) = limits { span.block.small.faint { (limits) } }

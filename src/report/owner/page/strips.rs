@@ -165,8 +165,8 @@ fn dot(one: &Measurement, class: &str, scale: Scale, quantity: Quantity) -> Mark
                 circle class=(class) cx={ (format!("{place:.2}")) "%" } cy=(MIDDLE) r="5.5" {}
             }
         }
-        (Place::BeyondLeft, _) => arrow(class, "1.5%", "M5-6L-6 0L5 6z"),
-        _ => arrow(class, "98.5%", "M-5-6L6 0L-5 6z"),
+        (Place::BeyondLeft, _) => arrow(class, "2%", "M5-6L-6 0L5 6z"),
+        _ => arrow(class, "97.5%", "M-5-6L6 0L-5 6z"),
     }
 }
 

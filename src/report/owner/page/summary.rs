@@ -151,7 +151,7 @@ fn all_well(facts: &Facts<'_>, accounts: &[Account<'_>]) -> Markup {
         good.partition(|one| facts.policy.replaces(one.part).is_some());
     html! {
         @if !good.is_empty() {
-            p { (words::count(good.len(), "part", "parts")) " read as they should, and nothing needed to be decided." }
+            p { (words::count(good.len(), "part reads as it should", "parts read as they should")) ", and nothing needed to be decided." }
         }
         @if !doubtful.is_empty() {
             p {

@@ -78,7 +78,7 @@ pub(super) fn found_at(one: &Measurement) -> String {
 }
 
 /// A value that breaks between lines before its uncertainty only.
-fn unbroken(text: &str) -> String {
+pub(super) fn unbroken(text: &str) -> String {
     text.replace(' ', "\u{a0}").replace("\u{a0}±", " ±")
 }
 
