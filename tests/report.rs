@@ -337,7 +337,7 @@ fn the_next_technician_finds_values_limits_meters_and_decisions() {
             "R1 anode load V1 anode – HT carbon resistor, 4.7 kΩ ±10 % 0.5 W 4.23 kΩ to 5.17 kΩ 4.7120 kΩ ± 0.0042 kΩpass 3 Nov 2056 as found none needed line-meter 9 readings conformity > 99.9 %",
             "fitted, 19 Nov 2056 47 nF 630 V film bag 3 before: replace, 4 Nov 2056, “a leak here spoils the next valve”",
             "C4 leakage not measured not measured",
-            "Checked: role: looked at in its role “coupling”",
+            "Checked, as found: role: looked at in its role “coupling”",
             "The decision rule of this job is guard-band, the policy the one that comes with the program.",
         ],
     );
@@ -563,7 +563,7 @@ fn the_other_forms_hold_what_the_page_says() {
     assert_eq!(of("L1").number("upper_ohm"), 207.0);
 }
 
-/// The job of the demonstration, with decisions.
+/// The job of the demonstration that is kept with the program, with decisions.
 pub(crate) struct Demonstrated {
     directory: TempDir,
 }
@@ -572,9 +572,16 @@ impl Demonstrated {
     pub(crate) fn new() -> Self {
         let directory = tempfile::tempdir().unwrap();
         let job = directory.path().join("job");
-        let _ = Program::new(["demo", "--fast", "--keep", job.to_str().unwrap()])
-            .run()
-            .with_status(0);
+        let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join("recordings/cinema-multimeter");
+        fs::create_dir_all(job.join("sittings")).unwrap();
+        let sitting = files_in(&kept.join("sittings"), "rec").remove(0);
+        let own = ["job.toml", "parts.csv", "results.csv"].map(PathBuf::from);
+        for name in own
+            .into_iter()
+            .chain([Path::new("sittings").join(sitting.file_name().unwrap())])
+        {
+            fs::copy(kept.join(&name), job.join(&name)).unwrap();
+        }
         let mut file = DecisionsFile::open(&job.join("decisions.csv")).unwrap();
         for (of, choice, reason, fitted) in [
             ("R3", Choice::Replace, "drifted far up", ("", None)),

@@ -211,25 +211,42 @@ const PLAIN: [&str; 3] = ["inside its band", "above its band", "below its band"]
 fn more(account: &Account<'_>) -> Vec<(&'static str, String)> {
     let mut more = Vec::new();
     for row in StepRow::of(account) {
-        let Some(one) = row.after.or(row.before) else {
-            continue;
-        };
-        let of_step = match row.step.as_str() {
-            "value" => String::new(),
-            step => format!("{step}: "),
-        };
-        if !one.reason.is_empty() && !PLAIN.contains(&one.reason.as_str()) {
-            more.push(("Why", format!("{of_step}{}", one.reason)));
+        if let Some(before) = row
+            .before
+            .filter(|_| row.after.is_none() || row.measured_anew())
+        {
+            remarks(
+                &row,
+                before,
+                ["Why, as found", "Checked, as found"],
+                &mut more,
+            );
         }
-        if !one.checks.is_empty() {
-            more.push((
-                "Checked",
-                format!("{of_step}{}", words::quoted(&one.checks)),
-            ));
+        if let Some(after) = row.after {
+            remarks(&row, after, ["Why", "Checked"], &mut more);
         }
     }
     if !account.part.note.is_empty() {
         more.push(("Note", account.part.note.clone()));
     }
     more
+}
+
+/// What is to be said about one measurement of a step, behind these words.
+fn remarks(
+    row: &StepRow<'_, '_>,
+    one: &Measurement,
+    [why, checked]: [&'static str; 2],
+    into: &mut Vec<(&'static str, String)>,
+) {
+    let of_step = match row.step.as_str() {
+        "value" => String::new(),
+        step => format!("{step}: "),
+    };
+    if !one.reason.is_empty() && !PLAIN.contains(&one.reason.as_str()) {
+        into.push((why, format!("{of_step}{}", one.reason)));
+    }
+    if !one.checks.is_empty() {
+        into.push((checked, format!("{of_step}{}", words::quoted(&one.checks))));
+    }
 }

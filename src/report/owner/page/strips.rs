@@ -123,10 +123,12 @@ fn description(row: &StepRow<'_, '_>) -> String {
     let limits = row.target().and_then(words::limits);
     let mut sentence = row.title();
     if let Some(limits) = limits {
-        sentence += &format!(", right is {limits}");
+        sentence.push_str(", right is ");
+        sentence.push_str(&limits);
     }
     let mut add = |when: &str, one: &Measurement| {
-        sentence += &format!("; {when} {}, {}", words::found(one), one.verdict);
+        let found = words::found(one);
+        sentence.extend(["; ", when, " ", found.as_str(), ", ", one.verdict.name()]);
     };
     if let Some(before) = row
         .before
