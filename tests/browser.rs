@@ -252,6 +252,18 @@ impl Browser {
         self.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => requestAnimationFrame(() => done(0)))))");
     }
 
+    /// The page as it is printed on sheets of that width and height in inches, as a PDF file.
+    pub(crate) fn pdf(&mut self, inches: (f64, f64)) -> Vec<u8> {
+        let paper = json!({
+            "paperWidth": inches.0,
+            "paperHeight": inches.1,
+            "printBackground": true,
+            "preferCSSPageSize": false,
+        });
+        let printed = self.call("Page.printToPDF", &paper);
+        base64(printed["data"].as_str().unwrap())
+    }
+
     /// Keeps a picture of the page.
     pub(crate) fn picture(&mut self, file: &Path) {
         let shot = self.call("Page.captureScreenshot", &json!({ "format": "png" }));

@@ -40,6 +40,8 @@ mod quantities;
 mod readme;
 mod recording;
 mod replay;
+mod report;
+mod report_in_browser;
 mod screen;
 mod signals;
 mod simulator;

@@ -1,4 +1,4 @@
-//! [`report`]: an error that ends a command, told, and the exit status that goes with it.
+//! [`tell`]: an error that ends a command, told, and the exit status that goes with it.
 
 use std::error::Error;
 use std::io;
@@ -7,6 +7,7 @@ use super::remark::remark;
 use super::status::{BadInput, Status};
 use crate::archive::ArchiveError;
 use crate::job::{JobError, SettingsError};
+use crate::judge::TomlError;
 use crate::ledger::{BookError, DecisionsFileError, LedgerError};
 use crate::link::AddressError;
 use crate::meter::ProfileError;
@@ -15,7 +16,7 @@ use crate::recording::ReadError;
 use crate::sitting::PlanError;
 
 /// Tells the error and gives the exit status that goes with it.
-pub(super) fn report(error: &anyhow::Error) -> Status {
+pub(super) fn tell(error: &anyhow::Error) -> Status {
     if error.chain().any(is_broken_pipe) {
         return Status::Done;
     }
@@ -65,6 +66,7 @@ fn is_bad_input(cause: &(dyn Error + 'static)) -> bool {
     }
     cause.is::<BadInput>()
         || cause.is::<SettingsError>()
+        || cause.is::<TomlError>()
         || cause.is::<ListErrors>()
         || cause.is::<LedgerError>()
         || cause.is::<PlanError>()

@@ -39,6 +39,7 @@ mod publisher;
 mod recorded;
 mod remark;
 mod replay;
+mod report;
 mod runs;
 mod session;
 mod sit;
@@ -60,7 +61,7 @@ use std::process::ExitCode;
 
 use clap::{CommandFactory as _, Parser, Subcommand};
 
-use fault::report;
+use fault::tell;
 use status::Status;
 
 /// Measures every part of an old chassis, hands free: reads a meter, notices when the probes touch and the value has
@@ -105,6 +106,7 @@ enum Command {
     Substitute(substitute::Arguments),
     Compare(compare::Arguments),
     Archive(archive::Arguments),
+    Report(report::Arguments),
     Value(value::ValueArguments),
     Sounds(sounds::Arguments),
     #[command(subcommand)]
@@ -151,7 +153,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Asked::Glance(arguments) => glance::run(arguments, &mut out),
         Asked::Command(command) => command.run(&mut out),
     };
-    let exit = exit.unwrap_or_else(|error| report(&error));
+    let exit = exit.unwrap_or_else(|error| tell(&error));
     // What is left to print matters to nobody if the pipe is closed.
     let _ = out.flush();
     exit.into()
@@ -175,6 +177,7 @@ impl Command {
             Self::Substitute(arguments) => substitute::run(arguments, out),
             Self::Compare(arguments) => compare::run(arguments, out),
             Self::Archive(arguments) => archive::run(arguments, out),
+            Self::Report(arguments) => report::run(arguments, out),
             Self::Value(arguments) => value::run(arguments, out),
             Self::Sounds(arguments) => sounds::run(arguments, out),
             Self::Meter(arguments) => meter::run(arguments, out),

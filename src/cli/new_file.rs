@@ -1,73 +1,110 @@
-//! [`write_file`]: a file appears whole or not at all.
+//! [`NewFile`]: a file that appears whole or not at all, and takes nobody's place unasked.
 
-use std::fs::{self, File, Permissions};
-use std::io::{self, Write as _};
-use std::os::unix::fs::PermissionsExt as _;
-use std::path::Path;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
 
-use anyhow::{Context, Result};
+use anyhow::{Context as _, Result};
 use tempfile::Builder;
 
 use super::status::BadInput;
 
-/// Writes the bytes into a new file: into a temporary one beside it, which is brought to the disk and then takes the name. A file that
-/// is there is replaced only if `force` says so; what is no file, such as a pipe, is written to as it is.
-///
-/// # Errors
-/// If a file is there, or it cannot be written; then nothing was changed.
-pub(crate) fn write_file(path: &Path, bytes: &[u8], force: bool) -> Result<()> {
-    let shown = path.display();
-    let cannot = || format!("cannot write `{shown}`, nothing was changed");
-    match fs::metadata(path) {
-        Ok(found) if found.is_dir() => Err(BadInput(format!(
-            "`{shown}` is a folder, expected the name of a file"
-        ))
-        .into()),
-        Ok(found) if !found.is_file() => write_into(path, bytes).with_context(cannot),
-        Ok(_) if !force => {
-            let exists = format!(
-                "`{shown}` exists already, nothing was changed; give --force to replace it"
-            );
-            Err(BadInput(exists).into())
+/// A file to be written.
+#[derive(Debug)]
+pub(crate) struct NewFile {
+    path: PathBuf,
+    /// Whether one that is there may be replaced.
+    replace: bool,
+    /// It is a device or a pipe: what is written goes through it, and nothing is there to be replaced.
+    passes_through: bool,
+}
+
+impl NewFile {
+    /// A file of that name; one that is there is replaced only by `force`.
+    ///
+    /// # Errors
+    /// If there is one and it may not be replaced, or something else has the name.
+    pub(crate) fn at(path: &Path, force: bool) -> Result<Self> {
+        let shown = path.display();
+        let (path, passes_through) = match path.metadata() {
+            Err(_) => (path.to_owned(), false),
+            Ok(there) if there.is_dir() => {
+                return Err(BadInput(format!("`{shown}` is a folder; name a file")).into());
+            }
+            Ok(there) if !there.is_file() => (path.to_owned(), true),
+            Ok(_) if !force => return Err(taken(path)),
+            // What a link points at is replaced, not the link.
+            Ok(_) => (path.canonicalize()?, false),
+        };
+        Ok(Self {
+            path,
+            replace: force,
+            passes_through,
+        })
+    }
+
+    /// Writes it: beside its place first, then to the disk, then into its place.
+    ///
+    /// # Errors
+    /// If that cannot be done; what was there before is then as it was.
+    pub(crate) fn write(&self, bytes: &[u8]) -> Result<()> {
+        let shown = self.path.display();
+        if self.passes_through {
+            let write = || -> io::Result<()> {
+                let mut file = std::fs::OpenOptions::new().write(true).open(&self.path)?;
+                file.write_all(bytes)?;
+                file.flush()
+            };
+            return write().with_context(|| format!("cannot write `{shown}`"));
         }
-        _ => replace(path, bytes, force).with_context(cannot),
+        let placed = self
+            .place(bytes)
+            .with_context(|| format!("cannot write `{shown}`; nothing was changed"))?;
+        if placed {
+            Ok(())
+        } else {
+            Err(taken(&self.path))
+        }
+    }
+
+    /// Whether it could take its place; `false` if another file has it by now.
+    fn place(&self, bytes: &[u8]) -> io::Result<bool> {
+        let folder = match self.path.parent() {
+            Some(folder) if !folder.as_os_str().is_empty() => folder,
+            _ => Path::new("."),
+        };
+        let mut file = Builder::new()
+            .prefix(".probewright-")
+            .permissions(permissions())
+            .tempfile_in(folder)?;
+        file.write_all(bytes)?;
+        file.as_file().sync_all()?;
+        let placed = if self.replace {
+            file.persist(&self.path)
+        } else {
+            file.persist_noclobber(&self.path)
+        };
+        match placed {
+            Ok(_) => {
+                // The name as well; a system that cannot do that for a folder has the file all the same.
+                let _ = std::fs::File::open(folder).and_then(|folder| folder.sync_all());
+                Ok(true)
+            }
+            Err(refused) if refused.error.kind() == io::ErrorKind::AlreadyExists => Ok(false),
+            Err(refused) => Err(refused.error),
+        }
     }
 }
 
-fn write_into(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    File::options().write(true).open(path)?.write_all(bytes)
+/// As any new file has them: what the person's mask leaves.
+fn permissions() -> std::fs::Permissions {
+    use std::os::unix::fs::PermissionsExt as _;
+    std::fs::Permissions::from_mode(0o666)
 }
 
-fn replace(path: &Path, bytes: &[u8], force: bool) -> io::Result<()> {
-    let folder = path.parent().filter(|parent| parent.as_os_str() != "");
-    let mut file = Builder::new()
-        .prefix(".probewright-")
-        .permissions(Permissions::from_mode(0o666))
-        .tempfile_in(folder.unwrap_or(Path::new(".")))?;
-    file.write_all(bytes)?;
-    file.as_file().sync_all()?;
-    if force {
-        file.persist(path)?;
-    } else {
-        file.persist_noclobber(path)?;
-    }
-    Ok(())
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_file_is_never_overwritten_unasked_and_leaves_nothing_beside_it() {
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("rows.csv");
-        write_file(&path, b"one", false).unwrap();
-        let error = write_file(&path, b"two", false).unwrap_err().to_string();
-        assert!(error.contains("--force"), "{error}");
-        assert_eq!(fs::read(&path).unwrap(), b"one");
-        write_file(&path, b"two", true).unwrap();
-        assert_eq!(fs::read(&path).unwrap(), b"two");
-        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
-    }
+fn taken(path: &Path) -> anyhow::Error {
+    let shown = path.display();
+    BadInput(format!(
+        "`{shown}` exists already; nothing was changed; name another file, or replace it by --force"
+    ))
+    .into()
 }

@@ -8,7 +8,7 @@ use anyhow::{Context, Result};
 use chrono::{DateTime, FixedOffset};
 
 use super::clock::Clock;
-use super::new_file::write_file;
+use super::new_file::NewFile;
 use super::on_sale::OnSale;
 use super::remark::remark;
 use super::status::{BadInput, Status};
@@ -76,7 +76,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let list = OrderList::of(&wanted.needs, &stock, arguments.spares);
     write_list(&list, &wanted, out)?;
     if let Some(path) = &arguments.csv {
-        write_file(path, &sheet(&list), arguments.force)?;
+        NewFile::at(path, arguments.force)?.write(&sheet(&list))?;
         writeln!(out, "written to {}", path.display())?;
     }
     if arguments.placed {

@@ -1,6 +1,7 @@
 //! What a sitting leaves behind for people and spreadsheets.
 
 mod explanation;
+pub mod owner;
 mod results;
 mod results_file;
 

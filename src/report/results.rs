@@ -229,7 +229,7 @@ fn checks(checks: &[Check]) -> String {
 }
 
 /// Nine significant figures, as short as they go; an exponent where the plain form would be long.
-fn number(value: f64) -> String {
+pub(super) fn number(value: f64) -> String {
     let rounded: f64 = format!("{value:.8e}").parse().unwrap_or(value);
     if rounded == 0.0 || (1e-4..1e12).contains(&rounded.abs()) {
         rounded.to_string()

@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use anyhow::{Context, Result};
 use chrono::{Datelike as _, Local};
 
-use super::super::new_file::write_file;
+use super::super::new_file::NewFile;
 use super::super::status::Status;
 use super::super::table::Table;
 use super::drift_rows::{ages, rows};
@@ -40,7 +40,7 @@ pub(super) fn run(
     let findings = age_findings(&gathered.parts, by);
     if let Some(path) = &arguments.csv {
         let rows = rows(&groups, &findings);
-        write_file(path, &csv_bytes(&rows)?, arguments.force)?;
+        NewFile::at(path, arguments.force)?.write(&csv_bytes(&rows)?)?;
     }
     if arguments.json {
         let left_out = gathered.left_out;

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use anyhow::Result;
 
-use super::super::new_file::write_file;
+use super::super::new_file::NewFile;
 use super::super::status::{BadInput, Status};
 use super::super::table::Table;
 use super::side_rows::{SideBySide, rows};
@@ -35,7 +35,7 @@ pub(super) fn run(
     if let Some(path) = &arguments.csv {
         let mut rows = rows(&found);
         rows.iter_mut().for_each(SideBySide::guard);
-        write_file(path, &csv_bytes(&rows)?, arguments.force)?;
+        NewFile::at(path, arguments.force)?.write(&csv_bytes(&rows)?)?;
     }
     if arguments.json {
         let json = serde_json::json!({

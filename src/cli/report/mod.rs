@@ -1,0 +1,183 @@
+//! `report`: what was found in a piece of equipment and what was done about it, for its owner and the next technician.
+
+mod files;
+mod photos;
+mod sittings;
+mod touches;
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context as _, Result};
+use chrono::{DateTime, FixedOffset, Local, SubsecRound as _};
+use clap::ValueEnum;
+
+use super::new_file::NewFile;
+use super::remark::remark;
+use super::status::Status;
+use crate::job::Folder;
+use crate::judge::policy::Policy;
+use crate::ledger::{Book, BookError};
+use crate::report::owner::{Facts, Proof, SittingFacts, json, page, table};
+
+/// Make a report of a job: one HTML file for the owner and the next technician, or the same as CSV or JSON.
+#[derive(Debug, clap::Args)]
+pub(crate) struct Arguments {
+    /// The folder of the job.
+    job: PathBuf,
+    /// Where it goes; - is standard output. Left out, HTML goes to report.html in the folder of the job, CSV and JSON to
+    /// standard output.
+    #[arg(long, value_name = "FILE")]
+    output: Option<PathBuf>,
+    /// As what.
+    #[arg(long, value_enum, default_value_t = Format::Html, value_name = "FORMAT")]
+    format: Format,
+    /// Replace a file that is there.
+    #[arg(long)]
+    force: bool,
+    /// When the report says it was made, such as 2056-11-25T18:00:00+01:00; left out it is now.
+    #[arg(long, value_name = "TIME", value_parser = DateTime::parse_from_rfc3339)]
+    made: Option<DateTime<FixedOffset>>,
+}
+
+/// What a report can be made as.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// One page that needs nothing from elsewhere.
+    Html,
+    /// A row for each step of each part.
+    Csv,
+    /// Everything, for programs.
+    Json,
+}
+
+/// Runs the command.
+pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
+    let folder = Folder::open(&arguments.job)?;
+    let file = file(arguments, &folder)?;
+    let book = Book::open(&folder).map_err(|error| named(error, &folder))?;
+    let policy_text = folder.read_policy()?;
+    let own_policy = !policy_text.is_empty();
+    let policy = if own_policy {
+        Policy::parse(&policy_text)?
+    } else {
+        Policy::default()
+    };
+    let html = arguments.format == Format::Html;
+    let (sittings, touch) = sittings::look_at(&folder, &book.measurements, html)?;
+    let photos = if html {
+        photos::of(&folder)?
+    } else {
+        photos::Photos::default()
+    };
+    for sentence in &photos.left_out {
+        remark(&format!("photos: {sentence}"));
+    }
+    let files = files::of(&folder)?;
+    let title = title(&book, folder.root());
+    let facts = Facts {
+        title: &title,
+        made: made(arguments),
+        program: env!("CARGO_PKG_VERSION"),
+        book: &book,
+        policy: &policy,
+        own_policy,
+        sittings: &sittings,
+        files: &files,
+        photos: &photos.shown,
+        left_out: &photos.left_out,
+        touch: touch.as_ref(),
+    };
+    let bytes = match arguments.format {
+        Format::Html => page(&facts).into_bytes(),
+        Format::Csv => table(&facts),
+        Format::Json => json(&facts).into_bytes(),
+    };
+    let damaged = warn(&sittings);
+    if let Some((file, path)) = file {
+        file.write(&bytes)?;
+        writeln!(out, "made {}", path.display())?;
+        writeln!(out, "{}", told(&facts))?;
+    } else {
+        out.write_all(&bytes)
+            .and_then(|()| out.flush())
+            .context("cannot write the report to standard output")?;
+    }
+    Ok(if damaged {
+        Status::CheckFailed
+    } else {
+        Status::Done
+    })
+}
+
+/// The error with the name of the file where it does not say it itself.
+fn named(error: BookError, folder: &Folder) -> anyhow::Error {
+    let list = matches!(error, BookError::Parts(_));
+    let error = anyhow::Error::new(error);
+    if list {
+        error.context(format!("`{}`", folder.parts().display()))
+    } else {
+        error
+    }
+}
+
+/// The file that the report goes to and its name; `None` for standard output.
+fn file(arguments: &Arguments, folder: &Folder) -> Result<Option<(NewFile, PathBuf)>> {
+    let path = match (&arguments.output, arguments.format) {
+        (Some(path), _) if path == Path::new("-") => return Ok(None),
+        (Some(path), _) => path.clone(),
+        (None, Format::Html) => folder.root().join("report.html"),
+        (None, Format::Csv | Format::Json) => return Ok(None),
+    };
+    Ok(Some((NewFile::at(&path, arguments.force)?, path)))
+}
+
+fn made(arguments: &Arguments) -> DateTime<FixedOffset> {
+    arguments
+        .made
+        .unwrap_or_else(|| Local::now().fixed_offset().trunc_subsecs(0))
+}
+
+/// What the equipment is called: as `job.toml` has it, else as its folder is called.
+fn title(book: &Book, root: &Path) -> String {
+    let title = book.settings.title.trim();
+    if !title.is_empty() {
+        return title.to_owned();
+    }
+    let root = root.canonicalize().unwrap_or_else(|_| root.to_owned());
+    let name = root.file_name().unwrap_or_default();
+    name.to_string_lossy().into_owned()
+}
+
+/// Tells which sittings cannot be proven; whether one is damaged.
+fn warn(sittings: &[SittingFacts]) -> bool {
+    let mut damaged = false;
+    for sitting in sittings {
+        let why = match &sitting.proof {
+            Proof::Sealed { .. } => continue,
+            Proof::Unsealed => "has no seal: it was not ended; its lines are good",
+            Proof::Damaged(why) => {
+                damaged = true;
+                why
+            }
+            Proof::Missing(why) => why,
+        };
+        remark(&format!(
+            "sitting {}: {why}; the report says so",
+            sitting.name
+        ));
+    }
+    damaged
+}
+
+fn told(facts: &Facts<'_>) -> String {
+    let count = |number: usize, word: &str| {
+        format!("{number} {word}{}", if number == 1 { "" } else { "s" })
+    };
+    format!(
+        "{}, {}, {}",
+        count(facts.book.list.parts.len(), "part"),
+        count(facts.sittings.len(), "sitting"),
+        count(facts.photos.len(), "photo")
+    )
+}

@@ -1,0 +1,133 @@
+//! The sittings of a job, and how far their recordings prove them.
+
+use std::collections::BTreeMap;
+use std::io::{self, IsTerminal as _, Write as _};
+use std::path::Path;
+
+use anyhow::Result;
+
+use super::touches;
+use crate::cli::recorded::Recorded;
+use crate::cli::session::sitting_name;
+use crate::job::Folder;
+use crate::ledger::Measurement;
+use crate::quantity::Quantity;
+use crate::recording::{Ending, Survey, survey};
+use crate::report::owner::{Proof, SittingFacts, Touch};
+
+/// The sittings that have a recording or rows of the results, by name, and, if asked, the touch that has most to show.
+pub(super) fn look_at(
+    folder: &Folder,
+    measurements: &[Measurement],
+    with_touch: bool,
+) -> Result<(Vec<SittingFacts>, Option<Touch>)> {
+    let mut rows: BTreeMap<&str, usize> = BTreeMap::new();
+    for one in measurements {
+        *rows.entry(&one.sitting).or_default() += 1;
+    }
+    let recordings = folder.recordings()?;
+    let progress = Progress::new(recordings.len());
+    let mut sittings = Vec::new();
+    let mut most: Option<Touch> = None;
+    for (number, file) in recordings.iter().enumerate() {
+        progress.say(number + 1);
+        let rows = rows.remove(sitting_name(file).as_str()).unwrap_or(0);
+        let (facts, recorded) = of_recording(file, rows);
+        if let (true, Some(recorded)) = (with_touch, recorded) {
+            // A recording that cannot be computed again has no touch to show, and its facts say what is wrong with it.
+            most = touches::most_telling(&recorded, most.clone()).unwrap_or(most);
+        }
+        sittings.push(facts);
+    }
+    progress.end();
+    let unrecorded = rows.into_iter().map(|(name, rows)| {
+        let why = format!("there is no sittings/{name}.rec");
+        SittingFacts::missing(name, rows, &why)
+    });
+    sittings.extend(unrecorded);
+    sittings.sort_by(|one, other| one.name.cmp(&other.name));
+    Ok((sittings, most))
+}
+
+/// What a recording tells of its sitting; and itself, if its head can be read.
+fn of_recording(file: &Path, rows: usize) -> (SittingFacts, Option<Recorded>) {
+    let name = sitting_name(file);
+    let whole = match survey(file) {
+        Ok(whole) => whole,
+        Err(error) => return (SittingFacts::missing(&name, rows, &error.to_string()), None),
+    };
+    let facts = SittingFacts {
+        lines: whole.lines,
+        lasted_s: lasted(&whole),
+        proof: proof(&whole),
+        ..SittingFacts::missing(&name, rows, "")
+    };
+    let Ok(recorded) = Recorded::open(file) else {
+        return (facts, None);
+    };
+    let plan = recorded.plan().ok();
+    let meters =
+        plan.map(|plan| Quantity::ALL.map(|quantity| plan.profile_for(quantity).name().to_owned()));
+    let facts = SittingFacts {
+        begun: recorded.begun().ok(),
+        program: recorded.program().map(|(_, version)| version.to_owned()),
+        meters: meters.map(Vec::from).unwrap_or_default(),
+        ..facts
+    };
+    (facts, Some(recorded))
+}
+
+fn lasted(whole: &Survey) -> Option<f64> {
+    match &whole.ending {
+        Ending::Sealed(seal) => Some(seal.at.seconds()),
+        Ending::Unsealed { .. } | Ending::Torn { .. } => None,
+    }
+}
+
+fn proof(whole: &Survey) -> Proof {
+    if let Some(first) = whole.problems.first() {
+        let more = whole.problems.len() as u64 - 1 + whole.unlisted;
+        let more = match more {
+            0 => String::new(),
+            more => format!(" (and {more} more)"),
+        };
+        return Proof::Damaged(format!("{first}{more}"));
+    }
+    match &whole.ending {
+        Ending::Sealed(seal) => Proof::Sealed {
+            digest: seal.digest.to_string(),
+        },
+        Ending::Unsealed { .. } => Proof::Unsealed,
+        Ending::Torn { bytes, .. } => Proof::Damaged(format!(
+            "it ends within a line, of which {bytes} bytes are left"
+        )),
+    }
+}
+
+/// How far it is, on standard error if that is a terminal.
+struct Progress {
+    of: usize,
+    shown: bool,
+}
+
+impl Progress {
+    fn new(of: usize) -> Self {
+        Self {
+            of,
+            shown: of > 1 && io::stderr().is_terminal(),
+        }
+    }
+
+    fn say(&self, number: usize) {
+        if self.shown {
+            // Nobody reading it is no reason to stop.
+            let _ = write!(io::stderr(), "\r\x1b[Krecording {number} of {}", self.of);
+        }
+    }
+
+    fn end(&self) {
+        if self.shown {
+            let _ = write!(io::stderr(), "\r\x1b[K");
+        }
+    }
+}

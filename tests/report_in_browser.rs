@@ -1,0 +1,242 @@
+//! The owner's report in a real browser: on every width, in both lights, and on paper.
+//!
+//! With `PROBEWRIGHT_PICTURES=FOLDER` the pictures and sheets that it was looked at by are kept there.
+
+use std::fmt::Write as _;
+use std::fs;
+use std::path::PathBuf;
+
+use serde_json::json;
+
+use crate::browser::{Browser, Look};
+use crate::program::{Job, Program};
+use crate::report::Demonstrated;
+
+/// A sheet of paper and what its margins leave of it, in CSS pixels (96 to the inch).
+struct Sheet {
+    name: &'static str,
+    /// In inches: A4 by ISO 216 is 210 mm by 297 mm, Letter by ANSI/ASME Y14.1 8.5 in by 11 in (from memory).
+    inches: (f64, f64),
+    /// In points, as the file states it.
+    points: (f64, f64),
+}
+
+const SHEETS: [Sheet; 2] = [
+    Sheet {
+        name: "A4",
+        inches: (210.0 / 25.4, 297.0 / 25.4),
+        points: (595.28, 841.89),
+    },
+    Sheet {
+        name: "Letter",
+        inches: (8.5, 11.0),
+        points: (612.0, 792.0),
+    },
+];
+
+/// The margins of `@page` in the report, both sides together, in inches.
+const MARGINS: (f64, f64) = (30.0 / 25.4, 35.0 / 25.4);
+
+fn kept(name: &str) -> Option<PathBuf> {
+    let folder = PathBuf::from(std::env::var_os("PROBEWRIGHT_PICTURES")?);
+    fs::create_dir_all(&folder).unwrap();
+    Some(folder.join(name))
+}
+
+/// A job of 200 parts, one of them with a name and a note that leave no room.
+fn large() -> Job {
+    let mut parts = "ref,kind,value,material,note\n".to_owned();
+    for number in 1..200 {
+        writeln!(parts, "R{number},resistor,4K7,carbon,").unwrap();
+    }
+    writeln!(
+        parts,
+        "{},resistor,4K7,carbon,{}",
+        "LONG".repeat(15),
+        "unbroken".repeat(60)
+    )
+    .unwrap();
+    Job::new(&parts)
+}
+
+/// Opens a report that was made of these arguments.
+fn open(browser: &mut Browser, job: &std::path::Path) {
+    let file = job.join("report.html");
+    browser.open(&format!("file://{}", file.display()));
+    browser.until("document.readyState === 'complete' && document.querySelector('footer')");
+}
+
+fn check_widths(browser: &mut Browser, name: &str) {
+    for dark in [false, true] {
+        for width in [360, 800, 1280] {
+            browser.look(Look {
+                width,
+                height: 900,
+                dark,
+            });
+            let over = browser.evaluate(
+                "document.documentElement.scrollWidth - document.documentElement.clientWidth",
+            );
+            assert_eq!(over, json!(0), "{name} at {width}");
+            if let Some(file) = kept(&format!(
+                "report-{name}-{width}-{}.png",
+                if dark { "dark" } else { "light" }
+            )) {
+                browser.picture(&file);
+            }
+        }
+    }
+    let ground = browser.evaluate("getComputedStyle(document.body).backgroundColor");
+    assert_eq!(
+        ground,
+        json!("rgb(20, 24, 26)"),
+        "dark where the person wants it dark"
+    );
+}
+
+fn check_paper(browser: &mut Browser, name: &str) {
+    for sheet in SHEETS {
+        let width = ((sheet.inches.0 - MARGINS.0) * 96.0).floor();
+        let height = ((sheet.inches.1 - MARGINS.1) * 96.0).floor();
+        browser.look(Look {
+            width: width as u32,
+            height: height as u32,
+            dark: true,
+        });
+        let features = json!({ "media": "print", "features": [{ "name": "prefers-color-scheme", "value": "dark" }] });
+        browser.call("Emulation.setEmulatedMedia", &features);
+        let what = format!("{name} on {}", sheet.name);
+        // Light, whatever the screen was.
+        assert_eq!(
+            browser.evaluate("getComputedStyle(document.body).color"),
+            json!("rgb(29, 34, 38)"),
+            "{what}"
+        );
+        assert_eq!(
+            browser.evaluate(
+                "document.documentElement.scrollWidth <= document.documentElement.clientWidth"
+            ),
+            json!(true),
+            "{what}"
+        );
+        // Whatever must not be cut is kept together and fits on a sheet; the names of columns stand on every one.
+        let cut = browser.evaluate(&format!(
+            "[...document.querySelectorAll('tr, figure, .spread-line, .told li')].filter((one) => \
+             getComputedStyle(one).breakInside !== 'avoid' || one.getBoundingClientRect().height > {height}).map((one) => one.outerHTML.slice(0, 200))"
+        ));
+        assert_eq!(cut, json!([]), "{what}");
+        let beyond = browser.evaluate(
+            "[...document.querySelectorAll('td, th, svg, img, pre')].filter((one) => one.getBoundingClientRect().right > document.documentElement.clientWidth + 1).length",
+        );
+        assert_eq!(beyond, json!(0), "{what}");
+        let heads = browser.evaluate("[...document.querySelectorAll('thead')].every((one) => getComputedStyle(one).display === 'table-header-group')");
+        assert_eq!(heads, json!(true), "{what}");
+        let pdf = browser.pdf(sheet.inches);
+        if let Some(file) = kept(&format!("report-{name}-{}.pdf", sheet.name)) {
+            fs::write(file, &pdf).unwrap();
+        }
+        let text = String::from_utf8_lossy(&pdf);
+        let boxes: Vec<Vec<f64>> = text
+            .split("/MediaBox [")
+            .skip(1)
+            .map(|rest| {
+                rest.split(']')
+                    .next()
+                    .unwrap()
+                    .split_whitespace()
+                    .map(|number| number.parse().unwrap())
+                    .collect()
+            })
+            .collect();
+        assert!(!boxes.is_empty(), "{what}");
+        for found in boxes {
+            let near = |found: f64, wanted: f64| (found - wanted).abs() < 1.5;
+            assert!(
+                near(found[2], sheet.points.0) && near(found[3], sheet.points.1),
+                "{what}: {found:?}"
+            );
+        }
+    }
+    browser.call("Emulation.setEmulatedMedia", &json!({ "media": "" }));
+}
+
+fn check_quiet(browser: &mut Browser, name: &str) {
+    let complaints = browser.complaints();
+    assert!(complaints.is_empty(), "{name}: {complaints:#?}");
+    let fetched = browser.evaluate("performance.getEntriesByType('resource').map((one) => one.name).filter((name) => !name.startsWith('data:'))");
+    assert_eq!(fetched, json!([]), "{name}");
+}
+
+#[test]
+fn the_report_fits_every_width_and_sheet_and_fetches_nothing() {
+    let Some(mut browser) = Browser::start() else {
+        return;
+    };
+    let demo = Demonstrated::new();
+    let _ = demo.report(&[]).with_status(0);
+    let large = large();
+    let _ = Program::new(["report", large.root().to_str().unwrap()])
+        .run()
+        .with_status(0);
+    for (name, job) in [("demo", demo.job()), ("large", large.root())] {
+        open(&mut browser, &job);
+        check_widths(&mut browser, name);
+        check_paper(&mut browser, name);
+        check_quiet(&mut browser, name);
+    }
+}
+
+#[test]
+fn a_reader_that_listens_is_told_what_each_drawing_shows() {
+    let Some(mut browser) = Browser::start() else {
+        return;
+    };
+    let demo = Demonstrated::new();
+    let _ = demo.report(&[]).with_status(0);
+    open(&mut browser, &demo.job());
+    let count =
+        |browser: &mut Browser, expression: &str| browser.evaluate(expression).as_u64().unwrap();
+    let drawings = "[...document.querySelectorAll('svg[role=img]')]";
+    assert!(count(&mut browser, &format!("{drawings}.length")) > 45);
+    assert_eq!(
+        count(
+            &mut browser,
+            &format!(
+                "{drawings}.filter((one) => !one.querySelector(':scope > title')?.textContent.trim()).length"
+            )
+        ),
+        0
+    );
+    assert_eq!(
+        count(
+            &mut browser,
+            "[...document.querySelectorAll('svg:not([role=img])')].filter((one) => !one.closest('[aria-hidden=true], svg[role=img]')).length"
+        ),
+        0
+    );
+    assert_eq!(
+        count(
+            &mut browser,
+            "[...document.querySelectorAll('th')].filter((one) => !one.scope).length"
+        ),
+        0
+    );
+    assert_eq!(
+        count(&mut browser, "document.querySelectorAll('h1').length"),
+        1
+    );
+    assert_eq!(
+        browser.evaluate("document.documentElement.lang"),
+        json!("en")
+    );
+    assert_eq!(
+        count(
+            &mut browser,
+            "document.querySelectorAll('script, link, iframe, object, [onload], [onclick]').length"
+        ),
+        0
+    );
+    // What is drawn is what is said: R14 is open, and an arrow stands for it.
+    let open = browser.evaluate("[...document.querySelectorAll('svg.strip')].find((one) => one.textContent.startsWith('R14')).querySelector('path.beyond') !== null");
+    assert_eq!(open, json!(true));
+}
