@@ -10,7 +10,7 @@ use super::status::{BadInput, Status};
 use crate::job::Folder;
 use crate::judge::Policy;
 use crate::ledger::{Book, Standing};
-use crate::parts::{Article, Kind, Part, ToleranceOrigin, default_tolerance};
+use crate::parts::{Article, Kind, Part, default_tolerance};
 use crate::quantity::{Amount, Band, Drawing, Quantity, format_band, parse_value};
 use crate::substitute::{
     Answer, Arrangement, CannotSubstitute, Goods, Substitute, Want, substitutes,
@@ -93,18 +93,7 @@ fn of_words(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
 
 /// The part that a parts list would have for it.
 fn part_in_words(arguments: &Arguments, article: &Article) -> Result<Part, BadInput> {
-    let mut part = Part::new(
-        String::new(),
-        article.kind,
-        article.nominal,
-        article.tolerance_or_usual(),
-    );
-    part.tolerance_origin = match article.tolerance {
-        Some(_) => ToleranceOrigin::Stated,
-        None => ToleranceOrigin::Default,
-    };
-    part.rating = article.rating.clone();
-    part.material = article.material;
+    let mut part = article.as_part();
     part.role = arguments.role.clone().unwrap_or_default();
     part.largest = largest(arguments, &part)?;
     Ok(part)

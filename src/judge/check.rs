@@ -88,13 +88,9 @@ impl Check {
 /// The verdict on the whole: the worst of all, where a plain or conditional fail outweighs an inconclusive check, and that
 /// one outweighs any pass.
 pub fn overall(verdicts: impl IntoIterator<Item = Verdict>) -> Option<Verdict> {
-    verdicts.into_iter().max_by_key(|verdict| match verdict {
-        Verdict::Pass => 0,
-        Verdict::ConditionalPass => 1,
-        Verdict::Inconclusive => 2,
-        Verdict::ConditionalFail => 3,
-        Verdict::Fail => 4,
-    })
+    verdicts
+        .into_iter()
+        .max_by_key(|verdict| verdict.severity())
 }
 
 #[cfg(test)]

@@ -27,6 +27,17 @@ impl Verdict {
         Self::Inconclusive,
     ];
 
+    /// How bad it is, from 0 on: what is not known is worse than what is good, and better than what is bad.
+    pub const fn severity(self) -> u8 {
+        match self {
+            Self::Pass => 0,
+            Self::ConditionalPass => 1,
+            Self::Inconclusive => 2,
+            Self::ConditionalFail => 3,
+            Self::Fail => 4,
+        }
+    }
+
     /// The words of ILAC-G8, in small letters.
     pub const fn name(self) -> &'static str {
         match self {

@@ -67,7 +67,7 @@ impl<'a> Account<'a> {
     /// The measurement with the worst verdict on the part that is in now; `None` if nothing was measured.
     pub fn worst(&self) -> Option<&'a Measurement> {
         let latest = self.latest().into_iter();
-        latest.max_by_key(|one| severity(one.verdict))
+        latest.max_by_key(|one| one.verdict.severity())
     }
 
     /// The worst verdict on the part that is in now; `None` if nothing was measured.
@@ -102,7 +102,7 @@ impl<'a> Account<'a> {
         let Some(decision) = self.decision().filter(stays) else {
             return false;
         };
-        let worst = |of: Vec<&Measurement>| of.iter().map(|one| severity(one.verdict)).max();
+        let worst = |of: Vec<&Measurement>| of.iter().map(|one| one.verdict.severity()).max();
         let then = worst(self.last_of_each(|time| time <= decision.time));
         let since = worst(self.last_of_each(|time| time > decision.time));
         then.is_some() && since > then
@@ -124,17 +124,6 @@ impl<'a> Account<'a> {
         };
         let steps = value.iter().chain(&self.part.also);
         steps.map(ToString::to_string).collect()
-    }
-}
-
-/// How bad a verdict is: what is not known is worse than what is good, and better than what is bad.
-const fn severity(verdict: Verdict) -> u8 {
-    match verdict {
-        Verdict::Pass => 0,
-        Verdict::ConditionalPass => 1,
-        Verdict::Inconclusive => 2,
-        Verdict::ConditionalFail => 3,
-        Verdict::Fail => 4,
     }
 }
 

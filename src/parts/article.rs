@@ -96,6 +96,18 @@ impl Article {
         })
     }
 
+    /// The part that it would be, without a designator and a place.
+    pub fn as_part(&self) -> Part {
+        let mut part = Part::new("", self.kind, self.nominal, self.tolerance_or_usual());
+        part.tolerance_origin = match self.tolerance {
+            Some(_) => ToleranceOrigin::Stated,
+            None => ToleranceOrigin::Default,
+        };
+        part.rating = self.rating.clone();
+        part.material = self.material;
+        part
+    }
+
     /// Its tolerance, or the one that is usual for its kind and material.
     pub fn tolerance_or_usual(&self) -> Tolerance {
         self.tolerance

@@ -5,7 +5,7 @@ use super::{CannotSubstitute, duty, values};
 use crate::judge::drift::{Circuit, Member, circuit_of};
 use crate::judge::policy::Policy;
 use crate::judge::safety::{Mains, MainsPlace};
-use crate::parts::{Article, Kind, Material, Part, ToleranceOrigin};
+use crate::parts::{Article, Kind, Material, Part};
 use crate::quantity::Band;
 
 /// How much more than the highest direct voltage a capacitor is to stand, so that it works at some 80 % of its rating at most
@@ -71,8 +71,7 @@ pub struct Want {
 impl Want {
     /// What one asks for over a counter. Where it will sit is not known, so everything is held as close as where it matters.
     pub fn of_article(article: &Article) -> Self {
-        let mut part = part_of(article);
-        part.role.clear();
+        let part = article.as_part();
         let mut want = Self::bare(&part, article.clone(), part.band);
         want.at_mains = at_mains_by_rating(article);
         values::settle(&mut want, &part, &Policy::default());
@@ -221,23 +220,6 @@ impl Want {
             )),
         }
     }
-}
-
-/// A part that an article may be, without a place.
-fn part_of(article: &Article) -> Part {
-    let mut part = Part::new(
-        String::new(),
-        article.kind,
-        article.nominal,
-        article.tolerance_or_usual(),
-    );
-    part.tolerance_origin = match article.tolerance {
-        Some(_) => ToleranceOrigin::Stated,
-        None => ToleranceOrigin::Default,
-    };
-    part.rating = article.rating.clone();
-    part.material = article.material;
-    part
 }
 
 /// Where the role of a capacitor says that it is at the mains.

@@ -3,7 +3,6 @@
 use maud::{Markup, html};
 
 use super::{mark, words};
-use crate::judge::Verdict;
 use crate::ledger::{Account, Choice, Decision, Measurement, Standing};
 use crate::report::owner::{Facts, StepRow};
 
@@ -11,7 +10,7 @@ use crate::report::owner::{Facts, StepRow};
 pub(super) fn as_found(account: &Account<'_>) -> Markup {
     let rows = StepRow::of(account);
     let measured = rows.iter().filter_map(|row| Some((row, row.before?)));
-    let Some((row, before)) = measured.max_by_key(|(_, one)| one.verdict.worry()) else {
+    let Some((row, before)) = measured.max_by_key(|(_, one)| one.verdict.severity()) else {
         return html! { "It was not measured before. " };
     };
     let limits = row.target().and_then(words::limits);
@@ -30,7 +29,7 @@ pub(super) fn as_found(account: &Account<'_>) -> Markup {
 fn as_it_is(account: &Account<'_>) -> Markup {
     let rows = StepRow::of(account);
     let measured = rows.iter().filter_map(|row| Some((row, row.after?)));
-    let Some((row, worst)) = measured.max_by_key(|(_, one)| one.verdict.worry()) else {
+    let Some((row, worst)) = measured.max_by_key(|(_, one)| one.verdict.severity()) else {
         return html! { "It was not measured. " };
     };
     html! {
@@ -73,7 +72,7 @@ pub(super) fn replaced(account: &Account<'_>, facts: &Facts<'_>) -> Markup {
         ". "
         @if let Some(reason) = reason { (in_their_words(reason)) }
         @else if let Some(rule) = policy { "Replaced whatever it reads, since " (words::own(&rule.reason)) ". " }
-        @if let Some(worst) = now.iter().max_by_key(|one| one.verdict.worry()) {
+        @if let Some(worst) = now.iter().max_by_key(|one| one.verdict.severity()) {
             "It now reads " (words::found(worst)) " " (mark::in_brackets(worst.verdict)) "."
         } @else { strong { "The new one was not measured yet." } }
     }
@@ -115,23 +114,5 @@ const fn said(choice: Choice) -> &'static str {
         Choice::Order => "Ordered",
         Choice::Fitted => "Fitted",
         Choice::Accept => "Accepted as it is",
-    }
-}
-
-/// How much a verdict is a reason to worry.
-pub(super) trait Worry {
-    /// From 0, good, to 4, bad.
-    fn worry(self) -> u8;
-}
-
-impl Worry for Verdict {
-    fn worry(self) -> u8 {
-        match self {
-            Self::Pass => 0,
-            Self::ConditionalPass => 1,
-            Self::Inconclusive => 2,
-            Self::ConditionalFail => 3,
-            Self::Fail => 4,
-        }
     }
 }
