@@ -54,5 +54,6 @@ mod tables;
 mod talking;
 mod two_meters;
 mod value_command;
+mod weeks;
 mod why;
 mod wiper;

@@ -17,8 +17,7 @@ pub(super) fn write(
     wanted: Option<usize>,
     out: &mut dyn Write,
 ) -> Result<()> {
-    let mut good = batch.good();
-    good.retain(|bag| bag.value.is_some());
+    let good = good_with_value(batch);
     let groups = matched(batch, &good, grouping, wanted)?;
     writeln!(out, "batch {}: {}", batch.name, batch.article)?;
     table(&good, &groups, grouping).write(out)?;
@@ -30,6 +29,27 @@ pub(super) fn write(
     }
     writeln!(out, "{ASSUMED}")?;
     Ok(())
+}
+
+/// The numbers of the bags of each of those groups.
+pub(super) fn numbers(
+    batch: &Batch,
+    grouping: Grouping,
+    wanted: Option<usize>,
+) -> Result<Vec<Vec<u32>>> {
+    let good = good_with_value(batch);
+    let groups = matched(batch, &good, grouping, wanted)?;
+    let numbers = |group: &Group| {
+        let members = group.members.iter();
+        members.map(|place| good[*place].number).collect()
+    };
+    Ok(groups.iter().map(numbers).collect())
+}
+
+fn good_with_value(batch: &Batch) -> Vec<&Bag> {
+    let mut good = batch.good();
+    good.retain(|bag| bag.value.is_some());
+    good
 }
 
 /// The groups among the good bags; at least one.

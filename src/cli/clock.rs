@@ -2,7 +2,7 @@
 
 use std::time::{Duration, Instant};
 
-use chrono::{DateTime, FixedOffset, Local, SubsecRound};
+use chrono::{DateTime, FixedOffset, Local, SubsecRound, TimeDelta};
 
 use crate::quantity::Stamp;
 
@@ -17,9 +17,14 @@ pub(crate) struct Clock {
 impl Clock {
     /// Starts now; `speed` bench seconds pass in a real one.
     pub(crate) fn start(speed: f64) -> Self {
+        Self::start_as_if(Local::now().fixed_offset().trunc_subsecs(6), speed)
+    }
+
+    /// Starts now, as if the wall clock showed `begun`.
+    pub(crate) fn start_as_if(begun: DateTime<FixedOffset>, speed: f64) -> Self {
         Self {
             origin: Instant::now(),
-            begun: Local::now().fixed_offset().trunc_subsecs(6),
+            begun,
             speed,
         }
     }
@@ -27,6 +32,13 @@ impl Clock {
     /// The wall clock at time 0.
     pub(crate) fn begun(&self) -> DateTime<FixedOffset> {
         self.begun
+    }
+
+    /// The wall clock now.
+    pub(crate) fn now(&self) -> DateTime<FixedOffset> {
+        let passed = self.stamp(Instant::now()).micros();
+        let passed = TimeDelta::microseconds(i64::try_from(passed).unwrap_or(i64::MAX));
+        self.begun.checked_add_signed(passed).unwrap_or(self.begun)
     }
 
     /// The stamp of an instant.

@@ -1,4 +1,4 @@
-//! [`job_word`]: the folder of a job as it is typed behind the name of the program.
+//! [`job_word`] and [`job_path`]: the folder of a job as it is typed behind the name of the program.
 
 use std::path::Path;
 
@@ -6,13 +6,17 @@ use super::is_command;
 
 /// The folder as a shell takes it, and so that the program does not take it for one of its commands.
 pub(crate) fn job_word(folder: &Path) -> String {
+    quoted(&job_path(folder))
+}
+
+/// The folder so that the program does not take it for one of its commands.
+pub(crate) fn job_path(folder: &Path) -> String {
     let path = folder.display().to_string();
-    let path = if is_command(&path) || path.starts_with('-') {
+    if is_command(&path) || path.starts_with('-') {
         format!("./{path}")
     } else {
         path
-    };
-    quoted(&path)
+    }
 }
 
 /// A text as one word of a shell.

@@ -9,6 +9,7 @@ mod batch;
 mod batch_groups;
 mod batch_text;
 mod bookkeeping;
+mod books;
 mod chosen_parts;
 mod clock;
 mod compare;
@@ -50,6 +51,7 @@ mod stretch;
 mod substitute;
 mod table;
 mod tables;
+mod typed;
 mod value;
 mod when;
 mod which_parts;
@@ -61,6 +63,7 @@ use std::process::ExitCode;
 
 use clap::{CommandFactory as _, Parser, Subcommand};
 
+use clock::Clock;
 use fault::tell;
 use status::Status;
 
@@ -130,13 +133,7 @@ fn is_command(word: &str) -> bool {
 /// Runs the program with its arguments, the first of which is its name.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let arguments: Vec<OsString> = arguments.into_iter().collect();
-    let first = arguments.get(1).map(OsString::as_os_str);
-    let parsed = if glance::is_meant(first) {
-        glance::Arguments::try_parse_from(&arguments).map(Asked::Glance)
-    } else {
-        Program::try_parse_from(&arguments).map(|program| Asked::Command(program.command))
-    };
-    let asked = match parsed {
+    let asked = match Asked::parse(&arguments) {
         Ok(asked) => asked,
         Err(usage) => {
             // Help and version go to standard output, misuse to standard error; a closed pipe is nobody's loss.
@@ -149,18 +146,35 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         }
     };
     let mut out = io::stdout().lock();
-    let exit = match &asked {
-        Asked::Glance(arguments) => glance::run(arguments, &mut out),
-        Asked::Command(command) => command.run(&mut out),
-    };
+    let exit = asked.run(Clock::start(1.0), &mut out);
     let exit = exit.unwrap_or_else(|error| tell(&error));
     // What is left to print matters to nobody if the pipe is closed.
     let _ = out.flush();
     exit.into()
 }
 
+impl Asked {
+    /// What these arguments ask for, the first of which is the name of the program.
+    fn parse(arguments: &[OsString]) -> Result<Self, clap::Error> {
+        let first = arguments.get(1).map(OsString::as_os_str);
+        if glance::is_meant(first) {
+            glance::Arguments::try_parse_from(arguments).map(Self::Glance)
+        } else {
+            Program::try_parse_from(arguments).map(|program| Self::Command(program.command))
+        }
+    }
+
+    /// Does it; `clock` shows when by the wall.
+    fn run(&self, clock: Clock, out: &mut dyn Write) -> anyhow::Result<Status> {
+        match self {
+            Self::Glance(arguments) => glance::run(arguments, out),
+            Self::Command(command) => command.run(clock, out),
+        }
+    }
+}
+
 impl Command {
-    fn run(&self, out: &mut dyn Write) -> anyhow::Result<Status> {
+    fn run(&self, clock: Clock, out: &mut dyn Write) -> anyhow::Result<Status> {
         match self {
             Self::Demo(arguments) => demo::run(arguments, out),
             Self::New(arguments) => new::run(arguments, out),
@@ -170,9 +184,9 @@ impl Command {
             Self::Sit(arguments) => sit::run(arguments, out),
             Self::Attach(arguments) => attach::run(arguments, out),
             Self::Why(arguments) => why::run(arguments, out),
-            Self::Decide(arguments) => decide::run(arguments, out),
+            Self::Decide(arguments) => decide::run(arguments, clock, out),
             Self::Substitute(arguments) => substitute::run(arguments, out),
-            Self::Order(arguments) => order::run(arguments, out),
+            Self::Order(arguments) => order::run(arguments, clock, out),
             Self::Batch(arguments) => batch::run(arguments, out),
             Self::Compare(arguments) => compare::run(arguments, out),
             Self::Report(arguments) => report::run(arguments, out),

@@ -64,7 +64,7 @@ struct Wanted {
 }
 
 /// Runs the command.
-pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
+pub(crate) fn run(arguments: &Arguments, clock: Clock, out: &mut dyn Write) -> Result<Status> {
     let jobs = open_all(&arguments.jobs)?;
     let mut wanted = Wanted::default();
     for job in &jobs {
@@ -80,7 +80,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         writeln!(out, "written to {}", path.display())?;
     }
     if arguments.placed {
-        place(&jobs, &list, out)?;
+        place(&jobs, &list, clock, out)?;
     }
     Ok(Status::Done)
 }
@@ -250,8 +250,8 @@ fn write_list(list: &OrderList, wanted: &Wanted, out: &mut dyn Write) -> Result<
 }
 
 /// Decides `order` for each part for which something is bought.
-fn place(jobs: &[Open], list: &OrderList, out: &mut dyn Write) -> Result<()> {
-    let now = Clock::start(1.0).begun();
+fn place(jobs: &[Open], list: &OrderList, clock: Clock, out: &mut dyn Write) -> Result<()> {
+    let now = clock.now();
     let mut placed = 0;
     for job in jobs {
         let mut file = DecisionsFile::open(&job.folder.decisions())?;

@@ -12,7 +12,7 @@ use signal_hook::iterator::Signals;
 
 use super::also::Also;
 use super::audible::{Audible, Wanted};
-use super::bookkeeping::Bookkeeping;
+use super::books::Books;
 use super::clock::Clock;
 use super::display::{Display, Keys};
 use super::keys::{Keyboard, help, in_background, keys, listen};
@@ -90,39 +90,79 @@ Before you touch anything:
   - Discharge every reservoir and smoothing capacitor through a resistor, and verify with a voltmeter that it stays discharged.
   - Measure parts only without power. Keep to your local codes; leave to licensed practice what is theirs.";
 
+/// A sitting that is about to begin: the job is locked for it, and no port is open yet.
+pub(super) struct Prepared<'a> {
+    arguments: &'a Arguments,
+    folder: Folder,
+    order: Order,
+    lock: SittingLock,
+    own_keys: OwnKeys,
+    clock: Clock,
+}
+
+impl<'a> Prepared<'a> {
+    /// For a sitting that begins now by that clock; `None` if only what is open is to be measured, and nothing is.
+    ///
+    /// # Errors
+    /// If a file of the job, the profile or an argument cannot be used, or another sitting has the job.
+    pub(super) fn of(arguments: &'a Arguments, clock: Clock) -> Result<Option<Self>> {
+        let folder = Folder::open(&arguments.dir)?;
+        let mut order = order(arguments, &folder)?;
+        let Some(only) = arguments.which.selection(&folder)? else {
+            return Ok(None);
+        };
+        order.only = only;
+        let settings = Settings::parse(&order.job)?;
+        settings.check_made(clock.begun().year())?;
+        let own_keys = OwnKeys::of(&settings.keys)?;
+        let lock = SittingLock::take(&folder, clock.begun())?;
+        arguments
+            .new_parts
+            .take_the_place_of_the_list(&mut order, &folder)?;
+        Ok(Some(Self {
+            arguments,
+            folder,
+            order,
+            lock,
+            own_keys,
+            clock,
+        }))
+    }
+
+    /// Opens everything, and says what it is about: the sitting, its books, and the person's own keys.
+    ///
+    /// # Errors
+    /// If port, recording or results cannot be opened, or it cannot be printed.
+    pub(super) fn begin(self, out: &mut dyn Write) -> Result<(Session, Books<'a>, OwnKeys)> {
+        let new_parts = &self.arguments.new_parts;
+        new_parts.caution();
+        let (results, _) = self.order.places(&self.folder);
+        let session = Session::open(self.order, &self.folder, self.clock)?;
+        for found in session.plan().list_remarks() {
+            remark(&format!("parts.csv: {found}"));
+        }
+        writeln!(
+            out,
+            "{} parts, {}",
+            session.plan().rows(),
+            session.order().meters()
+        )?;
+        let begun = self.clock.begun();
+        let books = Books::open(self.folder, self.lock, new_parts, results, begun, &session);
+        Ok((session, books, self.own_keys))
+    }
+}
+
 /// Runs the command.
 pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
-    let folder = Folder::open(&arguments.dir)?;
-    let mut order = order(arguments, &folder)?;
-    let Some(only) = arguments.which.selection(&folder)? else {
+    let Some(prepared) = Prepared::of(arguments, Clock::start(1.0))? else {
         remark("nothing is left to be measured");
         return Ok(Status::Done);
     };
-    order.only = only;
-    let clock = Clock::start(1.0);
-    let settings = Settings::parse(&order.job)?;
-    settings.check_made(clock.begun().year())?;
-    let own_keys = OwnKeys::of(&settings.keys)?;
-    let _lock = SittingLock::take(&folder, clock.begun())?;
-    arguments
-        .new_parts
-        .take_the_place_of_the_list(&mut order, &folder)?;
-    let (results, _) = order.places(&folder);
-    let listeners = listeners(arguments, &folder)?;
+    let listeners = listeners(arguments, &prepared.folder)?;
     remark(CAUTIONS);
-    arguments.new_parts.caution();
-    let session = Session::open(order, &folder, clock)?;
-    for found in session.plan().list_remarks() {
-        remark(&format!("parts.csv: {found}"));
-    }
-    let recording = session.recording.clone();
+    let (session, mut books, own_keys) = prepared.begin(out)?;
     let mut publisher = publisher(listeners, &session)?;
-    writeln!(
-        out,
-        "{} parts, {}",
-        session.plan().rows(),
-        session.order().meters()
-    )?;
     if arguments.zero {
         // The loop takes it first; it cannot have ended yet.
         let _ = session.sender.send(Message::Command(Command::Zero));
@@ -135,14 +175,9 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         no_bell: false,
     };
     let mut audible = Audible::start(wanted, session.plan());
-    let mut bookkeeping = (!arguments.new_parts.are_wanted())
-        .then(|| Bookkeeping::open(&folder, clock.begun(), session.plan()));
     let mut watcher = |event: &Event| {
         audible.hear(event);
-        match &mut bookkeeping {
-            Some(bookkeeping) => bookkeeping.hear(event),
-            None => Bookkeeping::pass_over(event),
-        }
+        books.hear(event);
         if let Some(publisher) = &mut publisher {
             publisher.hear(event);
         }
@@ -157,24 +192,14 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     // Viewers hear the end once the recording is sealed.
     drop(publisher);
     drop(keyboard);
-    if seen {
-        remark(&format!(
-            "results    {}\nrecording  {}",
-            results.display(),
-            recording.display()
-        ));
-        if let Some(bookkeeping) = bookkeeping {
-            bookkeeping.close();
-        }
-    }
-    let summed_up = if seen && ended.is_ok() {
-        arguments.new_parts.sum_up(&folder, &recording, out)
+    let closed = if seen {
+        books.close(ended.is_ok(), out)
     } else {
         Ok(())
     };
     // What is still to be heard is waited for when everything is written.
     drop(audible);
-    ended.and(summed_up).map(|()| Status::Done)
+    ended.and(closed).map(|()| Status::Done)
 }
 
 /// Runs a sitting to its end with the board on the terminal, and prints its last line when the terminal is given back. Also

@@ -34,7 +34,7 @@ pub(crate) struct Arguments {
 }
 
 /// Runs the command.
-pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
+pub(crate) fn run(arguments: &Arguments, clock: Clock, out: &mut dyn Write) -> Result<Status> {
     let folder = Folder::open(&arguments.dir)?;
     let mut book = Book::open(&folder)?;
     let parts = chosen_parts(&book.list, &arguments.parts)?;
@@ -42,7 +42,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let designators: Vec<String> = parts.iter().map(|part| part.designator.clone()).collect();
     match said {
         None => history(&book, &designators, out)?,
-        Some(saying) => decide(&folder, &mut book, &designators, &saying, out)?,
+        Some(saying) => decide(&folder, &mut book, &designators, &saying, clock, out)?,
     }
     Ok(Status::Done)
 }
@@ -67,13 +67,14 @@ fn decide(
     book: &mut Book,
     designators: &[String],
     saying: &Saying,
+    clock: Clock,
     out: &mut dyn Write,
 ) -> Result<()> {
     let mut file = DecisionsFile::open(&folder.decisions())?;
     if file.cut() > 0 {
         remark("the last row of decisions.csv was torn and is cut off: say that decision again");
     }
-    let now = Clock::start(1.0).begun();
+    let now = clock.now();
     for (place, designator) in designators.iter().enumerate() {
         let decision = saying.about(designator, book.time_of_decision(designator, now));
         file.add(&decision)

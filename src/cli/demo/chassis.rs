@@ -6,6 +6,7 @@ use std::time::Duration;
 use anyhow::{Context, Result, bail};
 use serde::Deserialize;
 
+use crate::parts::Part;
 use crate::quantity::Quantity;
 use crate::simulator::{Behaviour, Component};
 
@@ -46,12 +47,23 @@ struct Row {
 /// Resistance of the wire of a coil, in ohm.
 const COIL_OHMS: f64 = 100.0;
 
+/// What comes back to a discharged capacitor at most, and what is left in a new one, V. Less than that looks like probes in the air.
+const RESTED: f64 = 0.6;
+
 /// Time constant of a slow part.
 const SLOW: Duration = Duration::from_millis(600);
 
 impl Chassis {
-    /// Reads the chassis; `quantity` tells what a part is measured by.
-    pub(super) fn read(text: &str, quantity: impl Fn(&str) -> Option<Quantity>) -> Result<Self> {
+    /// The chassis as it was found; the parts tell what each is measured by.
+    pub(super) fn found(text: &str, parts: &[Part]) -> Result<Self> {
+        Self::read(text, |designator| {
+            let mut parts = parts.iter();
+            let part = parts.find(|part| part.designator == designator);
+            part.map(Part::measured)
+        })
+    }
+
+    fn read(text: &str, quantity: impl Fn(&str) -> Option<Quantity>) -> Result<Self> {
         let mut reader = csv::ReaderBuilder::new()
             .comment(Some(b'#'))
             .from_reader(text.as_bytes());
@@ -64,6 +76,34 @@ impl Chassis {
             parts.insert(row.r#ref, real);
         }
         Ok(Self { parts })
+    }
+
+    /// The chassis with nothing but these parts, each with its value.
+    pub(super) fn of_new(parts: impl Iterator<Item = (String, Quantity, f64)>) -> Self {
+        let mut chassis = Self {
+            parts: HashMap::new(),
+        };
+        for (designator, quantity, value) in parts {
+            chassis.fit(&designator, quantity, value);
+        }
+        chassis
+    }
+
+    /// Puts a new part in, which holds next to no charge.
+    pub(super) fn fit(&mut self, designator: &str, quantity: Quantity, value: f64) {
+        let new = Real {
+            component: plain(quantity, value),
+            handling: Handling::Plain,
+            volts: RESTED,
+        };
+        self.parts.insert(designator.to_owned(), new);
+    }
+
+    /// What was discharged once has stood for days without power.
+    pub(super) fn rest(&mut self) {
+        for part in self.parts.values_mut() {
+            part.volts = part.volts.min(RESTED);
+        }
     }
 
     /// The part as it really is.

@@ -1,32 +1,34 @@
 //! `demo`: the whole job without a meter. Only the meter and the person are simulated.
 
+mod bench;
+mod calendar;
 mod chassis;
+mod hints;
+mod opinion;
 mod restorer;
+mod weeks;
 
 use std::io::Write;
 use std::path::{Path, PathBuf};
-use std::sync::mpsc::channel;
-use std::thread;
 
 use anyhow::{Context, Result};
 
-use super::audible::{Audible, Wanted};
 use super::clock::Clock;
 use super::display::Display;
-use super::keys::Keyboard;
 use super::remark::remark;
 use super::session::{Order, Session};
-use super::sit::{end_on_signal, on_screen};
 use super::status::{BadInput, Status};
 use crate::job::Folder;
-use crate::simulator::{BenchClock, Options, Probes, Scale, Serve, SimulatedMeter};
-use crate::sitting::{Event, What};
+use bench::Bench;
 use chassis::Chassis;
-use restorer::Restorer;
+use weeks::Story;
 
 /// See the whole job done without a meter: a simulated meter on a real pseudo-terminal, a simulated restorer, an invented chassis.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Arguments {
+    /// The whole job instead of one sitting: three evenings over weeks, with decisions, new parts and the report.
+    #[arg(long, conflicts_with = "screen")]
+    weeks: bool,
     /// Finish in a moment: time runs faster, everything else is the same.
     #[arg(long)]
     fast: bool,
@@ -55,6 +57,11 @@ const JOB: &str = include_str!("job.toml");
 const PARTS: &str = include_str!("parts.csv");
 const CHASSIS: &str = include_str!("chassis.csv");
 
+/// New parts of one article as they really are, in shares of the nominal value: one is outside of 5 %, and two are much alike.
+const PARTS_OF_A_BATCH: [f64; 10] = [
+    1.0045, 0.9921, 1.0196, 1.0660, 0.9851, 1.0051, 0.9989, 1.0287, 1.0123, 0.9747,
+];
+
 /// Runs the command.
 pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
     let temporary = tempfile::Builder::new()
@@ -66,124 +73,51 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         .clone()
         .unwrap_or_else(|| temporary.path().join("job"));
     let folder = Folder::create(&root, JOB, PARTS)?;
-    let speed = if arguments.fast { FAST } else { LIVELY };
-    let bench = BenchClock::new(speed).context("the bench clock cannot run that fast")?;
-    let probes = Probes::new(bench, arguments.seed);
-    let meter = SimulatedMeter::start(meter(arguments, temporary.path()), probes.clone())?;
-    let port = meter.address().to_owned();
+    let bench = Bench {
+        arguments,
+        directory: temporary.path(),
+        speed: if arguments.fast { FAST } else { LIVELY },
+    };
+    let (status, seen) = if arguments.weeks {
+        introduce_weeks(out)?;
+        let status = Story::of(&bench, &folder).tell(out)?;
+        hints::after_weeks(&folder, out)?;
+        (status, true)
+    } else {
+        let seen = one_sitting(&bench, &folder, out)?;
+        if seen {
+            hints::after_one_sitting(&folder, out)?;
+        }
+        (Status::Done, seen)
+    };
+    let kept = (seen && arguments.keep.is_none()).then(|| temporary.keep());
+    if let Some(kept) = kept {
+        remark(&format!(
+            "the job is temporary: delete {} when you have seen enough, or use --keep DIR next time",
+            kept.display()
+        ));
+    }
+    Ok(status)
+}
 
+/// Everything is measured in one sitting; whether the terminal takes what is written to it.
+fn one_sitting(bench: &Bench<'_>, folder: &Folder, out: &mut dyn Write) -> Result<bool> {
+    let arguments = bench.arguments;
+    let meter = bench.switch_on(0)?;
     if arguments.screen && !Display::is_possible() {
         return Err(BadInput("`--screen` needs a terminal on standard output".to_owned()).into());
     }
-    let order = Order::of(&folder, Some(arguments.profile.clone()), Some(port), &[])?;
-    let session = Session::open(order, &folder, Clock::start(speed))?;
+    let port = Some(meter.port().to_owned());
+    let order = Order::of(folder, Some(arguments.profile.clone()), port, &[])?;
+    let session = Session::open(order, folder, Clock::start(bench.speed))?;
     introduce(out, &session, arguments.screen)?;
-    let (to_restorer, events) = channel();
-    let restorer = Restorer {
-        parts: session.plan().parts().to_vec(),
-        charged: session.plan().charged().to_vec(),
-        chassis: chassis(&session)?,
-        probes,
-        clock: bench,
-        events,
-        sender: session.sender.clone(),
-        rng: fastrand::Rng::with_seed(arguments.seed),
-    };
-    let restorer = thread::spawn(move || restorer.work());
     let recording = session.recording.clone();
-    let wanted = Wanted {
-        quiet: arguments.quiet || arguments.fast,
-        words: false,
-        no_bell: true,
-    };
-    let mut audible = Audible::start(wanted, session.plan());
-    let heard = &mut audible;
-    let mut watcher = move |event: &Event| {
-        heard.hear(event);
-        // Single readings would keep the restorer from ever losing patience.
-        if !matches!(event.what, What::Reading { .. }) {
-            // The restorer goes home when the sitting ends.
-            let _ = to_restorer.send(event.clone());
-        }
-    };
-    let (ended, seen) = if arguments.screen {
-        // Nobody types, and what somebody does is not to be seen on the screen.
-        let _keyboard = Keyboard::take_over();
-        end_on_signal(session.sender.clone())?;
-        on_screen(session, Vec::new(), &mut watcher, out)
-    } else {
-        (session.run(out, Box::new(&mut watcher)), true)
-    };
-    // Nothing more comes, so the restorer goes home.
-    drop(watcher);
-    // A restorer that panicked has said so already.
-    let _ = restorer.join();
-    ended?;
-    drop(meter);
-    if !seen {
-        return Ok(Status::Done);
+    let chassis = Chassis::found(CHASSIS, session.plan().parts())?;
+    let seen = bench.hold(meter, session, chassis, &mut |_| (), out)?;
+    if seen {
+        farewell(out, folder, &recording)?;
     }
-    farewell(
-        out,
-        &folder,
-        &recording,
-        arguments.keep.is_none().then_some(temporary),
-    )?;
-    Ok(Status::Done)
-}
-
-/// A meter within the specification of its profile.
-fn meter(arguments: &Arguments, directory: &Path) -> Options {
-    let multimeter = Options {
-        serve: Serve::Terminal {
-            directory: directory.to_owned(),
-            name: "meter".to_owned(),
-        },
-        gain_error: 2e-4,
-        noise_counts: 0.6,
-        readings_per_second: 10.0,
-        resistance: Scale {
-            lowest: 100.0,
-            ranges: 7,
-            counts: 100_000,
-        },
-        capacitance: Scale {
-            lowest: 1e-9,
-            ranges: 6,
-            counts: 1000,
-        },
-        seed: arguments.seed,
-        ..Options::default()
-    };
-    if arguments.profile == "scpi-multimeter" {
-        return multimeter;
-    }
-    Options {
-        identity: "Probewright,Simulated LCR Meter,0,1".to_owned(),
-        resistance: Scale {
-            lowest: 10.0,
-            ranges: 7,
-            counts: 10_000,
-        },
-        capacitance: Scale {
-            lowest: 100e-12,
-            ranges: 9,
-            counts: 10_000,
-        },
-        with_loss: true,
-        with_status: true,
-        ..multimeter
-    }
-}
-
-fn chassis(session: &Session) -> Result<Chassis> {
-    let parts = session.plan().parts();
-    Chassis::read(CHASSIS, |designator| {
-        parts
-            .iter()
-            .find(|part| part.designator == designator)
-            .map(crate::parts::Part::measured)
-    })
+    Ok(seen)
 }
 
 fn introduce(out: &mut dyn Write, session: &Session, screen: bool) -> Result<()> {
@@ -208,13 +142,16 @@ fn introduce(out: &mut dyn Write, session: &Session, screen: bool) -> Result<()>
     Ok(())
 }
 
-fn farewell(
-    out: &mut dyn Write,
-    folder: &Folder,
-    recording: &Path,
-    temporary: Option<tempfile::TempDir>,
-) -> Result<()> {
-    let kept = temporary.map(tempfile::TempDir::keep);
+fn introduce_weeks(out: &mut dyn Write) -> Result<()> {
+    writeln!(
+        out,
+        "A public-address amplifier from a village cinema, 1956, goes through a whole job of three evenings. Meter, person,\n\
+         faults and dates are simulated, everything between them is the real program; behind each $ stands what one types."
+    )?;
+    Ok(())
+}
+
+fn farewell(out: &mut dyn Write, folder: &Folder, recording: &Path) -> Result<()> {
     writeln!(out, "\nresults    {}", folder.results().display())?;
     writeln!(out, "recording  {}", recording.display())?;
     writeln!(
@@ -222,11 +159,5 @@ fn farewell(
         "the same again, from the recording: probewright replay {}",
         recording.display()
     )?;
-    if let Some(folder) = kept {
-        remark(&format!(
-            "the job is temporary: delete {} when you have seen enough, or use --keep DIR next time",
-            folder.display()
-        ));
-    }
     Ok(())
 }
