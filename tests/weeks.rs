@@ -251,3 +251,23 @@ fn the_screen_is_not_for_a_job_over_weeks() {
         .with_status(2)
         .complaining(&["--screen"]);
 }
+
+#[test]
+fn what_was_fitted_is_judged_as_new() {
+    let rows = told().rows("results.csv");
+    let of = |designator: &str| {
+        let of_part = rows.iter().filter(|row| row.get("ref") == designator);
+        of_part
+            .map(|row| row.get("checks").to_owned())
+            .collect::<Vec<_>>()
+    };
+    let checks = of("C14");
+    assert!(
+        checks[0].contains("replaced whatever it reads"),
+        "{checks:?}"
+    );
+    assert!(
+        !checks[1].contains("replaced whatever it reads"),
+        "{checks:?}"
+    );
+}

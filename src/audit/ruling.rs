@@ -79,7 +79,7 @@ impl Ruling {
         if limits.is_none() && verdicts[0] == verdicts[1] && !replaced {
             return None;
         }
-        let condition = self.plan.conditions().condition;
+        let condition = self.plan.conditions().condition_of(part);
         let mut because = differences(part, condition, old, new);
         let rules = (self.plan.conditions().rule, other.plan.conditions().rule);
         if rules.0 != rules.1 && verdicts[0] != verdicts[1] {

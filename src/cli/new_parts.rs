@@ -65,6 +65,7 @@ impl NewParts {
         let first = last_number(folder)? + 1;
         order.parts = batch::parts_list(&article, first, count, settings);
         order.condition = Condition::New;
+        order.fitted.clear();
         remark(&format!(
             "new parts: {article}, {}",
             batch_text::tolerance(&article)

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result, anyhow};
 use chrono::{DateTime, FixedOffset};
 
-use super::session::{CONDITION, PROFILE_FILE, profile_file, sitting_name};
+use super::session::{CONDITION, FITTED, PROFILE_FILE, profile_file, sitting_name};
 use crate::job::Settings;
 use crate::judge::capacitor::{Condition, Table, TableTexts};
 use crate::parts::{self, PartsList};
@@ -119,6 +119,7 @@ impl Recorded {
             rule: instead.rule.map_or_else(|| self.setting("rule"), Ok)?,
             temperature: optional("temperature"),
             condition: self.condition()?,
+            fitted: optional(FITTED),
             further: &further,
         })?)
     }

@@ -18,6 +18,7 @@ use super::status::BadInput;
 use crate::feed::{Feed, Item};
 use crate::job::{Folder, MeterBeside, Settings};
 use crate::judge::capacitor::{Condition, Table, TableTexts};
+use crate::ledger::Decision;
 use crate::link::{self, Address, Link};
 use crate::recording::{self, Header, Writer};
 use crate::report::{Results, open_results};
@@ -50,6 +51,8 @@ pub(crate) struct Order {
     pub(crate) temperature: String,
     /// Whether the parts are those of the equipment, or new ones, whose files are the incoming ones of the job.
     pub(crate) condition: Condition,
+    /// The parts that were fitted since the equipment was found, separated by commas; empty if none was.
+    pub(crate) fitted: String,
 }
 
 /// A meter beside the first.
@@ -123,6 +126,7 @@ impl Order {
             further,
             temperature: String::new(),
             condition: Condition::default(),
+            fitted: fitted(folder),
             only: String::new(),
             rule: rule.name().to_owned(),
         })
@@ -154,6 +158,7 @@ impl Order {
                 }),
             temperature: &self.temperature,
             condition: self.condition,
+            fitted: &self.fitted,
             further: &further,
         };
         Ok(Plan::of(&texts)?)
@@ -202,6 +207,12 @@ impl Order {
             setup.push(Setting {
                 key: CONDITION,
                 value: self.condition.name(),
+            });
+        }
+        if !self.fitted.is_empty() {
+            setup.push(Setting {
+                key: FITTED,
+                value: &self.fitted,
             });
         }
         if !self.policy.is_empty() {
@@ -265,6 +276,20 @@ impl Order {
 
 /// The setting by which a recording says that its parts are new; without it they are those of the equipment.
 pub(crate) const CONDITION: &str = "condition";
+
+/// The parts that were fitted by the decisions of the job, separated by commas. Decisions that cannot be read are told when the
+/// sitting begins, which goes on without them.
+fn fitted(folder: &Folder) -> String {
+    let decisions = folder.read_decisions().unwrap_or_default();
+    let decisions = Decision::read_all(&decisions).unwrap_or_default();
+    let mut fitted = Decision::fitted(&decisions);
+    // Such a name would be a pattern for others.
+    fitted.retain(|designator| !designator.contains([',', '*', '?']));
+    fitted.join(",")
+}
+
+/// The setting of a recording that names the parts that were fitted before it began; a recording without it knows of none.
+pub(crate) const FITTED: &str = "fitted";
 
 /// The name under which a recording keeps the profile of the first meter.
 pub(crate) const PROFILE_FILE: &str = "profile.toml";

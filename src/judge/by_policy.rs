@@ -25,7 +25,7 @@ pub(super) fn apply(part: &Part, conditions: &Conditions) -> (Band, Vec<Check>) 
             ),
         ));
     }
-    let is_old = conditions.condition == Condition::InService;
+    let is_old = conditions.condition_of(part) == Condition::InService;
     if let Some(rule) = policy.replaces(part).filter(|_| is_old) {
         checks.push(Check::remark(
             Aspect::Replacement,
@@ -40,7 +40,7 @@ mod tests {
     use super::*;
     use crate::judge::Rule;
     use crate::judge::capacitor::sample::capacitor;
-    use crate::parts::Material;
+    use crate::parts::{Material, Selection};
 
     #[test]
     fn what_is_replaced_whatever_it_reads_is_old() {
@@ -52,5 +52,8 @@ mod tests {
         };
         assert_eq!(remarks(Condition::InService), 1);
         assert_eq!(remarks(Condition::New), 0);
+        let mut conditions = Conditions::by(Rule::GuardBand);
+        conditions.fitted = Selection::parse(&part.designator).ok();
+        assert_eq!(apply(&part, &conditions).1.len(), 0, "one that was fitted");
     }
 }

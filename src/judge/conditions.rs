@@ -8,6 +8,7 @@ use super::policy::Policy;
 use super::rule::Rule;
 use super::safety::Mains;
 use super::winding::Temperature;
+use crate::parts::{Part, Selection};
 
 /// The rule, the policy and the surroundings of a job or sitting.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,6 +27,8 @@ pub struct Conditions {
     pub meter_ohms: f64,
     /// Whether the parts are in service or new.
     pub condition: Condition,
+    /// The parts that were fitted since the equipment was found, which are new; `None` if none was.
+    pub fitted: Option<Selection>,
 }
 
 impl Conditions {
@@ -39,6 +42,17 @@ impl Conditions {
             tables: Arc::default(),
             meter_ohms: USUAL_METER_OHMS,
             condition: Condition::InService,
+            fitted: None,
+        }
+    }
+
+    /// Whether a part is in service or new: one that was fitted is new, too.
+    pub fn condition_of(&self, part: &Part) -> Condition {
+        let fitted = self.fitted.as_ref();
+        if fitted.is_some_and(|fitted| fitted.matches(&part.designator)) {
+            Condition::New
+        } else {
+            self.condition
         }
     }
 }

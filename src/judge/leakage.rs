@@ -41,12 +41,7 @@ impl LeakageTest {
     /// # Errors
     /// What the row or the tables lack for it: material, rated voltage, a row of the table.
     pub fn of(part: &Part, conditions: &Conditions) -> Result<Self, CannotJudge> {
-        let Conditions {
-            tables,
-            condition,
-            policy,
-            ..
-        } = conditions;
+        let Conditions { tables, policy, .. } = conditions;
         let rated = part.rating.dc_volts.filter(|volts| *volts > 0.0);
         let volts = rated.ok_or_else(|| CannotJudge::leakage(Missing::RatedVoltage))?;
         let farads = part.nominal.value();
@@ -54,7 +49,7 @@ impl LeakageTest {
             let ampere = part.leakage_limit_ampere?;
             LeakageLimit::stated(ampere, read_after)
         };
-        let limits = |stated| tables.limits(part, *condition, policy, stated);
+        let limits = |stated| tables.limits(part, conditions.condition_of(part), policy, stated);
         if part.material == Some(Material::Electrolytic) {
             let stated = Stated {
                 leakage: stated(ReadAfter::FiveMinutes),

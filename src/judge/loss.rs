@@ -54,11 +54,13 @@ pub(super) fn check(
     let Conditions {
         tables,
         policy,
-        condition,
         rule,
         ..
     } = conditions;
-    let limit = match tables.limits(part, *condition, policy, stated(part)).loss {
+    let limit = match tables
+        .limits(part, conditions.condition_of(part), policy, stated(part))
+        .loss
+    {
         Ok(limit) => limit,
         Err(lacking) => return not_judged(format!("{shown}: {lacking}")),
     };

@@ -57,6 +57,18 @@ impl Decision {
         ]
     }
 
+    /// The parts of which these decisions say that another one was put in, each once, upper and lower case alike.
+    pub fn fitted(decisions: &[Self]) -> Vec<&str> {
+        let mut fitted: Vec<&str> = Vec::new();
+        for one in decisions.iter().filter(|one| one.choice == Choice::Fitted) {
+            let named = |known: &&str| known.eq_ignore_ascii_case(&one.designator);
+            if !fitted.iter().any(named) {
+                fitted.push(&one.designator);
+            }
+        }
+        fitted
+    }
+
     /// The rows of a `decisions.csv`, in their order; the last one of a part counts. A torn last row is left out.
     ///
     /// # Errors

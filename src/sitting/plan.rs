@@ -41,6 +41,8 @@ pub struct PlanTexts<'a> {
     pub temperature: &'a str,
     /// Whether the parts are those of the equipment or new ones. New ones are judged as such, and hold no charge.
     pub condition: Condition,
+    /// The parts that were fitted since the equipment was found, as designators separated by commas; empty if none was.
+    pub fitted: &'a str,
     /// The meters beside the first.
     pub further: &'a [FurtherMeter<'a>],
 }
@@ -142,6 +144,9 @@ impl Plan {
         conditions.mains = settings.mains;
         conditions.temperature = temperature;
         conditions.condition = texts.condition;
+        if !texts.fitted.is_empty() {
+            conditions.fitted = Some(Selection::parse(texts.fitted)?);
+        }
         let meters = Meters::of(profile, texts.further)?;
         let voltmeter = meters
             .measuring(Quantity::Voltage)

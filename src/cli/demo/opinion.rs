@@ -18,7 +18,7 @@ pub(super) const PAIR: [&str; 2] = ["R12", "R13"];
 /// A part that is measured in circuit and stays, and why: 512 Ω with R6 (1563 Ω) and the secondary (1.3 Ω) across it make 761 Ω of it.
 const LEFT: (&str, &str) = (
     "R21",
-    "R6 lies across it, so it has about 760 ohms: a little less feedback, and nobody will hear it",
+    "R6 lies across it, so it has about 760 ohms: a little less feedback, which does no harm",
 );
 
 /// The opinions on everything that is to be decided, or to be replaced whatever it reads; parts with the same one together, in the

@@ -40,6 +40,13 @@ pub(super) fn next(glance: &Glance<'_>, job: &str) -> Vec<(String, &'static str)
             "once the new one is in",
         ));
     }
+    if all.is_empty() {
+        all.push((format!("probewright compare {job}"), "what has changed"));
+        all.push((
+            format!("probewright report {job}"),
+            "a record for the owner",
+        ));
+    }
     all
 }
 
