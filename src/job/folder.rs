@@ -262,14 +262,22 @@ impl Folder {
 }
 
 /// The recordings in a folder, the oldest first; none if there is no such folder.
-fn recordings_in(folder: &Path) -> Result<Vec<PathBuf>, JobError> {
+///
+/// # Errors
+/// If the folder is there and cannot be listed.
+pub fn recordings_in(folder: &Path) -> Result<Vec<PathBuf>, JobError> {
     let list = |folder: &Path| {
         fs::read_dir(folder)?
             .map(|entry| Ok(entry?.path()))
             .collect::<io::Result<Vec<_>>>()
     };
     let mut files = if_any(folder, list)?;
-    files.retain(|path| path.extension().is_some_and(|ending| ending == "rec"));
+    // Only a regular file, or a link to one, is a recording: whoever opens a pipe waits for ever. A link to nothing is left in,
+    // so that what reads it says so.
+    let is_recording = |path: &Path| fs::metadata(path).map_or(true, |there| there.is_file());
+    files.retain(|path| {
+        path.extension().is_some_and(|ending| ending == "rec") && is_recording(path)
+    });
     files.sort_unstable();
     Ok(files)
 }
@@ -310,6 +318,21 @@ mod tests {
             Folder::open(&root).unwrap().read_parts().unwrap(),
             b"ref,kind,value\n"
         );
+    }
+
+    #[test]
+    fn only_regular_files_and_links_are_recordings() {
+        let dir = tempfile::tempdir().unwrap();
+        let at = |name: &str| dir.path().join(name);
+        fs::write(at("b.rec"), "").unwrap();
+        fs::write(at("notes.txt"), "").unwrap();
+        fs::create_dir(at("folder.rec")).unwrap();
+        std::os::unix::fs::symlink(at("b.rec"), at("a.rec")).unwrap();
+        std::os::unix::fs::symlink(at("none"), at("gone.rec")).unwrap();
+        rustix::fs::mkfifoat(rustix::fs::CWD, at("pipe.rec"), rustix::fs::Mode::RWXU).unwrap();
+        let expected = ["a.rec", "b.rec", "gone.rec"].map(at);
+        assert_eq!(recordings_in(dir.path()).unwrap(), expected);
+        assert!(recordings_in(&at("nowhere")).unwrap().is_empty());
     }
 
     #[test]
