@@ -175,10 +175,10 @@ fn checks_of_new_parts_go_in_where_they_are() {
         workshop.ask("select \"ref\", value, counts from measurement where source = 'incoming'");
     assert_eq!(answer, "ref,value,counts\r\nR2,100.2,0\r\n");
     fs::write(&incoming, "something,else\r\n1,2\r\n").unwrap();
-    let _ = workshop
-        .run(&[])
-        .with_status(3)
-        .complaining(&["radio", "`incoming.csv` was left out"]);
+    let _ = workshop.run(&[]).with_status(3).complaining(&[
+        "radio",
+        "what was measured of new parts was left out: incoming.csv: the column",
+    ]);
     assert_eq!(workshop.ask("select count(*) as n from job"), "n\r\n2\r\n");
 }
 
