@@ -4,6 +4,7 @@ use std::io::{self, Write};
 
 use super::last_sitting::LastSitting;
 use super::next::next;
+use crate::batch::Bags;
 use crate::cli::decide::decision_words;
 use crate::cli::job_word::job_word;
 use crate::cli::runs::{listed, runs};
@@ -21,6 +22,7 @@ pub(super) fn write(
     folder: &Folder,
     book: &Book,
     glance: &Glance<'_>,
+    bags: &Bags,
     last: Option<&LastSitting>,
     out: &mut dyn Write,
 ) -> io::Result<()> {
@@ -31,9 +33,9 @@ pub(super) fn write(
     writeln!(out, "{}", sitting(last))?;
     undecided(glance, out)?;
     not_measured(glance, out)?;
-    decided(glance, Standing::ToReplace, out)?;
-    decided(glance, Standing::OnOrder, out)?;
-    decided(glance, Standing::FittedNotMeasured, out)?;
+    decided(glance, Standing::ToReplace, bags, out)?;
+    decided(glance, Standing::OnOrder, bags, out)?;
+    decided(glance, Standing::FittedNotMeasured, bags, out)?;
     remarks(glance, out)?;
     to_type(glance, &job_word(folder.root()), out)
 }
@@ -108,7 +110,12 @@ fn not_measured(glance: &Glance<'_>, out: &mut dyn Write) -> io::Result<()> {
 }
 
 /// What was decided and is not done yet: what and since when.
-fn decided(glance: &Glance<'_>, standing: Standing, out: &mut dyn Write) -> io::Result<()> {
+fn decided(
+    glance: &Glance<'_>,
+    standing: Standing,
+    bags: &Bags,
+    out: &mut dyn Write,
+) -> io::Result<()> {
     group(glance, standing, out)?;
     let mut table = Table::new(["", "", ""]);
     for account in glance.of(standing) {
@@ -121,6 +128,9 @@ fn decided(glance: &Glance<'_>, standing: Standing, out: &mut dyn Write) -> io::
                 format!("since {}", day(decision.time)),
                 words.collect::<Vec<_>>().join(": "),
             ]);
+            if let Some(bag) = decision.bag {
+                table.push([String::new(), String::new(), bags.words(bag)]);
+            }
         }
     }
     table.write_rows(out)
