@@ -758,6 +758,15 @@ fn a_job_without_its_recordings_and_one_with_a_damaged_one_are_reported_with_a_w
         .complaining(&["sitting", &line]);
     let page = fs::read_to_string(demo.job().join("report.html")).unwrap();
     says(&text_of(&page), &["damaged: line"]);
+    // There and without a line is not the same as gone; what the report says does not hang on where the job lies.
+    fs::write(&recording, "").unwrap();
+    let _ = demo
+        .report(&["--force"])
+        .with_status(3)
+        .complaining(&["nothing was recorded in it"]);
+    let page = fs::read_to_string(demo.job().join("report.html")).unwrap();
+    says(&text_of(&page), &["damaged: it holds no whole line"]);
+    assert!(!page.contains(demo.job().to_str().unwrap()));
     fs::remove_file(&recording).unwrap();
     let _ = demo
         .report(&["--force"])

@@ -12,7 +12,7 @@ use crate::cli::session::sitting_name;
 use crate::job::Folder;
 use crate::ledger::Measurement;
 use crate::quantity::Quantity;
-use crate::recording::{Ending, Survey, survey};
+use crate::recording::{Ending, ReadError, Survey, survey};
 use crate::report::owner::{Proof, SittingFacts, Touch};
 
 /// The sittings that have a recording or rows of the results, by name, behind them the batches of new parts likewise, and, if
@@ -82,7 +82,11 @@ fn of_recording(file: &Path, rows: usize) -> (SittingFacts, Option<Recorded>) {
     let name = sitting_name(file);
     let whole = match survey(file) {
         Ok(whole) => whole,
-        Err(error) => return (SittingFacts::missing(&name, rows, &error.to_string()), None),
+        Err(error) => {
+            let mut facts = SittingFacts::missing(&name, rows, "");
+            facts.proof = unreadable(&error);
+            return (facts, None);
+        }
     };
     let facts = SittingFacts {
         lines: whole.lines,
@@ -103,6 +107,28 @@ fn of_recording(file: &Path, rows: usize) -> (SittingFacts, Option<Recorded>) {
         ..facts
     };
     (facts, Some(recorded))
+}
+
+/// What a recording proves that cannot be looked through; in words that hold wherever the job lies.
+fn unreadable(error: &ReadError) -> Proof {
+    match error {
+        ReadError::Open { source, .. } => {
+            Proof::Missing(format!("the recording cannot be opened: {source}"))
+        }
+        ReadError::Read { source, .. } => {
+            Proof::Damaged(format!("the recording cannot be read further: {source}"))
+        }
+        ReadError::Empty { .. } => {
+            Proof::Damaged("it holds no whole line: nothing was recorded in it".to_owned())
+        }
+        ReadError::NotARecording { says, .. } => {
+            Proof::Damaged(format!("it is no recording: its first line says `{says}`"))
+        }
+        ReadError::Version { found, .. } => Proof::Missing(format!(
+            "it is of version {found} of the format, which this program does not read"
+        )),
+        ReadError::Damaged { problem, .. } => Proof::Damaged(problem.to_string()),
+    }
 }
 
 fn lasted(whole: &Survey) -> Option<f64> {
