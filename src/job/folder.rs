@@ -26,6 +26,12 @@ pub enum JobError {
         /// The file that is not there.
         missing: &'static str,
     },
+    /// That is no folder.
+    #[error("`{file}` is no folder, and so no job: a job is a folder with {JOB} and {PARTS} in it")]
+    NotAFolder {
+        /// The file as given.
+        file: String,
+    },
     /// A file of a new job exists already.
     #[error("`{file}` exists already; nothing was changed")]
     Exists {
@@ -61,6 +67,10 @@ impl Folder {
         let folder = Self {
             root: root.to_owned(),
         };
+        if fs::metadata(root).is_ok_and(|there| !there.is_dir()) {
+            let file = root.display().to_string();
+            return Err(JobError::NotAFolder { file });
+        }
         match [JOB, PARTS]
             .into_iter()
             .find(|name| !root.join(name).is_file())
@@ -341,6 +351,13 @@ mod tests {
         let error = Folder::open(dir.path()).unwrap_err().to_string();
         assert!(
             error.contains("job.toml") && error.contains("probewright new"),
+            "{error}"
+        );
+        let file = dir.path().join("archive.sqlite");
+        fs::write(&file, "").unwrap();
+        let error = Folder::open(&file).unwrap_err().to_string();
+        assert!(
+            error.contains("is no folder") && !error.contains("probewright new"),
             "{error}"
         );
     }
