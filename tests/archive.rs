@@ -91,7 +91,7 @@ fn every_job_below_the_folder_goes_in_and_can_be_asked_for() {
     let workshop = Workshop::new();
     let out = workshop.run(&[]).with_status(0).out();
     assert!(
-        out.contains("2 of 2 jobs, 1 sittings, 49 measurements"),
+        out.contains("2 of 2 jobs, 1 sitting, 49 measurements"),
         "{out}"
     );
     let jobs = workshop.ask("select folder, title, made, mains_volt from job");

@@ -19,8 +19,6 @@ use crate::judge::Verdict;
 use crate::ledger::{Account, Book, Choice, Decision, DecisionsFile};
 use saying::Saying;
 
-pub(super) use saying::parts_of as decision_words;
-
 /// Say what becomes of parts: keep, replace, order, fitted or accept. Without that, see what was measured and decided so far.
 ///
 /// The last decision on a part counts. A verdict never overwrites one.

@@ -5,7 +5,6 @@ use std::io::{self, Write};
 use super::last_sitting::LastSitting;
 use super::next::next;
 use crate::batch::Bags;
-use crate::cli::decide::decision_words;
 use crate::cli::job_word::job_word;
 use crate::cli::runs::{listed, runs};
 use crate::cli::table::Table;
@@ -120,17 +119,21 @@ fn decided(
     let mut table = Table::new(["", "", ""]);
     for account in glance.of(standing) {
         if let Some(decision) = account.decision() {
-            let (thing, reason) = decision_words(decision);
-            let words = [thing.as_str(), reason].into_iter();
+            let (thing, reason) = (decision.article.as_str(), decision.reason.as_str());
+            let words = [thing, reason].into_iter();
             let words = words.filter(|word| !word.is_empty());
+            let words = words.collect::<Vec<_>>().join(": ");
+            let bag = decision.bag.map(|bag| bags.words(bag));
+            let mut lines = [words]
+                .into_iter()
+                .chain(bag)
+                .filter(|line| !line.is_empty());
             table.push([
                 format!("  {}", designator(account)),
                 format!("since {}", day(decision.time)),
-                words.collect::<Vec<_>>().join(": "),
+                lines.next().unwrap_or_default(),
             ]);
-            if let Some(bag) = decision.bag {
-                table.push([String::new(), String::new(), bags.words(bag)]);
-            }
+            lines.for_each(|line| table.push([String::new(), String::new(), line]));
         }
     }
     table.write_rows(out)
