@@ -91,7 +91,7 @@ fn every_job_below_the_folder_goes_in_and_can_be_asked_for() {
     let workshop = Workshop::new();
     let out = workshop.run(&[]).with_status(0).out();
     assert!(
-        out.contains("2 of 2 jobs, 1 sittings, 49 measurements"),
+        out.contains("2 of 2 jobs, 1 sitting, 49 measurements"),
         "{out}"
     );
     let jobs = workshop.ask("select folder, title, made, mains_volt from job");
@@ -175,10 +175,10 @@ fn checks_of_new_parts_go_in_where_they_are() {
         workshop.ask("select \"ref\", value, counts from measurement where source = 'incoming'");
     assert_eq!(answer, "ref,value,counts\r\nR2,100.2,0\r\n");
     fs::write(&incoming, "something,else\r\n1,2\r\n").unwrap();
-    let _ = workshop
-        .run(&[])
-        .with_status(3)
-        .complaining(&["radio", "`incoming.csv` was left out"]);
+    let _ = workshop.run(&[]).with_status(3).complaining(&[
+        "radio",
+        "what was measured of new parts was left out: incoming.csv: the column",
+    ]);
     assert_eq!(workshop.ask("select count(*) as n from job"), "n\r\n2\r\n");
 }
 

@@ -564,25 +564,10 @@ fn checks_of_new_parts_are_audited_by_their_own_results() {
     let name = job.recording().file_name().unwrap().to_owned();
     let incoming = job.root.join("incoming").join(name);
     fs::copy(job.recording(), &incoming).unwrap();
-    let rows: String = job
-        .lines()
-        .iter()
-        .enumerate()
-        .map(|(index, line)| match index {
-            0 => format!("bag,{line}"),
-            _ => format!("{index},{line}"),
-        })
-        .collect();
+    let rows = job.lines().concat();
     job.write("incoming.csv", &rows);
     let out = job.audit(&[]).with_status(0).out();
-    assert_says(
-        &out,
-        &[
-            "audited 2 recordings",
-            "94 rows compared",
-            "1 column not compared",
-        ],
-    );
+    assert_says(&out, &["audited 2 recordings", "94 rows compared"]);
     job.write("incoming.csv", rows.replacen(",R1,", ",R9,", 1));
     let out = job.audit(&[]).with_status(3).out();
     assert_says(

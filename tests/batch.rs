@@ -17,7 +17,7 @@ use crate::bench;
 use crate::program::{Finished, Job, Program, Row, Started, files_in, replay, rows};
 
 /// The list has a capacitor at which a sitting would ask for a voltmeter first.
-const PARTS: &str = "ref,kind,value,rating,material\nC1,capacitor,47uF,450V,electrolytic\n";
+const PARTS: &str = "ref,kind,value,rating,material\nC1,capacitor,47uF,450V,electrolytic\nR1,resistor,4K7,1/2W,film\nR2,resistor,4K7,1/2W,film\n";
 
 const RESISTORS: &str = "4K7 1/2W 5% film";
 
@@ -165,6 +165,7 @@ fn new_parts_are_measured_one_touch_each_and_kept_apart_from_the_old_ones() {
     let out = finished.out();
     for words in [
         "6 measured: 5 good; 1 not good: bag 4\n",
+        "5; the figures below are theirs, and tell nothing of the 1 left out\n",
         "bag 2  4.61",
         "standard deviation",
         "against the meter   more than its u = ",
@@ -220,6 +221,145 @@ fn new_parts_are_measured_one_touch_each_and_kept_apart_from_the_old_ones() {
     let bag = batches[0].bag(4).unwrap();
     assert_eq!(bag.verdict, Verdict::Fail);
     assert!((bag.value.unwrap() - 5400.0).abs() < 20.0 && bag.uncertainty.unwrap() > 0.0);
+    what_was_found_is_told_wherever_the_bag_is_named(&bench);
+    what_was_found_can_be_audited_and_asked_for(&bench, &name);
+}
+
+/// By `decide`, the history, the glance and the report.
+fn what_was_found_is_told_wherever_the_bag_is_named(bench: &Bench) {
+    let fitted = |part: &str, bag: &str| {
+        let words = [part, "fitted", "--bag", bag];
+        bench.command("decide", &words).with_status(0)
+    };
+    let found = "bag 1: 4.7";
+    let says = |out: &str, words: &[&str]| {
+        for word in words {
+            assert!(out.contains(word), "no `{word}` in\n{out}");
+        }
+    };
+    let said = fitted("R1", "1").out();
+    says(
+        &said,
+        &["R1       decided: fitted (bag 1).", found, ", pass, "],
+    );
+    let _ = fitted("R2", "1").complaining(&["bag 1 was fitted as R1 already"]);
+    let _ = fitted("R2", "4").complaining(&["bag 4 was no good part", "fail, above its band"]);
+    let _ = fitted("C1", "2")
+        .complaining(&["bag 2 holds a part with a resistance, and C1 has a capacitance"]);
+    let gone =
+        fitted("C1", "99").complaining(&["bag 99 is not in incoming.csv", "probewright batch"]);
+    assert_eq!(gone.out().lines().count(), 1);
+    let history = bench.command("decide", &["R1"]).with_status(0).out();
+    says(
+        &history,
+        &["decided: fitted (bag 1)\n                     bag 1: 4.7"],
+    );
+    let root = bench.job.root();
+    let glance = Program::new([root.as_os_str()]).run().with_status(0).out();
+    says(
+        &glance,
+        &[found, "bag 4: 5.4", "bag 99 is not in incoming.csv"],
+    );
+    assert!(
+        glance.lines().all(|line| line.chars().count() <= 80),
+        "{glance}"
+    );
+
+    let made = bench.command("report", &[]).with_status(0).out();
+    says(
+        &made,
+        &["3 parts, 0 sittings, 1 batch of new parts, 0 photos"],
+    );
+    let page = fs::read_to_string(root.join("report.html")).unwrap();
+    says(
+        &page,
+        &[
+            "incoming.csv",
+            "Batches of new parts",
+            "bag 99 is not in incoming.csv",
+        ],
+    );
+    let json = bench
+        .command("report", &["--format", "json"])
+        .with_status(0)
+        .out();
+    let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+    let check = &json["parts"][1]["decisions"][0]["bag_check"];
+    assert_eq!(
+        (&check["verdict"], &check["unit"]),
+        (&"pass".into(), &"ohm".into())
+    );
+    assert!(json["parts"][0]["decisions"][1]["bag_check"].is_null());
+    let batch = &json["sittings"][0];
+    assert_eq!(
+        (&batch["of_new_parts"], &batch["proof"]),
+        (&true.into(), &"sealed".into())
+    );
+    assert_eq!(batch["rows"], 6);
+    assert_eq!(
+        json["files"].as_array().unwrap().last().unwrap()["name"],
+        "incoming.csv"
+    );
+    let csv = bench
+        .command("report", &["--format", "csv"])
+        .with_status(0)
+        .out();
+    let csv = rows(csv.as_bytes());
+    assert_eq!(csv[0].get("bag_verdict"), "not in incoming.csv");
+    assert_eq!(csv[1].number("bag_ohm"), check["value"].as_f64().unwrap());
+}
+
+fn what_was_found_can_be_audited_and_asked_for(bench: &Bench, name: &str) {
+    // Whoever opens a pipe waits for ever.
+    let pipe = bench.job.root().join("incoming/pipe.rec");
+    rustix::fs::mkfifoat(rustix::fs::CWD, pipe, rustix::fs::Mode::RWXU).unwrap();
+    let audit = bench.command("audit", &[]).with_status(0).out();
+    for words in [
+        "6 rows compared",
+        "bag 99 is not in incoming.csv",
+        "bag 1 was fitted as `R1` before",
+    ] {
+        assert!(audit.contains(words), "no `{words}` in\n{audit}");
+    }
+    assert!(!audit.contains("`parts.csv`"), "{audit}");
+    let _ = bench.command("archive", &[]).with_status(0);
+    let ask = |question: &str| {
+        bench
+            .command("archive", &["--query", question])
+            .with_status(0)
+            .out()
+    };
+    let sitting = ask("select source, name, state from sitting");
+    assert_eq!(
+        sitting,
+        format!("source,name,state\r\nincoming,{name},sealed\r\n")
+    );
+    let fitted = ask(
+        "select decision.\"ref\", verdict from decision join measurement on source = 'incoming' \
+        and measurement.\"ref\" = 'bag ' || bag where bag = 4",
+    );
+    assert_eq!(fitted, "ref,verdict\r\nR2,fail\r\n");
+    let meters = ask("select profile, sittings from meters_used");
+    assert_eq!(meters.lines().count(), 2, "{meters}");
+
+    let text = fs::read_to_string(bench.incoming()).unwrap();
+    fs::write(bench.incoming(), text.replacen(",fail,", ",pass,", 1)).unwrap();
+    let audit = bench.command("audit", &[]).with_status(3).out();
+    assert!(
+        audit.contains("bag 4 value, attempt 1: `verdict` says `pass`, the replay says `fail`"),
+        "{audit}"
+    );
+    // Half a row: what was killed while it wrote.
+    fs::write(bench.incoming(), &text[..text.len() - 30]).unwrap();
+    let audit = bench.command("audit", &[]).with_status(3).out();
+    assert!(audit.contains("ends too early"), "{audit}");
+    let listed = bench.command("batch", &[]).with_status(0).out();
+    assert!(listed.contains("bag 1 to bag 5"), "{listed}");
+    // Without its last row there is no bag 6 to be told of, and the next batch still begins with bag 7.
+    fs::write(bench.incoming(), text).unwrap();
+    fs::remove_file(&bench.recordings()[0]).unwrap();
+    let audit = bench.command("audit", &[]).with_status(3).out();
+    assert!(audit.contains("whose recording"), "{audit}");
 }
 
 #[test]

@@ -330,3 +330,51 @@ fn a_recorded_demonstration_compared_with_itself_on_another_meter_tells_windings
     assert!(out.contains("185."), "{out}");
     assert!(out.contains("Windings are compared at 20 °C"), "{out}");
 }
+
+#[test]
+fn a_value_that_the_list_states_otherwise_since_is_named() {
+    let job = Job::new(PARTS);
+    let rows = [
+        Measured::new("2056-11-03", "R1", "100", "pass"),
+        Measured::new("2056-12-04", "R1", "100", "pass"),
+    ];
+    let text = results(&rows).replacen("R1,value,resistor,100,", "R1,value,resistor,220,", 1);
+    let nominal = COLUMNS
+        .iter()
+        .position(|(name, _)| *name == "nominal_ohm")
+        .unwrap();
+    let changed: String = text
+        .lines()
+        .map(|line| {
+            let mut cells: Vec<&str> = line.split(',').collect();
+            if line.contains(",220,") {
+                cells[nominal] = "220";
+            }
+            cells.join(",") + "\r\n"
+        })
+        .collect();
+    fs::write(job.results(), changed).unwrap();
+    let out = compare(&job, &[]).run().with_status(0).out();
+    assert!(out.contains("0.0     the list was changed\n"), "{out}");
+    assert!(
+        out.contains(
+            "R1: the list said resistor 220, and resistor 100 later: is it the same part?\n"
+        ),
+        "{out}"
+    );
+}
+
+#[test]
+fn a_beginning_that_several_sittings_have_is_told_with_those() {
+    let job = job();
+    let _ = compare(&job, &["--from", "2056"])
+        .run()
+        .with_status(2)
+        .complaining(&[
+            "--from: found `2056`, with which 2 sittings begin: 20561103T190000, 20561204T190000",
+        ]);
+    let _ = compare(&job, &["--to", "2057"])
+        .run()
+        .with_status(2)
+        .complaining(&["--to: found `2057`, expected the name of a sitting"]);
+}

@@ -7,8 +7,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use chrono::DateTime;
+use probewright::batch::Bags;
 use probewright::judge::policy::Policy;
-use probewright::ledger::{Book, Choice, Decision, DecisionsFile};
+use probewright::ledger::{Book, Choice, Decision, DecisionsFile, read_incoming};
 use probewright::quantity::{Band, Quantity};
 use probewright::report::COLUMNS;
 use probewright::report::owner::{
@@ -170,7 +171,7 @@ fn decisions() -> Vec<Decision> {
             "2056-11-04T09:01:00+01:00",
             "R3",
             Choice::Accept,
-            "2 dB of treble, nobody will hear it",
+            "a shade high, and nothing depends on it",
             none,
         ),
         decision(
@@ -194,6 +195,7 @@ fn decisions() -> Vec<Decision> {
 struct Small {
     title: String,
     book: Book,
+    bags: Bags,
     policy: Policy,
     sittings: Vec<SittingFacts>,
     files: Vec<FileFacts>,
@@ -225,6 +227,7 @@ impl Small {
         Self {
             title: "wireless set of a lighthouse, 1954".to_owned(),
             book,
+            bags: Bags::default(),
             policy: Policy::default(),
             sittings: vec![
                 sealed,
@@ -258,12 +261,42 @@ impl Small {
         Self::new(PARTS, &results(), decisions())
     }
 
+    /// With the check of the bag that C4 came from, and its recording.
+    fn with_bags() -> Self {
+        let mut small = Self::usual();
+        let mut cells = vec![
+            ("time", "2056-11-18T10:00:00+01:00"),
+            ("sitting", "20561118T095900"),
+            ("ref", "bag 3"),
+            ("kind", "capacitor"),
+            ("listed", "47 nF"),
+            ("verdict", "conditional pass"),
+        ];
+        let figures = value(
+            "farad",
+            ["4.71e-8", "3e-10", "4.7e-8", "4.465e-8", "4.935e-8"],
+        );
+        cells.extend(figures.iter().map(|(name, text)| (name.as_str(), *text)));
+        let text = COLUMNS.map(|(name, _)| name).join(",") + "\r\n" + &row(&cells);
+        small.bags = Bags::of(&read_incoming(text.as_bytes()).unwrap());
+        small.sittings.push(SittingFacts {
+            of_new_parts: true,
+            ..SittingFacts::missing(
+                "20561118T095900",
+                1,
+                "there is no incoming/20561118T095900.rec",
+            )
+        });
+        small
+    }
+
     fn facts(&self) -> Facts<'_> {
         Facts {
             title: &self.title,
             made: DateTime::parse_from_rfc3339(WHEN).unwrap(),
             program: "0.1.0",
             book: &self.book,
+            bags: &self.bags,
             policy: &self.policy,
             own_policy: false,
             sittings: &self.sittings,
@@ -316,8 +349,8 @@ fn the_owner_reads_in_plain_words_what_was_done_and_why() {
             "The maker’s list has 6 parts. 5 of them were measured, from 3 November 2056 to 20 November 2056, in 2 sittings.",
             "1 part was replaced, and something is still to be done about 4 parts.",
             "C4 paper capacitor, 47 nF, coupling Found at 62.00 nF ± 0.80 nF, where 37.6 nF to 56.4 nF is right (fail).",
-            "Replaced on 19 November 2056 by 47 nF 630 V film from bag 3. “a leak here spoils the next valve” It now reads 47.20 nF ± 0.60 nF (pass).",
-            "R3 carbon resistor, 47 kΩ, splitter It reads 49.360 kΩ ± 0.040 kΩ, where 44.65 kΩ to 49.35 kΩ is right (conditional fail). Accepted as it is on 4 November 2056. “2 dB of treble, nobody will hear it”",
+            "Replaced on 19 November 2056 by 47 nF 630 V film from bag 3, of which no check is on record. “a leak here spoils the next valve” It now reads 47.20 nF ± 0.60 nF (pass).",
+            "R3 carbon resistor, 47 kΩ, splitter It reads 49.360 kΩ ± 0.040 kΩ, where 44.65 kΩ to 49.35 kΩ is right (conditional fail). Accepted as it is on 4 November 2056. “a shade high, and nothing depends on it”",
             "Fitted, to be measured. Fitted on 19 November 2056. Still to be measured: leakage.",
             "On order. Found open, where 20 µF to 45 µF is right (fail). Ordered on 4 November 2056: 25uF 50V electrolytic. “dried out”",
             "Not measured yet, or only in part: L1.",
@@ -335,12 +368,41 @@ fn the_next_technician_finds_values_limits_meters_and_decisions() {
         &text,
         &[
             "R1 anode load V1 anode – HT carbon resistor, 4.7 kΩ ±10 % 0.5 W 4.23 kΩ to 5.17 kΩ 4.7120 kΩ ± 0.0042 kΩpass 3 Nov 2056 as found none needed line-meter 9 readings conformity > 99.9 %",
-            "fitted, 19 Nov 2056 47 nF 630 V film bag 3 before: replace, 4 Nov 2056, “a leak here spoils the next valve”",
+            "fitted, 19 Nov 2056 47 nF 630 V film bag 3 is not in incoming.csv before: replace, 4 Nov 2056, “a leak here spoils the next valve”",
             "C4 leakage not measured not measured",
             "Checked, as found: role: looked at in its role “coupling”",
             "The decision rule of this job is guard-band, the policy the one that comes with the program.",
         ],
     );
+}
+
+#[test]
+fn what_was_found_of_a_bag_before_its_part_went_in_is_told_in_every_form() {
+    let small = Small::with_bags();
+    let text = text_of(&page(&small.facts()));
+    says(
+        &text,
+        &[
+            "in 2 sittings.",
+            "by 47 nF 630 V film from bag 3, which was checked on 18 November 2056, before it went in: 47.10 nF ± 0.60 nF (conditional pass). “a leak here",
+            "47 nF 630 V film bag 3, before it went in: 47.10 nF ± 0.60 nF",
+            "Batches of new parts, in incoming/ Name Begun Meter Recording Rows of incoming.csv 20561118T095900",
+            "there is no incoming/20561118T095900.rec",
+        ],
+    );
+    let rows = rows(&table(&small.facts()));
+    let c4 = rows.iter().find(|row| row.get("ref") == "C4").unwrap();
+    assert_eq!(c4.number("bag_farad"), 4.71e-8);
+    assert_eq!(c4.number("bag_uncertainty_farad"), 3e-10);
+    assert_eq!(c4.get("bag_ohm"), "");
+    assert_eq!(c4.get("bag_verdict"), "conditional pass");
+    assert_eq!(c4.get("bag_time"), "2056-11-18T10:00:00.000+01:00");
+    let document: Value = serde_json::from_str(&json(&small.facts())).unwrap();
+    let decisions = &document["parts"][3]["decisions"];
+    assert_eq!(decisions[0]["bag_check"], Value::Null);
+    assert_eq!(decisions[1]["bag_check"]["uncertainty"], 3e-10);
+    assert_eq!(decisions[1]["bag_check"]["upper"], 4.935e-8);
+    assert_eq!(document["sittings"][2]["of_new_parts"], true);
 }
 
 #[test]
@@ -374,9 +436,9 @@ fn the_report_says_how_it_can_be_proven_and_what_cannot() {
 
 #[test]
 fn the_same_facts_give_the_same_bytes_and_those_that_were_looked_at() {
-    let small = Small::usual();
+    let small = Small::with_bags();
     let found = page(&small.facts());
-    assert_eq!(found, page(&Small::usual().facts()));
+    assert_eq!(found, page(&Small::with_bags().facts()));
     let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reports/small.html");
     if std::env::var_os("PROBEWRIGHT_WRITE_REPORTS").is_some() {
         fs::write(&kept, &found).unwrap();
@@ -461,10 +523,9 @@ fn a_job_without_anything_and_one_with_a_single_part_still_make_a_report() {
     assert_eq!(rows(&table(&facts)).len(), 1);
 }
 
-fn readme_table(header: &str) -> Vec<(String, String)> {
-    let readme =
-        fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md")).unwrap();
-    let (_, rest) = readme
+fn table_of(document: &str, header: &str) -> Vec<(String, String)> {
+    let text = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(document)).unwrap();
+    let (_, rest) = text
         .split_once(&format!("\n{header}\n"))
         .unwrap_or_else(|| panic!("no `{header}`"));
     let rows = rest
@@ -496,7 +557,10 @@ fn the_columns_of_the_csv_are_those_of_the_readme() {
             expected.push((name, what.to_owned()));
         }
     }
-    assert_eq!(readme_table("| report column | what it holds |"), expected);
+    assert_eq!(
+        table_of("README.md", "| report column | what it holds |"),
+        expected
+    );
 }
 
 /// The names of all fields, `[]` behind a list; what is measured after has the fields of what is measured before.
@@ -521,11 +585,11 @@ fn fields(value: &Value, path: &str, into: &mut BTreeSet<String>) {
 }
 
 #[test]
-fn the_fields_of_the_json_are_those_of_the_readme() {
-    let document: Value = serde_json::from_str(&json(&Small::usual().facts())).unwrap();
+fn the_fields_of_the_json_are_those_of_the_documentation() {
+    let document: Value = serde_json::from_str(&json(&Small::with_bags().facts())).unwrap();
     let mut found = BTreeSet::new();
     fields(&document, "", &mut found);
-    let listed: Vec<String> = readme_table("| JSON field | what it holds |")
+    let listed: Vec<String> = table_of("DEVELOPERS.md", "| JSON field | what it holds |")
         .into_iter()
         .map(|(name, _)| name)
         .collect();
@@ -589,7 +653,7 @@ impl Demonstrated {
             (
                 "R13",
                 Choice::Accept,
-                "2 dB of treble, nobody will hear it",
+                "a shade high, and nothing depends on it",
                 ("", None),
             ),
             (
@@ -637,7 +701,7 @@ fn a_job_is_reported_on_and_the_report_is_never_overwritten_unasked() {
         &text,
         &[
             "public-address amplifier of a village cinema, 1956 Made on 25 November 2056",
-            "Replaced on 25 November 2056 by 220k 1/2W film 5% from bag 2. “drifted far up” The new one was not measured yet.",
+            "Replaced on 25 November 2056 by 220k 1/2W film 5% from bag 2, of which no check is on record. “drifted far up” The new one was not measured yet.",
             "sealed, and as it was written",
             "What a measurement looks like",
         ],
@@ -694,6 +758,15 @@ fn a_job_without_its_recordings_and_one_with_a_damaged_one_are_reported_with_a_w
         .complaining(&["sitting", &line]);
     let page = fs::read_to_string(demo.job().join("report.html")).unwrap();
     says(&text_of(&page), &["damaged: line"]);
+    // There and without a line is not the same as gone; what the report says does not hang on where the job lies.
+    fs::write(&recording, "").unwrap();
+    let _ = demo
+        .report(&["--force"])
+        .with_status(3)
+        .complaining(&["nothing was recorded in it"]);
+    let page = fs::read_to_string(demo.job().join("report.html")).unwrap();
+    says(&text_of(&page), &["damaged: it holds no whole line"]);
+    assert!(!page.contains(demo.job().to_str().unwrap()));
     fs::remove_file(&recording).unwrap();
     let _ = demo
         .report(&["--force"])

@@ -154,6 +154,11 @@ fn remove_orphans(folder: &Path) {
     }
 }
 
+/// The word for the file that rows stand in.
+const fn source(of_new_parts: bool) -> &'static str {
+    if of_new_parts { "incoming" } else { "results" }
+}
+
 /// The rows of a job.
 struct Rows<'a> {
     connection: &'a Connection,
@@ -235,10 +240,10 @@ impl Rows<'_> {
         });
         for (place, one) in (1..).zip(&entry.book.measurements) {
             let marks = (among(&first, one), among(&latest, one));
-            self.measurement("results", place, one, marks)?;
+            self.measurement(source(false), place, one, marks)?;
         }
         for (place, one) in (1..).zip(&entry.incoming) {
-            self.measurement("incoming", place, one, (false, false))?;
+            self.measurement(source(true), place, one, (false, false))?;
         }
         Ok(())
     }
@@ -309,10 +314,12 @@ impl Rows<'_> {
     fn sittings(&self, entry: &JobEntry) -> rusqlite::Result<()> {
         for sitting in &entry.sittings {
             let began = sitting.began;
+            let source = source(sitting.of_new_parts);
             self.insert(
                 SITTING,
                 params![
                     self.job,
+                    source,
                     sitting.name,
                     began.map(|began| began.to_rfc3339_opts(SecondsFormat::Micros, false)),
                     sitting.lasted_s,
@@ -323,7 +330,7 @@ impl Rows<'_> {
                 ],
             )?;
             for (number, name, profile) in &sitting.meters {
-                let row = params![self.job, sitting.name, number, name, profile];
+                let row = params![self.job, source, sitting.name, number, name, profile];
                 self.insert(METER, row)?;
             }
         }

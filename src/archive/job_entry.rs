@@ -1,18 +1,13 @@
 //! [`JobEntry`]: what the archive keeps of a job.
 
-use std::fs;
-use std::io;
 use std::path::Path;
 
 use thiserror::Error;
 
 use super::SittingEntry;
 use crate::job::{Folder, JobError, SettingsError};
-use crate::ledger::{Book, BookError, LedgerError, Measurement, read_measurements};
+use crate::ledger::{Book, BookError, LedgerError, Measurement, read_incoming};
 use crate::recording::ReadError;
-
-/// The file of what was measured of new parts before they went in.
-const INCOMING: &str = "incoming.csv";
 
 /// What the archive keeps of a job.
 #[derive(Debug)]
@@ -23,7 +18,7 @@ pub struct JobEntry {
     pub book: Book,
     /// What was measured of new parts before they went in.
     pub incoming: Vec<Measurement>,
-    /// Its sittings, the oldest first.
+    /// Its sittings and, behind them, its batches of new parts, each the oldest first.
     pub sittings: Vec<SittingEntry>,
     /// What of it could not be read, while the rest could.
     pub troubles: Vec<EntryError>,
@@ -42,10 +37,10 @@ pub enum EntryError {
     #[error(transparent)]
     Settings(#[from] SettingsError),
     /// What was measured of new parts cannot be read.
-    #[error("`{INCOMING}` was left out: {0}")]
-    Incoming(io::Error),
+    #[error("what was measured of new parts was left out: {0}")]
+    Incoming(JobError),
     /// What was measured of new parts has errors.
-    #[error("`{INCOMING}` was left out, read as results: {0}")]
+    #[error("what was measured of new parts was left out: {0}")]
     IncomingRows(LedgerError),
     /// A recording is damaged, or cannot be read.
     #[error("a sitting is damaged: {0}")]
@@ -62,15 +57,17 @@ impl JobEntry {
         let book = Book::open(&files)?;
         book.settings.check_made(this_year)?;
         let mut troubles = Vec::new();
-        let incoming = incoming(root).unwrap_or_else(|error| {
+        let incoming = incoming(&files).unwrap_or_else(|error| {
             troubles.push(error);
             Vec::new()
         });
         let mut sittings = Vec::new();
-        for file in files.recordings()? {
-            let (sitting, flaw) = SittingEntry::read(&file);
-            sittings.push(sitting);
-            troubles.extend(flaw.map(EntryError::Sitting));
+        for (recordings, of_new_parts) in [(files.recordings()?, false), (files.batches()?, true)] {
+            for file in recordings {
+                let (sitting, flaw) = SittingEntry::read(&file, of_new_parts);
+                sittings.push(sitting);
+                troubles.extend(flaw.map(EntryError::Sitting));
+            }
         }
         Ok(Self {
             folder,
@@ -82,10 +79,7 @@ impl JobEntry {
     }
 }
 
-fn incoming(root: &Path) -> Result<Vec<Measurement>, EntryError> {
-    match fs::read(root.join(INCOMING)) {
-        Ok(text) => read_measurements(&text).map_err(EntryError::IncomingRows),
-        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(Vec::new()),
-        Err(error) => Err(EntryError::Incoming(error)),
-    }
+fn incoming(files: &Folder) -> Result<Vec<Measurement>, EntryError> {
+    let text = files.read_incoming().map_err(EntryError::Incoming)?;
+    read_incoming(&text).map_err(EntryError::IncomingRows)
 }

@@ -192,12 +192,19 @@ pub(super) const DECISION: Table = Table {
     ],
 };
 
-/// The sittings.
+/// Whether a recording is of a sitting or of a batch, by the file that its rows stand in.
+const SOURCE_OF_RECORDING: Column = text(
+    "source",
+    "the file that its rows stand in: results, or incoming for a batch of new parts",
+);
+
+/// The sittings, and the batches of new parts.
 pub(super) const SITTING: Table = Table {
     name: "sitting",
-    key: "job, name",
+    key: "job, source, name",
     columns: &[
         JOB_NUMBER,
+        SOURCE_OF_RECORDING,
         text("name", "name of the recording"),
         text("began", "when it began, RFC 3339"),
         real(
@@ -214,9 +221,10 @@ pub(super) const SITTING: Table = Table {
 /// The meters of the sittings.
 pub(super) const METER: Table = Table {
     name: "meter",
-    key: "job, sitting, number",
+    key: "job, source, sitting, number",
     columns: &[
         JOB_NUMBER,
+        SOURCE_OF_RECORDING,
         text("sitting", "name of the recording"),
         whole("number", "number of the meter in it, the first is 0"),
         text("name", "what it is called at the bench"),

@@ -34,6 +34,8 @@ impl SittingState {
 /// What the archive keeps of a recording.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SittingEntry {
+    /// Whether it is a batch of new parts.
+    pub of_new_parts: bool,
     /// Name of the recording, without its ending.
     pub name: String,
     /// When it began; `None` where that was not readable.
@@ -54,9 +56,10 @@ pub struct SittingEntry {
 
 impl SittingEntry {
     /// Reads the whole recording and checks every line of it; what is wrong is given beside the entry.
-    pub fn read(file: &Path) -> (Self, Option<ReadError>) {
+    pub fn read(file: &Path, of_new_parts: bool) -> (Self, Option<ReadError>) {
         let name = file.file_stem().unwrap_or_default();
         let mut entry = Self {
+            of_new_parts,
             name: name.to_string_lossy().into_owned(),
             began: None,
             program: String::new(),

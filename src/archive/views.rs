@@ -61,7 +61,7 @@ pub const VIEWS: [View; 4] = [
         what: "which profiles were used, in how many sittings, since when and until when",
         sql: "select meter.profile, count(*) as sittings, count(distinct meter.job) as jobs,
                 min(sitting.began) as first, max(sitting.began) as last
-            from meter join sitting on sitting.job = meter.job and sitting.name = meter.sitting
+            from meter join sitting on sitting.job = meter.job and sitting.source = meter.source and sitting.name = meter.sitting
             join job on job.job = meter.job
             group by meter.profile order by sittings desc, meter.profile",
     },

@@ -35,7 +35,7 @@ mod tally;
 pub use cause::Cause;
 pub use comparison::{Circumstances, Compared, Comparison, DifferentRow, ReplayEnd};
 pub use finding::Finding;
-pub use observation::{Observation, observe_decisions};
+pub use observation::{Observation, observe_bags, observe_decisions};
 pub use row_key::RowKey;
 pub use ruling::Ruling;
 pub use ruling_change::RulingChange;

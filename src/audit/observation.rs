@@ -1,11 +1,12 @@
 //! [`Observation`]: something worth knowing that is no finding.
 
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 use std::fmt;
 
 use serde::Serialize;
 
 use super::tally::counted;
+use crate::batch::{Bags, bag_label};
 use crate::ledger::Decision;
 
 /// Something worth knowing that is no finding.
@@ -45,11 +46,6 @@ pub enum Observation {
     },
     /// The file of results lacks columns without which rows cannot be told apart.
     NoKey,
-    /// Columns of the program that an incoming list does not have, or more, are not compared.
-    ColumnsNotCompared {
-        /// How many.
-        columns: usize,
-    },
     /// A sitting is being held right now, so this recording goes on.
     StillRunning,
     /// Lines of a newer edition of the format were passed over.
@@ -70,6 +66,26 @@ pub enum Observation {
         designator: String,
         /// Which row, the first behind the header being 1.
         row: usize,
+    },
+    /// A row of `decisions.csv` names a bag that `incoming.csv` does not have.
+    BagNotMeasured {
+        /// Of which part.
+        designator: String,
+        /// Which row, the first behind the header being 1.
+        row: usize,
+        /// The number of the bag.
+        bag: u32,
+    },
+    /// A row of `decisions.csv` names a bag that was fitted as another part before, and each bag holds one.
+    BagFittedTwice {
+        /// Of which part.
+        designator: String,
+        /// Which row, the first behind the header being 1.
+        row: usize,
+        /// The number of the bag.
+        bag: u32,
+        /// The other part.
+        other: String,
     },
     /// A file cannot be read, so nothing is said about it.
     Unread {
@@ -100,13 +116,6 @@ impl fmt::Display for Observation {
             Self::NoKey => f.write_str(
                 "the rows cannot be compared without the columns `sitting`, `ref`, `step` and `attempt`",
             ),
-            Self::ColumnsNotCompared { columns } => {
-                write!(
-                    f,
-                    "{} not compared, since a replay and this file do not both have it",
-                    counted(*columns as u64, "column")
-                )
-            }
             Self::StillRunning => {
                 f.write_str("this sitting is being held right now: it has no seal yet")
             }
@@ -122,6 +131,25 @@ impl fmt::Display for Observation {
             Self::DecisionOnUnknown { designator, row } => {
                 write!(f, "decision {row} is on `{designator}`, which the parts list does not have")
             }
+            Self::BagNotMeasured {
+                designator,
+                row,
+                bag,
+            } => write!(
+                f,
+                "decision {row}, on `{designator}`: {} is not in incoming.csv",
+                bag_label(*bag)
+            ),
+            Self::BagFittedTwice {
+                designator,
+                row,
+                bag,
+                other,
+            } => write!(
+                f,
+                "decision {row}, on `{designator}`: {} was fitted as `{other}` before, and each bag holds one part",
+                bag_label(*bag)
+            ),
             Self::Unread { why } => f.write_str(why),
         }
     }
@@ -149,9 +177,53 @@ pub fn observe_decisions(decisions: &[Decision], designators: &[&str]) -> Vec<Ob
     observations
 }
 
+/// What is remarkable about the bags that decisions name.
+pub fn observe_bags(decisions: &[Decision], bags: &Bags) -> Vec<Observation> {
+    let mut fitted: HashMap<u32, &str> = HashMap::new();
+    let mut observations = Vec::new();
+    for (row, decision) in (1..).zip(decisions) {
+        let Some(bag) = decision.bag else { continue };
+        let designator = decision.designator.clone();
+        if bags.bag(bag).is_none() {
+            observations.push(Observation::BagNotMeasured {
+                designator: designator.clone(),
+                row,
+                bag,
+            });
+        }
+        let other = *fitted.entry(bag).or_insert(&decision.designator);
+        if !other.eq_ignore_ascii_case(&designator) {
+            observations.push(Observation::BagFittedTwice {
+                designator,
+                row,
+                bag,
+                other: other.to_owned(),
+            });
+        }
+    }
+    observations
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn bags_that_were_never_measured_or_fitted_twice_are_remarked() {
+        let text = b"time,ref,decision,bag\n2056-11-03T19:25:30Z,R1,fitted,3\n2056-11-03T19:25:31Z,r1,fitted,3\n2056-11-03T19:25:32Z,R2,fitted,3\n";
+        let decisions = Decision::read_all(text).unwrap();
+        let observed = observe_bags(&decisions, &Bags::default());
+        let words: Vec<String> = observed.iter().map(ToString::to_string).collect();
+        assert_eq!(
+            words,
+            [
+                "decision 1, on `R1`: bag 3 is not in incoming.csv",
+                "decision 2, on `r1`: bag 3 is not in incoming.csv",
+                "decision 3, on `R2`: bag 3 is not in incoming.csv",
+                "decision 3, on `R2`: bag 3 was fitted as `R1` before, and each bag holds one part",
+            ]
+        );
+    }
 
     #[test]
     fn decisions_out_of_order_and_on_unknown_parts_are_remarked() {

@@ -1,7 +1,7 @@
 //! New parts before they go in: each in a bag of its own with a number, as measured, and what a batch of them is worth.
 //!
 //! The engine knows nothing of this: a batch is a sitting whose parts list holds one article many times ([`parts_list`]).
-//! Everything but [`read`] is pure; nothing here imports the engine, a screen or a meter.
+//! Everything but [`read`] and [`Bags::named_in`] is pure; nothing here imports the engine, a screen or a meter.
 //!
 //! | word | meaning |
 //! |---|---|
@@ -11,6 +11,7 @@
 //! | spread | how far apart the values of good parts lie, in one batch or one group |
 
 mod bag;
+mod bags;
 mod centre;
 mod group;
 mod histogram;
@@ -20,6 +21,7 @@ mod spread;
 mod tolerance_factor;
 
 pub use bag::{Bag, bag_label, bag_number};
+pub use bags::Bags;
 pub use centre::Centre;
 pub use group::{GROUP_SIZES, Group, distinguishable, match_groups};
 pub use histogram::Histogram;

@@ -43,7 +43,7 @@ fn build(dir: &Path, database: &Path, force: bool, out: &mut dyn Write) -> Resul
     let mut build = Build::begin(database, force)?;
     let mut progress = Progress::of(found.jobs.len());
     let mut troubles = found.closed.len();
-    let (mut kept, mut sittings, mut measurements) = (0, 0, 0);
+    let (mut kept, mut sittings, mut batches, mut measurements) = (0, 0, 0, 0);
     for (folder, error) in &found.closed {
         progress.remark(&format!("`{}`: {error}", folder.display()));
     }
@@ -57,7 +57,9 @@ fn build(dir: &Path, database: &Path, force: bool, out: &mut dyn Write) -> Resul
                 troubles += job.troubles.len();
                 build.add(&job)?;
                 kept += 1;
-                sittings += job.sittings.len();
+                let new = job.sittings.iter().filter(|one| one.of_new_parts).count();
+                sittings += job.sittings.len() - new;
+                batches += new;
                 measurements += job.book.measurements.len() + job.incoming.len();
             }
             Err(error) => {
@@ -68,17 +70,29 @@ fn build(dir: &Path, database: &Path, force: bool, out: &mut dyn Write) -> Resul
     }
     progress.clear();
     build.finish()?;
-    writeln!(
-        out,
-        "{}: {kept} of {} jobs, {sittings} sittings, {measurements} measurements",
-        database.display(),
-        found.jobs.len()
-    )?;
+    let mut words = vec![
+        format!("{kept} of {}", counted(found.jobs.len(), "job", "jobs")),
+        counted(sittings, "sitting", "sittings"),
+    ];
+    if batches > 0 {
+        words.push(counted(
+            batches,
+            "batch of new parts",
+            "batches of new parts",
+        ));
+    }
+    words.push(counted(measurements, "measurement", "measurements"));
+    writeln!(out, "{}: {}", database.display(), words.join(", "))?;
     Ok(if troubles == 0 {
         Status::Done
     } else {
         Status::CheckFailed
     })
+}
+
+/// `1 sitting`, `2 sittings`.
+fn counted(number: usize, one: &str, several: &str) -> String {
+    format!("{number} {}", if number == 1 { one } else { several })
 }
 
 /// The folder of a job as seen from the folder that all are in.

@@ -92,7 +92,13 @@ type Named = (&'static str, String);
 
 /// What is to be said about the good ones.
 fn spread_lines(batch: &Batch, spread: &Spread, quantity: Quantity) -> Vec<Named> {
-    let count = format!("{}; the figures below are theirs", spread.count);
+    let count = match batch.bags.len() - spread.count {
+        0 => spread.count.to_string(),
+        left => format!(
+            "{}; the figures below are theirs, and tell nothing of the {left} left out",
+            spread.count
+        ),
+    };
     let mean = match spread.mean_interval() {
         Some(interval) => format!("{} (95 %)", around(quantity, spread.mean, interval)),
         None => format_value(quantity, spread.mean, 6),
@@ -142,7 +148,7 @@ fn deviation_lines(
     });
     let such_parts = spread
         .tolerance_interval()
-        .map(|interval| ("95 % of such parts", such_parts(batch, quantity, interval)));
+        .map(|interval| ("95 % of good ones", such_parts(batch, quantity, interval)));
     [deviation, against_the_meter, such_parts]
         .into_iter()
         .flatten()

@@ -76,7 +76,10 @@ fn is_bad_input(cause: &(dyn Error + 'static)) -> bool {
 
 /// Whether what was given is no job, rather than that a file cannot be read.
 const fn is_bad_job(error: &JobError) -> bool {
-    matches!(error, JobError::NoJob { .. } | JobError::Exists { .. })
+    matches!(
+        error,
+        JobError::NoJob { .. } | JobError::NotAFolder { .. } | JobError::Exists { .. }
+    )
 }
 
 /// Whether a file of the ledger has errors, rather than that it cannot be read.

@@ -152,6 +152,11 @@ impl Recorded {
         matches!((of_job, self.setting("rule")), (Some(Ok(job)), Ok(rule)) if job.rule.name() == rule)
     }
 
+    /// Whether new parts were measured, of which the recording has a list of its own.
+    pub(crate) fn is_of_new_parts(&self) -> bool {
+        matches!(self.condition(), Ok(Condition::New))
+    }
+
     /// The whole parts list, also what the plan leaves out.
     ///
     /// # Errors

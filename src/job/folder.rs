@@ -26,6 +26,12 @@ pub enum JobError {
         /// The file that is not there.
         missing: &'static str,
     },
+    /// That is no folder.
+    #[error("`{file}` is no folder, and so no job: a job is a folder with {JOB} and {PARTS} in it")]
+    NotAFolder {
+        /// The file as given.
+        file: String,
+    },
     /// A file of a new job exists already.
     #[error("`{file}` exists already; nothing was changed")]
     Exists {
@@ -61,6 +67,10 @@ impl Folder {
         let folder = Self {
             root: root.to_owned(),
         };
+        if fs::metadata(root).is_ok_and(|there| !there.is_dir()) {
+            let file = root.display().to_string();
+            return Err(JobError::NotAFolder { file });
+        }
         match [JOB, PARTS]
             .into_iter()
             .find(|name| !root.join(name).is_file())
@@ -262,14 +272,22 @@ impl Folder {
 }
 
 /// The recordings in a folder, the oldest first; none if there is no such folder.
-fn recordings_in(folder: &Path) -> Result<Vec<PathBuf>, JobError> {
+///
+/// # Errors
+/// If the folder is there and cannot be listed.
+pub fn recordings_in(folder: &Path) -> Result<Vec<PathBuf>, JobError> {
     let list = |folder: &Path| {
         fs::read_dir(folder)?
             .map(|entry| Ok(entry?.path()))
             .collect::<io::Result<Vec<_>>>()
     };
     let mut files = if_any(folder, list)?;
-    files.retain(|path| path.extension().is_some_and(|ending| ending == "rec"));
+    // Only a regular file, or a link to one, is a recording: whoever opens a pipe waits for ever. A link to nothing is left in,
+    // so that what reads it says so.
+    let is_recording = |path: &Path| fs::metadata(path).map_or(true, |there| there.is_file());
+    files.retain(|path| {
+        path.extension().is_some_and(|ending| ending == "rec") && is_recording(path)
+    });
     files.sort_unstable();
     Ok(files)
 }
@@ -313,11 +331,33 @@ mod tests {
     }
 
     #[test]
+    fn only_regular_files_and_links_are_recordings() {
+        let dir = tempfile::tempdir().unwrap();
+        let at = |name: &str| dir.path().join(name);
+        fs::write(at("b.rec"), "").unwrap();
+        fs::write(at("notes.txt"), "").unwrap();
+        fs::create_dir(at("folder.rec")).unwrap();
+        std::os::unix::fs::symlink(at("b.rec"), at("a.rec")).unwrap();
+        std::os::unix::fs::symlink(at("none"), at("gone.rec")).unwrap();
+        rustix::fs::mkfifoat(rustix::fs::CWD, at("pipe.rec"), rustix::fs::Mode::RWXU).unwrap();
+        let expected = ["a.rec", "b.rec", "gone.rec"].map(at);
+        assert_eq!(recordings_in(dir.path()).unwrap(), expected);
+        assert!(recordings_in(&at("nowhere")).unwrap().is_empty());
+    }
+
+    #[test]
     fn a_folder_without_a_job_says_what_to_do() {
         let dir = tempfile::tempdir().unwrap();
         let error = Folder::open(dir.path()).unwrap_err().to_string();
         assert!(
             error.contains("job.toml") && error.contains("probewright new"),
+            "{error}"
+        );
+        let file = dir.path().join("archive.sqlite");
+        fs::write(&file, "").unwrap();
+        let error = Folder::open(&file).unwrap_err().to_string();
+        assert!(
+            error.contains("is no folder") && !error.contains("probewright new"),
             "{error}"
         );
     }

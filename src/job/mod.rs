@@ -20,7 +20,7 @@ mod rows;
 mod settings;
 
 pub use cell::{cell, from_cell};
-pub use folder::{Folder, JobError};
+pub use folder::{Folder, JobError, recordings_in};
 pub use lock::{LockError, SittingLock, has_sitting};
 pub use rows::whole_rows;
 pub use settings::{MeterBeside, MeterChoice, Settings, SettingsError, room_temperature};

@@ -1,15 +1,13 @@
 //! [`Group`]: recordings that lie together, and the file of results that belongs to them.
 
 use std::collections::BTreeSet;
-use std::fs;
-use std::io;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
 
 use crate::cli::session::sitting_name;
 use crate::cli::status::BadInput;
-use crate::job::Folder;
+use crate::job::{Folder, recordings_in};
 
 /// The folder of recordings, and the results beside it.
 const PLACES: [(&str, &str); 2] = [("sittings", "results.csv"), ("incoming", "incoming.csv")];
@@ -25,8 +23,10 @@ pub(super) struct Group {
     pub(super) known: BTreeSet<String>,
     /// Whether a whole job is audited, so that the results may hold no other rows.
     pub(super) is_whole: bool,
-    /// Whether they are checks of new parts, whose results have columns of their own.
+    /// Whether they are batches of new parts, whose results need not be there.
     pub(super) is_incoming: bool,
+    /// Whether the decisions of the job are looked at with it.
+    pub(super) has_decisions: bool,
     /// The job that they belong to.
     pub(super) job: Option<Folder>,
 }
@@ -62,7 +62,7 @@ fn of_job(root: &Path, results: Option<&Path>) -> Result<Vec<Group>> {
     let job = Folder::open(root)?;
     let mut groups = Vec::new();
     for (folder, file) in PLACES {
-        let recordings = recordings(&root.join(folder))?;
+        let recordings = recordings_in(&root.join(folder))?;
         let path = match results {
             Some(results) if folder == PLACES[0].0 => results.to_owned(),
             _ => root.join(file),
@@ -76,6 +76,7 @@ fn of_job(root: &Path, results: Option<&Path>) -> Result<Vec<Group>> {
             results: Some(path),
             is_whole: true,
             is_incoming: folder != PLACES[0].0,
+            has_decisions: groups.is_empty(),
             job: Some(job.clone()),
         });
     }
@@ -107,11 +108,12 @@ fn beside(file: &Path, results: Option<&Path>) -> Result<Group> {
     Ok(Group {
         recordings: vec![file.to_owned()],
         results: results.map(Path::to_owned).or(beside),
-        known: recordings(folder)?
+        known: recordings_in(folder)?
             .iter()
             .map(|file| sitting_name(file))
             .collect(),
         is_whole: false,
+        has_decisions: false,
         is_incoming: place.is_some_and(|place| place != PLACES[0]),
         job: root.and_then(|root| Folder::open(root).ok()),
     })
@@ -123,20 +125,4 @@ fn shown_parent(folder: &Path) -> PathBuf {
         Some(parent) if folder.file_name().is_some() => parent.to_owned(),
         _ => folder.join(".."),
     }
-}
-
-/// The recordings in a folder, the oldest first; none if it is not there.
-fn recordings(folder: &Path) -> Result<Vec<PathBuf>> {
-    let list = || {
-        fs::read_dir(folder)?
-            .map(|entry| Ok(entry?.path()))
-            .collect::<io::Result<Vec<_>>>()
-    };
-    let mut files = match list() {
-        Err(error) if error.kind() == io::ErrorKind::NotFound => Vec::new(),
-        listed => listed.with_context(|| format!("cannot list `{}`", folder.display()))?,
-    };
-    files.retain(|path| path.extension().is_some_and(|ending| ending == "rec"));
-    files.sort_unstable();
-    Ok(files)
 }

@@ -11,14 +11,15 @@ use super::group::Group;
 use super::report::{Audited, Report};
 use super::today::{Today, profiles};
 use crate::audit::{
-    Circumstances, Compared, Comparison, Finding, Observation, ReplayEnd, Sheet, observe_decisions,
-    soundness, strays,
+    Circumstances, Compared, Comparison, Finding, Observation, ReplayEnd, Sheet, observe_bags,
+    observe_decisions, soundness, strays,
 };
+use crate::batch::Bags;
 use crate::cli::progress::{Progress, Watched};
 use crate::cli::recorded::{Played, Recorded};
 use crate::cli::session::sitting_name;
 use crate::job::{Folder, Settings, has_sitting};
-use crate::ledger::Decision;
+use crate::ledger::{Decision, read_incoming};
 use crate::recording::{Ending, ReadError, Survey, survey_of};
 use crate::report::Results;
 use crate::sitting::{Plan, What};
@@ -251,7 +252,7 @@ impl Audit<'_> {
             }
         }
         match &self.group.job {
-            Some(job) if self.group.is_whole && !self.group.is_incoming => decisions(job, report),
+            Some(job) if self.group.has_decisions => decisions(job, report),
             _ => Ok(()),
         }
     }
@@ -281,9 +282,7 @@ impl Audit<'_> {
             });
         }
         let columns = sheet.missing().len() + sheet.further().len();
-        if self.group.is_incoming && columns > 0 {
-            observations.push(Observation::ColumnsNotCompared { columns });
-        } else if columns > 0 {
+        if columns > 0 {
             findings.push(Finding::OtherColumns {
                 missing: sheet
                     .missing()
@@ -387,10 +386,13 @@ fn observed(job: &Folder) -> Result<Vec<Observation>> {
     let list = crate::parts::read(&job.read_parts()?, &settings.list).map_err(|error| {
         anyhow!("the decisions cannot be compared with the parts list: {error}")
     })?;
+    let incoming = read_incoming(&job.read_incoming()?)?;
     let designators: Vec<&str> = list
         .parts
         .iter()
         .map(|part| part.designator.as_str())
         .collect();
-    Ok(observe_decisions(&decisions, &designators))
+    let mut observations = observe_decisions(&decisions, &designators);
+    observations.extend(observe_bags(&decisions, &Bags::of(&incoming)));
+    Ok(observations)
 }

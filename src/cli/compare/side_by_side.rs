@@ -81,6 +81,12 @@ fn named<'a>(book: &'a Book, text: Option<&str>, option: &str) -> Result<Option<
     let found = names.iter().find(|name| **name == text);
     match (found, &begins[..]) {
         (Some(name), _) | (None, [name]) => Ok(Some(name)),
+        (None, [_, _, ..]) => Err(BadInput(format!(
+            "{option}: found `{text}`, with which {} sittings begin: {}; write more of the name of one",
+            begins.len(),
+            begins.join(", ")
+        ))
+        .into()),
         _ => Err(BadInput(format!(
             "{option}: found `{text}`, expected the name of a sitting that measured something, or how only one begins: {}",
             if names.is_empty() { "there is none yet".to_owned() } else { names.join(", ") }
@@ -169,6 +175,14 @@ fn row(pair: &Pair<'_>) -> [String; 6] {
     [title, then, now, change, ratio, note(pair)]
 }
 
+const LIST_CHANGED: &str = "the list was changed";
+
+/// Whether the list stated another value at the second measurement than at the first.
+fn list_differs(pair: &Pair<'_>) -> bool {
+    let nominal = |one: &Measurement| one.figures.and_then(|figures| figures.nominal);
+    pair.before.kind != pair.after.kind || nominal(pair.before) != nominal(pair.after)
+}
+
 /// What a touch found, where that cannot be set against the other.
 fn what(measurement: &Measurement) -> String {
     let of = |figures: crate::ledger::Figures| {
@@ -199,11 +213,13 @@ fn note(pair: &Pair<'_>) -> String {
         Outcome::NotComparable(obstacle) => return why(obstacle).to_owned(),
     };
     let in_circuit = pair.before.in_circuit && pair.after.in_circuit;
-    match (text, in_circuit) {
-        (text, false) => text.to_owned(),
-        ("", true) => "in circuit".to_owned(),
-        (text, true) => format!("{text}, in circuit"),
-    }
+    let words = [
+        text,
+        if in_circuit { "in circuit" } else { "" },
+        if list_differs(pair) { LIST_CHANGED } else { "" },
+    ];
+    let words: Vec<&str> = words.into_iter().filter(|word| !word.is_empty()).collect();
+    words.join(", ")
 }
 
 const fn why(obstacle: Obstacle) -> &'static str {
@@ -214,7 +230,7 @@ const fn why(obstacle: Obstacle) -> &'static str {
             (Found::Open, _) => "is no longer open",
             _ => "one has no value",
         },
-        Obstacle::OtherQuantity => "the list was changed",
+        Obstacle::OtherQuantity => LIST_CHANGED,
         Obstacle::Circuit => "only one in circuit",
         Obstacle::Temperature => "temperature not known",
     }
@@ -224,6 +240,20 @@ fn remarks(found: &Pairs<'_>, out: &mut dyn Write) -> Result<()> {
     let without = found.without;
     let compared = found.compared();
     writeln!(out)?;
+    for pair in found
+        .pairs
+        .iter()
+        .filter(|pair| pair.outcome != Outcome::Fitted && list_differs(pair))
+    {
+        let said = |one: &Measurement| format!("{} {}", one.kind, one.listed);
+        writeln!(
+            out,
+            "{}: the list said {}, and {} later: is it the same part?",
+            pair.part.designator,
+            said(pair.before).trim_end(),
+            said(pair.after).trim_end()
+        )?;
+    }
     if without > 0 {
         let parts = if without == 1 {
             "part has"

@@ -3,19 +3,20 @@
 use std::io::{self, Write};
 
 use super::saying;
+use crate::batch::Bags;
 use crate::cli::when::minute;
-use crate::ledger::{Account, Measurement};
+use crate::ledger::{Account, Decision, Measurement};
 use crate::parts::Part;
 use crate::quantity::{Tolerance, format_value};
 
 /// Writes the history of a part, and where it stands.
-pub(super) fn write(account: &Account<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn write(account: &Account<'_>, bags: &Bags, out: &mut dyn Write) -> io::Result<()> {
     writeln!(out, "{}", heading(account.part))?;
     let measured = account.measurements.iter();
     let decided = account.decisions.iter();
     let mut lines: Vec<_> = measured
         .map(|one| (one.time, measurement(one)))
-        .chain(decided.map(|one| (one.time, format!("decided: {}", saying::words(one)))))
+        .chain(decided.map(|one| (one.time, decision(one, bags))))
         .collect();
     lines.sort_by_key(|(time, _)| *time);
     for (time, line) in &lines {
@@ -60,6 +61,15 @@ fn measurement(one: &Measurement) -> String {
         one.comparison(),
         one.sitting
     )
+}
+
+/// What was decided; below it what was found of the bag that the part came from.
+fn decision(one: &Decision, bags: &Bags) -> String {
+    let words = format!("decided: {}", saying::words(one));
+    match one.bag {
+        Some(bag) => format!("{words}\n{:21}{}", "", bags.words(bag)),
+        None => words,
+    }
 }
 
 /// Where the part stands, and what of it was never measured.

@@ -1,5 +1,6 @@
 //! `decide`: what the person says about parts; and what was measured and decided so far.
 
+mod bag_remarks;
 mod history;
 mod saying;
 
@@ -12,12 +13,11 @@ use super::chosen_parts::chosen_parts;
 use super::clock::Clock;
 use super::remark::remark;
 use super::status::Status;
+use crate::batch::Bags;
 use crate::job::Folder;
 use crate::judge::Verdict;
 use crate::ledger::{Account, Book, Choice, Decision, DecisionsFile};
 use saying::Saying;
-
-pub(super) use saying::parts_of as decision_words;
 
 /// Say what becomes of parts: keep, replace, order, fitted or accept. Without that, see what was measured and decided so far.
 ///
@@ -41,13 +41,19 @@ pub(crate) fn run(arguments: &Arguments, clock: Clock, out: &mut dyn Write) -> R
     let said = arguments.saying.read(&parts)?;
     let designators: Vec<String> = parts.iter().map(|part| part.designator.clone()).collect();
     match said {
-        None => history(&book, &designators, out)?,
+        None => history(&folder, &book, &designators, out)?,
         Some(saying) => decide(&folder, &mut book, &designators, &saying, clock, out)?,
     }
     Ok(Status::Done)
 }
 
-fn history(book: &Book, designators: &[String], out: &mut dyn Write) -> Result<()> {
+fn history(
+    folder: &Folder,
+    book: &Book,
+    designators: &[String],
+    out: &mut dyn Write,
+) -> Result<()> {
+    let bags = Bags::named_in(&book.decisions, folder)?;
     let accounts = book.accounts();
     let chosen = accounts
         .iter()
@@ -56,7 +62,7 @@ fn history(book: &Book, designators: &[String], out: &mut dyn Write) -> Result<(
         if place > 0 {
             writeln!(out)?;
         }
-        history::write(account, out)?;
+        history::write(account, &bags, out)?;
     }
     Ok(())
 }
@@ -70,21 +76,33 @@ fn decide(
     clock: Clock,
     out: &mut dyn Write,
 ) -> Result<()> {
+    let now = clock.now();
+    let decisions: Vec<Decision> = designators
+        .iter()
+        .map(|designator| saying.about(designator, book.time_of_decision(designator, now)))
+        .collect();
+    // Before anything is written: a number that cannot be looked up is not to be written down unseen.
+    let bags = Bags::named_in(&decisions, folder)?;
     let mut file = DecisionsFile::open(&folder.decisions())?;
     if file.cut() > 0 {
         remark("the last row of decisions.csv was torn and is cut off: say that decision again");
     }
-    let now = clock.now();
-    for (place, designator) in designators.iter().enumerate() {
-        let decision = saying.about(designator, book.time_of_decision(designator, now));
+    for (place, decision) in decisions.into_iter().enumerate() {
+        let designator = &decision.designator;
         file.add(&decision)
             .with_context(|| stays(&designators[..place], &designators[place..]))?;
         doubt(book, &decision);
-        let words = saying::words(&decision);
-        book.decisions.push(decision);
+        if let Some(bag) = decision.bag {
+            bag_remarks::say(book, &bags, &decision, bag);
+        }
+        book.decisions.push(decision.clone());
         let account = book.account(designator);
         let now = account.map_or("", |account| account.standing().words());
+        let words = saying::words(&decision);
         writeln!(out, "{designator:<8} decided: {words}. Now {now}.")?;
+        if let Some(bag) = decision.bag.filter(|bag| bags.bag(*bag).is_some()) {
+            writeln!(out, "{:8} {}", "", bags.words(bag))?;
+        }
     }
     Ok(())
 }

@@ -115,7 +115,7 @@ pub(super) fn words(decision: &Decision) -> String {
 }
 
 /// What is ordered or fitted, `47uF 450V electrolytic, bag 3`, and why; either may be empty.
-pub(in crate::cli) fn parts_of(decision: &Decision) -> (String, &str) {
+fn parts_of(decision: &Decision) -> (String, &str) {
     let article = Some(decision.article.clone()).filter(|article| !article.is_empty());
     let bag = decision.bag.map(|bag| format!("bag {bag}"));
     let thing: Vec<String> = article.into_iter().chain(bag).collect();

@@ -13,6 +13,7 @@ use anyhow::Result;
 
 use super::is_command;
 use super::status::Status;
+use crate::batch::Bags;
 use crate::job::Folder;
 use crate::ledger::{Book, Glance};
 use last_sitting::LastSitting;
@@ -48,7 +49,8 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     if arguments.json {
         json::write(&book, &glance, last.as_ref(), out)?;
     } else {
-        text::write(&folder, &book, &glance, last.as_ref(), out)?;
+        let bags = Bags::named_in(&book.decisions, &folder)?;
+        text::write(&folder, &book, &glance, &bags, last.as_ref(), out)?;
     }
     Ok(Status::Done)
 }

@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use super::last_sitting::LastSitting;
 use super::next::next;
-use crate::cli::decide::decision_words;
+use crate::batch::Bags;
 use crate::cli::job_word::job_word;
 use crate::cli::runs::{listed, runs};
 use crate::cli::table::Table;
@@ -21,6 +21,7 @@ pub(super) fn write(
     folder: &Folder,
     book: &Book,
     glance: &Glance<'_>,
+    bags: &Bags,
     last: Option<&LastSitting>,
     out: &mut dyn Write,
 ) -> io::Result<()> {
@@ -31,9 +32,9 @@ pub(super) fn write(
     writeln!(out, "{}", sitting(last))?;
     undecided(glance, out)?;
     not_measured(glance, out)?;
-    decided(glance, Standing::ToReplace, out)?;
-    decided(glance, Standing::OnOrder, out)?;
-    decided(glance, Standing::FittedNotMeasured, out)?;
+    decided(glance, Standing::ToReplace, bags, out)?;
+    decided(glance, Standing::OnOrder, bags, out)?;
+    decided(glance, Standing::FittedNotMeasured, bags, out)?;
     remarks(glance, out)?;
     to_type(glance, &job_word(folder.root()), out)
 }
@@ -108,19 +109,31 @@ fn not_measured(glance: &Glance<'_>, out: &mut dyn Write) -> io::Result<()> {
 }
 
 /// What was decided and is not done yet: what and since when.
-fn decided(glance: &Glance<'_>, standing: Standing, out: &mut dyn Write) -> io::Result<()> {
+fn decided(
+    glance: &Glance<'_>,
+    standing: Standing,
+    bags: &Bags,
+    out: &mut dyn Write,
+) -> io::Result<()> {
     group(glance, standing, out)?;
     let mut table = Table::new(["", "", ""]);
     for account in glance.of(standing) {
         if let Some(decision) = account.decision() {
-            let (thing, reason) = decision_words(decision);
-            let words = [thing.as_str(), reason].into_iter();
+            let (thing, reason) = (decision.article.as_str(), decision.reason.as_str());
+            let words = [thing, reason].into_iter();
             let words = words.filter(|word| !word.is_empty());
+            let words = words.collect::<Vec<_>>().join(": ");
+            let bag = decision.bag.map(|bag| bags.words(bag));
+            let mut lines = [words]
+                .into_iter()
+                .chain(bag)
+                .filter(|line| !line.is_empty());
             table.push([
                 format!("  {}", designator(account)),
                 format!("since {}", day(decision.time)),
-                words.collect::<Vec<_>>().join(": "),
+                lines.next().unwrap_or_default(),
             ]);
+            lines.for_each(|line| table.push([String::new(), String::new(), line]));
         }
     }
     table.write_rows(out)

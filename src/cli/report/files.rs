@@ -10,12 +10,13 @@ use sha2::{Digest as _, Sha256};
 use crate::job::Folder;
 use crate::report::owner::FileFacts;
 
-const NAMES: [&str; 5] = [
+const NAMES: [&str; 6] = [
     "job.toml",
     "parts.csv",
     "policy.toml",
     "results.csv",
     "decisions.csv",
+    "incoming.csv",
 ];
 
 /// Those that are there.

@@ -15,9 +15,10 @@ use clap::ValueEnum;
 use super::new_file::NewFile;
 use super::remark::remark;
 use super::status::Status;
+use crate::batch::Bags;
 use crate::job::Folder;
 use crate::judge::policy::Policy;
-use crate::ledger::{Book, BookError};
+use crate::ledger::{Book, BookError, read_incoming};
 use crate::report::owner::{Facts, Proof, SittingFacts, json, page, table};
 
 /// Make a report of a job: one HTML file for the owner and the next technician, or the same as CSV or JSON.
@@ -64,7 +65,9 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         Policy::default()
     };
     let html = arguments.format == Format::Html;
-    let (sittings, touch) = sittings::look_at(&folder, &book.measurements, html)?;
+    let incoming = read_incoming(&folder.read_incoming()?)?;
+    let bags = Bags::of(&incoming);
+    let (sittings, touch) = sittings::look_at(&folder, &book.measurements, &incoming, html)?;
     let photos = if html {
         photos::of(&folder)?
     } else {
@@ -80,6 +83,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         made: made(arguments),
         program: env!("CARGO_PKG_VERSION"),
         book: &book,
+        bags: &bags,
         policy: &policy,
         own_policy,
         sittings: &sittings,
@@ -162,10 +166,7 @@ fn warn(sittings: &[SittingFacts]) -> bool {
             }
             Proof::Missing(why) => why,
         };
-        remark(&format!(
-            "sitting {}: {why}; the report says so",
-            sitting.name
-        ));
+        remark(&format!("{}: {why}; the report says so", sitting.file()));
     }
     damaged
 }
@@ -174,10 +175,15 @@ fn told(facts: &Facts<'_>) -> String {
     let count = |number: usize, word: &str| {
         format!("{number} {word}{}", if number == 1 { "" } else { "s" })
     };
-    format!(
-        "{}, {}, {}",
+    let batches = facts.sittings.iter().filter(|one| one.of_new_parts).count();
+    let mut words = vec![
         count(facts.book.list.parts.len(), "part"),
-        count(facts.sittings.len(), "sitting"),
-        count(facts.photos.len(), "photo")
-    )
+        count(facts.sittings.len() - batches, "sitting"),
+    ];
+    if batches > 0 {
+        let of_what = if batches == 1 { "batch" } else { "batches" };
+        words.push(format!("{batches} {of_what} of new parts"));
+    }
+    words.push(count(facts.photos.len(), "photo"));
+    words.join(", ")
 }

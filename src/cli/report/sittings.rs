@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::io::{self, IsTerminal as _, Write as _};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use anyhow::Result;
 
@@ -12,41 +12,69 @@ use crate::cli::session::sitting_name;
 use crate::job::Folder;
 use crate::ledger::Measurement;
 use crate::quantity::Quantity;
-use crate::recording::{Ending, Survey, survey};
+use crate::recording::{Ending, ReadError, Survey, survey};
 use crate::report::owner::{Proof, SittingFacts, Touch};
 
-/// The sittings that have a recording or rows of the results, by name, and, if asked, the touch that has most to show.
+/// The sittings that have a recording or rows of the results, by name, behind them the batches of new parts likewise, and, if
+/// asked, the touch of a sitting that has most to show.
 pub(super) fn look_at(
     folder: &Folder,
     measurements: &[Measurement],
+    incoming: &[Measurement],
     with_touch: bool,
 ) -> Result<(Vec<SittingFacts>, Option<Touch>)> {
+    let (recordings, batches) = (folder.recordings()?, folder.batches()?);
+    let mut progress = Progress::new(recordings.len() + batches.len());
+    let mut most: Option<Touch> = None;
+    let mut sittings = each(&recordings, measurements, false, |facts, recorded| {
+        progress.next();
+        if let (true, Some(recorded)) = (with_touch, recorded) {
+            // A recording that cannot be computed again has no touch to show, and its facts say what is wrong with it.
+            most = touches::most_telling(&recorded, most.clone()).unwrap_or(most.take());
+        }
+        facts
+    });
+    sittings.extend(each(&batches, incoming, true, |facts, _| {
+        progress.next();
+        facts
+    }));
+    progress.end();
+    Ok((sittings, most))
+}
+
+/// What there is to tell of these recordings, and of the rows of which there is none.
+fn each(
+    recordings: &[PathBuf],
+    measurements: &[Measurement],
+    of_new_parts: bool,
+    mut look: impl FnMut(SittingFacts, Option<Recorded>) -> SittingFacts,
+) -> Vec<SittingFacts> {
     let mut rows: BTreeMap<&str, usize> = BTreeMap::new();
     for one in measurements {
         *rows.entry(&one.sitting).or_default() += 1;
     }
-    let recordings = folder.recordings()?;
-    let progress = Progress::new(recordings.len());
     let mut sittings = Vec::new();
-    let mut most: Option<Touch> = None;
-    for (number, file) in recordings.iter().enumerate() {
-        progress.say(number + 1);
+    for file in recordings {
         let rows = rows.remove(sitting_name(file).as_str()).unwrap_or(0);
         let (facts, recorded) = of_recording(file, rows);
-        if let (true, Some(recorded)) = (with_touch, recorded) {
-            // A recording that cannot be computed again has no touch to show, and its facts say what is wrong with it.
-            most = touches::most_telling(&recorded, most.clone()).unwrap_or(most);
-        }
-        sittings.push(facts);
+        sittings.push(look(
+            SittingFacts {
+                of_new_parts,
+                ..facts
+            },
+            recorded,
+        ));
     }
-    progress.end();
-    let unrecorded = rows.into_iter().map(|(name, rows)| {
-        let why = format!("there is no sittings/{name}.rec");
-        SittingFacts::missing(name, rows, &why)
-    });
-    sittings.extend(unrecorded);
+    for (name, rows) in rows {
+        let mut gone = SittingFacts {
+            of_new_parts,
+            ..SittingFacts::missing(name, rows, "")
+        };
+        gone.proof = Proof::Missing(format!("there is no {}", gone.file()));
+        sittings.push(gone);
+    }
     sittings.sort_by(|one, other| one.name.cmp(&other.name));
-    Ok((sittings, most))
+    sittings
 }
 
 /// What a recording tells of its sitting; and itself, if its head can be read.
@@ -54,7 +82,11 @@ fn of_recording(file: &Path, rows: usize) -> (SittingFacts, Option<Recorded>) {
     let name = sitting_name(file);
     let whole = match survey(file) {
         Ok(whole) => whole,
-        Err(error) => return (SittingFacts::missing(&name, rows, &error.to_string()), None),
+        Err(error) => {
+            let mut facts = SittingFacts::missing(&name, rows, "");
+            facts.proof = unreadable(&error);
+            return (facts, None);
+        }
     };
     let facts = SittingFacts {
         lines: whole.lines,
@@ -75,6 +107,28 @@ fn of_recording(file: &Path, rows: usize) -> (SittingFacts, Option<Recorded>) {
         ..facts
     };
     (facts, Some(recorded))
+}
+
+/// What a recording proves that cannot be looked through; in words that hold wherever the job lies.
+fn unreadable(error: &ReadError) -> Proof {
+    match error {
+        ReadError::Open { source, .. } => {
+            Proof::Missing(format!("the recording cannot be opened: {source}"))
+        }
+        ReadError::Read { source, .. } => {
+            Proof::Damaged(format!("the recording cannot be read further: {source}"))
+        }
+        ReadError::Empty { .. } => {
+            Proof::Damaged("it holds no whole line: nothing was recorded in it".to_owned())
+        }
+        ReadError::NotARecording { says, .. } => {
+            Proof::Damaged(format!("it is no recording: its first line says `{says}`"))
+        }
+        ReadError::Version { found, .. } => Proof::Missing(format!(
+            "it is of version {found} of the format, which this program does not read"
+        )),
+        ReadError::Damaged { problem, .. } => Proof::Damaged(problem.to_string()),
+    }
 }
 
 fn lasted(whole: &Survey) -> Option<f64> {
@@ -106,6 +160,7 @@ fn proof(whole: &Survey) -> Proof {
 
 /// How far it is, on standard error if that is a terminal.
 struct Progress {
+    done: usize,
     of: usize,
     shown: bool,
 }
@@ -113,15 +168,22 @@ struct Progress {
 impl Progress {
     fn new(of: usize) -> Self {
         Self {
+            done: 0,
             of,
             shown: of > 1 && io::stderr().is_terminal(),
         }
     }
 
-    fn say(&self, number: usize) {
+    fn next(&mut self) {
+        self.done += 1;
         if self.shown {
             // Nobody reading it is no reason to stop.
-            let _ = write!(io::stderr(), "\r\x1b[Krecording {number} of {}", self.of);
+            let _ = write!(
+                io::stderr(),
+                "\r\x1b[Krecording {} of {}",
+                self.done,
+                self.of
+            );
         }
     }
 

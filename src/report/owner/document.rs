@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use super::counts::Counts;
 use super::{Facts, FileFacts, SittingFacts, StepRow};
+use crate::batch::Bag;
 use crate::ledger::{Account, Decision, Found, Measurement};
 
 /// Version of the JSON report. It rises when a field goes or means something else; not when one is added.
@@ -93,7 +94,7 @@ impl<'a> PartOf<'a> {
             decisions: account
                 .decisions
                 .iter()
-                .map(|one| DecisionOf::of(one))
+                .map(|one| DecisionOf::of(one, facts))
                 .collect(),
             steps: rows.iter().map(|row| StepOf::of(row, facts)).collect(),
         }
@@ -107,16 +108,56 @@ struct DecisionOf<'a> {
     reason: &'a str,
     article: &'a str,
     bag: Option<u32>,
+    bag_check: Option<BagOf<'a>>,
 }
 
 impl<'a> DecisionOf<'a> {
-    fn of(decision: &'a Decision) -> Self {
+    fn of(decision: &'a Decision, facts: &Facts<'a>) -> Self {
         Self {
             time: decision.time.to_rfc3339_opts(SecondsFormat::Millis, false),
             decision: decision.choice.name(),
             reason: &decision.reason,
             article: &decision.article,
             bag: decision.bag,
+            bag_check: decision
+                .bag
+                .and_then(|bag| facts.bags.bag(bag))
+                .map(BagOf::of),
+        }
+    }
+}
+
+/// What was found of a bag before its part went in.
+#[derive(Serialize)]
+struct BagOf<'a> {
+    time: String,
+    quantity: &'a str,
+    unit: &'a str,
+    value: Option<f64>,
+    uncertainty: Option<f64>,
+    nominal: Option<f64>,
+    lower: Option<f64>,
+    upper: Option<f64>,
+    verdict: &'a str,
+    reason: &'a str,
+    checks: &'a str,
+}
+
+impl<'a> BagOf<'a> {
+    fn of(bag: &'a Bag) -> Self {
+        let (lower, upper) = bag.limits;
+        Self {
+            time: bag.time.to_rfc3339_opts(SecondsFormat::Millis, false),
+            quantity: bag.quantity.name(),
+            unit: bag.quantity.unit_name(),
+            value: bag.value,
+            uncertainty: bag.uncertainty,
+            nominal: bag.nominal,
+            lower,
+            upper,
+            verdict: bag.verdict.name(),
+            reason: &bag.reason,
+            checks: &bag.checks,
         }
     }
 }
@@ -207,6 +248,7 @@ struct SittingOf<'a> {
     program: Option<&'a str>,
     meters: Vec<&'a str>,
     lines: u64,
+    of_new_parts: bool,
     rows: usize,
     proof: &'a str,
     sha256: Option<&'a str>,
@@ -223,6 +265,7 @@ impl<'a> SittingOf<'a> {
             program: sitting.program.as_deref(),
             meters: sitting.profiles(),
             lines: sitting.lines,
+            of_new_parts: sitting.of_new_parts,
             rows: sitting.rows,
             proof: sitting.proof.name(),
             sha256: sitting.proof.digest(),

@@ -3,6 +3,7 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::{Photo, SittingFacts, StepRow, Touch};
+use crate::batch::Bags;
 use crate::judge::policy::Policy;
 use crate::ledger::{Account, Book};
 
@@ -17,11 +18,13 @@ pub struct Facts<'a> {
     pub program: &'a str,
     /// The ledger of the job.
     pub book: &'a Book,
+    /// What was found of each bag before its part went in.
+    pub bags: &'a Bags,
     /// The policy of the job as it is today.
     pub policy: &'a Policy,
     /// Whether that is the job's own; otherwise the one that comes with the program.
     pub own_policy: bool,
-    /// The sittings, the oldest first.
+    /// The sittings and, behind them, the batches of new parts, each the oldest first.
     pub sittings: &'a [SittingFacts],
     /// The files of the job that the report was made from.
     pub files: &'a [FileFacts],
@@ -55,7 +58,7 @@ impl<'a> Facts<'a> {
         let sitting = self
             .sittings
             .iter()
-            .find(|sitting| sitting.name == measurement.sitting)?;
+            .find(|one| !one.of_new_parts && one.name == measurement.sitting)?;
         sitting.meter_of(measurement)
     }
 

@@ -5,7 +5,7 @@ use chrono::{DateTime, FixedOffset};
 use crate::ledger::Measurement;
 use crate::quantity::Quantity;
 
-/// What is known of a sitting.
+/// What is known of a sitting, or of a batch of new parts.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SittingFacts {
     /// Its name, which is that of its recording without the ending.
@@ -20,6 +20,8 @@ pub struct SittingFacts {
     pub meters: Vec<String>,
     /// How many whole lines the recording has.
     pub lines: u64,
+    /// Whether new parts were measured: the recording lies in `incoming`, the rows stand in `incoming.csv`.
+    pub of_new_parts: bool,
     /// How many rows of the results are of it.
     pub rows: usize,
     /// How far the recording proves it.
@@ -72,9 +74,20 @@ impl SittingFacts {
             program: None,
             meters: Vec::new(),
             lines: 0,
+            of_new_parts: false,
             rows,
             proof: Proof::Missing(why.to_owned()),
         }
+    }
+
+    /// Where its recording lies in the folder of the job.
+    pub fn file(&self) -> String {
+        let folder = if self.of_new_parts {
+            "incoming"
+        } else {
+            "sittings"
+        };
+        format!("{folder}/{}.rec", self.name)
     }
 
     /// The profiles of its meters, each once.

@@ -5,6 +5,7 @@ use chrono::SecondsFormat;
 use super::document::found;
 use super::facts::step_rows;
 use super::{Facts, StepRow};
+use crate::batch::Bag;
 use crate::job::cell;
 use crate::ledger::Measurement;
 use crate::quantity::Quantity;
@@ -27,7 +28,7 @@ const WHAT: [(&str, &str); 9] = [
 ];
 
 /// The columns of each quantity, without the unit that ends their names, and what they hold.
-const NUMBERS: [(&str, &str); 7] = [
+const NUMBERS: [(&str, &str); 9] = [
     ("nominal", "nominal value"),
     ("lower", "lower limit, empty where there is none"),
     ("upper", "upper limit, empty where there is none"),
@@ -38,6 +39,8 @@ const NUMBERS: [(&str, &str); 7] = [
         "last value of the part that is in now; the same as before if it was measured once",
     ),
     ("after_uncertainty", "its standard uncertainty, k = 1"),
+    ("bag", "value of the part from that bag, before it went in"),
+    ("bag_uncertainty", "its standard uncertainty, k = 1"),
 ];
 
 /// The columns of each of the two measurements behind `before_` and `after_`, and what they hold.
@@ -52,12 +55,17 @@ const MEASURED: [(&str, &str); 7] = [
 ];
 
 /// The last columns, and what they hold.
-const DECIDED: [(&str, &str); 5] = [
+const DECIDED: [(&str, &str); 7] = [
     ("decision", "the decision that counts, if there is one"),
     ("decision_time", "when it was made"),
     ("decision_reason", "why, in the person's words"),
     ("article", "what is to be ordered or was fitted"),
     ("bag", "the bag that the fitted part came from"),
+    (
+        "bag_verdict",
+        "the verdict on that bag before its part went in; `not in incoming.csv` if it is not there",
+    ),
+    ("bag_time", "when that value settled"),
 ];
 
 /// The columns of the report as CSV, in order, and what they hold. Values are in the SI unit that ends the name.
@@ -111,15 +119,19 @@ fn cells(row: &StepRow<'_, '_>, facts: &Facts<'_>) -> Vec<String> {
         row.account.standing().words().to_owned(),
     ];
     for quantity in Quantity::ALL {
-        cells.extend(numbers(row, quantity));
+        cells.extend(numbers(row, quantity, facts));
     }
     cells.extend(measured(row.before, facts));
     cells.extend(measured(row.after, facts));
-    cells.extend(decided(row));
+    cells.extend(decided(row, facts));
     cells
 }
 
-fn numbers(row: &StepRow<'_, '_>, quantity: Quantity) -> [String; NUMBERS.len()] {
+fn numbers(
+    row: &StepRow<'_, '_>,
+    quantity: Quantity,
+    facts: &Facts<'_>,
+) -> [String; NUMBERS.len()] {
     let shown = |value: Option<f64>| value.map(number).unwrap_or_default();
     let target = row.target().filter(|target| target.quantity == quantity);
     let of = |measurement: Option<&Measurement>| {
@@ -127,6 +139,7 @@ fn numbers(row: &StepRow<'_, '_>, quantity: Quantity) -> [String; NUMBERS.len()]
         (figures.quantity == quantity).then_some(figures)
     };
     let (before, after) = (of(row.before), of(row.after));
+    let bag = bag(row, facts).filter(|bag| bag.quantity == quantity);
     [
         shown(target.and_then(|target| target.nominal)),
         shown(target.and_then(|target| target.lower)),
@@ -135,6 +148,8 @@ fn numbers(row: &StepRow<'_, '_>, quantity: Quantity) -> [String; NUMBERS.len()]
         shown(before.and_then(|figures| figures.uncertainty)),
         shown(after.and_then(|figures| figures.value)),
         shown(after.and_then(|figures| figures.uncertainty)),
+        shown(bag.and_then(|bag| bag.value)),
+        shown(bag.and_then(|bag| bag.uncertainty)),
     ]
 }
 
@@ -152,11 +167,31 @@ fn measured(one: Option<&Measurement>, facts: &Facts<'_>) -> [String; MEASURED.l
     })
 }
 
-fn decided(row: &StepRow<'_, '_>) -> [String; DECIDED.len()] {
+/// The bag that the decision that counts names, if it was measured.
+fn bag<'a>(row: &StepRow<'_, '_>, facts: &Facts<'a>) -> Option<&'a Bag> {
+    facts.bags.bag(row.account.decision()?.bag?)
+}
+
+fn decided(row: &StepRow<'_, '_>, facts: &Facts<'_>) -> [String; DECIDED.len()] {
     row.account
         .decision()
         .map_or_else(Default::default, |decision| {
+            let found = bag(row, facts);
+            let verdict = match (decision.bag, found) {
+                (Some(_), Some(bag)) => bag.verdict.name(),
+                (Some(_), None) => "not in incoming.csv",
+                (None, _) => "",
+            };
+            let settled = found.map(|bag| bag.time.to_rfc3339_opts(SecondsFormat::Millis, false));
             let [time, _, choice, reason, article, bag] = decision.row();
-            [choice, time, reason, article, bag]
+            [
+                choice,
+                time,
+                reason,
+                article,
+                bag,
+                verdict.to_owned(),
+                settled.unwrap_or_default(),
+            ]
         })
 }

@@ -21,21 +21,38 @@ pub(super) fn section(facts: &Facts<'_>) -> Markup {
             pre tabindex="0" { code {
                 "sed '$d' sittings/NAME.rec | sha256sum; tail -n 1 sittings/NAME.rec\n"
                 "probewright audit .\n"
-                "sha256sum job.toml parts.csv results.csv decisions.csv"
+                "sha256sum " (names(facts))
             } }
             p.small { "The first line shows twice the digest of a sitting, once computed and once as its seal has it. The second computes every sitting again and compares it with the results. The third shows whether the files are still those that this report was made from." }
         }
     }
 }
 
+/// The files that the report was made from, for a command line.
+fn names(facts: &Facts<'_>) -> String {
+    let names: Vec<&str> = facts.files.iter().map(|file| file.name.as_str()).collect();
+    names.join(" ")
+}
+
+/// The sittings, and apart from them the batches of new parts, whose rows stand in a file of their own.
 fn sittings(facts: &Facts<'_>) -> Markup {
+    let (batches, sittings): (Vec<_>, Vec<_>) =
+        facts.sittings.iter().partition(|one| one.of_new_parts);
+    html! {
+        @if !sittings.is_empty() { (recordings("Sittings", "results.csv", &sittings)) }
+        @if !batches.is_empty() { (recordings("Batches of new parts, in incoming/", "incoming.csv", &batches)) }
+    }
+}
+
+fn recordings(caption: &str, file: &str, those: &[&SittingFacts]) -> Markup {
+    let rows = format!("Rows of {file}");
     html! {
         table.proof-table role="table" {
-            caption { "Sittings" }
+            caption { (caption) }
             thead role="rowgroup" { tr role="row" {
-                @for name in ["Sitting", "Begun", "Meter", "Recording", "Rows of the results"] { th scope="col" role="columnheader" { (name) } }
+                @for name in ["Name", "Begun", "Meter", "Recording", rows.as_str()] { th scope="col" role="columnheader" { (name) } }
             } }
-            @for sitting in facts.sittings { (sitting_rows(sitting)) }
+            @for one in those { (sitting_rows(one)) }
         }
     }
 }
@@ -61,7 +78,7 @@ fn sitting_rows(sitting: &SittingFacts) -> Markup {
                     @if sitting.lines > 0 { span.block.small.faint { (sitting.lines) " lines" } }
                     @if let Some(program) = &sitting.program { span.block.small.faint { "probewright " (words::own(program)) } }
                 }
-                td role="cell" data-label="Rows of the results" { (sitting.rows) }
+                td role="cell" data-label="Rows" { (sitting.rows) }
             }
             @if let Some(digest) = sitting.proof.digest() {
                 tr.more role="row" { td colspan="5" role="cell" { p { span.faint { "SHA-256 in its seal: " } code.digest { (digest) } } } }

@@ -3,6 +3,7 @@
 use maud::{Markup, html};
 
 use super::{mark, words};
+use crate::batch::bag_label;
 use crate::ledger::{Account, Choice, Decision, Measurement, Standing};
 use crate::report::owner::{Facts, StepRow};
 
@@ -68,13 +69,27 @@ pub(super) fn replaced(account: &Account<'_>, facts: &Facts<'_>) -> Markup {
         (as_found(account))
         "Replaced on " (words::day(fitted.time))
         @if !fitted.article.is_empty() { " by " (words::own(&fitted.article)) }
-        @if let Some(bag) = fitted.bag { " from bag " (bag) }
+        @if let Some(bag) = fitted.bag { " from " (from_bag(bag, facts)) }
         ". "
         @if let Some(reason) = reason { (in_their_words(reason)) }
         @else if let Some(rule) = policy { "Replaced whatever it reads, since " (words::own(&rule.reason)) ". " }
         @if let Some(worst) = now.iter().max_by_key(|one| one.verdict.severity()) {
             "It now reads " (words::found(worst)) " " (mark::in_brackets(worst.verdict)) "."
         } @else { strong { "The new one was not measured yet." } }
+    }
+}
+
+/// The bag, and what was found of it before its part went in.
+fn from_bag(number: u32, facts: &Facts<'_>) -> Markup {
+    html! {
+        (bag_label(number))
+        @match facts.bags.bag(number) {
+            Some(bag) => {
+                ", which was checked on " (words::day(bag.time)) ", before it went in: "
+                (words::unbroken(&bag.found())) " " (mark::in_brackets(bag.verdict))
+            }
+            None => ", of which no check is on record",
+        }
     }
 }
 

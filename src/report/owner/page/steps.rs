@@ -95,7 +95,7 @@ fn step(row: &StepRow<'_, '_>, first: bool, facts: &Facts<'_>) -> Markup {
             td role="cell" data-label="Should be" { (should_be(row, first)) }
             td role="cell" data-label="Found" { (measured(row.before)) }
             td role="cell" data-label="Now" { (now(row)) }
-            td role="cell" data-label="Decision" { @if first { (decisions(row.account)) } }
+            td role="cell" data-label="Decision" { @if first { (decisions(row.account, facts)) } }
             td role="cell" data-label="Measured with" { (meter(row, facts)) }
         }
     }
@@ -146,7 +146,7 @@ fn now(row: &StepRow<'_, '_>) -> Markup {
     }
 }
 
-fn decisions(account: &Account<'_>) -> Markup {
+fn decisions(account: &Account<'_>, facts: &Facts<'_>) -> Markup {
     let Some((last, earlier)) = account.decisions.split_last() else {
         let none_needed = account.standing() == Standing::Good;
         return html! { span.faint { @if none_needed { "none needed" } @else { (account.standing()) } } };
@@ -154,17 +154,33 @@ fn decisions(account: &Account<'_>) -> Markup {
     html! {
         span.block { b { (said(last.choice)) } ", " (words::short_day(last.time)) }
         @if !last.article.is_empty() { span.block { (words::own(&last.article)) } }
-        @if let Some(bag) = last.bag { span.block { "bag " (bag) } }
+        @if let Some(number) = last.bag { (bag(number, facts)) }
         @if !last.reason.is_empty() { span.block.small { "“" (words::own(&last.reason)) "”" } }
-        @for one in earlier { (before_that(one)) }
+        @for one in earlier { (before_that(one, facts)) }
         @if account.standing().is_open() { span.block.small { b { (account.standing()) } } }
     }
 }
 
-fn before_that(one: &Decision) -> Markup {
+/// The bag that a part came from, with what was found of it before.
+fn bag(number: u32, facts: &Facts<'_>) -> Markup {
+    html! {
+        @match facts.bags.bag(number) {
+            Some(bag) => {
+                span.block { (bag.label()) ", before it went in:" }
+                span.block.value { (words::unbroken(&bag.found())) }
+                (mark::verdict(bag.verdict))
+                span.block.small.faint { (words::short_day(bag.time)) }
+            }
+            None => span.block { (facts.bags.words(number)) },
+        }
+    }
+}
+
+fn before_that(one: &Decision, facts: &Facts<'_>) -> Markup {
     html! {
         span.block.small.faint {
             "before: " (said(one.choice)) ", " (words::short_day(one.time))
+            @if let Some(bag) = one.bag { ", " (facts.bags.words(bag)) }
             @if !one.reason.is_empty() { ", “" (words::own(&one.reason)) "”" }
         }
     }

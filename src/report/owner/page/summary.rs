@@ -27,7 +27,11 @@ fn opening(facts: &Facts<'_>, counts: &Counts) -> Markup {
     let measurements = &facts.book.measurements;
     let first = measurements.iter().map(|one| one.time).min();
     let last = measurements.iter().map(|one| one.time).max();
-    let sittings = facts.sittings.len();
+    let sittings = facts
+        .sittings
+        .iter()
+        .filter(|one| !one.of_new_parts)
+        .count();
     html! {
         p.lead {
             @if counts.parts == 0 {
