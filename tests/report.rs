@@ -368,8 +368,9 @@ fn the_next_technician_finds_values_limits_meters_and_decisions() {
         &text,
         &[
             "R1 anode load V1 anode – HT carbon resistor, 4.7 kΩ ±10 % 0.5 W 4.23 kΩ to 5.17 kΩ 4.7120 kΩ ± 0.0042 kΩpass 3 Nov 2056 as found none needed line-meter 9 readings conformity > 99.9 %",
-            "fitted, 19 Nov 2056 47 nF 630 V film bag 3 is not in incoming.csv before: replace, 4 Nov 2056, “a leak here spoils the next valve”",
+            "fitted, 19 Nov 2056 47 nF 630 V film bag 3 before: replace, 4 Nov 2056, “a leak here spoils the next valve”",
             "C4 leakage not measured not measured",
+            "Before it went in: bag 3 is not in incoming.csv",
             "Checked, as found: role: looked at in its role “coupling”",
             "The decision rule of this job is guard-band, the policy the one that comes with the program.",
         ],
@@ -385,7 +386,7 @@ fn what_was_found_of_a_bag_before_its_part_went_in_is_told_in_every_form() {
         &[
             "in 2 sittings.",
             "by 47 nF 630 V film from bag 3, which was checked on 18 November 2056, before it went in: 47.10 nF ± 0.60 nF (conditional pass). “a leak here",
-            "47 nF 630 V film bag 3, before it went in: 47.10 nF ± 0.60 nF",
+            "Before it went in: bag 3: 47.10 nF ± 0.60 nF, conditional pass, 2056-11-18",
             "Batches of new parts, in incoming/ Name Begun Meter Recording Rows of incoming.csv 20561118T095900",
             "there is no incoming/20561118T095900.rec",
         ],

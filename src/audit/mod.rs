@@ -44,4 +44,4 @@ pub use sheet::Sheet;
 pub use sheet_row::SheetRow;
 pub use soundness::{Soundness, soundness};
 pub use strays::strays;
-pub use tally::Tally;
+pub use tally::{Tally, counted};

@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use super::tally::counted;
 use crate::batch::{Bags, bag_label};
-use crate::ledger::Decision;
+use crate::ledger::{Choice, Decision};
 
 /// Something worth knowing that is no finding.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -76,7 +76,7 @@ pub enum Observation {
         /// The number of the bag.
         bag: u32,
     },
-    /// A row of `decisions.csv` names a bag that was fitted as another part before, and each bag holds one.
+    /// A row of `decisions.csv` names a bag that was fitted as another part, and each bag holds one.
     BagFittedTwice {
         /// Of which part.
         designator: String,
@@ -177,11 +177,19 @@ pub fn observe_decisions(decisions: &[Decision], designators: &[&str]) -> Vec<Ob
     observations
 }
 
-/// What is remarkable about the bags that decisions name.
+/// What is remarkable about the bags that decisions name. Of each part the last one that says it was fitted counts, so that a
+/// number that was put right is not held against it.
 pub fn observe_bags(decisions: &[Decision], bags: &Bags) -> Vec<Observation> {
-    let mut fitted: HashMap<u32, &str> = HashMap::new();
+    let key = |decision: &Decision| decision.designator.to_lowercase();
+    let fitted = || {
+        (1..)
+            .zip(decisions)
+            .filter(|(_, one)| one.choice == Choice::Fitted)
+    };
+    let last: HashMap<String, usize> = fitted().map(|(row, one)| (key(one), row)).collect();
+    let mut taken: HashMap<u32, &str> = HashMap::new();
     let mut observations = Vec::new();
-    for (row, decision) in (1..).zip(decisions) {
+    for (row, decision) in fitted().filter(|(row, one)| last.get(&key(one)) == Some(row)) {
         let Some(bag) = decision.bag else { continue };
         let designator = decision.designator.clone();
         if bags.bag(bag).is_none() {
@@ -191,8 +199,7 @@ pub fn observe_bags(decisions: &[Decision], bags: &Bags) -> Vec<Observation> {
                 bag,
             });
         }
-        let other = *fitted.entry(bag).or_insert(&decision.designator);
-        if !other.eq_ignore_ascii_case(&designator) {
+        if let Some(other) = taken.insert(bag, &decision.designator) {
             observations.push(Observation::BagFittedTwice {
                 designator,
                 row,
@@ -217,10 +224,9 @@ mod tests {
         assert_eq!(
             words,
             [
-                "decision 1, on `R1`: bag 3 is not in incoming.csv",
                 "decision 2, on `r1`: bag 3 is not in incoming.csv",
                 "decision 3, on `R2`: bag 3 is not in incoming.csv",
-                "decision 3, on `R2`: bag 3 was fitted as `R1` before, and each bag holds one part",
+                "decision 3, on `R2`: bag 3 was fitted as `r1` before, and each bag holds one part",
             ]
         );
     }

@@ -36,7 +36,7 @@ impl fmt::Display for Tally {
     }
 }
 
-/// `1 row`, `2 rows`.
-pub(super) fn counted(count: u64, word: &str) -> String {
+/// `1 row`, `2 rows`: a number with its word.
+pub fn counted(count: u64, word: &str) -> String {
     format!("{count} {word}{}", if count == 1 { "" } else { "s" })
 }

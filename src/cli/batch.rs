@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use anyhow::Result;
 
+use super::remark::remark;
 use super::status::{BadInput, Status};
 use super::table::Table;
 use super::{batch_groups, batch_text};
@@ -58,6 +59,13 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let folder = Folder::open(&arguments.job)?;
     let batches = batch::read(&folder)?;
     let Some(newest) = batches.last() else {
+        if let Some(recording) = folder.batches()?.first() {
+            remark(&format!(
+                "incoming.csv has no row of what was recorded; `probewright replay {} --csv FILE` gives the rows of a batch again",
+                recording.display()
+            ));
+            return Ok(Status::CheckFailed);
+        }
         writeln!(
             out,
             "no new parts were measured yet; measure some with `probewright sit {} --batch \"47uF 450V\" --count 10`",

@@ -6,7 +6,7 @@ use std::io::Write;
 use anyhow::Result;
 use serde::Serialize;
 
-use crate::audit::{Finding, Observation, RulingChange, Tally};
+use crate::audit::{Finding, Observation, RulingChange, Tally, counted};
 use crate::cli::status::Status;
 
 /// Writes what an audit says, and counts.
@@ -72,7 +72,10 @@ impl<'a> Report<'a> {
         } = audited;
         writeln!(
             self.out,
-            "{recording}: {lines} lines, {bytes} bytes, {rows} rows compared"
+            "{recording}: {}, {}, {} compared",
+            counted(*lines, "line"),
+            counted(*bytes, "byte"),
+            counted(*rows as u64, "row")
         )?;
         if let Some(digest) = &audited.sha256 {
             writeln!(self.out, "  seal fits, SHA-256 of all before it: {digest}")?;

@@ -19,7 +19,7 @@ use crate::cli::progress::{Progress, Watched};
 use crate::cli::recorded::{Played, Recorded};
 use crate::cli::session::sitting_name;
 use crate::job::{Folder, Settings, has_sitting};
-use crate::ledger::{Decision, read_incoming};
+use crate::ledger::Decision;
 use crate::recording::{Ending, ReadError, Survey, survey_of};
 use crate::report::Results;
 use crate::sitting::{Plan, What};
@@ -386,13 +386,18 @@ fn observed(job: &Folder) -> Result<Vec<Observation>> {
     let list = crate::parts::read(&job.read_parts()?, &settings.list).map_err(|error| {
         anyhow!("the decisions cannot be compared with the parts list: {error}")
     })?;
-    let incoming = read_incoming(&job.read_incoming()?)?;
     let designators: Vec<&str> = list
         .parts
         .iter()
         .map(|part| part.designator.as_str())
         .collect();
     let mut observations = observe_decisions(&decisions, &designators);
-    observations.extend(observe_bags(&decisions, &Bags::of(&incoming)));
+    // What cannot be said of bags is no reason to be silent about the rest.
+    observations.extend(match Bags::named_in(&decisions, job) {
+        Ok(bags) => observe_bags(&decisions, &bags),
+        Err(error) => vec![Observation::Unread {
+            why: error.to_string(),
+        }],
+    });
     Ok(observations)
 }

@@ -44,13 +44,16 @@ fn of_another_kind(book: &Book, designator: &str, bag: &Bag) -> Option<String> {
 
 /// That the bag was emptied for another part before, since each holds one.
 fn fitted_before(book: &Book, designator: &str, number: u32) {
-    let mut before = book.decisions.iter().filter(|one| one.bag == Some(number));
-    let other = before.find(|one| !one.designator.eq_ignore_ascii_case(designator));
+    let accounts = book.accounts();
+    let other = accounts.iter().find(|account| {
+        account.fitted().and_then(|one| one.bag) == Some(number)
+            && !account.part.designator.eq_ignore_ascii_case(designator)
+    });
     if let Some(other) = other {
         remark(&format!(
             "{} was fitted as {} already, and each bag holds one part: one of the two numbers is wrong",
             bag_label(number),
-            other.designator
+            other.part.designator
         ));
     }
 }

@@ -3,6 +3,7 @@
 use maud::{Markup, html};
 
 use super::{mark, words};
+use crate::batch::bag_label;
 use crate::ledger::{Account, Choice, Decision, Measurement, Standing};
 use crate::parts::{Kind, ToleranceOrigin};
 use crate::report::owner::{Facts, StepRow};
@@ -73,7 +74,7 @@ fn table(title: &str, group: &[&Account<'_>], facts: &Facts<'_>) -> Markup {
 }
 
 fn body(account: &Account<'_>, facts: &Facts<'_>) -> Markup {
-    let more = more(account);
+    let more = more(account, facts);
     html! {
         tbody role="rowgroup" {
             @for (place, row) in StepRow::of(account).iter().enumerate() { (step(row, place == 0, facts)) }
@@ -154,25 +155,10 @@ fn decisions(account: &Account<'_>, facts: &Facts<'_>) -> Markup {
     html! {
         span.block { b { (said(last.choice)) } ", " (words::short_day(last.time)) }
         @if !last.article.is_empty() { span.block { (words::own(&last.article)) } }
-        @if let Some(number) = last.bag { (bag(number, facts)) }
+        @if let Some(number) = last.bag { span.block { (bag_label(number)) } }
         @if !last.reason.is_empty() { span.block.small { "“" (words::own(&last.reason)) "”" } }
         @for one in earlier { (before_that(one, facts)) }
         @if account.standing().is_open() { span.block.small { b { (account.standing()) } } }
-    }
-}
-
-/// The bag that a part came from, with what was found of it before.
-fn bag(number: u32, facts: &Facts<'_>) -> Markup {
-    html! {
-        @match facts.bags.bag(number) {
-            Some(bag) => {
-                span.block { (bag.label()) ", before it went in:" }
-                span.block.value { (words::unbroken(&bag.found())) }
-                (mark::verdict(bag.verdict))
-                span.block.small.faint { (words::short_day(bag.time)) }
-            }
-            None => span.block { (facts.bags.words(number)) },
-        }
     }
 }
 
@@ -224,7 +210,7 @@ fn percent(probability: f64) -> String {
 const PLAIN: [&str; 3] = ["inside its band", "above its band", "below its band"];
 
 /// What does not fit into a cell: why, what else was looked at, remarks.
-fn more(account: &Account<'_>) -> Vec<(&'static str, String)> {
+fn more(account: &Account<'_>, facts: &Facts<'_>) -> Vec<(&'static str, String)> {
     let mut more = Vec::new();
     for row in StepRow::of(account) {
         if let Some(before) = row
@@ -241,6 +227,9 @@ fn more(account: &Account<'_>) -> Vec<(&'static str, String)> {
         if let Some(after) = row.after {
             remarks(&row, after, ["Why", "Checked"], &mut more);
         }
+    }
+    if let Some(number) = account.fitted().and_then(|fitted| fitted.bag) {
+        more.push(("Before it went in", facts.bags.words(number)));
     }
     if !account.part.note.is_empty() {
         more.push(("Note", account.part.note.clone()));
