@@ -8,6 +8,9 @@ use crate::cli::recorded::{Instead, Recorded};
 use crate::job::{Folder, Settings};
 use crate::judge::capacitor::{Table, TableTexts};
 
+/// The name of the parts list.
+const PARTS: &str = "parts.csv";
+
 /// The files of a job as they are now.
 #[derive(Debug)]
 pub(super) struct Today {
@@ -43,7 +46,7 @@ impl Today {
     fn files(&self) -> impl Iterator<Item = (&'static str, &[u8])> {
         let tables = Table::ALL.into_iter().zip(&self.tables);
         [
-            ("parts.csv", self.parts.as_slice()),
+            (PARTS, self.parts.as_slice()),
             ("job.toml", self.job.as_bytes()),
             ("policy.toml", self.policy.as_bytes()),
         ]
@@ -52,7 +55,10 @@ impl Today {
     }
 
     fn differing(&self, recorded: &Recorded) -> Vec<(&'static str, &'static str)> {
+        // The list of new parts is made for their sitting; the job never has it.
+        let of_the_job = |name| name != PARTS || !recorded.is_about_new_parts();
         self.files()
+            .filter(|(name, _)| of_the_job(*name))
             .filter_map(|(name, today)| {
                 let kept = recorded.kept(name).unwrap_or_default();
                 (kept != today).then(|| {
