@@ -25,6 +25,10 @@ use weeks::Story;
 
 /// See the whole job done without a meter: a simulated meter on a real pseudo-terminal, a simulated restorer, an invented chassis.
 #[derive(Debug, clap::Args)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a switch of the command line by itself"
+)]
 pub(crate) struct Arguments {
     /// The whole job instead of one sitting: three evenings over weeks, with decisions, new parts and the report.
     #[arg(long, conflicts_with = "screen")]

@@ -1,7 +1,7 @@
 //! [`opinions`]: what the simulated restorer decides about what was found.
 
 use crate::judge::{Policy, Verdict};
-use crate::ledger::{Account, Choice, Glance, Standing};
+use crate::ledger::{Account, Choice, Glance, Measurement, Standing};
 use crate::parts::Kind;
 
 /// What becomes of some parts, and why.
@@ -79,7 +79,7 @@ fn is_bad(account: &Account<'_>) -> bool {
 
 /// What is wrong with a bad part.
 fn fault(account: &Account<'_>) -> &'static str {
-    let off = account.worst().and_then(|worst| worst.percent_off());
+    let off = account.worst().and_then(Measurement::percent_off);
     match (account.part.kind, off) {
         (_, None) => "open",
         (Kind::Capacitor, Some(off)) if off > 0.0 => "reads too much, so it leaks",

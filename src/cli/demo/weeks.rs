@@ -106,16 +106,19 @@ impl<'a> Story<'a> {
         heading(
             out,
             &format!(
-                "{}, three weeks later: the parcel is here. {} and {} share the signal between the output valves,\n\
-                 so ten of theirs were bought, and are measured before two of them go in",
-                day(clock.begun()),
-                PAIR[0],
-                PAIR[1]
+                "{}, three weeks later: the parcel is here",
+                day(clock.begun())
             ),
+        )?;
+        let [one, other] = PAIR;
+        writeln!(
+            out,
+            "{one} and {other} share the signal between the output valves, so ten of theirs came, and are measured before the\n\
+             two that are most alike go in."
         )?;
         let count = PARTS_OF_A_BATCH.len().to_string();
         let words = ["--batch", &article, "--count", &count];
-        self.sit(1, clock, &words, new_parts, out)?;
+        self.sit(1, clock, &words, |plan| Ok(new_parts(plan)), out)?;
         let fittings = self.fittings(&book)?;
         let bag = fittings.iter().find_map(|fitting| fitting.bag).unwrap_or(1);
         let bag = batch::bag_label(bag);
@@ -145,7 +148,7 @@ impl<'a> Story<'a> {
             ),
         )?;
         let book = Book::open(self.folder)?;
-        let chassis = |_: &Plan| self.with_fitted(&book, fitted);
+        let chassis = |_: &Plan| with_fitted(&book, fitted);
         self.sit(2, clock, &["--open"], chassis, out)?;
         heading(out, "The job is done: what there is to show for it")?;
         self.type_in(&["compare"], clock, out)?;
@@ -215,18 +218,6 @@ impl<'a> Story<'a> {
             })
             .collect()
     }
-
-    /// The chassis with the new parts in it.
-    fn with_fitted(&self, book: &Book, fitted: &[Fitting]) -> Result<Chassis> {
-        let mut chassis = Chassis::found(CHASSIS, &book.list.parts)?;
-        chassis.rest();
-        for new in fitted {
-            let account = book.account(&new.designator);
-            let account = account.with_context(|| format!("no `{}`", new.designator))?;
-            chassis.fit(&new.designator, account.part.measured(), new.value);
-        }
-        Ok(chassis)
-    }
 }
 
 /// What a new part has of its nominal value, by the number of its bag.
@@ -235,14 +226,26 @@ fn share_in(bag: u32) -> f64 {
     PARTS_OF_A_BATCH[place]
 }
 
+/// The chassis with the new parts in it.
+fn with_fitted(book: &Book, fitted: &[Fitting]) -> Result<Chassis> {
+    let mut chassis = Chassis::found(CHASSIS, &book.list.parts)?;
+    chassis.rest();
+    for new in fitted {
+        let account = book.account(&new.designator);
+        let account = account.with_context(|| format!("no `{}`", new.designator))?;
+        chassis.fit(&new.designator, account.part.measured(), new.value);
+    }
+    Ok(chassis)
+}
+
 /// The bags of a batch with what is in them.
-fn new_parts(plan: &Plan) -> Result<Chassis> {
+fn new_parts(plan: &Plan) -> Chassis {
     let parts = plan.parts().iter();
-    Ok(Chassis::of_new(parts.map(|part| {
+    Chassis::of_new(parts.map(|part| {
         let share = batch::bag_number(&part.designator).map_or(1.0, share_in);
         let value = share * part.nominal.value();
         (part.designator.clone(), part.measured(), value)
-    })))
+    }))
 }
 
 /// The article that is on order for a part.
