@@ -7,6 +7,7 @@ use anyhow::Result;
 
 use super::on_sale::OnSale;
 use super::status::{BadInput, Status};
+use super::wrapped::wrapped;
 use crate::job::Folder;
 use crate::judge::Policy;
 use crate::ledger::{Book, Standing};
@@ -72,8 +73,13 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
 fn of_words(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
     let text = arguments.what.join(" ");
     let article = Article::parse(&text, Drawing::default()).map_err(|error| {
+        let one_by_one = if text.contains('+') {
+            "; where several share one can, ask for each by itself: `8uF 450V electrolytic`"
+        } else {
+            ""
+        };
         BadInput(format!(
-            "`{text}` is no folder of a job, and as a part: {error}"
+            "`{text}` is no folder of a job, and as a part: {error}{one_by_one}"
         ))
     })?;
     let part = part_in_words(arguments, &article)?;
@@ -207,6 +213,9 @@ fn answer(arguments: &Arguments, mut want: Want, goods: &Goods) -> Answer {
     if let Some(watts) = arguments.watts {
         want = want.at_watts(watts);
     }
+    if let (Some(_), Some(ceiling)) = (arguments.largest, &mut want.ceiling) {
+        "--largest".clone_into(&mut ceiling.words);
+    }
     if arguments.pairs {
         want = want.with_pairs();
     }
@@ -261,7 +270,7 @@ fn show(asked: &Asked, answer: &Answer, out: &mut dyn Write) -> Result<()> {
         show_choice(number, choice, out)?;
     }
     for warning in &answer.warnings {
-        writeln!(out, "  ! {warning}")?;
+        wrapped(warning, "  ! ", "    ", out)?;
     }
     Ok(())
 }
@@ -274,14 +283,14 @@ fn show_choice(number: usize, choice: &Substitute, out: &mut dyn Write) -> Resul
         writeln!(out, "     {worst}; {}", choice.sort)?;
     } else {
         let likely = format_band(quantity, rounded(choice.statistical));
-        writeln!(
-            out,
-            "     {worst} at worst, {likely} likely (95 %: each anywhere in its tolerance alike, k = 2); {}",
+        let text = format!(
+            "{worst} at worst, {likely} likely (95 %: each anywhere in its tolerance alike, k = 2); {}",
             choice.sort
-        )?;
+        );
+        wrapped(&text, "     ", "       ", out)?;
     }
     for reason in &choice.reasons {
-        writeln!(out, "     - {reason}")?;
+        wrapped(reason, "     - ", "       ", out)?;
     }
     Ok(())
 }
