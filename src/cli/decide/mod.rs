@@ -10,11 +10,13 @@ use anyhow::{Context, Result};
 
 use super::chosen_parts::chosen_parts;
 use super::clock::Clock;
+use super::on_sale::OnSale;
 use super::remark::remark;
 use super::status::Status;
 use crate::job::Folder;
 use crate::judge::Verdict;
 use crate::ledger::{Account, Book, Choice, Decision, DecisionsFile};
+use crate::ordering::Item;
 use saying::Saying;
 
 pub(super) use saying::parts_of as decision_words;
@@ -79,6 +81,7 @@ fn decide(
         file.add(&decision)
             .with_context(|| stays(&designators[..place], &designators[place..]))?;
         doubt(book, &decision);
+        doubt_article(folder, book, &decision)?;
         let words = saying::words(&decision);
         book.decisions.push(decision);
         let account = book.account(designator);
@@ -98,6 +101,22 @@ fn doubt(book: &Book, decision: &Decision) {
             "{designator} measures {verdict}: `accept` with a reason would say that it stays although it is not good"
         ));
     }
+}
+
+/// What speaks against the article is said; the decision stands, since the person may know more than the list.
+fn doubt_article(folder: &Folder, book: &Book, decision: &Decision) -> Result<()> {
+    let part = book.list.find(&decision.designator);
+    let Some(part) = part.filter(|_| !decision.article.is_empty()) else {
+        return Ok(());
+    };
+    let items = Item::read(&decision.article, part.kind).unwrap_or_default();
+    for lack in OnSale::open(folder)?.lacks(part, book, &items) {
+        remark(&format!(
+            "{}, {}: {lack}",
+            decision.designator, decision.article
+        ));
+    }
+    Ok(())
 }
 
 fn bad(account: &Account<'_>) -> Option<Verdict> {
