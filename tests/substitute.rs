@@ -472,3 +472,14 @@ fn every_line_fits_a_terminal_of_80_columns() {
         .out();
     assert!(out.lines().all(|line| line.chars().count() <= 80), "{out}");
 }
+
+#[test]
+fn what_was_said_to_be_bought_stands_above_and_is_held_against_the_place() {
+    let job = Job::new(PARTS);
+    let text = "time,ref,decision,reason,article,bag\r\n\
+        2056-11-03T19:25:30+01:00,C2,order,,16uF 250V electrolytic,\r\n";
+    fs::write(job.root().join("decisions.csv"), text).unwrap();
+    let out = ask_job(&job, &[]).with_status(0).joined();
+    let said = "  on order, by what you said: 16uF 250V electrolytic, but 250 V is less than the 350 V that are asked\n";
+    assert!(out.contains(said), "{out}");
+}

@@ -11,6 +11,7 @@ use super::wrapped::wrapped;
 use crate::job::Folder;
 use crate::judge::Policy;
 use crate::ledger::{Book, Standing};
+use crate::ordering::Item;
 use crate::parts::{Article, Kind, Part, ToleranceOrigin, default_tolerance};
 use crate::quantity::{Amount, Band, Drawing, Quantity, format_band, parse_value};
 use crate::substitute::{
@@ -93,7 +94,7 @@ fn of_words(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
         Ok(want) => answer(arguments, want, &goods),
         Err(error) => nothing(&error),
     };
-    show(&Asked::in_words(&article, &part.role), &answer, out)?;
+    show(&Asked::in_words(&article, &part.role), &[], &answer, out)?;
     Ok(status(&[answer]))
 }
 
@@ -158,7 +159,12 @@ fn of_job(
             Ok(want) => answer(arguments, want, &on_sale.goods),
             Err(error) => nothing(&error),
         };
-        show(&Asked::for_part(&part), &answer, out)?;
+        show(
+            &Asked::for_part(&part),
+            &decided(&book, &part, &on_sale),
+            &answer,
+            out,
+        )?;
         answers.push(answer);
     }
     Ok(status(&answers))
@@ -264,8 +270,34 @@ impl Asked {
     }
 }
 
-fn show(asked: &Asked, answer: &Answer, out: &mut dyn Write) -> Result<()> {
+/// What the person has said is to be bought or is on order, and what speaks against it.
+fn decided(book: &Book, part: &Part, on_sale: &OnSale) -> Vec<String> {
+    let account = book.account(&part.designator);
+    let Some((standing, decision)) = account
+        .as_ref()
+        .and_then(|account| Some((account.standing(), account.decision()?)))
+    else {
+        return Vec::new();
+    };
+    let waits = matches!(standing, Standing::ToReplace | Standing::OnOrder);
+    if !waits || decision.article.is_empty() {
+        return Vec::new();
+    }
+    let items = Item::read(&decision.article, part.kind).unwrap_or_default();
+    let lacks = on_sale.lacks(part, book, &items);
+    let lacks = lacks.iter().map(|lack| format!(", but {lack}"));
+    vec![format!(
+        "{standing}, by what you said: {}{}",
+        decision.article,
+        lacks.collect::<String>()
+    )]
+}
+
+fn show(asked: &Asked, decided: &[String], answer: &Answer, out: &mut dyn Write) -> Result<()> {
     writeln!(out, "{}", asked.0)?;
+    for line in decided {
+        wrapped(line, "  ", "    ", out)?;
+    }
     for (number, choice) in (1..).zip(&answer.choices) {
         show_choice(number, choice, out)?;
     }
