@@ -377,3 +377,13 @@ fn who_watches_from_another_terminal_decides_too() {
         expected(&[("R2", Choice::Replace, "heard from afar")])
     );
 }
+
+#[test]
+fn a_file_that_is_not_utf_8_is_told_to_be_saved_so() {
+    let job = Job::new(PARTS);
+    let text = b"time,ref,decision,reason,article,bag\r\n2056-11-03T19:25:30+01:00,R1,keep,gr\xf6\xdfer,,\r\n";
+    fs::write(file(&job), text).unwrap();
+    let refused = Program::new(arguments(&job, &["R1"])).run().with_status(2);
+    let words = "decisions.csv: found bytes that are not UTF-8";
+    assert!(refused.err().contains(words), "{}", refused.err());
+}

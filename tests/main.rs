@@ -29,6 +29,7 @@ mod link;
 mod meter_command;
 mod mishaps;
 mod order;
+mod order_in_browser;
 mod page;
 mod page_in_browser;
 mod parts_list;

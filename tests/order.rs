@@ -64,11 +64,11 @@ fn an_order_is_merged_over_jobs_and_the_drawer_is_looked_into_first() {
     let done = order(&arguments).run().with_status(0);
     let out = done.out();
     for line in [
-        "2    1       47 nF 630 V film                receiver C3",
-        "3    1       47 µF 450 V electrolytic        amplifier C1; receiver C2",
-        "2    1       500k potentiometer with switch  amplifier P1",
+        "2    1              47 nF 630 V film                receiver C3",
+        "3    1              47 µF 450 V electrolytic        amplifier C1; receiver C2",
+        "2    1              500k potentiometer with switch  amplifier P1",
         "1     drawer 3  47 nF 630 V film  amplifier C3",
-        "3 Nov 2056      220k 1W film  receiver R1",
+        "3 Nov 2056      220 kΩ 1 W film  receiver R1",
     ] {
         assert!(out.contains(line), "{line}\n{out}");
     }
@@ -88,9 +88,9 @@ fn without_a_word_about_what_to_buy_the_best_substitute_stands_on_the_list() {
     let out = order(&[&amplifier]).run().with_status(0).out();
     for words in [
         "1    47 µF 450 V ±20 % electrolytic  amplifier C2",
-        "the best substitute, since nobody said what is to be bought: amplifier C2;",
-        "amplifier P1: ",
-        "`probewright decide amplifier P1 replace --article",
+        "the best substitute, since nobody said what is to be bought: amplifier C2\n",
+        "amplifier P1, not known what to buy: a potentiometer is not sold by its value\n",
+        "amplifier P1 replace --article \"...\"\n",
     ] {
         assert!(out.contains(words), "{words}\n{out}");
     }
@@ -109,8 +109,15 @@ fn what_was_placed_is_on_order_from_then_on() {
             .contains("1 part is now on order")
     );
     let out = order(&[&amplifier]).run().with_status(0).out();
-    assert!(out.contains("nothing is to be bought"), "{out}");
+    assert!(out.contains("nothing more is to be bought"), "{out}");
     assert!(out.contains("on order since"), "{out}");
+    let again = order(&[&amplifier, Path::new("--placed")]).run();
+    assert!(
+        again
+            .with_status(0)
+            .out()
+            .contains("no part was put on order")
+    );
     let decisions = fs::read_to_string(amplifier.join("decisions.csv")).unwrap();
     assert!(decisions.contains(",C2,order,why not,47 µF 450 V electrolytic,\r\n"));
 }
@@ -126,4 +133,110 @@ fn a_stock_file_that_cannot_be_read_is_named_with_its_line() {
     assert!(error.contains("stock.csv") && error.contains("line 2, column `count`: found `some`"));
     let twice = order(&[&amplifier, &amplifier]).run().with_status(2);
     assert!(twice.err().contains("given twice"));
+}
+
+#[test]
+fn what_is_too_weak_for_its_place_is_told_when_it_is_decided_and_when_it_is_listed() {
+    let dir = tempfile::tempdir().unwrap();
+    let amplifier = dir.path().join("amplifier");
+    job(&amplifier, &[("C2", "replace", "47uF 350V electrolytic")]);
+    let out = order(&[&amplifier]).run().with_status(0).out();
+    let words = "350 V is less than the 450 V that are asked";
+    let listed = out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        listed.contains(&format!(
+            "! amplifier C2, 47 µF 350 V electrolytic: {words}"
+        )),
+        "{out}"
+    );
+    let root = amplifier.to_str().unwrap();
+    let said = ["decide", root, "R1", "replace", "--article", "220k film"];
+    let decided = Program::new(said).run().with_status(0);
+    assert!(
+        decided
+            .err()
+            .contains("R1, 220k film: it states no power, and 0.5 W are asked")
+    );
+    let sound = ["decide", root, "R1", "replace", "--article", "220k 1W film"];
+    assert_eq!(Program::new(sound).run().with_status(0).err(), "");
+}
+
+#[test]
+fn a_job_of_another_folder_is_named_as_it_is_typed() {
+    let dir = tempfile::tempdir().unwrap();
+    let (one, other) = (dir.path().join("a/radio"), dir.path().join("b/radio"));
+    job(&one, &[("P1", "replace", "")]);
+    job(&other, &[("C2", "replace", "47uF 450V electrolytic")]);
+    let done = order(&[&one, &other, Path::new("--placed")])
+        .run()
+        .with_status(0);
+    let out = done.out();
+    let typed = format!("  probewright decide {} P1 replace", one.display());
+    assert!(out.contains(&typed), "{out}");
+    assert!(out.contains(&format!("{} C2", other.display())), "{out}");
+    let decisions = |job: &Path| fs::read_to_string(job.join("decisions.csv")).unwrap();
+    assert!(!decisions(&one).contains(",order,"));
+    assert!(decisions(&other).contains(",C2,order,"));
+}
+
+#[test]
+fn the_drawer_of_a_spreadsheet_is_read_and_what_was_found_out_is_said() {
+    let dir = tempfile::tempdir().unwrap();
+    let amplifier = dir.path().join("amplifier");
+    job(&amplifier, &[("C3", "replace", "47nF 630V film")]);
+    fs::write(
+        amplifier.join("stock.csv"),
+        b"\xef\xbb\xbfplace;article;count\r\ndrawer 3;47nF 630V film;2\r\nbox;knobs;9\r\n",
+    )
+    .unwrap();
+    let done = order(&[&amplifier]).run().with_status(0);
+    assert!(
+        done.out()
+            .contains("1     drawer 3  47 nF 630 V film  amplifier C3")
+    );
+    for words in [
+        "stock.csv: read as UTF-8 with a byte order mark\n",
+        "stock.csv: columns parted by semicolons, as the names of the columns are\n",
+        "stock.csv: line 3: `knobs` is not read as a value",
+    ] {
+        assert!(done.err().contains(words), "{words}\n{}", done.err());
+    }
+}
+
+#[test]
+fn the_page_is_written_whole_once_and_never_over_another_file() {
+    let dir = tempfile::tempdir().unwrap();
+    let amplifier = dir.path().join("amplifier");
+    job(
+        &amplifier,
+        &[
+            ("C2", "replace", "47uF 450V electrolytic"),
+            ("P1", "replace", ""),
+        ],
+    );
+    let (page, csv) = (dir.path().join("list.html"), dir.path().join("list.csv"));
+    let arguments = [&amplifier, Path::new("--page"), page.as_path()];
+    let _ = order(&arguments).run().with_status(0);
+    let text = fs::read_to_string(&page).unwrap();
+    for words in [
+        "47 µF 450 V electrolytic",
+        "default-src 'none'",
+        "not known what to buy",
+        "</html>\n",
+    ] {
+        assert!(text.contains(words), "{words}\n{text}");
+    }
+    let with_csv = [arguments.as_slice(), &[Path::new("--csv"), &csv]].concat();
+    let again = order(&with_csv).run().with_status(2);
+    assert!(again.err().contains("exists already"));
+    assert!(
+        !csv.exists(),
+        "nothing is written where one of the two cannot be"
+    );
+    let full = order(&[&amplifier, Path::new("--page"), Path::new("/dev/full")]).run();
+    assert!(
+        full.with_status(1)
+            .err()
+            .contains("cannot write `/dev/full`")
+    );
 }

@@ -5,6 +5,7 @@ use std::path::Path;
 
 use probewright::ledger::{Choice, DECISION_COLUMNS};
 use probewright::meter::Field;
+use probewright::ordering::{ORDER_COLUMNS, STOCK_COLUMNS};
 use probewright::report::COLUMNS;
 use probewright::sound::Cue;
 
@@ -68,6 +69,18 @@ fn the_columns_and_the_words_of_decisions_are_those_of_the_readme() {
     let rows = table(&readme(), "| decision | meaning |");
     let words: Vec<_> = rows.into_iter().map(|row| row[0].clone()).collect();
     assert_eq!(words, Choice::ALL.map(|choice| format!("`{choice}`")));
+}
+
+#[test]
+fn the_columns_of_the_drawer_and_of_an_order_are_those_of_the_readme() {
+    let rows = |columns: &[(&str, &str)]| -> Vec<Vec<String>> {
+        let row = |(name, what): &(&str, &str)| vec![format!("`{name}`"), (*what).to_owned()];
+        columns.iter().map(row).collect()
+    };
+    let found = table(&readme(), "| column of `stock.csv` | what it holds |");
+    assert_eq!(found, rows(&STOCK_COLUMNS));
+    let found = table(&readme(), "| column of an order list | what it holds |");
+    assert_eq!(found, rows(&ORDER_COLUMNS));
 }
 
 #[test]

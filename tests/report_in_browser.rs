@@ -4,7 +4,7 @@
 
 use std::fmt::Write as _;
 use std::fs;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use serde_json::json;
 
@@ -60,13 +60,17 @@ fn large() -> Job {
 }
 
 /// Opens a report that was made of these arguments.
-fn open(browser: &mut Browser, job: &std::path::Path) {
-    let file = job.join("report.html");
+fn open(browser: &mut Browser, job: &Path) {
+    open_file(browser, &job.join("report.html"));
+}
+
+/// Opens a page that was made as one file.
+pub(crate) fn open_file(browser: &mut Browser, file: &Path) {
     browser.open(&format!("file://{}", file.display()));
     browser.until("document.readyState === 'complete' && document.querySelector('footer')");
 }
 
-fn check_widths(browser: &mut Browser, name: &str) {
+pub(crate) fn check_widths(browser: &mut Browser, name: &str) {
     for dark in [false, true] {
         for width in [360, 800, 1280] {
             browser.look(Look {
@@ -94,7 +98,7 @@ fn check_widths(browser: &mut Browser, name: &str) {
     );
 }
 
-fn check_paper(browser: &mut Browser, name: &str) {
+pub(crate) fn check_paper(browser: &mut Browser, name: &str) {
     for sheet in SHEETS {
         let width = ((sheet.inches.0 - MARGINS.0) * 96.0).floor();
         let height = ((sheet.inches.1 - MARGINS.1) * 96.0).floor();
@@ -160,7 +164,7 @@ fn check_paper(browser: &mut Browser, name: &str) {
     browser.call("Emulation.setEmulatedMedia", &json!({ "media": "" }));
 }
 
-fn check_quiet(browser: &mut Browser, name: &str) {
+pub(crate) fn check_quiet(browser: &mut Browser, name: &str) {
     let complaints = browser.complaints();
     assert!(complaints.is_empty(), "{name}: {complaints:#?}");
     let fetched = browser.evaluate("performance.getEntriesByType('resource').map((one) => one.name).filter((name) => !name.startsWith('data:'))");

@@ -26,6 +26,24 @@ fn ask_job(job: &Job, words: &[&str]) -> Finished {
     Program::new(first.iter().chain(words)).run()
 }
 
+/// What was printed, with lines that were broken for the terminal in one again.
+trait Joined {
+    fn joined(&self) -> String;
+}
+
+impl Joined for Finished {
+    fn joined(&self) -> String {
+        let mut joined = String::new();
+        for line in self.out().lines() {
+            let depth = line.len() - line.trim_start().len();
+            let goes_on = depth == 4 || depth == 7;
+            joined.push_str(if goes_on { " " } else { "\n" });
+            joined.push_str(if goes_on { line.trim_start() } else { line });
+        }
+        joined.split_off(1) + "\n"
+    }
+}
+
 /// The lines that name a substitute.
 fn choices(out: &str) -> Vec<&str> {
     let is_choice = |line: &&str| {
@@ -40,7 +58,7 @@ fn choices(out: &str) -> Vec<&str> {
 
 #[test]
 fn a_part_in_words_gets_substitutes_with_reasons() {
-    let out = ask(&["32uF 450V electrolytic"]).with_status(0).out();
+    let out = ask(&["32uF 450V electrolytic"]).with_status(0).joined();
     assert!(
         out.starts_with(
             "32 µF 450 V electrolytic (-20/+80 % is usual)\n  1. 33 µF 450 V ±20 % electrolytic\n"
@@ -58,7 +76,9 @@ fn a_part_in_words_gets_substitutes_with_reasons() {
     }
     assert_eq!(
         out,
-        ask(&["32uF", "450V", "electrolytic"]).with_status(0).out()
+        ask(&["32uF", "450V", "electrolytic"])
+            .with_status(0)
+            .joined()
     );
 }
 
@@ -66,7 +86,7 @@ fn a_part_in_words_gets_substitutes_with_reasons() {
 fn a_higher_working_voltage_asks_for_a_higher_rating() {
     let out = ask(&["32uF 450V electrolytic", "--volts", "380"])
         .with_status(0)
-        .out();
+        .joined();
     assert!(out.contains("1. 33 µF 500 V"), "{out}");
     assert!(
         out.contains("1.2 times the highest direct voltage of 380 V, which is 456 V"),
@@ -79,7 +99,7 @@ fn a_higher_working_voltage_asks_for_a_higher_rating() {
 fn where_no_single_part_stands_the_voltage_two_in_series_share_it() {
     let out = ask(&["100uF 600V electrolytic", "--most", "20"])
         .with_status(0)
-        .out();
+        .joined();
     assert!(out.contains("electrolytic in series, "), "{out}");
     assert!(out.contains("need equalising resistors"), "{out}");
     assert!(out.contains("220 kΩ across each"), "{out}");
@@ -93,14 +113,14 @@ fn where_no_single_part_stands_the_voltage_two_in_series_share_it() {
 
 #[test]
 fn paper_becomes_film_and_composition_film_with_its_voltage() {
-    let out = ask(&[".1uF 400V paper"]).with_status(0).out();
+    let out = ask(&[".1uF 400V paper"]).with_status(0).joined();
     let lines = choices(&out);
     assert!(
         !lines.is_empty() && lines.iter().all(|line| line.ends_with(" film")),
         "{out}"
     );
     assert!(out.contains("film instead of paper"), "{out}");
-    let out = ask(&["1M 1/2W carbon"]).with_status(0).out();
+    let out = ask(&["1M 1/2W carbon"]).with_status(0).joined();
     assert!(out.contains("stands 350 V whatever its power"), "{out}");
     assert!(out.contains("would allow 707 V"), "{out}");
 }
@@ -110,7 +130,7 @@ fn no_wound_resistor_goes_to_a_grid() {
     let wound = |role: &str| {
         let out = ask(&["47R 5W wirewound", "--role", role])
             .with_status(0)
-            .out();
+            .joined();
         out.contains("% wirewound\n")
     };
     assert!(wound("dropper") && !wound("grid stopper") && !wound("RF filter"));
@@ -131,10 +151,13 @@ fn what_is_not_known_is_asked_for_and_nothing_is_offered() {
             "rather no part than one that does not do",
         ),
     ] {
-        let out = ask(&[words]).with_status(3).out();
+        let out = ask(&[words]).with_status(3).joined();
         assert!(out.contains(reason), "{words}: {out}");
         assert!(choices(&out).is_empty(), "{words}: {out}");
     }
+    let _ = ask(&["8uF+8uF 450V electrolytic"])
+        .with_status(2)
+        .complaining(&["where several share one can, ask for each by itself"]);
     let _ = ask(&["32uF", "sideways"])
         .with_status(2)
         .complaining(&["`32uF sideways`", "no folder of a job"]);
@@ -148,7 +171,7 @@ fn what_is_not_known_is_asked_for_and_nothing_is_offered() {
 #[test]
 fn the_list_the_policy_or_a_modest_factor_limits_a_reservoir() {
     let job = Job::new(PARTS);
-    let out = ask_job(&job, &["C1"]).with_status(0).out();
+    let out = ask_job(&job, &["C1"]).with_status(0).joined();
     assert!(
         out.starts_with("C1: 32 µF 450 V ±20 % electrolytic, reservoir\n"),
         "{out}"
@@ -159,7 +182,7 @@ fn the_list_the_policy_or_a_modest_factor_limits_a_reservoir() {
     );
     assert!(!out.contains("  ! the rectifier"), "{out}");
 
-    let modest = ask_job(&job, &["c2"]).with_status(0).out();
+    let modest = ask_job(&job, &["c2"]).with_status(0).joined();
     assert!(modest.contains("1. 22 µF 350 V"), "{modest}");
     assert!(
         modest.contains("  ! the rectifier charges it, and its data sheet decides"),
@@ -168,7 +191,7 @@ fn the_list_the_policy_or_a_modest_factor_limits_a_reservoir() {
 
     let rule = "[[largest]]\nwords = ['reservoir']\nvalue = '20uF'\nreason = 'peak current'\nsource = 'its data sheet'\n";
     fs::write(job.root().join("policy.toml"), rule).unwrap();
-    let out = ask_job(&job, &["C2"]).with_status(0).out();
+    let out = ask_job(&job, &["C2"]).with_status(0).joined();
     assert!(
         out.contains("1. 15 µF 350 V") && !out.contains("22 µF"),
         "{out}"
@@ -179,11 +202,11 @@ fn the_list_the_policy_or_a_modest_factor_limits_a_reservoir() {
     );
     let out = ask_job(&job, &["C2", "--largest", "30uF"])
         .with_status(0)
-        .out();
+        .joined();
     assert!(out.contains("1. 22 µF 350 V"), "{out}");
 
     fs::write(job.root().join("policy.toml"), rule.replace("20uF", "8uF")).unwrap();
-    let out = ask_job(&job, &["C2"]).with_status(3).out();
+    let out = ask_job(&job, &["C2"]).with_status(3).joined();
     assert!(
         out.contains("at most 8 µF is allowed by the policy"),
         "{out}"
@@ -193,14 +216,14 @@ fn the_list_the_policy_or_a_modest_factor_limits_a_reservoir() {
 #[test]
 fn a_capacitor_at_the_mains_needs_the_mains_and_its_class() {
     let job = Job::new(PARTS);
-    let out = ask_job(&job, &["C3"]).with_status(3).out();
+    let out = ask_job(&job, &["C3"]).with_status(3).joined();
     assert!(out.contains("set [mains] in job.toml"), "{out}");
     fs::write(
         job.root().join("job.toml"),
         "[mains]\nvolts = 230\nhertz = 50\n",
     )
     .unwrap();
-    let out = ask_job(&job, &["C3"]).with_status(0).out();
+    let out = ask_job(&job, &["C3"]).with_status(0).joined();
     assert!(out.contains("1. 2.2 nF X1 Y1 400 V~"), "{out}");
     assert!(out.contains("0.25 mA leave 3.46 nF"), "{out}");
     assert!(out.contains("local codes come first"), "{out}");
@@ -219,7 +242,7 @@ fn several_capacitors_to_chassis_share_the_touch_current() {
         "[mains]\nvolts = 230\nhertz = 50\n",
     )
     .unwrap();
-    let out = ask_job(&job, &["C9"]).with_status(0).out();
+    let out = ask_job(&job, &["C9"]).with_status(0).joined();
     assert!(
         out.contains("0.25 mA leave 1.73 nF, shared by the 2 such capacitors"),
         "{out}"
@@ -230,7 +253,7 @@ fn several_capacitors_to_chassis_share_the_touch_current() {
 #[test]
 fn an_odd_value_is_hit_by_a_pair() {
     let job = Job::new(PARTS);
-    let out = ask_job(&job, &["R2"]).with_status(0).out();
+    let out = ask_job(&job, &["R2"]).with_status(0).joined();
     assert!(
         out.contains("1. 2 × 100 kΩ 350 V 0.6 W ±1 % film in parallel, 50 kΩ"),
         "{out}"
@@ -240,18 +263,18 @@ fn an_odd_value_is_hit_by_a_pair() {
         "{out}"
     );
     assert!(out.contains("takes 50 % of the current and power"), "{out}");
-    let single = ask(&["47k 1/2W film"]).with_status(0).out();
+    let single = ask(&["47k 1/2W film"]).with_status(0).joined();
     assert!(!single.contains("in series"), "{single}");
     let pairs = ask(&["47k 1/2W film", "--pairs", "--most", "20"])
         .with_status(0)
-        .out();
+        .joined();
     assert!(pairs.contains("in series"), "{pairs}");
 }
 
 #[test]
 fn without_names_the_parts_that_are_to_be_replaced_or_on_order_are_shown() {
     let job = Job::new(PARTS);
-    let out = ask_job(&job, &[]).with_status(0).out();
+    let out = ask_job(&job, &[]).with_status(0).joined();
     assert!(
         out.contains("no part of the job is to be replaced or on order"),
         "{out}"
@@ -261,7 +284,7 @@ fn without_names_the_parts_that_are_to_be_replaced_or_on_order_are_shown() {
         2056-11-03T19:26:30.000+01:00,C2,order,dry,,\r\n\
         2056-11-03T19:27:30.000+01:00,C1,keep,,,\r\n";
     fs::write(job.root().join("decisions.csv"), decisions).unwrap();
-    let out = ask_job(&job, &[]).with_status(0).out();
+    let out = ask_job(&job, &[]).with_status(0).joined();
     let asked: Vec<&str> = out.lines().filter(|line| !line.starts_with(' ')).collect();
     assert_eq!(asked.len(), 2, "{out}");
     assert!(
@@ -289,16 +312,16 @@ fn without_names_the_parts_that_are_to_be_replaced_or_on_order_are_shown() {
 #[test]
 fn parts_that_are_not_sold_by_value_or_not_there_are_told() {
     let job = Job::new(PARTS);
-    let out = ask_job(&job, &["T1.pri"]).with_status(3).out();
+    let out = ask_job(&job, &["T1.pri"]).with_status(3).joined();
     assert!(
-        out.contains("found a winding, expected a resistor or a capacitor"),
+        out.contains("a winding is not sold by its value alone"),
         "{out}"
     );
-    let out = ask_job(&job, &["C4"]).with_status(3).out();
+    let out = ask_job(&job, &["C4"]).with_status(3).joined();
     assert!(out.contains("no voltage is known"), "{out}");
     let out = ask_job(&job, &["C4", "--volts", "250"])
         .with_status(0)
-        .out();
+        .joined();
     assert!(
         out.contains("at least 1.2 times the highest direct voltage of 250 V, which is 300 V"),
         "{out}"
@@ -318,17 +341,17 @@ fn a_job_may_have_its_own_goods_and_a_fault_is_found_in_its_line() {
     let said = Program::new(["tables", root.to_str().unwrap()])
         .run()
         .with_status(0)
-        .out();
+        .joined();
     assert!(said.contains("goods.toml"), "{said}");
     let file = root.join("goods.toml");
     let shipped = fs::read_to_string(&file).unwrap();
-    assert_eq!(ask_job(&job, &["C1"]).with_status(0).out(), {
+    assert_eq!(ask_job(&job, &["C1"]).with_status(0).joined(), {
         fs::remove_file(&file).unwrap();
-        ask_job(&job, &["C1"]).with_status(0).out()
+        ask_job(&job, &["C1"]).with_status(0).joined()
     });
     let drawer = "[[goods]]\nname = \"my drawer\"\nkind = \"capacitor\"\nmaterial = \"electrolytic\"\nfrom = \"47uF\"\nto = \"47uF\"\nseries = \"E3\"\ntolerance = \"20%\"\nratings = [\"500V\"]\nsource = \"counted\"\n";
     fs::write(&file, drawer).unwrap();
-    let out = ask_job(&job, &["C1"]).with_status(0).out();
+    let out = ask_job(&job, &["C1"]).with_status(0).joined();
     assert_eq!(
         choices(&out),
         ["  1. 47 µF 500 V ±20 % electrolytic"],
@@ -379,7 +402,7 @@ fn a_largest_value_is_checked_with_row_and_column() {
         let job = Job::new(&format!("ref,kind,value,largest\nX1,{kind},{cell}\n"));
         let file = job.root().join("parts.csv");
         let check = ["parts", "check", file.to_str().unwrap()];
-        let out = Program::new(check).run().with_status(2).out();
+        let out = Program::new(check).run().with_status(2).joined();
         assert!(out.contains(":2:largest: ") && out.contains(words), "{out}");
     }
     let job = Job::new(PARTS);
@@ -387,7 +410,7 @@ fn a_largest_value_is_checked_with_row_and_column() {
     let out = Program::new(["parts", "check", file.to_str().unwrap()])
         .run()
         .with_status(0)
-        .out();
+        .joined();
     assert!(out.contains("largest") && out.contains("50 µF"), "{out}");
 }
 
@@ -420,4 +443,43 @@ fn a_table_that_cannot_be_written_as_a_whole_is_not_written_at_all() {
     let mode = |name: &str| fs::metadata(root.join(name)).unwrap().permissions().mode();
     let _ = Program::new(arguments).run().with_status(0);
     assert_eq!(mode("goods.toml") & 0o400, 0o400);
+}
+
+#[test]
+fn what_limits_it_is_named_as_it_was_said() {
+    let out = ask(&["16uF 450V electrolytic", "--largest", "20uF"])
+        .with_status(0)
+        .joined();
+    assert!(out.contains("not above 20 µF (--largest)"), "{out}");
+    assert!(!out.contains("column `largest`"), "{out}");
+}
+
+#[test]
+fn a_cathode_bypass_is_not_taken_for_what_a_rectifier_charges() {
+    let out = ask(&["25uF 25V electrolytic"]).with_status(0).joined();
+    assert!(!out.contains("rectifier"), "{out}");
+    let out = ask(&["16uF 450V electrolytic"]).with_status(0).joined();
+    assert!(
+        out.contains("first capacitor behind a valve rectifier"),
+        "{out}"
+    );
+}
+
+#[test]
+fn every_line_fits_a_terminal_of_80_columns() {
+    let out = ask(&["2.2M 1/2W carbon", "--role", "grid leak", "--pairs"])
+        .with_status(0)
+        .out();
+    assert!(out.lines().all(|line| line.chars().count() <= 80), "{out}");
+}
+
+#[test]
+fn what_was_said_to_be_bought_stands_above_and_is_held_against_the_place() {
+    let job = Job::new(PARTS);
+    let text = "time,ref,decision,reason,article,bag\r\n\
+        2056-11-03T19:25:30+01:00,C2,order,,16uF 250V electrolytic,\r\n";
+    fs::write(job.root().join("decisions.csv"), text).unwrap();
+    let out = ask_job(&job, &[]).with_status(0).joined();
+    let said = "  on order, by what you said: 16uF 250V electrolytic, but 250 V is less than the 350 V that are asked\n";
+    assert!(out.contains(said), "{out}");
 }

@@ -56,6 +56,7 @@ mod value;
 mod when;
 mod which_parts;
 mod why;
+mod wrapped;
 
 use std::ffi::OsString;
 use std::io::{self, Write};

@@ -6,6 +6,7 @@ use super::status::BadInput;
 use crate::job::Folder;
 use crate::judge::Policy;
 use crate::ledger::Book;
+use crate::ordering::Item;
 use crate::parts::{Article, Part};
 use crate::substitute::{CannotSubstitute, Goods, Want, substitutes};
 
@@ -49,5 +50,17 @@ impl OnSale {
         let best = answer.choices.into_iter().next();
         best.map(|best| best.articles)
             .ok_or_else(|| answer.warnings.join("; "))
+    }
+
+    /// What speaks against putting `items` in place of a part. Of a pair it is not looked for, since each takes a share only.
+    pub(crate) fn lacks(&self, part: &Part, book: &Book, items: &[Item]) -> Vec<String> {
+        let [Item::Article(article)] = items else {
+            return Vec::new();
+        };
+        match self.want(part, book) {
+            Ok(want) => want.lacks(article),
+            Err(CannotSubstitute::NotByValue { .. }) => Vec::new(),
+            Err(unknown) => vec![unknown.to_string()],
+        }
     }
 }

@@ -5,17 +5,22 @@ use std::io::Write;
 use std::path::PathBuf;
 
 use anyhow::{Context, Result};
-use chrono::{DateTime, FixedOffset};
 
 use super::clock::Clock;
+use super::job_word::{job_word, quoted};
 use super::new_file::NewFile;
 use super::on_sale::OnSale;
 use super::remark::remark;
 use super::status::{BadInput, Status};
 use super::table::Table;
+use super::wrapped::wrapped;
 use crate::job::Folder;
 use crate::ledger::{Account, Book, Choice, Decision, DecisionsFile, Standing};
-use crate::ordering::{Item, Need, OrderList, Spares, Stock, User, sheet};
+use crate::ordering::{
+    Doubt, Item, Line, Need, OnOrder, OrderList, Spares, Stock, Unknown, User, Wanted, sheet,
+};
+use crate::parts::{Article, Part};
+use crate::report::order::{self, OrderFacts, OrderJob};
 
 /// Name of the stock file that is looked for.
 const STOCK: &str = "stock.csv";
@@ -35,6 +40,9 @@ pub(crate) struct Arguments {
     /// Write the list as comma-separated values to this file.
     #[arg(long, value_name = "FILE")]
     csv: Option<PathBuf>,
+    /// Write the list as one HTML page to this file, to print and tick off.
+    #[arg(long, value_name = "FILE")]
+    page: Option<PathBuf>,
     /// Replace files that are there.
     #[arg(long)]
     force: bool,
@@ -45,44 +53,69 @@ pub(crate) struct Arguments {
 
 /// A job with its ledger.
 struct Open {
+    /// How it is called in the list.
     name: String,
+    /// How its folder is typed.
+    word: String,
     folder: Folder,
     book: Book,
     on_sale: OnSale,
 }
 
-/// What the ledgers say about buying.
-#[derive(Default)]
-struct Wanted {
-    needs: Vec<Need>,
-    /// Parts of which nobody has said what is to be bought, so that the best substitute stands on the list.
-    proposed: Vec<User>,
-    /// Parts of which nobody has said what is to be bought, and why there is no substitute.
-    unknown: Vec<(User, String)>,
-    /// What is on order, and since when.
-    on_order: Vec<(User, String, DateTime<FixedOffset>)>,
+impl Open {
+    /// A part of it.
+    fn user(&self, account: &Account<'_>) -> User {
+        User {
+            job: self.name.clone(),
+            designator: account.part.designator.clone(),
+        }
+    }
 }
 
 /// Runs the command.
 pub(crate) fn run(arguments: &Arguments, clock: Clock, out: &mut dyn Write) -> Result<Status> {
     let jobs = open_all(&arguments.jobs)?;
-    let mut wanted = Wanted::default();
-    for job in &jobs {
-        for account in job.book.accounts() {
-            wanted.look_at(job, &account);
-        }
-    }
+    let at = |path: &Option<PathBuf>| {
+        let file = path
+            .as_deref()
+            .map(|path| NewFile::at(path, arguments.force));
+        file.transpose()
+    };
+    let (csv, html) = (at(&arguments.csv)?, at(&arguments.page)?);
+    let wanted = wanted(&jobs);
     let stock = stock(arguments)?;
     let list = OrderList::of(&wanted.needs, &stock, arguments.spares);
-    write_list(&list, &wanted, out)?;
-    if let Some(path) = &arguments.csv {
-        NewFile::at(path, arguments.force)?.write(&sheet(&list))?;
+    write_list(&jobs, &list, &wanted, out)?;
+    if let (Some(file), Some(path)) = (csv, &arguments.csv) {
+        file.write(&sheet(&list))?;
+        writeln!(out, "written to {}", path.display())?;
+    }
+    if let (Some(file), Some(path)) = (html, &arguments.page) {
+        file.write(page_of(&jobs, &list, &wanted).as_bytes())?;
         writeln!(out, "written to {}", path.display())?;
     }
     if arguments.placed {
         place(&jobs, &list, clock, out)?;
     }
     Ok(Status::Done)
+}
+
+/// The page to print.
+fn page_of(jobs: &[Open], list: &OrderList, wanted: &Wanted) -> String {
+    let jobs: Vec<OrderJob> = jobs
+        .iter()
+        .map(|job| OrderJob {
+            name: job.name.clone(),
+            title: job.book.settings.title.clone(),
+        })
+        .collect();
+    order::page(&OrderFacts {
+        made: Clock::start(1.0).begun(),
+        program: env!("CARGO_PKG_VERSION"),
+        jobs: &jobs,
+        list,
+        wanted,
+    })
 }
 
 /// The jobs, each by the name of its folder, or by its whole path where two have the same.
@@ -103,6 +136,7 @@ fn open_all(folders: &[PathBuf]) -> Result<Vec<Open>> {
         };
         Ok(Open {
             name: name.to_string_lossy().into_owned(),
+            word: job_word(given),
             on_sale: OnSale::open(&folder)?,
             folder,
             book,
@@ -111,49 +145,72 @@ fn open_all(folders: &[PathBuf]) -> Result<Vec<Open>> {
     .collect()
 }
 
-impl Wanted {
-    fn look_at(&mut self, job: &Open, account: &Account<'_>) {
-        let user = User {
-            job: job.name.clone(),
-            designator: account.part.designator.clone(),
-        };
-        let decision = account.decision();
-        match (account.standing(), decision) {
-            (Standing::ToReplace, decision) => {
-                let said = decision.map_or("", |decision| decision.article.as_str());
-                let items = if said.is_empty() {
-                    self.proposed.push(user.clone());
-                    proposal(job, account)
-                } else {
-                    Item::read(said, account.part.kind).map_err(|error| error.to_string())
-                };
-                match items {
-                    Ok(items) => self.needs.extend(items.into_iter().map(|item| Need {
-                        user: user.clone(),
-                        item,
-                    })),
-                    Err(why) => {
-                        self.proposed.retain(|one| *one != user);
-                        self.unknown.push((user, why));
-                    }
+/// What the ledgers of all jobs say about buying.
+fn wanted(jobs: &[Open]) -> Wanted {
+    let mut wanted = Wanted::default();
+    for job in jobs {
+        for account in job.book.accounts() {
+            match (account.standing(), account.decision()) {
+                (Standing::ToReplace, decision) => {
+                    let said = decision.map_or("", |decision| decision.article.as_str());
+                    to_replace(&mut wanted, job, &account, said);
                 }
+                (Standing::OnOrder, Some(decision)) => wanted.on_order.push(OnOrder {
+                    user: job.user(&account),
+                    what: on_order(account.part, &decision.article),
+                    since: decision.time,
+                }),
+                _ => {}
             }
-            (Standing::OnOrder, Some(decision)) => {
-                let what = match decision.article.as_str() {
-                    "" => account.part.value_text.clone(),
-                    article => article.to_owned(),
-                };
-                self.on_order.push((user, what, decision.time));
-            }
-            _ => {}
         }
     }
+    wanted
 }
 
-/// The best substitute for a part, or why there is none.
-fn proposal(job: &Open, account: &Account<'_>) -> Result<Vec<Item>, String> {
-    let articles = job.on_sale.best(account.part, &job.book)?;
-    Ok(articles.into_iter().map(Item::Article).collect())
+/// A part is to be replaced by what was said, or by the best substitute where nothing was.
+fn to_replace(wanted: &mut Wanted, job: &Open, account: &Account<'_>, said: &str) {
+    let user = job.user(account);
+    let items = if said.is_empty() {
+        let best = job.on_sale.best(account.part, &job.book);
+        best.map(|articles| articles.into_iter().map(Item::Article).collect())
+    } else {
+        Item::read(said, account.part.kind).map_err(|error| error.to_string())
+    };
+    let items: Vec<Item> = match items {
+        Ok(items) => items,
+        Err(why) => {
+            wanted.unknown.push(Unknown { user, why });
+            return;
+        }
+    };
+    if said.is_empty() {
+        wanted.proposed.push(user.clone());
+    }
+    let lacks = job.on_sale.lacks(account.part, &job.book, &items);
+    wanted.doubts.extend(lacks.into_iter().map(|why| Doubt {
+        user: user.clone(),
+        what: items.first().map(ToString::to_string).unwrap_or_default(),
+        why,
+    }));
+    wanted.needs.extend(items.into_iter().map(|item| Need {
+        user: user.clone(),
+        item,
+    }));
+}
+
+/// What is on order: in the words of the list where the person's can be read, else in theirs, and else the part itself.
+fn on_order(part: &Part, said: &str) -> String {
+    if said.is_empty() {
+        return Article::of(part).map_or_else(
+            || format!("{} {}", part.kind, part.value_text),
+            |article| article.to_string(),
+        );
+    }
+    let items = Item::read(said, part.kind).map(|items| {
+        let items = items.iter().map(ToString::to_string);
+        items.collect::<Vec<_>>().join(" + ")
+    });
+    items.unwrap_or_else(|_| said.to_owned())
 }
 
 /// What lies in the drawer.
@@ -174,17 +231,22 @@ fn stock(arguments: &Arguments) -> Result<Stock> {
     if arguments.stock.is_none() {
         remark(&format!("the drawer is that of `{}`", path.display()));
     }
+    for one in &stock.remarks {
+        remark(&format!("{}: {one}", path.display()));
+    }
     Ok(stock)
 }
 
-fn write_list(list: &OrderList, wanted: &Wanted, out: &mut dyn Write) -> Result<()> {
+fn write_list(jobs: &[Open], list: &OrderList, wanted: &Wanted, out: &mut dyn Write) -> Result<()> {
     if list.lines.is_empty() && list.drawn.is_empty() {
-        writeln!(
-            out,
-            "nothing is to be bought: no part stands to be replaced"
-        )?;
+        let why = match (wanted.unknown.is_empty(), wanted.on_order.is_empty()) {
+            (false, _) => "nothing can be bought yet: nobody said what",
+            (true, false) => "nothing more is to be bought",
+            (true, true) => "nothing is to be bought: no part stands to be replaced",
+        };
+        writeln!(out, "{why}")?;
     }
-    let mut bought = Table::new(["buy", "spares", "what", "for"]);
+    let mut bought = Table::new(["buy", "of them spare", "what", "for"]);
     for line in &list.lines {
         let spares = match line.spares {
             0 => String::new(),
@@ -207,11 +269,11 @@ fn write_list(list: &OrderList, wanted: &Wanted, out: &mut dyn Write) -> Result<
         ]);
     }
     let mut on_order = Table::new(["on order since", "what", "for"]);
-    for (user, what, since) in &wanted.on_order {
+    for one in &wanted.on_order {
         on_order.push([
-            since.format("%-d %b %Y").to_string(),
-            what.clone(),
-            user.to_string(),
+            one.since.format("%-d %b %Y").to_string(),
+            one.what.clone(),
+            one.user.to_string(),
         ]);
     }
     let mut blank = false;
@@ -230,19 +292,42 @@ fn write_list(list: &OrderList, wanted: &Wanted, out: &mut dyn Write) -> Result<
     if parted(out, wanted.on_order.is_empty())? {
         on_order.write(out)?;
     }
+    if parted(out, wanted.doubts.is_empty())? {
+        for one in &wanted.doubts {
+            let text = format!("{}, {}: {}", one.user, one.what, one.why);
+            wrapped(&text, "! ", "  ", out)?;
+        }
+    }
     if parted(out, wanted.proposed.is_empty())? {
-        writeln!(
-            out,
-            "the best substitute, since nobody said what is to be bought: {}; `probewright substitute JOB PART` says why and what else there is",
+        let text = format!(
+            "the best substitute, since nobody said what is to be bought: {}",
             User::all(&wanted.proposed)
-        )?;
+        );
+        wrapped(&text, "", "  ", out)?;
+        for job in jobs {
+            let mut proposed = wanted.proposed.iter();
+            if let Some(user) = proposed.find(|user| user.job == job.name) {
+                let part = quoted(&user.designator);
+                writeln!(
+                    out,
+                    "  probewright substitute {} {part}  # why, and what else there is",
+                    job.word
+                )?;
+            }
+        }
     }
     if parted(out, wanted.unknown.is_empty())? {
-        for (user, why) in &wanted.unknown {
+        for one in &wanted.unknown {
+            let text = format!("{}, not known what to buy: {}", one.user, one.why);
+            wrapped(&text, "", "  ", out)?;
+            let job = jobs.iter().find(|job| job.name == one.user.job);
+            let (job, part) = (
+                job.map_or("JOB", |job| &job.word),
+                quoted(&one.user.designator),
+            );
             writeln!(
                 out,
-                "{user}: {why}; say it with `probewright decide {} {} replace --article \"...\"`",
-                user.job, user.designator
+                "  probewright decide {job} {part} replace --article \"...\""
             )?;
         }
     }
@@ -254,6 +339,10 @@ fn place(jobs: &[Open], list: &OrderList, clock: Clock, out: &mut dyn Write) -> 
     let now = clock.now();
     let mut placed = 0;
     for job in jobs {
+        let own = |line: &Line| line.users.iter().any(|user| user.job == job.name);
+        if !list.lines.iter().any(own) {
+            continue;
+        }
         let mut file = DecisionsFile::open(&job.folder.decisions())?;
         for account in job.book.accounts() {
             let designator = &account.part.designator;
@@ -267,7 +356,7 @@ fn place(jobs: &[Open], list: &OrderList, clock: Clock, out: &mut dyn Write) -> 
                 continue;
             }
             file.add(&Decision {
-                time: now,
+                time: job.book.time_of_decision(designator, now),
                 designator: designator.clone(),
                 choice: Choice::Order,
                 reason: account
@@ -280,6 +369,10 @@ fn place(jobs: &[Open], list: &OrderList, clock: Clock, out: &mut dyn Write) -> 
         }
     }
     match placed {
+        0 => writeln!(
+            out,
+            "no part was put on order, since nothing is to be bought"
+        )?,
         1 => writeln!(out, "1 part is now on order")?,
         _ => writeln!(out, "{placed} parts are now on order")?,
     }

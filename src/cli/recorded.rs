@@ -263,11 +263,6 @@ impl Recorded {
         Ok(texts)
     }
 
-    /// Whether it is about new parts, by a list that was made for them.
-    pub(crate) fn is_about_new_parts(&self) -> bool {
-        matches!(self.condition(), Ok(Condition::New))
-    }
-
     /// Whether the parts are new; a recording that does not say is about those of the equipment.
     fn condition(&self) -> Result<Condition> {
         let Some(word) = self.settings.get(CONDITION) else {

@@ -7,9 +7,11 @@ use anyhow::Result;
 
 use super::on_sale::OnSale;
 use super::status::{BadInput, Status};
+use super::wrapped::wrapped;
 use crate::job::Folder;
 use crate::judge::Policy;
 use crate::ledger::{Book, Standing};
+use crate::ordering::Item;
 use crate::parts::{Article, Kind, Part, default_tolerance};
 use crate::quantity::{Amount, Band, Drawing, Quantity, format_band, parse_value};
 use crate::substitute::{
@@ -72,8 +74,13 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
 fn of_words(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
     let text = arguments.what.join(" ");
     let article = Article::parse(&text, Drawing::default()).map_err(|error| {
+        let one_by_one = if text.contains('+') {
+            "; where several share one can, ask for each by itself: `8uF 450V electrolytic`"
+        } else {
+            ""
+        };
         BadInput(format!(
-            "`{text}` is no folder of a job, and as a part: {error}"
+            "`{text}` is no folder of a job, and as a part: {error}{one_by_one}"
         ))
     })?;
     let part = part_in_words(arguments, &article)?;
@@ -87,7 +94,7 @@ fn of_words(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
         Ok(want) => answer(arguments, want, &goods),
         Err(error) => nothing(&error),
     };
-    show(&Asked::in_words(&article, &part.role), &answer, out)?;
+    show(&Asked::in_words(&article, &part.role), &[], &answer, out)?;
     Ok(status(&[answer]))
 }
 
@@ -141,7 +148,12 @@ fn of_job(
             Ok(want) => answer(arguments, want, &on_sale.goods),
             Err(error) => nothing(&error),
         };
-        show(&Asked::for_part(&part), &answer, out)?;
+        show(
+            &Asked::for_part(&part),
+            &decided(&book, &part, &on_sale),
+            &answer,
+            out,
+        )?;
         answers.push(answer);
     }
     Ok(status(&answers))
@@ -196,6 +208,9 @@ fn answer(arguments: &Arguments, mut want: Want, goods: &Goods) -> Answer {
     if let Some(watts) = arguments.watts {
         want = want.at_watts(watts);
     }
+    if let (Some(_), Some(ceiling)) = (arguments.largest, &mut want.ceiling) {
+        "--largest".clone_into(&mut ceiling.words);
+    }
     if arguments.pairs {
         want = want.with_pairs();
     }
@@ -244,13 +259,39 @@ impl Asked {
     }
 }
 
-fn show(asked: &Asked, answer: &Answer, out: &mut dyn Write) -> Result<()> {
+/// What the person has said is to be bought or is on order, and what speaks against it.
+fn decided(book: &Book, part: &Part, on_sale: &OnSale) -> Vec<String> {
+    let account = book.account(&part.designator);
+    let Some((standing, decision)) = account
+        .as_ref()
+        .and_then(|account| Some((account.standing(), account.decision()?)))
+    else {
+        return Vec::new();
+    };
+    let waits = matches!(standing, Standing::ToReplace | Standing::OnOrder);
+    if !waits || decision.article.is_empty() {
+        return Vec::new();
+    }
+    let items = Item::read(&decision.article, part.kind).unwrap_or_default();
+    let lacks = on_sale.lacks(part, book, &items);
+    let lacks = lacks.iter().map(|lack| format!(", but {lack}"));
+    vec![format!(
+        "{standing}, by what you said: {}{}",
+        decision.article,
+        lacks.collect::<String>()
+    )]
+}
+
+fn show(asked: &Asked, decided: &[String], answer: &Answer, out: &mut dyn Write) -> Result<()> {
     writeln!(out, "{}", asked.0)?;
+    for line in decided {
+        wrapped(line, "  ", "    ", out)?;
+    }
     for (number, choice) in (1..).zip(&answer.choices) {
         show_choice(number, choice, out)?;
     }
     for warning in &answer.warnings {
-        writeln!(out, "  ! {warning}")?;
+        wrapped(warning, "  ! ", "    ", out)?;
     }
     Ok(())
 }
@@ -263,14 +304,14 @@ fn show_choice(number: usize, choice: &Substitute, out: &mut dyn Write) -> Resul
         writeln!(out, "     {worst}; {}", choice.sort)?;
     } else {
         let likely = format_band(quantity, rounded(choice.statistical));
-        writeln!(
-            out,
-            "     {worst} at worst, {likely} likely (95 %: each anywhere in its tolerance alike, k = 2); {}",
+        let text = format!(
+            "{worst} at worst, {likely} likely (95 %: each anywhere in its tolerance alike, k = 2); {}",
             choice.sort
-        )?;
+        );
+        wrapped(&text, "     ", "       ", out)?;
     }
     for reason in &choice.reasons {
-        writeln!(out, "     - {reason}")?;
+        wrapped(reason, "     - ", "       ", out)?;
     }
     Ok(())
 }

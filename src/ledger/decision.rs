@@ -1,7 +1,10 @@
 //! [`Decision`]: what the person said about a part, when and why.
 
+use std::borrow::Cow;
+
 use chrono::{DateTime, FixedOffset, SecondsFormat};
 
+use super::last_row::last_row_is_whole;
 use super::table::Table;
 use super::{Choice, LedgerError};
 use crate::job::cell;
@@ -75,7 +78,12 @@ impl Decision {
     /// If a column is missing or a cell holds something else than it should.
     pub fn read_all(text: &[u8]) -> Result<Vec<Self>, LedgerError> {
         let mut decisions = Vec::new();
-        Table::begin(FILE, text)?.each(|row| {
+        let text = if last_row_is_whole(text) {
+            Cow::Owned([text, b"\r\n"].concat())
+        } else {
+            Cow::Borrowed(text)
+        };
+        Table::begin(FILE, &text)?.each(|row| {
             decisions.push(Self {
                 time: row.needed("time", "a time such as 2056-11-03T19:25:30+01:00", |text| {
                     DateTime::parse_from_rfc3339(text).ok()

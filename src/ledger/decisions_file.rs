@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use rustix::fs::{FlockOperation, flock};
 use thiserror::Error;
 
+use super::last_row::last_row_is_whole;
 use super::{DECISION_COLUMNS, Decision};
 use crate::job::whole_rows;
 
@@ -65,7 +66,8 @@ impl DecisionsFile {
         flock(&file, FlockOperation::LockExclusive).map_err(|errno| refused(errno.into()))?;
         let mut text = Vec::new();
         file.read_to_end(&mut text).map_err(refused)?;
-        let whole = whole_rows(&text);
+        let ends = last_row_is_whole(&text);
+        let whole = if ends { text.len() } else { whole_rows(&text) };
         // Without a whole row the file may be a header that was torn, and nothing else.
         let ours = if whole > 0 {
             csv::Reader::from_reader(&text[..whole])
@@ -82,6 +84,9 @@ impl DecisionsFile {
                 found: first.trim_start_matches('\u{feff}').to_owned(),
                 expected: columns(),
             });
+        }
+        if ends {
+            file.write_all(b"\r\n").map_err(refused)?;
         }
         if whole < text.len() {
             file.set_len(whole as u64).map_err(refused)?;
@@ -199,6 +204,27 @@ mod tests {
         file.add(&decision("again")).unwrap();
         let text = std::fs::read(&path).unwrap();
         assert_eq!(Decision::read_all(&text).unwrap().len(), 2);
+    }
+
+    #[test]
+    fn a_decision_whose_line_end_an_editor_left_out_is_kept() {
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("decisions.csv");
+        for reason in ["drifted", "second thought"] {
+            DecisionsFile::open(&path)
+                .unwrap()
+                .add(&decision(reason))
+                .unwrap();
+        }
+        let text = std::fs::read_to_string(&path).unwrap().replace('\r', "");
+        std::fs::write(&path, text.trim_end()).unwrap();
+        let read = || Decision::read_all(&std::fs::read(&path).unwrap()).unwrap();
+        assert_eq!(read().len(), 2);
+        let mut file = DecisionsFile::open(&path).unwrap();
+        assert_eq!(file.cut(), 0);
+        file.add(&decision("again")).unwrap();
+        let reasons: Vec<String> = read().into_iter().map(|one| one.reason).collect();
+        assert_eq!(reasons, ["drifted", "second thought", "again"]);
     }
 
     #[test]

@@ -13,6 +13,14 @@ pub enum LedgerError {
         /// What the reader says.
         source_text: String,
     },
+    /// Not UTF-8: a spreadsheet has saved the file.
+    #[error(
+        "{file}: found bytes that are not UTF-8, expected UTF-8; a spreadsheet has saved it so: save it with commas, decimals with a point, and in UTF-8"
+    )]
+    NotUtf8 {
+        /// Name of the file.
+        file: &'static str,
+    },
     /// Columns parted by something else than commas: a spreadsheet has saved the file.
     #[error(
         "{file}: found columns parted by {found}, expected commas; a spreadsheet has saved it so, and may have rounded its numbers: \

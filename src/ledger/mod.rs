@@ -15,6 +15,7 @@ mod book;
 mod decision;
 mod decisions_file;
 mod glance;
+mod last_row;
 mod ledger_error;
 mod measurement;
 mod measurement_words;

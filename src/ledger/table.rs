@@ -137,6 +137,9 @@ fn parted_otherwise(header: &csv::StringRecord) -> Option<&'static str> {
 }
 
 fn not_csv(file: &'static str, error: &csv::Error) -> LedgerError {
+    if matches!(error.kind(), csv::ErrorKind::Utf8 { .. }) {
+        return LedgerError::NotUtf8 { file };
+    }
     LedgerError::NotCsv {
         file,
         source_text: error.to_string(),

@@ -9,10 +9,14 @@ mod order_list;
 mod sheet;
 mod spares;
 mod stock;
+mod stock_error;
+mod wanted;
 
 pub use item::{Item, ItemError};
 pub use need::{Need, User};
 pub use order_list::{Drawn, Line, OrderList};
 pub use sheet::{ORDER_COLUMNS, sheet};
 pub use spares::{NoSpares, Spares};
-pub use stock::{STOCK_COLUMNS, Stock, StockError, Stocked};
+pub use stock::{STOCK_COLUMNS, Stock, Stocked};
+pub use stock_error::StockError;
+pub use wanted::{Doubt, OnOrder, Unknown, Wanted};

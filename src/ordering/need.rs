@@ -16,17 +16,22 @@ pub struct User {
 impl User {
     /// All of them: `amplifier C1, C2; receiver C9`. A part that stands there twice gets its number: `C1 (2)`.
     pub fn all(users: &[Self]) -> String {
+        let jobs = Self::by_job(users);
+        let jobs = jobs.map(|(job, parts)| format!("{job} {}", parts.join(", ")));
+        jobs.collect::<Vec<_>>().join("; ")
+    }
+
+    /// The jobs, each with its parts; those of a job must stand together.
+    pub fn by_job(users: &[Self]) -> impl Iterator<Item = (&str, Vec<String>)> {
         let jobs = users.chunk_by(|one, other| one.job == other.job);
-        let jobs = jobs.map(|of_job| {
+        jobs.map(|of_job| {
             let parts = of_job.chunk_by(|one, other| one.designator == other.designator);
             let parts = parts.map(|of_part| match of_part {
                 [one] => one.designator.clone(),
                 several => format!("{} ({})", several[0].designator, several.len()),
             });
-            let parts: Vec<String> = parts.collect();
-            format!("{} {}", of_job[0].job, parts.join(", "))
-        });
-        jobs.collect::<Vec<_>>().join("; ")
+            (of_job[0].job.as_str(), parts.collect())
+        })
     }
 }
 

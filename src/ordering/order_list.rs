@@ -137,6 +137,7 @@ mod tests {
         });
         Stock {
             entries: entries.collect(),
+            ..Stock::default()
         }
     }
 

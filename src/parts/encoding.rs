@@ -34,17 +34,17 @@ impl fmt::Display for TextEncoding {
 }
 
 /// The text of a list.
-pub(super) struct Decoded {
+pub(crate) struct Decoded {
     /// The text without its byte order mark; what cannot be read is replaced by U+FFFD.
-    pub(super) text: String,
+    pub(crate) text: String,
     /// How it was read.
-    pub(super) encoding: TextEncoding,
+    pub(crate) encoding: TextEncoding,
     /// What cannot be read, once a line.
-    pub(super) errors: Vec<ListError>,
+    pub(crate) errors: Vec<ListError>,
 }
 
 /// Reads the bytes by their byte order mark; without one as UTF-8, and if they are none as Windows-1252.
-pub(super) fn decode(bytes: &[u8]) -> Decoded {
+pub(crate) fn decode(bytes: &[u8]) -> Decoded {
     let (encoding, body) = [
         (TextEncoding::MarkedUtf8, &b"\xEF\xBB\xBF"[..]),
         (TextEncoding::Utf16Le, b"\xFF\xFE"),

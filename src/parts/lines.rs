@@ -3,14 +3,14 @@
 use super::{ListError, Problem, Separator};
 
 /// Says on which line a record begins.
-pub(super) struct Lines<'a> {
+pub(crate) struct Lines<'a> {
     text: &'a [u8],
     at: usize,
     line: usize,
 }
 
 impl<'a> Lines<'a> {
-    pub(super) const fn of(text: &'a str) -> Self {
+    pub(crate) const fn of(text: &'a str) -> Self {
         Self {
             text: text.as_bytes(),
             at: 0,
@@ -20,7 +20,7 @@ impl<'a> Lines<'a> {
 
     /// The line of a record, counted from one. The reader's position may stand before empty lines and remarks that it passed
     /// over. Records are asked for in their order.
-    pub(super) fn line_of(&mut self, record: &csv::StringRecord) -> usize {
+    pub(crate) fn line_of(&mut self, record: &csv::StringRecord) -> usize {
         let position = record.position().map_or(0, csv::Position::byte);
         self.go_to(usize::try_from(position).unwrap_or(usize::MAX));
         loop {
@@ -61,7 +61,7 @@ enum Place {
 }
 
 /// A quoted field that is never closed swallows the rest of the file: the row where it was opened.
-pub(super) fn unclosed_quote(text: &str, separator: Separator) -> Option<ListError> {
+pub(crate) fn unclosed_quote(text: &str, separator: Separator) -> Option<ListError> {
     let (mut place, mut row, mut opened) = (Place::LineStart, 1, 1);
     for byte in text.bytes() {
         row += usize::from(byte == b'\n');

@@ -228,7 +228,7 @@ fn lost_designators(text: &str) -> Vec<ListError> {
 }
 
 /// The reader of the records of a text.
-pub(super) fn records(text: &str, separator: Separator) -> csv::Reader<&[u8]> {
+pub(crate) fn records(text: &str, separator: Separator) -> csv::Reader<&[u8]> {
     csv::ReaderBuilder::new()
         .has_headers(false)
         .flexible(true)
@@ -238,7 +238,7 @@ pub(super) fn records(text: &str, separator: Separator) -> csv::Reader<&[u8]> {
 }
 
 /// Whether a record is a remark that a spreadsheet has put in quotation marks.
-pub(super) fn is_remark(record: &csv::StringRecord) -> bool {
+pub(crate) fn is_remark(record: &csv::StringRecord) -> bool {
     record
         .get(0)
         .is_some_and(|first| first.trim_start().starts_with('#'))

@@ -30,8 +30,12 @@ mod separator;
 mod sheet;
 mod step;
 
+pub(crate) use encoding::decode;
 use header::Header;
+pub(crate) use lines::{Lines, unclosed_quote};
+pub(crate) use list::{is_remark, records};
 use row::Row;
+pub(crate) use separator::first_line;
 
 pub use article::{Article, ArticleError};
 pub use choice::{Choice, UnknownChoice};

@@ -53,7 +53,7 @@ impl fmt::Display for Separator {
 
 /// Takes a first line `sep=;` off, which spreadsheets write and heed. The text begins with that line's end then, so that lines
 /// are counted as in the file.
-pub(super) fn first_line(text: &str) -> Result<(&str, Option<Separator>), ListError> {
+pub(crate) fn first_line(text: &str) -> Result<(&str, Option<Separator>), ListError> {
     let end = text.find(['\r', '\n']).unwrap_or(text.len());
     let (line, rest) = text.split_at(end);
     let line = line.trim_matches('"');

@@ -1,6 +1,8 @@
 //! What a sitting leaves behind for people and spreadsheets.
 
 mod explanation;
+mod html;
+pub mod order;
 pub mod owner;
 mod results;
 mod results_file;

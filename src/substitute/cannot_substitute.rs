@@ -9,9 +9,7 @@ use crate::parts::Kind;
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum CannotSubstitute {
     /// A part of that kind is not sold by its value.
-    #[error(
-        "found a {kind}, expected a resistor or a capacitor: other parts are not sold by value alone, look for one like it or have it made"
-    )]
+    #[error("a {kind} is not sold by its value alone: look for one like it or have it made")]
     NotByValue {
         /// The kind.
         kind: Kind,

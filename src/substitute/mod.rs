@@ -22,6 +22,7 @@ mod cannot_substitute;
 mod duty;
 mod file;
 mod goods;
+mod lack;
 mod need;
 mod pair_search;
 mod search;

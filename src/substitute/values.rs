@@ -13,6 +13,10 @@ const LEAST_ELECTROLYTIC: f64 = 0.9;
 /// 22 µF and from 8 to 10 µF are allowed (common practice, no source).
 pub(super) const MODEST: f64 = 1.4;
 
+/// From this voltage on a capacitor may stand behind a valve rectifier, in volt (common practice, no source: lower ones bypass
+/// cathodes or smooth a bias).
+const MAY_BE_HIGH_TENSION: f64 = 100.0;
+
 /// How far above a guaranteed minimum value one looks (common practice, no source).
 const ABOVE_MINIMUM: f64 = 2.0;
 
@@ -59,10 +63,13 @@ fn electrolytic_upper(want: &mut Want, part: &Part, policy: &Policy) -> f64 {
         ));
         modest
     } else if part.role.trim().is_empty() {
-        want.warnings.push(format!(
+        let rated = part.rating.dc_volts.unwrap_or(f64::INFINITY);
+        let high = rated >= MAY_BE_HIGH_TENSION;
+        let warning = high.then(|| format!(
             "if it is the first capacitor behind a valve rectifier, the data sheet of the rectifier decides how large it may be; \
              only up to {MODEST} times the original is offered (common practice)"
         ));
+        want.warnings.extend(warning);
         modest
     } else {
         let allowed = want.allowed.upper();

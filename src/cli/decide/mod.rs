@@ -11,12 +11,14 @@ use anyhow::{Context, Result};
 
 use super::chosen_parts::chosen_parts;
 use super::clock::Clock;
+use super::on_sale::OnSale;
 use super::remark::remark;
 use super::status::Status;
 use crate::batch::Bags;
 use crate::job::Folder;
 use crate::judge::Verdict;
 use crate::ledger::{Account, Book, Choice, Decision, DecisionsFile};
+use crate::ordering::Item;
 use saying::Saying;
 
 /// Say what becomes of parts: keep, replace, order, fitted or accept. Without that, see what was measured and decided so far.
@@ -95,6 +97,7 @@ fn decide(
         if let Some(bag) = decision.bag {
             bag_remarks::say(book, &bags, &decision, bag);
         }
+        doubt_article(folder, book, &decision)?;
         book.decisions.push(decision.clone());
         let account = book.account(designator);
         let now = account.map_or("", |account| account.standing().words());
@@ -117,6 +120,22 @@ fn doubt(book: &Book, decision: &Decision) {
             "{designator} measures {verdict}: `accept` with a reason would say that it stays although it is not good"
         ));
     }
+}
+
+/// What speaks against the article is said; the decision stands, since the person may know more than the list.
+fn doubt_article(folder: &Folder, book: &Book, decision: &Decision) -> Result<()> {
+    let part = book.list.find(&decision.designator);
+    let Some(part) = part.filter(|_| !decision.article.is_empty()) else {
+        return Ok(());
+    };
+    let items = Item::read(&decision.article, part.kind).unwrap_or_default();
+    for lack in OnSale::open(folder)?.lacks(part, book, &items) {
+        remark(&format!(
+            "{}, {}: {lack}",
+            decision.designator, decision.article
+        ));
+    }
+    Ok(())
 }
 
 fn bad(account: &Account<'_>) -> Option<Verdict> {

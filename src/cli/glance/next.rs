@@ -29,6 +29,7 @@ pub(super) fn next(glance: &Glance<'_>, job: &str) -> Vec<(String, &'static str)
         ));
     }
     if let Some(part) = first(Standing::ToReplace) {
+        all.push((format!("probewright order {job}"), "what is to be bought"));
         all.push((
             format!("probewright decide {job} {part} order"),
             "once the new one is on order",

@@ -9,12 +9,10 @@ use crate::cli::job_word::job_word;
 use crate::cli::runs::{listed, runs};
 use crate::cli::table::Table;
 use crate::cli::when::{day, minute};
+use crate::cli::wrapped::wrapped;
 use crate::job::Folder;
 use crate::judge::Verdict;
 use crate::ledger::{Account, Book, Glance, Measurement, Standing};
-
-/// Columns of a line.
-const WIDTH: usize = 80;
 
 /// Writes the glance.
 pub(super) fn write(
@@ -28,7 +26,7 @@ pub(super) fn write(
     let title = Some(book.settings.title.as_str()).filter(|title| !title.is_empty());
     let root = folder.root().display().to_string();
     writeln!(out, "{}", title.unwrap_or(&root))?;
-    wrapped(&counts(glance), "", out)?;
+    wrapped(&counts(glance), "", "", out)?;
     writeln!(out, "{}", sitting(last))?;
     undecided(glance, out)?;
     not_measured(glance, out)?;
@@ -99,7 +97,7 @@ fn not_measured(glance: &Glance<'_>, out: &mut dyn Write) -> io::Result<()> {
     };
     let untouched: Vec<&str> = of(false).map(designator).collect();
     if !untouched.is_empty() {
-        wrapped(&listed(&runs(&untouched)), "  ", out)?;
+        wrapped(&listed(&runs(&untouched)), "  ", "  ", out)?;
     }
     for account in of(true) {
         let missing = account.missing().join(", ");
@@ -155,7 +153,7 @@ fn remarks(glance: &Glance<'_>, out: &mut dyn Write) -> io::Result<()> {
     }
     remarks
         .iter()
-        .try_for_each(|remark| wrapped(remark, "  ", out))
+        .try_for_each(|remark| wrapped(remark, "  ", "  ", out))
 }
 
 /// What decisions or results name and the list does not have.
@@ -210,21 +208,4 @@ fn designator<'a>(account: &Account<'a>) -> &'a str {
 fn plural(count: usize, word: &str) -> String {
     let ending = if count == 1 { "" } else { "s" };
     format!("{count} {word}{ending}")
-}
-
-/// A text in lines of [`WIDTH`] columns, broken at blanks, each with that before it.
-fn wrapped(text: &str, before: &str, out: &mut dyn Write) -> io::Result<()> {
-    let mut line = String::new();
-    for word in text.split(' ') {
-        let used = before.len() + line.chars().count() + 1 + word.chars().count();
-        if !line.is_empty() && used > WIDTH {
-            writeln!(out, "{before}{line}")?;
-            line.clear();
-        }
-        if !line.is_empty() {
-            line.push(' ');
-        }
-        line.push_str(word);
-    }
-    writeln!(out, "{before}{line}")
 }
