@@ -150,7 +150,7 @@ fn every_command_and_option_that_the_readme_shows_exists() {
 fn what_the_readme_names_in_its_tables_of_files_is_made_by_the_program() {
     let folder = tempfile::tempdir().unwrap();
     let job = folder.path().join("job");
-    Program::new(["demo", "--fast", "--keep", job.to_str().unwrap()])
+    Program::new(["demo", "--weeks", "--fast", "--keep", job.to_str().unwrap()])
         .run()
         .with_status(0)
         .out();
