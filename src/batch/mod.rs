@@ -1,6 +1,6 @@
 //! New parts before they go in: each in a bag of its own with a number, as measured, and what a batch of them is worth.
 //!
-//! The engine knows nothing of this: a batch is a sitting whose parts list holds one article many times ([`parts_list`]).
+//! The engine knows nothing of this: a batch is a sitting whose parts list holds one article many times ([`parts_list()`]).
 //! Everything but [`read`] and [`Bags::named_in`] is pure; nothing here imports the engine, a screen or a meter.
 //!
 //! | word | meaning |

@@ -5,8 +5,8 @@
 //!
 //! | text | for whom | by |
 //! |---|---|---|
-//! | HTML, one file that needs nothing from elsewhere | the owner, the next technician | [`page`] |
-//! | CSV, a row for each step of each part | spreadsheets | [`table`] |
+//! | HTML, one file that needs nothing from elsewhere | the owner, the next technician | [`page()`] |
+//! | CSV, a row for each step of each part | spreadsheets | [`table()`] |
 //! | JSON | programs | [`json`] |
 
 mod counts;
