@@ -8,6 +8,7 @@ use chrono::{Datelike as _, Local};
 
 use super::remark::remark;
 use super::status::Status;
+use super::steps::Steps;
 use crate::archive::{Answer, Build, FILE_NAME, JobEntry, ask, find_jobs};
 use crate::job::cell;
 
@@ -41,18 +42,18 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
 fn build(dir: &Path, database: &Path, force: bool, out: &mut dyn Write) -> Result<Status> {
     let found = find_jobs(dir).with_context(|| format!("`{}`", dir.display()))?;
     let mut build = Build::begin(database, force)?;
-    let mut progress = Progress::of(found.jobs.len());
+    let mut steps = Steps::of(found.jobs.len());
     let mut troubles = found.closed.len();
     let (mut kept, mut sittings, mut batches, mut measurements) = (0, 0, 0, 0);
     for (folder, error) in &found.closed {
-        progress.remark(&format!("`{}`: {error}", folder.display()));
+        tell(&mut steps, &format!("`{}`: {error}", folder.display()));
     }
     for root in &found.jobs {
-        progress.next(root);
+        steps.next(|number, of| format!("{number} of {of}: {}", root.display()));
         match JobEntry::read(root, name(dir, root), Local::now().year()) {
             Ok(job) => {
                 for trouble in &job.troubles {
-                    progress.remark(&format!("`{}`: {trouble}", root.display()));
+                    tell(&mut steps, &format!("`{}`: {trouble}", root.display()));
                 }
                 troubles += job.troubles.len();
                 build.add(&job)?;
@@ -63,12 +64,15 @@ fn build(dir: &Path, database: &Path, force: bool, out: &mut dyn Write) -> Resul
                 measurements += job.book.measurements.len() + job.incoming.len();
             }
             Err(error) => {
-                progress.remark(&format!("`{}` was left out: {error}", root.display()));
+                tell(
+                    &mut steps,
+                    &format!("`{}` was left out: {error}", root.display()),
+                );
                 troubles += 1;
             }
         }
     }
-    progress.clear();
+    steps.clear();
     build.finish()?;
     let mut words = vec![
         format!("{kept} of {}", counted(found.jobs.len(), "job", "jobs")),
@@ -90,6 +94,12 @@ fn build(dir: &Path, database: &Path, force: bool, out: &mut dyn Write) -> Resul
     })
 }
 
+/// Says something between two steps.
+fn tell(steps: &mut Steps, text: &str) {
+    steps.clear();
+    remark(text);
+}
+
 /// `1 sitting`, `2 sittings`.
 fn counted(number: usize, one: &str, several: &str) -> String {
     format!("{number} {}", if number == 1 { one } else { several })
@@ -102,43 +112,6 @@ fn name(dir: &Path, root: &Path) -> String {
         ".".to_owned()
     } else {
         inner.into_owned()
-    }
-}
-
-/// How far the build is, on a terminal.
-struct Progress {
-    done: usize,
-    all: usize,
-    shown: bool,
-}
-
-impl Progress {
-    fn of(all: usize) -> Self {
-        Self {
-            done: 0,
-            all,
-            shown: io::stderr().is_terminal(),
-        }
-    }
-
-    fn next(&mut self, root: &Path) {
-        self.done += 1;
-        if self.shown {
-            let (done, all, root) = (self.done, self.all, root.display());
-            // Whoever cannot see it misses nothing.
-            let _ = write!(io::stderr(), "\r\x1b[K{done} of {all}: {root}");
-        }
-    }
-
-    fn clear(&self) {
-        if self.shown {
-            let _ = write!(io::stderr(), "\r\x1b[K");
-        }
-    }
-
-    fn remark(&self, text: &str) {
-        self.clear();
-        remark(text);
     }
 }
 

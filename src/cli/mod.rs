@@ -47,6 +47,7 @@ mod sit;
 mod sound_sources;
 mod sounds;
 mod status;
+mod steps;
 mod stretch;
 mod substitute;
 mod table;

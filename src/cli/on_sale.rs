@@ -24,10 +24,7 @@ impl OnSale {
     /// If one is there and cannot be used.
     pub(crate) fn open(folder: &Folder) -> Result<Self> {
         let bad = |error: &dyn ToString| BadInput(error.to_string());
-        let policy = match folder.read_policy()? {
-            text if text.is_empty() => Policy::default(),
-            text => Policy::parse(&text).map_err(|error| bad(&error))?,
-        };
+        let policy = Policy::of_job(&folder.read_policy()?).map_err(|error| bad(&error))?;
         let goods = Goods::parse(&folder.read_goods()?).map_err(|error| bad(&error))?;
         Ok(Self { policy, goods })
     }

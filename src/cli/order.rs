@@ -13,6 +13,7 @@ use super::on_sale::OnSale;
 use super::remark::remark;
 use super::status::{BadInput, Status};
 use super::table::Table;
+use super::when::day;
 use super::wrapped::wrapped;
 use crate::job::Folder;
 use crate::ledger::{Account, Book, Choice, Decision, DecisionsFile, Standing};
@@ -270,11 +271,7 @@ fn write_list(jobs: &[Open], list: &OrderList, wanted: &Wanted, out: &mut dyn Wr
     }
     let mut on_order = Table::new(["on order since", "what", "for"]);
     for one in &wanted.on_order {
-        on_order.push([
-            one.since.format("%-d %b %Y").to_string(),
-            one.what.clone(),
-            one.user.to_string(),
-        ]);
+        on_order.push([day(one.since), one.what.clone(), one.user.to_string()]);
     }
     let mut blank = false;
     let mut parted = |out: &mut dyn Write, empty: bool| -> Result<bool> {

@@ -59,11 +59,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let book = Book::open(&folder).map_err(|error| named(error, &folder))?;
     let policy_text = folder.read_policy()?;
     let own_policy = !policy_text.is_empty();
-    let policy = if own_policy {
-        Policy::parse(&policy_text)?
-    } else {
-        Policy::default()
-    };
+    let policy = Policy::of_job(&policy_text)?;
     let html = arguments.format == Format::Html;
     let incoming = read_incoming(&folder.read_incoming()?)?;
     let bags = Bags::of(&incoming);

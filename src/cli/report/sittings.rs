@@ -1,7 +1,6 @@
 //! The sittings of a job, and how far their recordings prove them.
 
 use std::collections::BTreeMap;
-use std::io::{self, IsTerminal as _, Write as _};
 use std::path::{Path, PathBuf};
 
 use anyhow::Result;
@@ -9,6 +8,7 @@ use anyhow::Result;
 use super::touches;
 use crate::cli::recorded::Recorded;
 use crate::cli::session::sitting_name;
+use crate::cli::steps::Steps;
 use crate::job::Folder;
 use crate::ledger::Measurement;
 use crate::quantity::Quantity;
@@ -24,10 +24,16 @@ pub(super) fn look_at(
     with_touch: bool,
 ) -> Result<(Vec<SittingFacts>, Option<Touch>)> {
     let (recordings, batches) = (folder.recordings()?, folder.batches()?);
-    let mut progress = Progress::new(recordings.len() + batches.len());
+    let all = recordings.len() + batches.len();
+    let mut steps = Steps::of(all);
+    let mut next = || {
+        if all > 1 {
+            steps.next(|number, of| format!("recording {number} of {of}"));
+        }
+    };
     let mut most: Option<Touch> = None;
     let mut sittings = each(&recordings, measurements, false, |facts, recorded| {
-        progress.next();
+        next();
         if let (true, Some(recorded)) = (with_touch, recorded) {
             // A recording that cannot be computed again has no touch to show, and its facts say what is wrong with it.
             most = touches::most_telling(&recorded, most.clone()).unwrap_or(most.take());
@@ -35,10 +41,9 @@ pub(super) fn look_at(
         facts
     });
     sittings.extend(each(&batches, incoming, true, |facts, _| {
-        progress.next();
+        next();
         facts
     }));
-    progress.end();
     Ok((sittings, most))
 }
 
@@ -155,41 +160,5 @@ fn proof(whole: &Survey) -> Proof {
         Ending::Torn { bytes, .. } => Proof::Damaged(format!(
             "it ends within a line, of which {bytes} bytes are left"
         )),
-    }
-}
-
-/// How far it is, on standard error if that is a terminal.
-struct Progress {
-    done: usize,
-    of: usize,
-    shown: bool,
-}
-
-impl Progress {
-    fn new(of: usize) -> Self {
-        Self {
-            done: 0,
-            of,
-            shown: of > 1 && io::stderr().is_terminal(),
-        }
-    }
-
-    fn next(&mut self) {
-        self.done += 1;
-        if self.shown {
-            // Nobody reading it is no reason to stop.
-            let _ = write!(
-                io::stderr(),
-                "\r\x1b[Krecording {} of {}",
-                self.done,
-                self.of
-            );
-        }
-    }
-
-    fn end(&self) {
-        if self.shown {
-            let _ = write!(io::stderr(), "\r\x1b[K");
-        }
     }
 }

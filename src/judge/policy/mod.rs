@@ -55,6 +55,18 @@ impl Policy {
         SHIPPED
     }
 
+    /// The policy of a job by the text of its file; the one that comes with the program if that is empty.
+    ///
+    /// # Errors
+    /// As for [`parse`](Self::parse).
+    pub fn of_job(text: &str) -> Result<Self, TomlError> {
+        if text.is_empty() {
+            Ok(Self::default())
+        } else {
+            Self::parse(text)
+        }
+    }
+
     /// Reads a policy. Everything may be left out: without rules, all parts are judged by the band of the list; without
     /// `[leakage]` or `[grid_coupling]`, that section of the policy that comes with the program holds.
     ///
