@@ -2,7 +2,9 @@
 
 use std::time::Duration;
 
-use probewright::simulator::{BenchClock, Component, Options, Probes, RangeChange, Running, Serve};
+use probewright::bench::simulator::{
+    BenchClock, Component, Options, Probes, RangeChange, Running, Serve,
+};
 
 use crate::bench;
 use crate::program::{Finished, Job, Program, Started, replay};

@@ -3,7 +3,7 @@
 
 use std::time::Duration;
 
-use probewright::simulator::{
+use probewright::bench::simulator::{
     BenchClock, Options, Probes, RangeChange, Running, Serve, SimulatedMeter,
 };
 

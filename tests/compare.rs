@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use probewright::report::COLUMNS;
+use probewright::books::results::COLUMNS;
 
 use crate::program::{Job, Program};
 

@@ -1,7 +1,7 @@
 //! Parts that have only to conduct: the makes of a switch, fuses and lamps.
 
-use probewright::judge::{Aspect, Reason, Verdict};
-use probewright::sitting::{Record, What};
+use probewright::engine::judge::{Aspect, Reason, Verdict};
+use probewright::engine::sitting::{Record, What};
 
 use crate::talking::{Talking, plan};
 

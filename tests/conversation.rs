@@ -4,9 +4,9 @@ use std::collections::VecDeque;
 use std::sync::Arc;
 use std::time::Duration;
 
-use probewright::meter::{Conversation, Heard, Profile, Shown};
-use probewright::quantity::Quantity::{self, Capacitance, Resistance};
-use probewright::quantity::Stamp;
+use probewright::engine::meter::{Conversation, Heard, Profile, Shown};
+use probewright::engine::quantity::Quantity::{self, Capacitance, Resistance};
+use probewright::engine::quantity::Stamp;
 use proptest::prelude::*;
 
 const PROFILE: &str = r#"

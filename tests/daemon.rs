@@ -8,11 +8,11 @@ use std::os::unix::net::UnixStream;
 use std::path::PathBuf;
 use std::time::Duration;
 
-use probewright::feed::{Item, News, Stage, State};
-use probewright::judge::Verdict;
-use probewright::recording::{Ending, survey};
-use probewright::serve::{FromServer, LONGEST_LINE, MOST_CLIENTS, PROTOCOL, socket_path};
-use probewright::simulator::{Component, Manner, Options, Wording};
+use probewright::bench::recording::{Ending, survey};
+use probewright::bench::simulator::{Component, Manner, Options, Wording};
+use probewright::engine::judge::Verdict;
+use probewright::views::feed::{Item, News, Stage, State};
+use probewright::views::serve::{FromServer, LONGEST_LINE, MOST_CLIENTS, PROTOCOL, socket_path};
 use rustix::process::Signal;
 use rustix::termios::{LocalModes, tcgetattr};
 

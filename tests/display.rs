@@ -5,8 +5,8 @@ use std::fs::File;
 use std::io::Write as _;
 use std::time::Duration;
 
-use probewright::recording::survey;
-use probewright::simulator::Component;
+use probewright::bench::recording::survey;
+use probewright::bench::simulator::Component;
 use rustix::event::{PollFd, PollFlags, Timespec, poll};
 use rustix::process::Signal;
 use rustix::termios::{LocalModes, Termios, tcgetattr};

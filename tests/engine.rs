@@ -3,9 +3,9 @@
 use std::collections::VecDeque;
 use std::time::Duration;
 
-use probewright::probing::Finding;
-use probewright::quantity::Stamp;
-use probewright::sitting::{Command, Event, Input, Plan, PlanTexts, Sitting, What};
+use probewright::engine::probing::Finding;
+use probewright::engine::quantity::Stamp;
+use probewright::engine::sitting::{Command, Event, Input, Plan, PlanTexts, Sitting, What};
 use proptest::prelude::*;
 
 const PARTS: &str = "\

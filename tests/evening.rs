@@ -1,7 +1,7 @@
 //! [`Evening`]: a sitting made of items alone, as the page is shown it.
 
-use probewright::feed::{Item, VERSION};
-use probewright::serve::Patience;
+use probewright::views::feed::{Item, VERSION};
+use probewright::views::serve::Patience;
 use serde_json::{Value, json};
 
 use crate::page::Show;

@@ -1,9 +1,9 @@
 //! The feed of a whole sitting at a simulated meter.
 
-use probewright::feed::{Feed, Item, News, State};
-use probewright::meter::shipped_profile;
-use probewright::quantity::Stamp;
-use probewright::sitting::{Command, Input, Plan, PlanTexts, Sitting};
+use probewright::engine::meter::shipped_profile;
+use probewright::engine::quantity::Stamp;
+use probewright::engine::sitting::{Command, Input, Plan, PlanTexts, Sitting};
+use probewright::views::feed::{Feed, Item, News, State};
 
 const PARTS: &str = "\
 ref,kind,value,tolerance

@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use probewright::report::COLUMNS;
+use probewright::books::results::COLUMNS;
 use serde_json::Value;
 
 use crate::program::{Finished, Job, Program};

@@ -1,7 +1,7 @@
 //! Uncertainties of impedances against propagation of distributions, and what holds for any pair.
 
 use num_complex::Complex64;
-use probewright::impedance::{
+use probewright::engine::impedance::{
     ComplexEstimate, Covariance, Impedance, Pair, PairKind, Parameter, ResidualModel, Residuals,
     Uncertain, behind_symmetrical_two_port, behind_two_elements,
 };
@@ -305,7 +305,7 @@ proptest! {
         let zx = Complex64::from_polar(10f64.powf(size), angle);
         let (zs, yo) = (Complex64::new(zs.0, zs.1), Complex64::new(yo.0, yo.1));
         let covariance = Covariance::independent([u, u]).unwrap();
-        let value = probewright::impedance::through_two_elements(zx, zs, yo);
+        let value = probewright::engine::impedance::through_two_elements(zx, zs, yo);
         let reading = Impedance::new(ComplexEstimate { value, covariance }, 1e3).unwrap();
         let short = Impedance::new(ComplexEstimate::exact(zs), 1e3).unwrap();
         let residuals = Residuals::new(ResidualModel::TwoElements, short, ComplexEstimate::exact(yo));

@@ -4,10 +4,10 @@ use std::fmt::Write as _;
 
 use approx::assert_relative_eq;
 use chrono::DateTime;
-use probewright::judge::{Aspect, Reason, Verdict};
-use probewright::quantity::Stamp;
-use probewright::report::{Evidence, explanation};
-use probewright::sitting::{Input, MeterNews, Plan, PlanTexts, Record, Sitting, What};
+use probewright::engine::judge::{Aspect, Reason, Verdict};
+use probewright::engine::quantity::Stamp;
+use probewright::engine::sitting::{Input, MeterNews, Plan, PlanTexts, Record, Sitting, What};
+use probewright::views::report::{Evidence, explanation};
 
 const HEAD: &str = "\
 format = 1
@@ -86,7 +86,7 @@ fn sit(plan: &Plan, air: &str, touches: &[&str]) -> Vec<What> {
 
 fn records(said: &[What]) -> Vec<Record> {
     let record = |what: &What| match what {
-        What::Judged(record) => Some(probewright::sitting::Record::clone(record)),
+        What::Judged(record) => Some(probewright::engine::sitting::Record::clone(record)),
         _ => None,
     };
     said.iter().filter_map(record).collect()

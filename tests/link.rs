@@ -6,10 +6,10 @@ use std::net::{TcpListener, TcpStream};
 use std::sync::mpsc::{Receiver, channel};
 use std::time::{Duration, Instant};
 
-use probewright::link::{
+use probewright::bench::link::{
     self, Address, LineSettings, Link, LinkEvent, LinkMessage, Loss, OpenError, SendError,
 };
-use probewright::simulator::{Running, Serve, SimulatedMeter};
+use probewright::bench::simulator::{Running, Serve, SimulatedMeter};
 
 use crate::bench::{self, PATIENCE};
 
@@ -437,5 +437,11 @@ fn a_meter_without_its_directory_cannot_be_switched_on() {
         name: "meter".to_owned(),
     };
     let (clock, options) = bench::parts(serve);
-    assert!(SimulatedMeter::start(options, probewright::simulator::Probes::new(clock, 1)).is_err());
+    assert!(
+        SimulatedMeter::start(
+            options,
+            probewright::bench::simulator::Probes::new(clock, 1)
+        )
+        .is_err()
+    );
 }

@@ -4,8 +4,8 @@ use std::ffi::OsStr;
 use std::fs;
 use std::time::Duration;
 
-use probewright::meter::shipped_profiles;
-use probewright::simulator::{Component, Serve};
+use probewright::bench::simulator::{Component, Serve};
+use probewright::engine::meter::shipped_profiles;
 
 use crate::bench;
 use crate::program::{Finished, Program};

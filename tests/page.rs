@@ -6,10 +6,10 @@ use std::net::{SocketAddr, TcpStream};
 use std::sync::mpsc::{Receiver, channel};
 use std::time::{Duration, Instant};
 
-use probewright::feed::{Item, News, Progress, State, VERSION};
-use probewright::screen::Mood;
-use probewright::serve::{Commands, Hub, Page, Patience, Served, Server};
-use probewright::sitting::Command;
+use probewright::engine::sitting::Command;
+use probewright::views::feed::{Item, News, Progress, State, VERSION};
+use probewright::views::screen::Mood;
+use probewright::views::serve::{Commands, Hub, Page, Patience, Served, Server};
 
 use crate::program::PATIENCE;
 

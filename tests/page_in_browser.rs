@@ -5,10 +5,10 @@
 use std::ffi::OsString;
 use std::path::PathBuf;
 
-use probewright::feed::State;
-use probewright::quantity::{Quantity, format_value};
-use probewright::serve::Patience;
-use probewright::sitting::Command;
+use probewright::engine::quantity::{Quantity, format_value};
+use probewright::engine::sitting::Command;
+use probewright::views::feed::State;
+use probewright::views::serve::Patience;
 use rustix::process::Signal;
 use serde_json::json;
 

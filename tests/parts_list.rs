@@ -7,10 +7,10 @@
 use std::fmt::Write as _;
 use std::process::{Command, Output};
 
-use probewright::parts::{
+use probewright::engine::parts::{
     Kind, ListSettings, Material, Part, PartsList, Problem, ToleranceOrigin, read,
 };
-use probewright::quantity::{Quantity, Remark, SafetyClass, Tolerance};
+use probewright::engine::quantity::{Quantity, Remark, SafetyClass, Tolerance};
 
 const LIST: &str = "\
 ref,kind,value,tolerance,rating,material,role,from,to,in_circuit,note
@@ -459,7 +459,9 @@ fn a_wiper_at_half_its_travel_needs_a_law_in_words() {
         "{head}VR1,pot,500k,Audio,stop middle sweep\nSW1,switch,,,3 makes\n"
     ));
     assert_eq!(
-        part(&good, "VR1").law.map(probewright::parts::Law::name),
+        part(&good, "VR1")
+            .law
+            .map(probewright::engine::parts::Law::name),
         Some("audio")
     );
     assert_eq!(part(&good, "SW1").also.len(), 2);

@@ -3,8 +3,8 @@
 use std::path::Path;
 use std::process::Command;
 
-use probewright::quantity::Stamp;
-use probewright::recording::{Event, Header, LinkState, Writer};
+use probewright::bench::recording::{Event, Header, LinkState, Writer};
+use probewright::engine::quantity::Stamp;
 
 const PROFILE: &str = r#"
 format = 1

@@ -3,11 +3,11 @@
 use std::fs;
 use std::path::Path;
 
-use probewright::ledger::{Choice, DECISION_COLUMNS};
-use probewright::meter::Field;
-use probewright::ordering::{ORDER_COLUMNS, STOCK_COLUMNS};
-use probewright::report::COLUMNS;
-use probewright::sound::Cue;
+use probewright::books::ledger::{Choice, DECISION_COLUMNS};
+use probewright::books::ordering::{ORDER_COLUMNS, STOCK_COLUMNS};
+use probewright::books::results::COLUMNS;
+use probewright::engine::meter::Field;
+use probewright::views::sound::Cue;
 
 use crate::program::Program;
 

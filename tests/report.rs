@@ -7,12 +7,12 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use chrono::DateTime;
-use probewright::batch::Bags;
-use probewright::judge::policy::Policy;
-use probewright::ledger::{Book, Choice, Decision, DecisionsFile, read_incoming};
-use probewright::quantity::{Band, Quantity};
-use probewright::report::COLUMNS;
-use probewright::report::owner::{
+use probewright::books::batch::Bags;
+use probewright::books::ledger::{Book, Choice, Decision, DecisionsFile, read_incoming};
+use probewright::books::results::COLUMNS;
+use probewright::engine::judge::policy::Policy;
+use probewright::engine::quantity::{Band, Quantity};
+use probewright::views::report::owner::{
     Facts, FileFacts, Photo, Proof, SittingFacts, Touch, TouchPoint, json, page, report_columns,
     table,
 };

@@ -8,14 +8,18 @@ use std::path::PathBuf;
 use std::time::Duration;
 
 use chrono::DateTime;
-use probewright::feed::{Feed, State};
-use probewright::judge::capacitor::{Direction, Forecast, Mark, SoakReason, SoakReport, Trend};
-use probewright::judge::{Verdict, judge};
-use probewright::meter::{Shown, shipped_profile};
-use probewright::probing::{Estimate, Finding, SettledValue};
-use probewright::quantity::{Quantity, Stamp};
-use probewright::screen::{Aside, Look, Typing, draw};
-use probewright::sitting::{Event, LinkNews, MeterNews, Plan, PlanTexts, Record, Tally, What};
+use probewright::engine::judge::capacitor::{
+    Direction, Forecast, Mark, SoakReason, SoakReport, Trend,
+};
+use probewright::engine::judge::{Verdict, judge};
+use probewright::engine::meter::{Shown, shipped_profile};
+use probewright::engine::probing::{Estimate, Finding, SettledValue};
+use probewright::engine::quantity::{Quantity, Stamp};
+use probewright::engine::sitting::{
+    Event, LinkNews, MeterNews, Plan, PlanTexts, Record, Tally, What,
+};
+use probewright::views::feed::{Feed, State};
+use probewright::views::screen::{Aside, Look, Typing, draw};
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;

@@ -6,9 +6,9 @@
 use std::time::Duration;
 
 use fastrand::Rng;
-use probewright::meter::{Reading, Shown};
-use probewright::probing::{Offered, Signal, Signals, Specification};
-use probewright::quantity::{Quantity, Stamp};
+use probewright::engine::meter::{Reading, Shown};
+use probewright::engine::probing::{Offered, Signal, Signals, Specification};
+use probewright::engine::quantity::{Quantity, Stamp};
 
 /// Overload in the air; nothing else is asked of it.
 struct Ohmmeter;

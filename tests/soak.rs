@@ -1,7 +1,7 @@
 //! The leakage of a capacitor: time runs from the voltage, judged when its limit says, discharged afterwards.
 
-use probewright::judge::{Reason, Verdict};
-use probewright::sitting::{Plan, PlanError, Record, Refusal, What};
+use probewright::engine::judge::{Reason, Verdict};
+use probewright::engine::sitting::{Plan, PlanError, Record, Refusal, What};
 
 use crate::talking::{self, Talking};
 

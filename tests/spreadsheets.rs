@@ -5,12 +5,12 @@ use std::process::{Command, Stdio};
 
 use proptest::prelude::*;
 
-use probewright::job::from_cell;
-use probewright::ledger::{Choice, DECISION_COLUMNS, Decision};
-use probewright::parts::{
+use probewright::books::job::from_cell;
+use probewright::books::ledger::{Choice, DECISION_COLUMNS, Decision};
+use probewright::books::results::{COLUMNS, Results};
+use probewright::engine::parts::{
     DecimalMark, ListRemark, ListSettings, Part, PartsList, Problem, Separator, TextEncoding, read,
 };
-use probewright::report::{COLUMNS, Results};
 
 use crate::program::{Program, replay};
 use crate::sit::{Bench, Way};
@@ -400,7 +400,7 @@ fn a_wrong_setting_of_the_sheet_is_named() {
         ),
         ("[sheet]\ncolour = \"red\"\n", "colour"),
     ] {
-        let error = probewright::job::Settings::parse(job).unwrap_err();
+        let error = probewright::engine::settings::Settings::parse(job).unwrap_err();
         assert!(error.to_string().contains(words), "{error}");
     }
 }
@@ -530,7 +530,7 @@ fn results_are_read_by_another_reader_as_they_were_written() {
         results.add(&plan.parts()[record.part], record).unwrap();
     }
     drop(results);
-    let own = probewright::ledger::read_measurements(&bytes).unwrap();
+    let own = probewright::books::ledger::read_measurements(&bytes).unwrap();
     let Some(rows) = by_python(&bytes) else {
         return;
     };

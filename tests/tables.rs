@@ -3,7 +3,7 @@
 use std::fs;
 use std::time::Duration;
 
-use probewright::simulator::{BenchClock, Component, Options, RangeChange, Scale, Serve};
+use probewright::bench::simulator::{BenchClock, Component, Options, RangeChange, Scale, Serve};
 
 use crate::bench;
 use crate::program::{Job, Program, replay};

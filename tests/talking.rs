@@ -1,7 +1,9 @@
 //! A sitting in the engine alone, with a meter that talks: what tests of single stages share.
 
-use probewright::quantity::Stamp;
-use probewright::sitting::{Event, Input, Plan, PlanError, PlanTexts, Record, Sitting, What};
+use probewright::engine::quantity::Stamp;
+use probewright::engine::sitting::{
+    Event, Input, Plan, PlanError, PlanTexts, Record, Sitting, What,
+};
 
 /// What every such profile begins with; tables of functions follow.
 const HEAD: &str = r#"

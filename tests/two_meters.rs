@@ -4,13 +4,13 @@ use std::ffi::OsString;
 use std::fs;
 use std::time::Duration;
 
-use probewright::meter::shipped_profile;
-use probewright::quantity::{Quantity, Stamp};
-use probewright::recording::survey;
-use probewright::simulator::{
+use probewright::bench::recording::survey;
+use probewright::bench::simulator::{
     BenchClock, Component, Options, Probes, RangeChange, Running, Scale, Serve,
 };
-use probewright::sitting::{
+use probewright::engine::meter::shipped_profile;
+use probewright::engine::quantity::{Quantity, Stamp};
+use probewright::engine::sitting::{
     Command, Event, FurtherMeter, Input, MeterNews, Plan, PlanTexts, Record, Sitting, What,
 };
 use tempfile::TempDir;
@@ -562,7 +562,7 @@ fn what_no_meter_of_the_bench_measures_is_said_once_for_all() {
     sitting.handle(Stamp::ZERO, Input::LinkUp, &mut |event| said.push(event));
     let lines = said
         .iter()
-        .filter_map(|event| probewright::screen::line(event, sitting.plan()));
+        .filter_map(|event| probewright::views::screen::line(event, sitting.plan()));
     let lines: Vec<_> = lines.map(|line| line.text).collect();
     assert!(
         lines

@@ -2,8 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
-use probewright::quantity::Stamp;
-use probewright::recording::{Event, Header, LinkState, Writer};
+use probewright::bench::recording::{Event, Header, LinkState, Writer};
+use probewright::engine::quantity::Stamp;
 
 use crate::program::Program;
 

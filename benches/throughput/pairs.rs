@@ -1,8 +1,8 @@
 //! The search for pairs of values.
 
 use divan::Bencher;
-use probewright::quantity::{Band, Series};
-use probewright::substitute::{Combination, nearest_pairs};
+use probewright::books::substitute::{Combination, nearest_pairs};
+use probewright::engine::quantity::{Band, Series};
 
 const TARGET: f64 = 123_456.7;
 

@@ -3,8 +3,8 @@
 use chrono::DateTime;
 use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
-use probewright::quantity::Stamp;
-use probewright::recording::{Event, Header, Reader, Writer};
+use probewright::bench::recording::{Event, Header, Reader, Writer};
+use probewright::engine::quantity::Stamp;
 use std::io;
 use tempfile::NamedTempFile;
 

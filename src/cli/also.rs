@@ -2,7 +2,7 @@
 
 use std::str::FromStr;
 
-use crate::job::MeterBeside;
+use crate::engine::settings::MeterBeside;
 
 /// A meter beside the first.
 #[derive(Debug, Clone, PartialEq, Eq)]

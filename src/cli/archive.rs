@@ -9,8 +9,8 @@ use chrono::{Datelike as _, Local};
 use super::remark::remark;
 use super::status::Status;
 use super::steps::Steps;
-use crate::archive::{Answer, Build, FILE_NAME, JobEntry, ask, find_jobs};
-use crate::job::cell;
+use crate::books::archive::{Answer, Build, FILE_NAME, JobEntry, ask, find_jobs};
+use crate::books::job::cell;
 
 /// Gather all jobs below a folder in one SQLite database, or ask one that was made. The files of the jobs stay the truth: make it anew
 /// whenever they have changed.

@@ -1,10 +1,10 @@
 //! [`Audible`]: what of a sitting is heard, and with what.
 
 use super::sound_sources::sound_sources;
-use crate::judge::Verdict;
-use crate::parts::Part;
-use crate::sitting::{Event, LinkNews, MeterNews, Plan, What};
-use crate::sound::{Cue, Rank, Sounder, Sources, Utterance, spelled};
+use crate::engine::judge::Verdict;
+use crate::engine::parts::Part;
+use crate::engine::sitting::{Event, LinkNews, MeterNews, Plan, What};
+use crate::views::sound::{Cue, Rank, Sounder, Sources, Utterance, spelled};
 
 /// What a person wants to hear.
 #[derive(Debug, Clone, Copy, Default)]

@@ -9,8 +9,8 @@ use super::remark::remark;
 use super::status::{BadInput, Status};
 use super::table::Table;
 use super::{batch_groups, batch_text};
-use crate::batch::{self, Batch, bag_number};
-use crate::job::Folder;
+use crate::books::batch::{self, Batch, bag_number};
+use crate::books::job::Folder;
 
 /// What became of new parts: each bag, their spread, and which of them go together best.
 #[derive(Debug, clap::Args)]

@@ -7,8 +7,8 @@ use anyhow::Result;
 use super::batch::Grouping;
 use super::status::BadInput;
 use super::table::Table;
-use crate::batch::{Bag, Batch, Group, distinguishable, match_groups};
-use crate::quantity::{format_steady, format_value};
+use crate::books::batch::{Bag, Batch, Group, distinguishable, match_groups};
+use crate::engine::quantity::{format_steady, format_value};
 
 /// The groups whose values lie closest, with what is assumed.
 pub(super) fn write(

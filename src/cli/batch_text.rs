@@ -3,10 +3,10 @@
 use std::io::{self, Write};
 
 use super::table::Table;
-use crate::batch::{Bag, Batch, Centre, Histogram, Interval, Spread, bag_label};
-use crate::judge::Verdict;
-use crate::parts::Article;
-use crate::quantity::{Quantity, format_value, format_with_uncertainty};
+use crate::books::batch::{Bag, Batch, Centre, Histogram, Interval, Spread, bag_label};
+use crate::engine::judge::Verdict;
+use crate::engine::parts::Article;
+use crate::engine::quantity::{Quantity, format_value, format_with_uncertainty};
 
 /// The tolerance that new parts are held to, and whether it was stated.
 pub(super) fn tolerance(article: &Article) -> String {

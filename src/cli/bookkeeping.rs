@@ -7,13 +7,13 @@ use super::job_word::{job_word, quoted};
 use super::open_paragraph::open_paragraph;
 use super::remark::remark;
 use super::when::day;
-use crate::job::Folder;
-use crate::judge::Verdict;
-use crate::ledger::{
+use crate::books::job::Folder;
+use crate::books::ledger::{
     Book, BookError, Choice, Decision, DecisionsFile, DecisionsFileError, Glance, Standing,
 };
-use crate::quantity::Stamp;
-use crate::sitting::{Event, Plan, What};
+use crate::engine::judge::Verdict;
+use crate::engine::quantity::Stamp;
+use crate::engine::sitting::{Event, Plan, What};
 
 /// Listens to the events of a live sitting. A replay has none: what was decided then was written down then.
 pub(crate) struct Bookkeeping {

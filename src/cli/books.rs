@@ -10,8 +10,8 @@ use super::bookkeeping::Bookkeeping;
 use super::new_parts::NewParts;
 use super::remark::remark;
 use super::session::Session;
-use crate::job::{Folder, SittingLock};
-use crate::sitting::Event;
+use crate::books::job::{Folder, SittingLock};
+use crate::engine::sitting::Event;
 
 /// Writes down what is decided during a sitting, and says at its end what it has brought. The job is locked as long.
 pub(super) struct Books<'a> {

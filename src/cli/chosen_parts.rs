@@ -3,7 +3,7 @@
 use anyhow::Result;
 
 use super::status::BadInput;
-use crate::parts::{Part, PartsList, Selection};
+use crate::engine::parts::{Part, PartsList, Selection};
 
 /// How many designators are offered instead of one that is not there.
 const NEAR: usize = 3;
@@ -74,12 +74,12 @@ fn near<'a>(list: &'a PartsList, wanted: &str) -> Vec<&'a str> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::parts::ListSettings;
+    use crate::engine::parts::ListSettings;
 
     fn chosen(text: &str) -> Result<Vec<String>> {
         let list =
             "ref,kind,value\nR1,resistor,1k\nR12,resistor,1k\nC1,capacitor,1n\nT1.pri,winding,18\n";
-        let list = crate::parts::read(list.as_bytes(), &ListSettings::default()).unwrap();
+        let list = crate::engine::parts::read(list.as_bytes(), &ListSettings::default()).unwrap();
         let parts = chosen_parts(&list, text)?.into_iter();
         Ok(parts.map(|part| part.designator.clone()).collect())
     }

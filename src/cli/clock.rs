@@ -4,7 +4,7 @@ use std::time::{Duration, Instant};
 
 use chrono::{DateTime, FixedOffset, Local, SubsecRound, TimeDelta};
 
-use crate::quantity::Stamp;
+use crate::engine::quantity::Stamp;
 
 /// The clock of a sitting: when it began by the wall, and how time goes on from there.
 #[derive(Debug, Clone, Copy)]

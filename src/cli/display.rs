@@ -22,8 +22,8 @@ use rustix::termios::{Action, tcflow, tcgetwinsize};
 
 use super::paint::Paint;
 use super::remark;
-use crate::feed::{Item, State};
-use crate::screen::{Aside, Look, Typing, draw};
+use crate::views::feed::{Item, State};
+use crate::views::screen::{Aside, Look, Typing, draw};
 
 /// The least time between two frames.
 const FRAME: Duration = Duration::from_millis(50);

@@ -5,15 +5,16 @@ use std::io;
 
 use super::remark::remark;
 use super::status::{BadInput, Status};
-use crate::archive::ArchiveError;
-use crate::job::{JobError, SettingsError};
-use crate::judge::TomlError;
-use crate::ledger::{BookError, DecisionsFileError, LedgerError};
-use crate::link::AddressError;
-use crate::meter::ProfileError;
-use crate::parts::ListErrors;
-use crate::recording::ReadError;
-use crate::sitting::PlanError;
+use crate::bench::link::AddressError;
+use crate::bench::recording::ReadError;
+use crate::books::archive::ArchiveError;
+use crate::books::job::JobError;
+use crate::books::ledger::{BookError, DecisionsFileError, LedgerError};
+use crate::engine::judge::TomlError;
+use crate::engine::meter::ProfileError;
+use crate::engine::parts::ListErrors;
+use crate::engine::settings::SettingsError;
+use crate::engine::sitting::PlanError;
 
 /// Tells the error and gives the exit status that goes with it.
 pub(super) fn tell(error: &anyhow::Error) -> Status {

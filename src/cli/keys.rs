@@ -12,8 +12,8 @@ use super::key_bytes::KeyBytes;
 use super::live::Message;
 use super::own_keys::OwnKeys;
 use super::remark::{remark, typing};
-use crate::parts::Choice;
-use crate::sitting::Command;
+use crate::engine::parts::Choice;
+use crate::engine::sitting::Command;
 
 /// The keys of a sitting, what each commands, and what it does. Those of [`ASKING`] ask for a line.
 pub(crate) const KEYS: [(char, &str, &str); 12] = [

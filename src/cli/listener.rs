@@ -3,9 +3,9 @@
 use std::io::{self, Write};
 
 use super::paint::Paint;
-use crate::report::Results;
-use crate::screen::line;
-use crate::sitting::{Event, Plan, Summary, What};
+use crate::books::results::Results;
+use crate::engine::sitting::{Event, Plan, Summary, What};
+use crate::views::screen::line;
 
 /// Prints lines and writes rows. The first failure is kept, and nothing is done after it.
 pub(crate) struct Listener<'a> {

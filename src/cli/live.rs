@@ -10,10 +10,10 @@ use anyhow::{Context, Result};
 use super::clock::Clock;
 use super::listener::Listener;
 use super::remark::remark;
-use crate::link::{Link, LinkEvent, LinkMessage};
-use crate::quantity::Stamp;
-use crate::recording::{self, LinkState, Seal, Writer};
-use crate::sitting::{Command, Event, Input, Sitting, What};
+use crate::bench::link::{Link, LinkEvent, LinkMessage};
+use crate::bench::recording::{self, LinkState, Seal, Writer};
+use crate::engine::quantity::Stamp;
+use crate::engine::sitting::{Command, Event, Input, Sitting, What};
 
 /// What reaches the loop.
 #[derive(Debug)]

@@ -11,13 +11,14 @@ use super::recorded::Recorded;
 use super::remark::remark;
 use super::session::{Order, sitting_name};
 use super::status::BadInput;
-use crate::batch::{self, bag_number};
-use crate::job::{Folder, Settings};
-use crate::judge::capacitor::Condition;
-use crate::ledger::{Decision, Measurement, read_incoming};
-use crate::parts::Article;
-use crate::quantity::Drawing;
-use crate::sitting::What;
+use crate::books::batch::{self, bag_number};
+use crate::books::job::Folder;
+use crate::books::ledger::{Decision, Measurement, read_incoming};
+use crate::engine::judge::capacitor::Condition;
+use crate::engine::parts::Article;
+use crate::engine::quantity::Drawing;
+use crate::engine::settings::Settings;
+use crate::engine::sitting::What;
 
 /// What of a sitting is about new parts.
 #[derive(Debug, clap::Args)]

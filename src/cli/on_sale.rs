@@ -3,12 +3,12 @@
 use anyhow::Result;
 
 use super::status::BadInput;
-use crate::job::Folder;
-use crate::judge::Policy;
-use crate::ledger::Book;
-use crate::ordering::Item;
-use crate::parts::{Article, Part};
-use crate::substitute::{CannotSubstitute, Goods, Want, substitutes};
+use crate::books::job::Folder;
+use crate::books::ledger::Book;
+use crate::books::ordering::Item;
+use crate::books::substitute::{CannotSubstitute, Goods, Want, substitutes};
+use crate::engine::judge::Policy;
+use crate::engine::parts::{Article, Part};
 
 /// The policy of a job and the goods that are on sale for it.
 pub(crate) struct OnSale {

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use super::job_word::job_word;
 use super::runs::{listed, runs};
-use crate::ledger::{Account, Glance, Standing};
+use crate::books::ledger::{Account, Glance, Standing};
 
 /// The most designators that are named of one standing.
 const NAMED: usize = 8;

@@ -15,13 +15,13 @@ use super::status::{BadInput, Status};
 use super::table::Table;
 use super::when::day;
 use super::wrapped::wrapped;
-use crate::job::Folder;
-use crate::ledger::{Account, Book, Choice, Decision, DecisionsFile, Standing};
-use crate::ordering::{
+use crate::books::job::Folder;
+use crate::books::ledger::{Account, Book, Choice, Decision, DecisionsFile, Standing};
+use crate::books::ordering::{
     Doubt, Item, Line, Need, OnOrder, OrderList, Spares, Stock, Unknown, User, Wanted, sheet,
 };
-use crate::parts::{Article, Part};
-use crate::report::order::{self, OrderFacts, OrderJob};
+use crate::engine::parts::{Article, Part};
+use crate::views::report::order::{self, OrderFacts, OrderJob};
 
 /// Name of the stock file that is looked for.
 const STOCK: &str = "stock.csv";

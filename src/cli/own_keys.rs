@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use anyhow::Result;
 
 use super::status::BadInput;
-use crate::sitting::Command;
+use crate::engine::sitting::Command;
 
 /// Keys that have no sign of their own.
 const NAMED: [(&str, u8); 3] = [("space", b' '), ("enter", b'\n'), ("tab", b'\t')];

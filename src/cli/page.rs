@@ -5,7 +5,7 @@ use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use anyhow::Result;
 
 use super::remark::remark;
-use crate::serve::Page;
+use crate::views::serve::Page;
 
 /// The port of the page where none is given; none is registered for it (from memory).
 const PORT: &str = "7391";

@@ -7,13 +7,13 @@ use anyhow::{Context, Result};
 
 use super::status::Status;
 use super::table::Table;
-use crate::job::Settings;
-use crate::judge::discharge::{CAUTION, parts_to_discharge};
-use crate::parts::{
+use crate::engine::judge::discharge::{CAUTION, parts_to_discharge};
+use crate::engine::parts::{
     self, DecimalMark, Kind, ListErrors, ListSettings, Part, PartsList, Separator, Step,
     ToleranceOrigin,
 };
-use crate::quantity::{Quantity, format_band, format_value};
+use crate::engine::quantity::{Quantity, format_band, format_value};
+use crate::engine::settings::Settings;
 
 /// Work on a parts list
 #[derive(Debug, clap::Args)]

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use anyhow::{Context, Result};
 
-use crate::meter::{shipped_profile, shipped_profiles};
+use crate::engine::meter::{shipped_profile, shipped_profiles};
 
 /// The text of the profile called `name`, or of the file at that path.
 ///

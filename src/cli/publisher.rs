@@ -4,9 +4,9 @@ use anyhow::{Context, Result};
 
 use super::live::Message;
 use super::session::{Session, sitting_name};
-use crate::feed::Feed;
-use crate::serve::{Commands, Hub, Listener, Served, Server};
-use crate::sitting::{Event, Plan};
+use crate::engine::sitting::{Event, Plan};
+use crate::views::feed::Feed;
+use crate::views::serve::{Commands, Hub, Listener, Served, Server};
 
 /// Translates the events of a sitting and publishes them. Dropping it tells the viewers that it is over.
 pub(crate) struct Publisher {

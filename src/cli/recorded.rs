@@ -7,11 +7,11 @@ use anyhow::{Context, Result, anyhow};
 use chrono::{DateTime, FixedOffset};
 
 use super::session::{CONDITION, FITTED, PROFILE_FILE, profile_file, sitting_name};
-use crate::job::Settings;
-use crate::judge::capacitor::{Condition, Table, TableTexts};
-use crate::parts::{self, PartsList};
-use crate::recording::{Ending, Entry, Event, LinkState, ReadError, Reader};
-use crate::sitting::{self, Command, FurtherMeter, Input, Plan, PlanTexts, Sitting};
+use crate::bench::recording::{Ending, Entry, Event, LinkState, ReadError, Reader};
+use crate::engine::judge::capacitor::{Condition, Table, TableTexts};
+use crate::engine::parts::{self, PartsList};
+use crate::engine::settings::Settings;
+use crate::engine::sitting::{self, Command, FurtherMeter, Input, Plan, PlanTexts, Sitting};
 
 /// A recording whose head was read: what the sitting was started with.
 #[derive(Debug)]

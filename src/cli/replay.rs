@@ -15,10 +15,10 @@ use super::recorded::{Played, Recorded, not_whole};
 use super::remark::remark;
 use super::status::Status;
 use super::stretch::Stretch;
-use crate::judge::Verdict;
-use crate::quantity::Stamp;
-use crate::report::Results;
-use crate::sitting::Plan;
+use crate::books::results::Results;
+use crate::engine::judge::Verdict;
+use crate::engine::quantity::Stamp;
+use crate::engine::sitting::Plan;
 
 /// Compute a recording again: the same lines, the same rows.
 #[derive(Debug, clap::Args)]

@@ -15,14 +15,15 @@ use super::paint::Paint;
 use super::profile;
 use super::remark::remark;
 use super::status::BadInput;
-use crate::feed::{Feed, Item};
-use crate::job::{Folder, MeterBeside, Settings};
-use crate::judge::capacitor::{Condition, Table, TableTexts};
-use crate::ledger::Decision;
-use crate::link::{self, Address, Link};
-use crate::recording::{self, Header, Writer};
-use crate::report::{Results, open_results};
-use crate::sitting::{Event, FIRST_METER, FurtherMeter, Plan, PlanTexts, Sitting};
+use crate::bench::link::{self, Address, Link};
+use crate::bench::recording::{self, Header, Writer};
+use crate::books::job::Folder;
+use crate::books::ledger::Decision;
+use crate::books::results::{Results, open_results};
+use crate::engine::judge::capacitor::{Condition, Table, TableTexts};
+use crate::engine::settings::{MeterBeside, Settings};
+use crate::engine::sitting::{Event, FIRST_METER, FurtherMeter, Plan, PlanTexts, Sitting};
+use crate::views::feed::{Feed, Item};
 
 /// The texts and settings of a sitting, owned.
 #[derive(Debug, Clone)]

@@ -26,10 +26,11 @@ use super::remark::remark;
 use super::session::{Order, Session};
 use super::status::Status;
 use super::which_parts::WhichParts;
-use crate::job::{Folder, Settings, SittingLock};
-use crate::screen::line;
-use crate::serve::{Listener, UnixSocket};
-use crate::sitting::{Command, Event, What};
+use crate::books::job::{Folder, SittingLock};
+use crate::engine::settings::Settings;
+use crate::engine::sitting::{Command, Event, What};
+use crate::views::screen::line;
+use crate::views::serve::{Listener, UnixSocket};
 
 /// Measure the parts of a job, one after the other, hands free.
 #[derive(Debug, clap::Args)]

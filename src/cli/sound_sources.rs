@@ -10,7 +10,7 @@ use super::audible::Wanted;
 use super::remark::remark;
 use rustix::event::{PollFd, PollFlags, Timespec, poll};
 
-use crate::sound::{OutsideProgram, PLAYERS, SPEAKERS, Sources};
+use crate::views::sound::{OutsideProgram, PLAYERS, SPEAKERS, Sources};
 
 /// Names the player and what goes before the file; empty for none.
 pub(crate) const PLAYER_VARIABLE: &str = "PROBEWRIGHT_PLAYER";
@@ -75,7 +75,7 @@ fn programs(
     written: Option<OsString>,
     path: &OsStr,
     known: &[(&str, &[&str])],
-) -> Result<Vec<OutsideProgram>, crate::sound::NoSuchProgram> {
+) -> Result<Vec<OutsideProgram>, crate::views::sound::NoSuchProgram> {
     let Some(written) = written else {
         return Ok(OutsideProgram::all_on(path, known));
     };

@@ -10,7 +10,7 @@ use super::audible::Wanted;
 use super::remark::remark;
 use super::sound_sources::{PLAYER_VARIABLE, names, sound_sources};
 use super::status::Status;
-use crate::sound::{Cue, PLAYERS, Rank, Sources, Utterance, save};
+use crate::views::sound::{Cue, PLAYERS, Rank, Sources, Utterance, save};
 
 /// Hear what is heard during a sitting: every sound with its name.
 #[derive(Debug, clap::Args)]

@@ -1,8 +1,8 @@
 //! [`Stretch`]: some entries of a plan that follow each other, and the events that concern them.
 
 use super::status::BadInput;
-use crate::judge::Verdict;
-use crate::sitting::{Event, Plan, What};
+use crate::engine::judge::Verdict;
+use crate::engine::sitting::{Event, Plan, What};
 
 /// The entries of a plan from one part to another, in the order of the list.
 pub(crate) struct Stretch {
@@ -91,7 +91,8 @@ impl Stretch {
 /// The first and the last entry of a part.
 fn place(plan: &Plan, designator: &str) -> Result<(usize, usize), BadInput> {
     let parts = plan.parts();
-    let is_it = |part: &crate::parts::Part| part.designator.eq_ignore_ascii_case(designator);
+    let is_it =
+        |part: &crate::engine::parts::Part| part.designator.eq_ignore_ascii_case(designator);
     let first = parts.iter().position(is_it);
     let last = parts.iter().rposition(is_it);
     first.zip(last).ok_or_else(|| {

@@ -8,15 +8,15 @@ use anyhow::Result;
 use super::on_sale::OnSale;
 use super::status::{BadInput, Status};
 use super::wrapped::wrapped;
-use crate::job::Folder;
-use crate::judge::Policy;
-use crate::ledger::{Book, Standing};
-use crate::ordering::Item;
-use crate::parts::{Article, Kind, Part, default_tolerance};
-use crate::quantity::{Amount, Band, Drawing, Quantity, format_band, parse_value};
-use crate::substitute::{
+use crate::books::job::Folder;
+use crate::books::ledger::{Book, Standing};
+use crate::books::ordering::Item;
+use crate::books::substitute::{
     Answer, Arrangement, CannotSubstitute, Goods, Substitute, Want, substitutes,
 };
+use crate::engine::judge::Policy;
+use crate::engine::parts::{Article, Kind, Part, default_tolerance};
+use crate::engine::quantity::{Amount, Band, Drawing, Quantity, format_band, parse_value};
 
 /// Show what may stand in for a part, from what is on sale, the best first and each with its reasons.
 ///

@@ -6,9 +6,9 @@ use std::path::PathBuf;
 use anyhow::Result;
 
 use super::status::Status;
-use crate::job::Folder;
-use crate::judge::capacitor::Table;
-use crate::substitute::Goods;
+use crate::books::job::Folder;
+use crate::books::substitute::Goods;
+use crate::engine::judge::capacitor::Table;
 
 /// Write the program's limits of loss, leakage and insulation, and what is on sale, into a job, as commented tables to edit.
 #[derive(Debug, clap::Args)]

@@ -6,7 +6,7 @@ use anyhow::Result;
 
 use super::status::{BadInput, Status};
 use super::table::Table;
-use crate::quantity::{
+use crate::engine::quantity::{
     Amount, ColourCode, Drawing, Marking, Quantity, Rating, Remark, Series, Tolerance, format_band,
     format_value, is_colour_text, parse_body_end_dot, parse_colour_bands, parse_marking,
 };

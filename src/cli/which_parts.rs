@@ -3,9 +3,9 @@
 use anyhow::Result;
 
 use super::status::BadInput;
-use crate::job::Folder;
-use crate::ledger::{Book, Glance};
-use crate::parts::Selection;
+use crate::books::job::Folder;
+use crate::books::ledger::{Book, Glance};
+use crate::engine::parts::Selection;
 
 /// Which parts are to be measured.
 #[derive(Debug, clap::Args)]

@@ -8,10 +8,10 @@ use anyhow::Result;
 use super::recorded::{Played, Recorded, not_whole};
 use super::remark::remark;
 use super::status::{BadInput, Status};
-use crate::batch::bag_number;
-use crate::job::Folder;
-use crate::report::{Evidence, explanation};
-use crate::sitting::{Plan, Record, What};
+use crate::books::batch::bag_number;
+use crate::books::job::Folder;
+use crate::engine::sitting::{Plan, Record, What};
+use crate::views::report::{Evidence, explanation};
 
 /// Explain the verdict on a part: what was read, how sure that is, the limits and where they come from, the rule.
 #[derive(Debug, clap::Args)]

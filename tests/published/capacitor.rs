@@ -4,14 +4,14 @@
 //! not at hand are marked "from memory". Figures computed outside the project come from mpmath 1.3 at 30 digits.
 
 use approx::assert_relative_eq;
-use probewright::judge::capacitor::{
+use probewright::engine::judge::capacitor::{
     Condition, InsulationForm, InsulationTable, LeakageTable, LossMeasurement, LossTable,
     ReadAfter, Regression, StatedLoss, esr_ohm, grid_volts, insulation_ohm, insulation_product_s,
     judge_esr, judge_loss, tan_delta,
 };
-use probewright::judge::{Policy, Rule, Verdict};
-use probewright::parts::{Kind, Material, Part};
-use probewright::quantity::{Amount, Quantity, Tolerance};
+use probewright::engine::judge::{Policy, Rule, Verdict};
+use probewright::engine::parts::{Kind, Material, Part};
+use probewright::engine::quantity::{Amount, Quantity, Tolerance};
 
 fn capacitor(material: Material, microfarad: f64, rated_volts: f64) -> Part {
     let nominal = Amount::new(Quantity::Capacitance, microfarad * 1e-6).unwrap();

@@ -4,10 +4,10 @@
 //! digits. The standards themselves were not at hand: each limit says where it was read.
 
 use approx::assert_relative_eq;
-use probewright::judge::discharge::{
+use probewright::engine::judge::discharge::{
     DISCHARGED_VOLTS, PlugRule, StoredCharge, energy_band, recovery_fractions,
 };
-use probewright::parts::Material;
+use probewright::engine::parts::Material;
 
 fn charge(microfarads: f64, volts: f64) -> StoredCharge {
     StoredCharge::new(microfarads * 1e-6, volts).unwrap()

@@ -1,7 +1,7 @@
 //! Corners, bias, dividers and droppers against values of their defining formulas, by mpmath 1.3 at 30 digits unless said.
 
 use approx::assert_relative_eq;
-use probewright::judge::drift::{
+use probewright::engine::judge::drift::{
     Circuit, Drift, Effect, Member, bias_resistance, cathode_resistance, corner_frequency,
     divider_volts, dropper_volts, high_pass_decibels, low_pass_decibels, self_bias_amperes,
 };

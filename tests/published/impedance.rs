@@ -7,7 +7,7 @@ use std::f64::consts::TAU;
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use num_complex::Complex64;
-use probewright::impedance::{
+use probewright::engine::impedance::{
     ComplexEstimate, Covariance, Impedance, Pair, PairKind, Parameter, ResidualModel, Residuals,
     Uncertain, angular_frequency, behind_symmetrical_two_port, behind_two_elements,
     capacitive_reactance, dissipation_factor, dissipation_factor_of_parallel, esr, esr_of_parallel,

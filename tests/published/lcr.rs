@@ -2,12 +2,12 @@
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use num_complex::Complex64;
-use probewright::impedance::{
+use probewright::engine::impedance::{
     ComplexEstimate, Impedance, Pair, PairKind, Parameter, ResidualModel, Residuals, Uncertain,
 };
-use probewright::judge::{LcrReading, LossKind};
-use probewright::meter::{Circuit, Field, Fields, Reply, Sentinels, Shown};
-use probewright::quantity::Quantity;
+use probewright::engine::judge::{LcrReading, LossKind};
+use probewright::engine::meter::{Circuit, Field, Fields, Reply, Sentinels, Shown};
+use probewright::engine::quantity::Quantity;
 
 /// Cs in farad, D, f in hertz, then ESR in ohm, Cp in farad, |Z| in ohm and θ in degrees: computed with mpmath 1.3 at 30
 /// digits from Z = ESR + 1/(jωCs), ESR = D/(ωCs), Cp = Cs/(1 + D²).

@@ -1,7 +1,7 @@
 //! Windings against figures from outside the project: arithmetic by mpmath 1.3 at 30 digits, textbook problems, definitions.
 
 use approx::assert_relative_eq;
-use probewright::judge::winding::{
+use probewright::engine::judge::winding::{
     Conductor, Measured, Temperature, balance, impedance_ratio, ratio_for_impedances,
     reflected_load, resistance_at_20, resistance_at_20_by_coefficient, temperature_rise,
     turns_ratio, winding_temperature,

@@ -3,8 +3,8 @@
 use anyhow::{Result, bail};
 
 use crate::cli::status::Status;
-use crate::feed::{News, Stage};
-use crate::serve::FromServer;
+use crate::views::feed::{News, Stage};
+use crate::views::serve::FromServer;
 
 /// How a watched sitting came to its end, if the connection were closed now.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -5,8 +5,8 @@ use std::io::{self, Write};
 use super::summary::summary;
 use super::view::View;
 use crate::cli::paint::Paint;
-use crate::feed::{Item, State};
-use crate::screen::{Line, Mood};
+use crate::views::feed::{Item, State};
+use crate::views::screen::{Line, Mood};
 
 /// Prints the same lines as the sitting does, after a summary of what was before.
 pub(super) struct Plain<'a> {

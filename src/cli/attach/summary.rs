@@ -1,8 +1,8 @@
 //! [`summary`]: a state in a few lines, for somebody who joins.
 
-use crate::feed::{Judged, Progress, Stage, State, Way};
-use crate::judge::Verdict;
-use crate::screen::{Line, Mood};
+use crate::engine::judge::Verdict;
+use crate::views::feed::{Judged, Progress, Stage, State, Way};
+use crate::views::screen::{Line, Mood};
 
 /// What the sitting is, the last verdicts, what is wrong, and what is in hand.
 pub(super) fn summary(state: &State) -> Vec<Line> {
@@ -99,7 +99,7 @@ fn now(state: &State) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::feed::Counts;
+    use crate::views::feed::Counts;
 
     #[test]
     fn progress_names_only_what_there_is() {

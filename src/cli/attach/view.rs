@@ -3,8 +3,8 @@
 use std::io;
 
 use crate::cli::remark::remark;
-use crate::feed::{Item, State};
-use crate::serve::FromServer;
+use crate::views::feed::{Item, State};
+use crate::views::serve::FromServer;
 
 /// What shows a watched sitting.
 pub(super) trait View {

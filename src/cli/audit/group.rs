@@ -5,9 +5,9 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
 
+use crate::books::job::{Folder, recordings_in};
 use crate::cli::session::sitting_name;
 use crate::cli::status::BadInput;
-use crate::job::{Folder, recordings_in};
 
 /// The folder of recordings, and the results beside it.
 const PLACES: [(&str, &str); 2] = [("sittings", "results.csv"), ("incoming", "incoming.csv")];

@@ -12,7 +12,7 @@ use std::path::PathBuf;
 use anyhow::Result;
 
 use super::status::Status;
-use crate::judge::Rule;
+use crate::engine::judge::Rule;
 use group::groups;
 use report::Report;
 

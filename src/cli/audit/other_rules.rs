@@ -7,13 +7,13 @@ use anyhow::{Context, Result};
 use super::Arguments;
 use super::group::Group;
 use super::report::Report;
-use crate::audit::{Ruling, RulingCounts};
+use crate::books::audit::{Ruling, RulingCounts};
 use crate::cli::progress::Progress;
 use crate::cli::recorded::{Instead, Played, Recorded, not_whole};
 use crate::cli::remark::remark;
 use crate::cli::status::Status;
-use crate::judge::Policy;
-use crate::sitting::{Plan, PlanError, What};
+use crate::engine::judge::Policy;
+use crate::engine::sitting::{Plan, PlanError, What};
 
 /// Tells each measurement whose verdict or limits would change.
 pub(super) fn run(
@@ -35,7 +35,7 @@ pub(super) fn run(
     };
     let instead = Instead {
         policy: policy.as_deref(),
-        rule: arguments.with_rule.map(crate::judge::Rule::name),
+        rule: arguments.with_rule.map(crate::engine::judge::Rule::name),
         ..Instead::default()
     };
     let mut counts = RulingCounts::default();

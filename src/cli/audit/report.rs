@@ -6,7 +6,7 @@ use std::io::Write;
 use anyhow::Result;
 use serde::Serialize;
 
-use crate::audit::{Finding, Observation, RulingChange, Tally, counted};
+use crate::books::audit::{Finding, Observation, RulingChange, Tally, counted};
 use crate::cli::status::Status;
 
 /// Writes what an audit says, and counts.

@@ -2,11 +2,12 @@
 
 use anyhow::Result;
 
-use crate::audit::Observation;
+use crate::books::audit::Observation;
+use crate::books::job::Folder;
 use crate::cli::profile;
 use crate::cli::recorded::{Instead, Recorded};
-use crate::job::{Folder, Settings};
-use crate::judge::capacitor::{Table, TableTexts};
+use crate::engine::judge::capacitor::{Table, TableTexts};
+use crate::engine::settings::Settings;
 
 const PARTS: &str = "parts.csv";
 
@@ -168,7 +169,7 @@ pub(super) fn profiles(recorded: &Recorded) -> (Vec<Observation>, Option<String>
             continue;
         }
         let how = match today {
-            Some(_) if crate::meter::shipped_profile(name).is_some() => {
+            Some(_) if crate::engine::meter::shipped_profile(name).is_some() => {
                 "that comes with the program is another today"
             }
             Some(_) => "is another today",

@@ -10,19 +10,20 @@ use anyhow::{Context, Result, anyhow};
 use super::group::Group;
 use super::report::{Audited, Report};
 use super::today::{Today, profiles};
-use crate::audit::{
+use crate::bench::recording::{Ending, ReadError, Survey, survey_of};
+use crate::books::audit::{
     Circumstances, Compared, Comparison, Finding, Observation, ReplayEnd, Sheet, observe_bags,
     observe_decisions, soundness, strays,
 };
-use crate::batch::Bags;
+use crate::books::batch::Bags;
+use crate::books::job::{Folder, has_sitting};
+use crate::books::ledger::Decision;
+use crate::books::results::Results;
 use crate::cli::progress::{Progress, Watched};
 use crate::cli::recorded::{Played, Recorded};
 use crate::cli::session::sitting_name;
-use crate::job::{Folder, Settings, has_sitting};
-use crate::ledger::Decision;
-use crate::recording::{Ending, ReadError, Survey, survey_of};
-use crate::report::Results;
-use crate::sitting::{Plan, What};
+use crate::engine::settings::Settings;
+use crate::engine::sitting::{Plan, What};
 
 /// What is common to the recordings of a group.
 struct Audit<'a> {
@@ -383,7 +384,7 @@ fn observed(job: &Folder) -> Result<Vec<Observation>> {
         return Ok(Vec::new());
     }
     let settings = Settings::parse(&job.read_job()?)?;
-    let list = crate::parts::read(&job.read_parts()?, &settings.list).map_err(|error| {
+    let list = crate::engine::parts::read(&job.read_parts()?, &settings.list).map_err(|error| {
         anyhow!("the decisions cannot be compared with the parts list: {error}")
     })?;
     let designators: Vec<&str> = list

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::words::nine_figures;
-use crate::comparison::{AgeFinding, Group};
+use crate::books::comparison::{AgeFinding, Group};
 
 /// A group. Drift is in per cent of the nominal value.
 #[derive(Debug, Serialize)]

@@ -13,10 +13,10 @@ use anyhow::{Context, Result};
 use clap::ValueEnum;
 
 use super::status::{BadInput, Status};
-use crate::comparison::By;
-use crate::job::Folder;
-use crate::ledger::Book;
-use crate::parts::Selection;
+use crate::books::comparison::By;
+use crate::books::job::Folder;
+use crate::books::ledger::Book;
+use crate::engine::parts::Selection;
 
 /// Set what was measured before beside what was measured after, and tell which changes are real; or, with --by, how far the parts of
 /// many jobs have drifted from their nominal values.

@@ -10,9 +10,9 @@ use super::super::status::{BadInput, Status};
 use super::super::table::Table;
 use super::side_rows::{SideBySide, rows};
 use super::{Arguments, book, csv_bytes, words};
-use crate::comparison::{Change, Obstacle, Outcome, Pair, Pairs, When, pairs};
-use crate::ledger::{Book, Found, Measurement};
-use crate::parts::Selection;
+use crate::books::comparison::{Change, Obstacle, Outcome, Pair, Pairs, When, pairs};
+use crate::books::ledger::{Book, Found, Measurement};
+use crate::engine::parts::Selection;
 
 /// Runs the command.
 pub(super) fn run(
@@ -185,9 +185,9 @@ fn list_differs(pair: &Pair<'_>) -> bool {
 
 /// What a touch found, where that cannot be set against the other.
 fn what(measurement: &Measurement) -> String {
-    let of = |figures: crate::ledger::Figures| {
+    let of = |figures: crate::books::ledger::Figures| {
         let (value, u) = figures.value.zip(figures.uncertainty)?;
-        let found = crate::impedance::Uncertain::new(value, u);
+        let found = crate::engine::impedance::Uncertain::new(value, u);
         Some(words::value(figures.quantity, found))
     };
     match measurement.found {

@@ -4,9 +4,9 @@ use chrono::SecondsFormat;
 use serde::Serialize;
 
 use super::words::nine_figures;
-use crate::comparison::{Obstacle, Outcome, Pair, Pairs, benjamini_hochberg};
-use crate::job::cell;
-use crate::ledger::Measurement;
+use crate::books::comparison::{Obstacle, Outcome, Pair, Pairs, benjamini_hochberg};
+use crate::books::job::cell;
+use crate::books::ledger::Measurement;
 
 /// A row of a comparison. Values are in the SI unit that `unit` names.
 #[derive(Debug, Serialize)]
@@ -60,7 +60,7 @@ pub(super) fn rows(found: &Pairs<'_>) -> Vec<SideBySide> {
 
 fn row(pair: &Pair<'_>, rate: Option<f64>) -> SideBySide {
     let change = pair.change;
-    let figure = |of: fn(&crate::comparison::Change) -> f64| {
+    let figure = |of: fn(&crate::books::comparison::Change) -> f64| {
         let value = change.as_ref().map(of);
         value.filter(|value| value.is_finite()).map(nine_figures)
     };
@@ -69,7 +69,7 @@ fn row(pair: &Pair<'_>, rate: Option<f64>) -> SideBySide {
         r#ref: pair.part.designator.clone(),
         step: pair.before.step.clone(),
         kind: pair.part.kind.name(),
-        unit: quantity.map_or("", crate::quantity::Quantity::unit_name),
+        unit: quantity.map_or("", crate::engine::quantity::Quantity::unit_name),
         sitting_before: pair.before.sitting.clone(),
         time_before: time(pair.before),
         value_before: figure(|change| change.before.value),
@@ -80,13 +80,13 @@ fn row(pair: &Pair<'_>, rate: Option<f64>) -> SideBySide {
         value_after: figure(|change| change.after.value),
         uncertainty_after: figure(|change| change.after.u),
         verdict_after: pair.after.verdict.name(),
-        change: figure(crate::comparison::Change::difference),
-        uncertainty_change: figure(crate::comparison::Change::uncertainty),
+        change: figure(crate::books::comparison::Change::difference),
+        uncertainty_change: figure(crate::books::comparison::Change::uncertainty),
         change_percent: change
             .and_then(|change| change.share())
             .map(|share| nine_figures(100.0 * share)),
-        d_over_u: figure(crate::comparison::Change::ratio),
-        p: pair.p_holm.and(figure(crate::comparison::Change::p)),
+        d_over_u: figure(crate::books::comparison::Change::ratio),
+        p: pair.p_holm.and(figure(crate::books::comparison::Change::p)),
         p_holm: pair.p_holm.map(nine_figures),
         false_discovery_rate: rate.map(nine_figures),
         outcome: outcome(pair.outcome),

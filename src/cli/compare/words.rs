@@ -1,8 +1,8 @@
 //! Numbers of a comparison as people read them.
 
-use crate::comparison::Change;
-use crate::impedance::Uncertain;
-use crate::quantity::{Quantity, format_with_uncertainty};
+use crate::books::comparison::Change;
+use crate::engine::impedance::Uncertain;
+use crate::engine::quantity::{Quantity, format_with_uncertainty};
 
 /// The value with as many figures as its uncertainty supports.
 pub(super) fn value(quantity: Quantity, found: Uncertain) -> String {

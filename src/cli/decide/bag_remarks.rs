@@ -1,8 +1,8 @@
 //! What is doubtful about the bag that a fitted part is said to come from.
 
-use crate::batch::{Bag, Bags, bag_label};
+use crate::books::batch::{Bag, Bags, bag_label};
+use crate::books::ledger::{Book, Decision};
 use crate::cli::remark::remark;
-use crate::ledger::{Book, Decision};
 
 /// Says what speaks against the number of the bag.
 pub(super) fn say(book: &Book, bags: &Bags, decision: &Decision, number: u32) {

@@ -3,11 +3,11 @@
 use std::io::{self, Write};
 
 use super::saying;
-use crate::batch::Bags;
+use crate::books::batch::Bags;
+use crate::books::ledger::{Account, Decision, Measurement};
 use crate::cli::when::minute;
-use crate::ledger::{Account, Decision, Measurement};
-use crate::parts::Part;
-use crate::quantity::{Tolerance, format_value};
+use crate::engine::parts::Part;
+use crate::engine::quantity::{Tolerance, format_value};
 
 /// Writes the history of a part, and where it stands.
 pub(super) fn write(account: &Account<'_>, bags: &Bags, out: &mut dyn Write) -> io::Result<()> {

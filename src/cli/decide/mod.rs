@@ -14,11 +14,11 @@ use super::clock::Clock;
 use super::on_sale::OnSale;
 use super::remark::remark;
 use super::status::Status;
-use crate::batch::Bags;
-use crate::job::Folder;
-use crate::judge::Verdict;
-use crate::ledger::{Account, Book, Choice, Decision, DecisionsFile};
-use crate::ordering::Item;
+use crate::books::batch::Bags;
+use crate::books::job::Folder;
+use crate::books::ledger::{Account, Book, Choice, Decision, DecisionsFile};
+use crate::books::ordering::Item;
+use crate::engine::judge::Verdict;
 use saying::Saying;
 
 /// Say what becomes of parts: keep, replace, order, fitted or accept. Without that, see what was measured and decided so far.

@@ -3,10 +3,10 @@
 use anyhow::Result;
 use chrono::{DateTime, FixedOffset};
 
+use crate::books::ledger::{Choice, Decision};
+use crate::books::ordering::Item;
 use crate::cli::status::BadInput;
-use crate::ledger::{Choice, Decision};
-use crate::ordering::Item;
-use crate::parts::Part;
+use crate::engine::parts::Part;
 
 /// What is decided, and what belongs to it.
 #[derive(Debug, clap::Args)]

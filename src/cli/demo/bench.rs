@@ -9,12 +9,12 @@ use anyhow::{Context, Result};
 use super::Arguments;
 use super::chassis::Chassis;
 use super::restorer::Restorer;
+use crate::bench::simulator::{BenchClock, Options, Probes, Running, Scale, Serve, SimulatedMeter};
 use crate::cli::audible::{Audible, Wanted};
 use crate::cli::keys::Keyboard;
 use crate::cli::session::Session;
 use crate::cli::sit::{end_on_signal, on_screen};
-use crate::simulator::{BenchClock, Options, Probes, Running, Scale, Serve, SimulatedMeter};
-use crate::sitting::{Event, What};
+use crate::engine::sitting::{Event, What};
 
 /// The bench of a demonstration.
 pub(super) struct Bench<'a> {

@@ -6,9 +6,9 @@ use std::time::Duration;
 use anyhow::{Context, Result, bail};
 use serde::Deserialize;
 
-use crate::parts::Part;
-use crate::quantity::Quantity;
-use crate::simulator::{Behaviour, Component};
+use crate::bench::simulator::{Behaviour, Component};
+use crate::engine::parts::Part;
+use crate::engine::quantity::Quantity;
 
 /// What the restorer does at a part.
 #[derive(Debug, Clone, PartialEq)]

@@ -2,9 +2,9 @@
 
 use std::io::{self, Write};
 
+use crate::books::job::Folder;
 use crate::cli::job_word::job_word;
 use crate::cli::table::Table;
-use crate::job::Folder;
 
 /// What can be tried on a job that was measured.
 pub(super) fn after_one_sitting(folder: &Folder, out: &mut dyn Write) -> io::Result<()> {

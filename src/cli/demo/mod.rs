@@ -18,7 +18,7 @@ use super::display::Display;
 use super::remark::remark;
 use super::session::{Order, Session};
 use super::status::{BadInput, Status};
-use crate::job::Folder;
+use crate::books::job::Folder;
 use bench::Bench;
 use chassis::Chassis;
 use weeks::Story;

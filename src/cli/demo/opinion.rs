@@ -1,8 +1,8 @@
 //! [`opinions`]: what the simulated restorer decides about what was found.
 
-use crate::judge::{Policy, Verdict};
-use crate::ledger::{Account, Choice, Glance, Measurement, Standing};
-use crate::parts::Kind;
+use crate::books::ledger::{Account, Choice, Glance, Measurement, Standing};
+use crate::engine::judge::{Policy, Verdict};
+use crate::engine::parts::Kind;
 
 /// What becomes of some parts, and why.
 #[derive(Debug, Clone, PartialEq, Eq)]

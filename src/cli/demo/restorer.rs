@@ -9,11 +9,11 @@ use std::thread;
 use std::time::Duration;
 
 use super::chassis::{Chassis, Handling, Real};
+use crate::bench::simulator::{Behaviour, BenchClock, Component, Probes};
 use crate::cli::live::Message;
-use crate::parts::Part;
-use crate::probing::Finding;
-use crate::simulator::{Behaviour, BenchClock, Component, Probes};
-use crate::sitting::{Command, Event, MeterNews, What};
+use crate::engine::parts::Part;
+use crate::engine::probing::Finding;
+use crate::engine::sitting::{Command, Event, MeterNews, What};
 
 /// A simulated person with two probes.
 pub(super) struct Restorer {

@@ -10,7 +10,10 @@ use super::calendar::evening;
 use super::chassis::Chassis;
 use super::opinion::{PAIR, opinions};
 use super::{CHASSIS, PARTS_OF_A_BATCH};
-use crate::batch;
+use crate::books::batch;
+use crate::books::job::Folder;
+use crate::books::ledger::{Account, Book, Glance, Standing};
+use crate::books::ordering::Item;
 use crate::cli::batch::Grouping;
 use crate::cli::batch_groups;
 use crate::cli::clock::Clock;
@@ -19,11 +22,8 @@ use crate::cli::sit::Prepared;
 use crate::cli::status::Status;
 use crate::cli::typed;
 use crate::cli::when::day;
-use crate::job::Folder;
-use crate::judge::Policy;
-use crate::ledger::{Account, Book, Glance, Standing};
-use crate::ordering::Item;
-use crate::sitting::Plan;
+use crate::engine::judge::Policy;
+use crate::engine::sitting::Plan;
 
 /// How many days ago the three evenings were.
 const EVENINGS: [i64; 3] = [24, 3, 1];

@@ -6,9 +6,9 @@ use chrono::{DateTime, FixedOffset, SecondsFormat};
 use serde::Serialize;
 
 use super::last_sitting::LastSitting;
-use crate::judge::Verdict;
-use crate::ledger::{Account, Book, Decision, Glance, Measurement, Standing};
-use crate::quantity::Quantity;
+use crate::books::ledger::{Account, Book, Decision, Glance, Measurement, Standing};
+use crate::engine::judge::Verdict;
+use crate::engine::quantity::Quantity;
 
 /// Version of the form.
 const VERSION: u32 = 1;

@@ -13,9 +13,9 @@ use anyhow::Result;
 
 use super::is_command;
 use super::status::Status;
-use crate::batch::Bags;
-use crate::job::Folder;
-use crate::ledger::{Book, Glance};
+use crate::books::batch::Bags;
+use crate::books::job::Folder;
+use crate::books::ledger::{Book, Glance};
 use last_sitting::LastSitting;
 
 /// Where a job stands: what is good, what is open, and what to do next.

@@ -1,6 +1,6 @@
 //! What to type next.
 
-use crate::ledger::{Account, Glance, Standing};
+use crate::books::ledger::{Account, Glance, Standing};
 
 /// The commands that take the job further, the most urgent first, each with what it is for.
 pub(super) fn next(glance: &Glance<'_>, job: &str) -> Vec<(String, &'static str)> {

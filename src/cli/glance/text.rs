@@ -4,15 +4,15 @@ use std::io::{self, Write};
 
 use super::last_sitting::LastSitting;
 use super::next::next;
-use crate::batch::Bags;
+use crate::books::batch::Bags;
+use crate::books::job::Folder;
+use crate::books::ledger::{Account, Book, Glance, Measurement, Standing};
 use crate::cli::job_word::job_word;
 use crate::cli::runs::{listed, runs};
 use crate::cli::table::Table;
 use crate::cli::when::{day, minute};
 use crate::cli::wrapped::wrapped;
-use crate::job::Folder;
-use crate::judge::Verdict;
-use crate::ledger::{Account, Book, Glance, Measurement, Standing};
+use crate::engine::judge::Verdict;
 
 /// Writes the glance.
 pub(super) fn write(

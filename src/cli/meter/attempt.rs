@@ -7,12 +7,12 @@ use std::time::{Duration, Instant};
 
 use anyhow::{Result, anyhow};
 
+use crate::bench::link::{self, Address, Link, LinkEvent, LinkMessage};
 use crate::cli::clock::Clock;
 use crate::cli::profile;
 use crate::cli::status::Status;
-use crate::link::{self, Address, Link, LinkEvent, LinkMessage};
-use crate::meter::{Conversation, Heard, Profile, Shown};
-use crate::quantity::{Quantity, Stamp, format_value};
+use crate::engine::meter::{Conversation, Heard, Profile, Shown};
+use crate::engine::quantity::{Quantity, Stamp, format_value};
 
 /// Arguments of `meter try`.
 #[derive(Debug, clap::Args)]

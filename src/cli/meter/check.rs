@@ -6,13 +6,15 @@ use std::path::Path;
 
 use anyhow::Context as _;
 
-use crate::meter::{Field, Function, Identify, Idle, Mode, Profile, SecondLimit, shipped_profile};
-use crate::quantity::Quantity;
+use crate::engine::meter::{
+    Field, Function, Identify, Idle, Mode, Profile, SecondLimit, shipped_profile,
+};
+use crate::engine::quantity::Quantity;
 
 /// Reads the profile at `path` (or the shipped one of that name) and writes what was understood to `out`.
 ///
 /// # Errors
-/// If the file cannot be read or the output not be written; a [`ProfileError`](crate::meter::ProfileError) if the profile cannot be used.
+/// If the file cannot be read or the output not be written; a [`ProfileError`](crate::engine::meter::ProfileError) if the profile cannot be used.
 pub(crate) fn run(path: &Path, out: &mut dyn Write) -> anyhow::Result<()> {
     let name = path.display().to_string();
     let profile = if let Some(shipped) = shipped_profile(&name).filter(|_| !path.exists()) {
@@ -188,8 +190,8 @@ impl fmt::Display for Si {
 #[cfg(test)]
 mod tests {
     use super::{Si, run};
-    use crate::meter::ProfileError;
-    use crate::quantity::Quantity::{Capacitance, Resistance};
+    use crate::engine::meter::ProfileError;
+    use crate::engine::quantity::Quantity::{Capacitance, Resistance};
     use std::path::Path;
 
     #[test]

@@ -4,9 +4,9 @@ use std::io::Write;
 
 use anyhow::Result;
 
+use crate::bench::link::ports;
 use crate::cli::status::Status;
-use crate::link::ports;
-use crate::meter::{Profile, shipped_profiles};
+use crate::engine::meter::{Profile, shipped_profiles};
 
 pub(super) fn run(out: &mut dyn Write) -> Result<Status> {
     writeln!(out, "ports")?;

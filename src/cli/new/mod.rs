@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use anyhow::Result;
 
 use super::status::Status;
-use crate::job::Folder;
+use crate::books::job::Folder;
 
 /// Make the folder of a job, with commented files to fill in.
 #[derive(Debug, clap::Args)]

@@ -7,8 +7,8 @@ use std::io;
 use anyhow::{Context as _, Result};
 use sha2::{Digest as _, Sha256};
 
-use crate::job::Folder;
-use crate::report::owner::FileFacts;
+use crate::books::job::Folder;
+use crate::views::report::owner::FileFacts;
 
 const NAMES: [&str; 6] = [
     "job.toml",

@@ -15,11 +15,11 @@ use clap::ValueEnum;
 use super::new_file::NewFile;
 use super::remark::remark;
 use super::status::Status;
-use crate::batch::Bags;
-use crate::job::Folder;
-use crate::judge::policy::Policy;
-use crate::ledger::{Book, BookError, read_incoming};
-use crate::report::owner::{Facts, Proof, SittingFacts, json, page, table};
+use crate::books::batch::Bags;
+use crate::books::job::Folder;
+use crate::books::ledger::{Book, BookError, read_incoming};
+use crate::engine::judge::policy::Policy;
+use crate::views::report::owner::{Facts, Proof, SittingFacts, json, page, table};
 
 /// Make a report of a job: one HTML file for the owner and the next technician, or the same as CSV or JSON.
 #[derive(Debug, clap::Args)]

@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context as _, Result};
 
-use crate::job::Folder;
-use crate::report::owner::Photo;
+use crate::books::job::Folder;
+use crate::views::report::owner::Photo;
 
 /// The largest photo that goes into a report, and the most that all may have together, in bytes.
 const LARGEST: u64 = 8 * MEGA;

@@ -6,14 +6,14 @@ use std::path::{Path, PathBuf};
 use anyhow::Result;
 
 use super::touches;
+use crate::bench::recording::{Ending, ReadError, Survey, survey};
+use crate::books::job::Folder;
+use crate::books::ledger::Measurement;
 use crate::cli::recorded::Recorded;
 use crate::cli::session::sitting_name;
 use crate::cli::steps::Steps;
-use crate::job::Folder;
-use crate::ledger::Measurement;
-use crate::quantity::Quantity;
-use crate::recording::{Ending, ReadError, Survey, survey};
-use crate::report::owner::{Proof, SittingFacts, Touch};
+use crate::engine::quantity::Quantity;
+use crate::views::report::owner::{Proof, SittingFacts, Touch};
 
 /// The sittings that have a recording or rows of the results, by name, behind them the batches of new parts likewise, and, if
 /// asked, the touch of a sitting that has most to show.

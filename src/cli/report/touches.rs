@@ -3,12 +3,12 @@
 use anyhow::Result;
 
 use crate::cli::recorded::Recorded;
-use crate::meter::Shown;
-use crate::parts::Step;
-use crate::probing::Finding;
-use crate::quantity::{Quantity, Stamp};
-use crate::report::owner::{Touch, TouchPoint};
-use crate::sitting::{Plan, Record, What};
+use crate::engine::meter::Shown;
+use crate::engine::parts::Step;
+use crate::engine::probing::Finding;
+use crate::engine::quantity::{Quantity, Stamp};
+use crate::engine::sitting::{Plan, Record, What};
+use crate::views::report::owner::{Touch, TouchPoint};
 
 /// No more readings of a touch are kept than this; a longer one is none that settled.
 const MOST: usize = 20_000;

@@ -1,0 +1,140 @@
+//! [`Problem`]: what is wrong with a line of a recording, and where it stands.
+
+use super::digest::{Digest, Tag};
+use super::fields::Malformed;
+use crate::engine::quantity::Stamp;
+use std::io;
+use std::path::PathBuf;
+
+/// What is wrong with a line.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum Flaw {
+    /// The line's tag is not the one it makes behind the line before it.
+    #[error(
+        "this line was altered, or lines before it were taken out: it makes the tag `{expected}`, but it says `{says}`"
+    )]
+    Altered {
+        /// The tag that the line makes.
+        expected: Tag,
+        /// The beginning of the line as it stands.
+        says: String,
+    },
+    /// Only the line's tag was altered: the next line continues from what the rest of this one makes.
+    #[error(
+        "the tag of this line was altered: it makes the tag `{expected}`, but it says `{says}`"
+    )]
+    TagAltered {
+        /// The tag that the line makes.
+        expected: Tag,
+        /// The beginning of the line as it stands.
+        says: String,
+    },
+    /// The line was put in, or moved here: the chain goes on behind it as if it were not there.
+    #[error(
+        "this line does not belong here: the next good line continues from the one before it; it says `{says}`"
+    )]
+    Inserted {
+        /// The beginning of the line as it stands.
+        says: String,
+    },
+    /// The tag is right, yet the line cannot be understood.
+    #[error("{0}")]
+    Malformed(Malformed),
+    /// The tag is right, yet this edition of the format has no such word.
+    #[error("`{word}` is no word of this edition of the format")]
+    UnknownWord {
+        /// The word that stands there.
+        word: String,
+    },
+    /// The time is earlier than that of the line before.
+    #[error("time runs backwards: {} µs behind {} µs", at.micros(), before.micros())]
+    Backwards {
+        /// The line's time.
+        at: Stamp,
+        /// The time of the line before.
+        before: Stamp,
+    },
+    /// The seal belongs to other lines.
+    #[error(
+        "the seal is for {lines} lines with SHA-256 {digest}, but {found_lines} lines with SHA-256 {found_digest} stand before it"
+    )]
+    Seal {
+        /// How many lines the seal is for.
+        lines: u64,
+        /// Their digest, as the seal says.
+        digest: Digest,
+        /// How many lines there are.
+        found_lines: u64,
+        /// Their digest.
+        found_digest: Digest,
+    },
+    /// Something stands behind the seal.
+    #[error("something stands behind the seal: `{says}`")]
+    AfterSeal {
+        /// Its beginning.
+        says: String,
+    },
+}
+
+/// A flaw and its place.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("line {line} (byte {offset}): {flaw}")]
+pub struct Problem {
+    /// The number of the line, from 1.
+    pub line: u64,
+    /// How many bytes stand in the file before the line.
+    pub offset: u64,
+    /// What is wrong.
+    pub flaw: Flaw,
+}
+
+/// Why a recording cannot be read, or not further.
+#[derive(Debug, thiserror::Error)]
+pub enum ReadError {
+    /// The file cannot be opened.
+    #[error("cannot open the recording `{}`", file.display())]
+    Open {
+        /// The file.
+        file: PathBuf,
+        /// What the system says.
+        source: io::Error,
+    },
+    /// The file cannot be read further.
+    #[error("cannot read the recording `{}` further", file.display())]
+    Read {
+        /// The file.
+        file: PathBuf,
+        /// What the system says.
+        source: io::Error,
+    },
+    /// The file ends before its first line does.
+    #[error("`{}` holds no whole line: nothing was recorded in it", file.display())]
+    Empty {
+        /// The file.
+        file: PathBuf,
+    },
+    /// The first line is not that of a recording.
+    #[error("`{}` is no recording: its first line says `{says}`, expected `probewright-recording` and a version", file.display())]
+    NotARecording {
+        /// The file.
+        file: PathBuf,
+        /// The beginning of its first line.
+        says: String,
+    },
+    /// The format is one that this program does not know.
+    #[error("`{}` is a recording of version {found}, this program reads version {}: use the program that wrote it, or a newer one", file.display(), super::Version::CURRENT)]
+    Version {
+        /// The file.
+        file: PathBuf,
+        /// The version it says it has.
+        found: super::Version,
+    },
+    /// A line is not as it was written.
+    #[error("`{}` is damaged: {problem}", file.display())]
+    Damaged {
+        /// The file.
+        file: PathBuf,
+        /// What is wrong, and where.
+        problem: Box<Problem>,
+    },
+}

@@ -1,0 +1,252 @@
+//! [`Component`]: a simulated part, as a meter would read it over time.
+
+use std::time::Duration;
+
+use crate::engine::quantity::Quantity;
+
+/// What a meter of one quantity would read at a part, in SI base units, as a function of the time since contact.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Behaviour {
+    /// The same value at once and for good.
+    Steady(f64),
+    /// `to + (from - to) e^(-t/τ)`: one exponential, as a resistor shunted by a capacitor shows it [RC charging, by definition].
+    Approach {
+        /// The end value.
+        to: f64,
+        /// The value at contact.
+        from: f64,
+        /// The time constant τ, over zero.
+        tau: Duration,
+    },
+    /// Climbs from zero without end: a capacitor on an ohmmeter of constant current I shows V/I = t/C.
+    Climb {
+        /// Growth in a second; for a capacitor 1/C.
+        per_second: f64,
+    },
+    /// Never settles: a random walk about a value that also drifts, as a leaky capacitor shows it.
+    Wander {
+        /// The value at contact.
+        around: f64,
+        /// Standard deviation that the walk gains in one second, relative to `around`; it grows with the square root of time.
+        spread: f64,
+        /// Steady drift per second, relative to `around`.
+        drift: f64,
+    },
+    /// As if nothing were there.
+    Open,
+    /// As if the probes touched each other.
+    Short,
+}
+
+/// A part on the bench.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Component {
+    /// What an ohmmeter reads.
+    pub resistance: Behaviour,
+    /// What a capacitance meter reads.
+    pub capacitance: Behaviour,
+    /// What an inductance meter reads.
+    pub inductance: Behaviour,
+    /// What a voltmeter reads between the ends: a part without power shows nothing.
+    pub voltage: Behaviour,
+    /// What an ammeter reads between the ends.
+    pub current: Behaviour,
+    /// What a voltmeter for alternating voltage reads between the ends.
+    pub ac_voltage: Behaviour,
+    /// The second value of an LCR meter: the loss factor tan δ, a plain number. For an inductance its inverse is sent, Q.
+    pub loss: f64,
+}
+
+/// Below this resistance, in ohm, a part swamps the capacitance range and reads overload there; above, it reads as nothing.
+const SWAMPING: f64 = 100e3;
+
+impl Component {
+    /// A resistor of `ohm`, over zero. A capacitance meter reads overload at a low one and next to nothing at a high one.
+    pub fn resistor(ohm: f64) -> Self {
+        let elsewhere = if ohm < SWAMPING {
+            Self::short()
+        } else {
+            Self::open()
+        };
+        elsewhere.with_resistance(Behaviour::Steady(ohm))
+    }
+
+    /// A good capacitor of `farad`, over zero. An ohmmeter charges it: it climbs into overload.
+    pub fn capacitor(farad: f64) -> Self {
+        let resistance = Behaviour::Climb {
+            per_second: farad.recip(),
+        };
+        Self::open()
+            .with_resistance(resistance)
+            .with_capacitance(Behaviour::Steady(farad))
+            .with_loss(0.001)
+    }
+
+    /// A coil of `henry` with a wire of `ohm`, both over zero, and a quality factor of 20. A capacitance meter reads overload.
+    pub fn coil(henry: f64, ohm: f64) -> Self {
+        Self::short()
+            .with_resistance(Behaviour::Steady(ohm))
+            .with_inductance(Behaviour::Steady(henry))
+            .with_loss(0.05)
+    }
+
+    /// A test point that is under `volt`, of either sign. Whatever is not a voltmeter reads as if nothing were there.
+    pub const fn live_point(volt: f64) -> Self {
+        Self::open().with_voltage(Behaviour::Steady(volt))
+    }
+
+    /// A leak that drives `ampere`, of either sign, through an ammeter. Whatever is not an ammeter reads as if nothing were there.
+    pub const fn leak(ampere: f64) -> Self {
+        Self::open().with_current(Behaviour::Steady(ampere))
+    }
+
+    /// Two points with an alternating voltage of `volt`, root mean square, between them. Whatever is no voltmeter for it reads
+    /// as if nothing were there.
+    pub const fn alternating(volt: f64) -> Self {
+        Self::open().with_ac_voltage(Behaviour::Steady(volt))
+    }
+
+    /// A part that reads as nothing.
+    pub const fn open() -> Self {
+        Self {
+            resistance: Behaviour::Open,
+            capacitance: Behaviour::Open,
+            inductance: Behaviour::Open,
+            voltage: Behaviour::Open,
+            current: Behaviour::Open,
+            ac_voltage: Behaviour::Open,
+            loss: 0.0,
+        }
+    }
+
+    /// A part that reads as a wire.
+    pub const fn short() -> Self {
+        Self {
+            resistance: Behaviour::Short,
+            capacitance: Behaviour::Short,
+            inductance: Behaviour::Short,
+            voltage: Behaviour::Short,
+            current: Behaviour::Short,
+            ac_voltage: Behaviour::Short,
+            loss: 0.0,
+        }
+    }
+
+    /// The same part with another behaviour at an ohmmeter.
+    #[must_use]
+    pub const fn with_resistance(mut self, behaviour: Behaviour) -> Self {
+        self.resistance = behaviour;
+        self
+    }
+
+    /// The same part with another behaviour at a capacitance meter.
+    #[must_use]
+    pub const fn with_capacitance(mut self, behaviour: Behaviour) -> Self {
+        self.capacitance = behaviour;
+        self
+    }
+
+    /// The same part with another behaviour at an inductance meter.
+    #[must_use]
+    pub const fn with_inductance(mut self, behaviour: Behaviour) -> Self {
+        self.inductance = behaviour;
+        self
+    }
+
+    /// The same part with another behaviour at a voltmeter.
+    #[must_use]
+    pub const fn with_voltage(mut self, behaviour: Behaviour) -> Self {
+        self.voltage = behaviour;
+        self
+    }
+
+    /// The same part with another behaviour at an ammeter.
+    #[must_use]
+    pub const fn with_current(mut self, behaviour: Behaviour) -> Self {
+        self.current = behaviour;
+        self
+    }
+
+    /// The same part with another behaviour at a voltmeter for alternating voltage.
+    #[must_use]
+    pub const fn with_ac_voltage(mut self, behaviour: Behaviour) -> Self {
+        self.ac_voltage = behaviour;
+        self
+    }
+
+    /// What a meter of `quantity` reads.
+    pub(super) const fn at(&self, quantity: Quantity) -> Behaviour {
+        match quantity {
+            Quantity::Resistance => self.resistance,
+            Quantity::Capacitance => self.capacitance,
+            Quantity::Inductance => self.inductance,
+            Quantity::Voltage => self.voltage,
+            Quantity::Current => self.current,
+            Quantity::AcVoltage => self.ac_voltage,
+            Quantity::Ratio => Behaviour::Open,
+        }
+    }
+
+    /// The same part with the loss factor `loss`.
+    #[must_use]
+    pub const fn with_loss(mut self, loss: f64) -> Self {
+        self.loss = loss;
+        self
+    }
+}
+
+impl Behaviour {
+    /// The value `since` contact, where `walk` is the state of the random walk (standard deviation 1 after one second);
+    /// `None` for open and short.
+    pub(super) fn value(self, since: Duration, walk: f64) -> Option<f64> {
+        let t = since.as_secs_f64();
+        match self {
+            Self::Steady(value) => Some(value),
+            Self::Approach { to, from, tau } => {
+                Some(to + (from - to) * (-t / tau.as_secs_f64()).exp())
+            }
+            Self::Climb { per_second } => Some(per_second * t),
+            Self::Wander {
+                around,
+                spread,
+                drift,
+            } => Some(around * (1.0 + spread * walk + drift * t)),
+            Self::Open | Self::Short => None,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    #[test]
+    fn an_approach_is_one_exponential() {
+        // What is left after 1, 2 and 5 time constants: 36.787944, 13.533528 and 0.6737947 % [mathematical constants e^-n].
+        let behaviour = Behaviour::Approach {
+            to: 0.0,
+            from: 100.0,
+            tau: Duration::from_millis(500),
+        };
+        let left = |seconds: f64| {
+            behaviour
+                .value(Duration::from_secs_f64(seconds), 0.0)
+                .unwrap()
+        };
+        assert_relative_eq!(left(0.5), 36.787_944, max_relative = 1e-7);
+        assert_relative_eq!(left(1.0), 13.533_528, max_relative = 1e-7);
+        assert_relative_eq!(left(2.5), 0.673_794_7, max_relative = 1e-7);
+    }
+
+    #[test]
+    fn a_capacitor_on_ohms_climbs_as_constant_current_charges_it() {
+        // 1 mA into 10 µF for 1 s gives 100 V, which reads as 100 kΩ [V = I t / C, by definition].
+        let on_ohms = Component::capacitor(10e-6).resistance;
+        assert_relative_eq!(
+            on_ohms.value(Duration::from_secs(1), 0.0).unwrap(),
+            100e3,
+            max_relative = 1e-12
+        );
+    }
+}

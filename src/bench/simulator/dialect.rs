@@ -1,0 +1,268 @@
+//! [`Command`]: the commands that the simulated meter understands.
+
+use crate::engine::quantity::Quantity;
+
+use super::error_queue::ScpiError;
+use super::header::matches;
+
+/// One command of a line.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Command {
+    Identify,
+    Reset,
+    ClearStatus,
+    OperationComplete,
+    NextError,
+    Version,
+    Function,
+    SetFunction(Quantity),
+    Configure {
+        quantity: Quantity,
+        expected: Option<f64>,
+    },
+    Measure {
+        quantity: Quantity,
+        expected: Option<f64>,
+    },
+    Read,
+    Fetch,
+    Trigger,
+}
+
+/// What may follow a header.
+type Build = fn(&str) -> Result<Command, ScpiError>;
+
+/// Every header with what it makes of its parameters.
+const HEADERS: &[(&str, Build)] = &[
+    ("*IDN?", |rest| bare(rest, Command::Identify)),
+    ("*RST", |rest| bare(rest, Command::Reset)),
+    ("*CLS", |rest| bare(rest, Command::ClearStatus)),
+    ("*OPC?", |rest| bare(rest, Command::OperationComplete)),
+    ("SYSTem:ERRor?", |rest| bare(rest, Command::NextError)),
+    ("SYSTem:ERRor:NEXT?", |rest| bare(rest, Command::NextError)),
+    ("SYSTem:VERSion?", |rest| bare(rest, Command::Version)),
+    ("CONFigure:RESistance", |rest| {
+        configure(Quantity::Resistance, rest)
+    }),
+    ("CONFigure:CAPacitance", |rest| {
+        configure(Quantity::Capacitance, rest)
+    }),
+    ("CONFigure:INDuctance", |rest| {
+        configure(Quantity::Inductance, rest)
+    }),
+    ("CONFigure:VOLTage", |rest| {
+        configure(Quantity::Voltage, rest)
+    }),
+    ("CONFigure:VOLTage:DC", |rest| {
+        configure(Quantity::Voltage, rest)
+    }),
+    ("CONFigure:VOLTage:AC", |rest| {
+        configure(Quantity::AcVoltage, rest)
+    }),
+    ("CONFigure:CURRent", |rest| {
+        configure(Quantity::Current, rest)
+    }),
+    ("CONFigure:CURRent:DC", |rest| {
+        configure(Quantity::Current, rest)
+    }),
+    ("MEASure:INDuctance?", |rest| {
+        measure(Quantity::Inductance, rest)
+    }),
+    ("MEASure:VOLTage?", |rest| measure(Quantity::Voltage, rest)),
+    ("MEASure:VOLTage:DC?", |rest| {
+        measure(Quantity::Voltage, rest)
+    }),
+    ("MEASure:VOLTage:AC?", |rest| {
+        measure(Quantity::AcVoltage, rest)
+    }),
+    ("MEASure:CURRent?", |rest| measure(Quantity::Current, rest)),
+    ("MEASure:CURRent:DC?", |rest| {
+        measure(Quantity::Current, rest)
+    }),
+    ("MEASure:RESistance?", |rest| {
+        measure(Quantity::Resistance, rest)
+    }),
+    ("MEASure:CAPacitance?", |rest| {
+        measure(Quantity::Capacitance, rest)
+    }),
+    ("SENSe:FUNCtion", set_function),
+    ("FUNCtion", set_function),
+    ("SENSe:FUNCtion?", |rest| bare(rest, Command::Function)),
+    ("FUNCtion?", |rest| bare(rest, Command::Function)),
+    ("READ?", |rest| bare(rest, Command::Read)),
+    ("FETCh?", |rest| bare(rest, Command::Fetch)),
+    ("INITiate", |rest| bare(rest, Command::Trigger)),
+    ("INITiate:IMMediate", |rest| bare(rest, Command::Trigger)),
+    ("ABORt", |rest| bare(rest, Command::Trigger)),
+];
+
+/// The names of functions. `:DC` may be left out.
+const FUNCTIONS: &[(&str, Quantity)] = &[
+    ("RESistance", Quantity::Resistance),
+    ("CAPacitance", Quantity::Capacitance),
+    ("INDuctance", Quantity::Inductance),
+    ("VOLTage", Quantity::Voltage),
+    ("VOLTage:DC", Quantity::Voltage),
+    ("VOLTage:AC", Quantity::AcVoltage),
+    ("CURRent", Quantity::Current),
+    ("CURRent:DC", Quantity::Current),
+];
+
+/// Parses one command. `path` is the subsystem of the command before it in the same line, empty at first, and is moved on.
+///
+/// A header is looked for under the path, then, more forgiving than the standard, from the root.
+pub(super) fn parse(unit: &str, path: &mut String) -> Result<Command, ScpiError> {
+    let (header, rest) = unit
+        .split_once(|letter: char| letter.is_ascii_whitespace())
+        .unwrap_or((unit, ""));
+    if header.is_empty() {
+        return Err(ScpiError::SyntaxError);
+    }
+    let rooted = header.trim_start_matches(':');
+    let below = format!("{path}{header}");
+    let found = find(&below)
+        .map(|build| (below.as_str(), build))
+        .or_else(|| find(rooted).map(|build| (rooted, build)));
+    let (full, build) = found.ok_or(ScpiError::UndefinedHeader)?;
+    if !full.starts_with('*') {
+        let next = full
+            .rfind(':')
+            .map_or(String::new(), |end| full[..=end].to_owned());
+        *path = next;
+    }
+    build(rest.trim())
+}
+
+fn find(header: &str) -> Option<Build> {
+    HEADERS
+        .iter()
+        .find(|(pattern, _)| matches(pattern, header))
+        .map(|&(_, build)| build)
+}
+
+fn bare(rest: &str, command: Command) -> Result<Command, ScpiError> {
+    if rest.is_empty() {
+        Ok(command)
+    } else {
+        Err(ScpiError::ParameterNotAllowed)
+    }
+}
+
+fn configure(quantity: Quantity, rest: &str) -> Result<Command, ScpiError> {
+    Ok(Command::Configure {
+        quantity,
+        expected: expected(quantity, rest)?,
+    })
+}
+
+fn measure(quantity: Quantity, rest: &str) -> Result<Command, ScpiError> {
+    Ok(Command::Measure {
+        quantity,
+        expected: expected(quantity, rest)?,
+    })
+}
+
+/// The expected value that picks a range; a resolution after it is taken and not used.
+fn expected(quantity: Quantity, rest: &str) -> Result<Option<f64>, ScpiError> {
+    let mut parameters = rest.split(',').map(str::trim);
+    let first = parameters.next().unwrap_or_default();
+    if parameters.nth(1).is_some() {
+        return Err(ScpiError::ParameterNotAllowed);
+    }
+    if first.is_empty() || ["AUTO", "DEFault"].iter().any(|word| matches(word, first)) {
+        return Ok(None);
+    }
+    match first.parse::<f64>() {
+        Ok(value) if value.is_finite() && (value >= 0.0 || quantity.is_signed()) => Ok(Some(value)),
+        Ok(_) => Err(ScpiError::IllegalParameterValue),
+        Err(_) => Err(ScpiError::DataTypeError),
+    }
+}
+
+fn set_function(rest: &str) -> Result<Command, ScpiError> {
+    let name = rest.trim_matches(|letter| letter == '"' || letter == '\'');
+    let named = FUNCTIONS.iter().find(|(pattern, _)| matches(pattern, name));
+    if let Some(&(_, quantity)) = named {
+        Ok(Command::SetFunction(quantity))
+    } else if name.is_empty() {
+        Err(ScpiError::MissingParameter)
+    } else {
+        Err(ScpiError::IllegalParameterValue)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn parsed(unit: &str) -> Result<Command, ScpiError> {
+        parse(unit, &mut String::new())
+    }
+
+    #[test]
+    fn commands_are_understood_in_every_form() {
+        let ohms = Command::Configure {
+            quantity: Quantity::Resistance,
+            expected: None,
+        };
+        for unit in [
+            "CONF:RES",
+            "conf:res",
+            ":CONFIGURE:RESISTANCE",
+            "Conf:Res AUTO",
+            "CONF:RES DEF",
+        ] {
+            assert_eq!(parsed(unit), Ok(ohms), "{unit}");
+        }
+        let nano = Command::Configure {
+            quantity: Quantity::Capacitance,
+            expected: Some(1e-9),
+        };
+        assert_eq!(parsed("CONF:CAP 1E-9,1e-12"), Ok(nano));
+        assert_eq!(
+            parsed("SENS:FUNC 'CAP'"),
+            Ok(Command::SetFunction(Quantity::Capacitance))
+        );
+        assert_eq!(parsed("FETC?"), Ok(Command::Fetch));
+        for (unit, quantity, expected) in [
+            ("CONF:VOLT:DC", Quantity::Voltage, None),
+            ("CONF:VOLT:AC", Quantity::AcVoltage, None),
+            ("CONF:VOLT -12", Quantity::Voltage, Some(-12.0)),
+            ("CONFIGURE:CURRENT:DC DEF", Quantity::Current, None),
+            ("CONF:IND", Quantity::Inductance, None),
+        ] {
+            let configure = Command::Configure { quantity, expected };
+            assert_eq!(parsed(unit), Ok(configure), "{unit}");
+        }
+        assert_eq!(
+            parsed("FUNC \"VOLT:DC\""),
+            Ok(Command::SetFunction(Quantity::Voltage))
+        );
+    }
+
+    #[test]
+    fn wrong_commands_give_the_number_of_the_standard() {
+        assert_eq!(parsed("CONF:CURR:AC"), Err(ScpiError::UndefinedHeader));
+        assert_eq!(parsed("READ"), Err(ScpiError::UndefinedHeader));
+        assert_eq!(parsed("*IDN? 1"), Err(ScpiError::ParameterNotAllowed));
+        assert_eq!(parsed("CONF:RES much"), Err(ScpiError::DataTypeError));
+        assert_eq!(parsed("CONF:RES -1"), Err(ScpiError::IllegalParameterValue));
+        assert_eq!(parsed("FUNC"), Err(ScpiError::MissingParameter));
+        assert_eq!(parsed(""), Err(ScpiError::SyntaxError));
+    }
+
+    #[test]
+    fn a_header_after_a_semicolon_is_looked_for_under_the_last_path() {
+        let mut path = String::new();
+        parse("SYST:ERR?", &mut path).unwrap();
+        assert_eq!(parse("VERS?", &mut path), Ok(Command::Version));
+        assert_eq!(parse("*OPC?", &mut path), Ok(Command::OperationComplete));
+        assert_eq!(
+            parse("ERR?", &mut path),
+            Ok(Command::NextError),
+            "a common command leaves the path"
+        );
+        assert_eq!(parse(":READ?", &mut path), Ok(Command::Read));
+        assert_eq!(parse("ERR?", &mut path), Err(ScpiError::UndefinedHeader));
+    }
+}

@@ -1,0 +1,154 @@
+//! [`Options`]: what kind of meter is simulated.
+
+use std::path::PathBuf;
+use std::time::Duration;
+
+use crate::engine::quantity::Quantity;
+
+use super::range::Scale;
+use super::wording::Wording;
+
+/// How the meter is reached.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Serve {
+    /// On a pseudo-terminal behind a symbolic link in a directory that exists.
+    Terminal {
+        /// The directory.
+        directory: PathBuf,
+        /// The name of the link; it stays the same when the cable is plugged in again.
+        name: String,
+    },
+    /// On a TCP port of the loopback interface that the system picks; one client at a time.
+    Tcp,
+}
+
+/// Who speaks first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Manner {
+    /// The meter answers SCPI commands.
+    Answers,
+    /// The meter sends a line for every conversion and listens to nothing.
+    TalksOnly,
+}
+
+/// What a change of range looks like from outside.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RangeChange {
+    /// The next reading is on the new range already.
+    Silent,
+    /// One or two overload readings come first.
+    Blips,
+    /// The next reading comes later by this simulated time. A reading that is fetched from the free run does not wait.
+    Delayed(Duration),
+}
+
+/// How a line ends.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ending {
+    /// Carriage return.
+    Cr,
+    /// Line feed.
+    Lf,
+    /// Both.
+    CrLf,
+}
+
+impl Ending {
+    /// Its bytes.
+    pub const fn text(self) -> &'static str {
+        match self {
+            Self::Cr => "\r",
+            Self::Lf => "\n",
+            Self::CrLf => "\r\n",
+        }
+    }
+}
+
+/// The properties of a simulated meter. The default is a SCPI multimeter of 10 readings a second on ohms.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Options {
+    /// How it is reached; TCP by default, since only the caller knows a directory.
+    pub serve: Serve,
+    /// Who speaks first.
+    pub manner: Manner,
+    /// What it answers to `*IDN?`.
+    pub identity: String,
+    /// What it measures after power-up.
+    pub function: Quantity,
+    /// Conversions in a simulated second, 0.1 to 10,000.
+    pub readings_per_second: f64,
+    /// Standard deviation of the noise, in counts of the range.
+    pub noise_counts: f64,
+    /// Relative error of every reading, to be chosen within the meter's specification.
+    pub gain_error: f64,
+    /// Ranges for resistance.
+    pub resistance: Scale,
+    /// Ranges for capacitance.
+    pub capacitance: Scale,
+    /// Ranges for inductance.
+    pub inductance: Scale,
+    /// Ranges for direct voltage.
+    pub voltage: Scale,
+    /// Ranges for direct current.
+    pub current: Scale,
+    /// Ranges for alternating voltage.
+    pub ac_voltage: Scale,
+    /// What a change of range looks like.
+    pub range_change: RangeChange,
+    /// How a value is written.
+    pub wording: Wording,
+    /// Whether the loss factor follows the value after a comma, as an LCR meter sends it; the quality factor for an inductance.
+    pub with_loss: bool,
+    /// Whether a status number comes last: 0 for a value, 1 for overload.
+    pub with_status: bool,
+    /// How its lines end. It takes commands with any ending.
+    pub ending: Ending,
+    /// Seed of the noise.
+    pub seed: u64,
+}
+
+impl Default for Options {
+    fn default() -> Self {
+        Self {
+            serve: Serve::Tcp,
+            manner: Manner::Answers,
+            identity: "Probewright,Simulated Meter,0,1".to_owned(),
+            function: Quantity::Resistance,
+            readings_per_second: 10.0,
+            noise_counts: 1.0,
+            gain_error: 0.0,
+            resistance: Scale::OHM,
+            capacitance: Scale::FARAD,
+            inductance: Scale::HENRY,
+            voltage: Scale::VOLT,
+            current: Scale::AMPERE,
+            ac_voltage: Scale::VOLT,
+            range_change: RangeChange::Blips,
+            wording: Wording::Nr3 { decimals: 8 },
+            with_loss: false,
+            with_status: false,
+            ending: Ending::Lf,
+            seed: 1,
+        }
+    }
+}
+
+impl Options {
+    /// The ranges for `quantity`.
+    pub(super) const fn scale(&self, quantity: Quantity) -> Scale {
+        match quantity {
+            Quantity::Resistance => self.resistance,
+            Quantity::Capacitance => self.capacitance,
+            Quantity::Inductance => self.inductance,
+            Quantity::Voltage => self.voltage,
+            Quantity::Current => self.current,
+            // No meter shows a ratio: it follows from two of these.
+            Quantity::AcVoltage | Quantity::Ratio => self.ac_voltage,
+        }
+    }
+
+    /// The time of one conversion.
+    pub(super) fn period(&self) -> Duration {
+        Duration::from_secs_f64(self.readings_per_second.clamp(0.1, 10_000.0).recip())
+    }
+}

@@ -1,0 +1,339 @@
+//! [`Build`]: an archive that is being made.
+
+use std::fs::{self, File, Permissions};
+use std::os::unix::fs::PermissionsExt as _;
+use std::path::{Path, PathBuf};
+
+use chrono::SecondsFormat;
+use rusqlite::{Connection, ToSql, params};
+use tempfile::{Builder, TempPath};
+
+use super::schema::{DECISION, JOB, MEASUREMENT, METER, PART, SITTING};
+use super::{APPLICATION_ID, ArchiveError, JobEntry, SCHEMA_VERSION, TABLES, VIEWS, ours};
+use crate::books::ledger::{Account, Decision, Found, Measurement};
+use crate::engine::judge::Verdict;
+use crate::engine::judge::safety::Mains;
+use crate::engine::judge::winding::Temperature;
+use crate::engine::parts::{Material, Part};
+
+/// What the name of a temporary file begins with; the number of the process follows.
+const PREFIX: &str = ".archive-";
+
+/// An archive that is being made, in a temporary file that is gone when this is dropped.
+#[derive(Debug)]
+pub struct Build {
+    to: PathBuf,
+    force: bool,
+    file: TempPath,
+    connection: Connection,
+    jobs: i64,
+}
+
+impl Build {
+    /// Begins an archive that will be `to`. What has that name is replaced if it is an archive of ours, or if `force` says so.
+    ///
+    /// # Errors
+    /// If the name belongs to something else, or nothing can be written there.
+    pub fn begin(to: &Path, force: bool) -> Result<Self, ArchiveError> {
+        ours::may_take(to, force)?;
+        let folder = match to.parent() {
+            Some(parent) if parent.as_os_str() != "" => parent,
+            _ => Path::new("."),
+        };
+        remove_orphans(folder);
+        let io = |reason| ArchiveError::Io {
+            file: to.to_owned(),
+            reason,
+        };
+        let file = Builder::new()
+            .prefix(&format!("{PREFIX}{}-", std::process::id()))
+            .permissions(Permissions::from_mode(0o666))
+            .tempfile_in(folder)
+            .map_err(io)?
+            .into_temp_path();
+        let write = |reason| ArchiveError::Write {
+            file: to.to_owned(),
+            reason,
+        };
+        let connection = Connection::open(&file).map_err(write)?;
+        prepare(&connection).map_err(write)?;
+        Ok(Self {
+            to: to.to_owned(),
+            force,
+            file,
+            connection,
+            jobs: 0,
+        })
+    }
+
+    /// Adds a job.
+    ///
+    /// # Errors
+    /// If it cannot be written, such as on a full disk.
+    pub fn add(&mut self, job: &JobEntry) -> Result<(), ArchiveError> {
+        self.jobs += 1;
+        let added = Rows {
+            connection: &self.connection,
+            job: self.jobs,
+        }
+        .add(job);
+        added.map_err(|reason| self.write_error(reason))
+    }
+
+    /// Brings the archive to the disk and gives it its name.
+    ///
+    /// # Errors
+    /// If that cannot be done, or the name has gone to something else meanwhile.
+    pub fn finish(self) -> Result<(), ArchiveError> {
+        let ended = self.connection.execute_batch("commit");
+        ended.map_err(|reason| self.write_error(reason))?;
+        let Self {
+            to,
+            force,
+            file,
+            connection,
+            ..
+        } = self;
+        let closed = connection.close();
+        closed.map_err(|(_, reason)| ArchiveError::Write {
+            file: to.clone(),
+            reason,
+        })?;
+        ours::may_take(&to, force)?;
+        let io = |reason| ArchiveError::Io {
+            file: to.clone(),
+            reason,
+        };
+        File::open(&file)
+            .and_then(|file| file.sync_all())
+            .map_err(io)?;
+        file.persist(&to).map_err(|error| io(error.error))?;
+        // The name is on the disk once the folder is; a file system that cannot bring one there has done what it can.
+        if let Some(parent) = to.parent() {
+            let _ = File::open(parent).and_then(|folder| folder.sync_all());
+        }
+        Ok(())
+    }
+
+    fn write_error(&self, reason: rusqlite::Error) -> ArchiveError {
+        ArchiveError::Write {
+            file: self.to.clone(),
+            reason,
+        }
+    }
+}
+
+/// Makes the tables and views, and begins. The file is nobody's but ours until it is whole, so there is no journal.
+fn prepare(connection: &Connection) -> rusqlite::Result<()> {
+    connection.pragma_update(None, "journal_mode", "off")?;
+    connection.pragma_update(None, "synchronous", "off")?;
+    connection.pragma_update(None, "application_id", APPLICATION_ID)?;
+    connection.pragma_update(None, "user_version", SCHEMA_VERSION)?;
+    connection.execute_batch("begin")?;
+    for table in TABLES {
+        connection.execute_batch(&table.sql())?;
+    }
+    for view in VIEWS {
+        connection.execute_batch(&view.sql())?;
+    }
+    connection.execute_batch("create index measurement_of_part on measurement (job, \"ref\")")
+}
+
+/// Removes what builds have left that were killed. Nobody minds if it cannot be done.
+fn remove_orphans(folder: &Path) {
+    let Ok(entries) = fs::read_dir(folder) else {
+        return;
+    };
+    for entry in entries.flatten() {
+        let name = entry.file_name();
+        let rest = name.to_str().and_then(|name| name.strip_prefix(PREFIX));
+        let process = rest.and_then(|rest| rest.split_once('-')?.0.parse::<u32>().ok());
+        if process.is_some_and(|process| !Path::new(&format!("/proc/{process}")).exists()) {
+            let _ = fs::remove_file(entry.path());
+        }
+    }
+}
+
+/// The word for the file that rows stand in.
+const fn source(of_new_parts: bool) -> &'static str {
+    if of_new_parts { "incoming" } else { "results" }
+}
+
+/// The rows of a job.
+struct Rows<'a> {
+    connection: &'a Connection,
+    job: i64,
+}
+
+impl Rows<'_> {
+    fn insert(&self, table: super::Table, values: &[&dyn ToSql]) -> rusqlite::Result<()> {
+        let mut statement = self.connection.prepare_cached(&table.insert())?;
+        statement.execute(values).map(|_| ())
+    }
+
+    fn add(&self, entry: &JobEntry) -> rusqlite::Result<()> {
+        let settings = &entry.book.settings;
+        let mains = settings.mains;
+        self.insert(
+            JOB,
+            params![
+                self.job,
+                entry.folder,
+                settings.title,
+                settings.made,
+                settings.rule.name(),
+                mains.map(Mains::volts),
+                mains.map(Mains::hertz),
+                settings.temperature.map(Temperature::celsius),
+            ],
+        )?;
+        let accounts = entry.book.accounts();
+        for (place, account) in (1..).zip(&accounts) {
+            self.part(place, account)?;
+        }
+        self.measurements(entry, &accounts)?;
+        for (place, decision) in (1..).zip(&entry.book.decisions) {
+            self.decision(place, decision)?;
+        }
+        self.sittings(entry)
+    }
+
+    fn part(&self, place: i64, account: &Account<'_>) -> rusqlite::Result<()> {
+        let part: &Part = account.part;
+        let standing = account.standing();
+        self.insert(
+            PART,
+            params![
+                self.job,
+                part.designator,
+                place,
+                part.kind.name(),
+                part.value_text,
+                part.nominal.quantity().unit_name(),
+                part.nominal.value(),
+                part.tolerance.to_string(),
+                part.rating.to_string(),
+                part.material.map(Material::name),
+                part.role,
+                part.from,
+                part.to,
+                part.in_circuit,
+                part.note,
+                standing.words(),
+                standing.is_open(),
+                account.verdict().map(Verdict::name),
+            ],
+        )
+    }
+
+    fn measurements(&self, entry: &JobEntry, accounts: &[Account<'_>]) -> rusqlite::Result<()> {
+        let first: Vec<&Measurement> = accounts.iter().flat_map(Account::first).collect();
+        let latest: Vec<&Measurement> = accounts.iter().flat_map(Account::latest).collect();
+        let among = |members: &[*const Measurement], one: &Measurement| {
+            members.binary_search(&std::ptr::from_ref(one)).is_ok()
+        };
+        let [first, latest] = [first, latest].map(|members| {
+            let mut places: Vec<*const Measurement> =
+                members.into_iter().map(std::ptr::from_ref).collect();
+            places.sort_unstable();
+            places
+        });
+        for (place, one) in (1..).zip(&entry.book.measurements) {
+            let marks = (among(&first, one), among(&latest, one));
+            self.measurement(source(false), place, one, marks)?;
+        }
+        for (place, one) in (1..).zip(&entry.incoming) {
+            self.measurement(source(true), place, one, (false, false))?;
+        }
+        Ok(())
+    }
+
+    fn measurement(
+        &self,
+        source: &str,
+        place: i64,
+        one: &Measurement,
+        (as_found, counts): (bool, bool),
+    ) -> rusqlite::Result<()> {
+        let figures = one.figures;
+        let found = match one.found {
+            Found::Value => "value",
+            Found::Open => "open",
+            Found::BeyondRange => "beyond range",
+        };
+        self.insert(
+            MEASUREMENT,
+            params![
+                self.job,
+                source,
+                place,
+                one.time.to_rfc3339_opts(SecondsFormat::Millis, false),
+                one.sitting,
+                one.designator,
+                one.step,
+                one.kind,
+                one.listed,
+                one.in_circuit,
+                one.attempt,
+                found,
+                figures.map(|figures| figures.quantity.unit_name()),
+                figures.and_then(|figures| figures.value),
+                figures.and_then(|figures| figures.uncertainty),
+                figures.and_then(|figures| figures.nominal),
+                figures.and_then(|figures| figures.lower),
+                figures.and_then(|figures| figures.upper),
+                figures.and_then(|figures| figures.guard),
+                one.probability,
+                one.verdict.name(),
+                one.reason,
+                one.checks,
+                one.rule,
+                one.readings,
+                as_found,
+                counts,
+            ],
+        )
+    }
+
+    fn decision(&self, place: i64, decision: &Decision) -> rusqlite::Result<()> {
+        self.insert(
+            DECISION,
+            params![
+                self.job,
+                place,
+                decision.time.to_rfc3339_opts(SecondsFormat::Millis, false),
+                decision.designator,
+                decision.choice.name(),
+                decision.reason,
+                decision.article,
+                decision.bag,
+            ],
+        )
+    }
+
+    fn sittings(&self, entry: &JobEntry) -> rusqlite::Result<()> {
+        for sitting in &entry.sittings {
+            let began = sitting.began;
+            let source = source(sitting.of_new_parts);
+            self.insert(
+                SITTING,
+                params![
+                    self.job,
+                    source,
+                    sitting.name,
+                    began.map(|began| began.to_rfc3339_opts(SecondsFormat::Micros, false)),
+                    sitting.lasted_s,
+                    sitting.program,
+                    sitting.state.name(),
+                    i64::try_from(sitting.lines).unwrap_or(i64::MAX),
+                    sitting.digest,
+                ],
+            )?;
+            for (number, name, profile) in &sitting.meters {
+                let row = params![self.job, source, sitting.name, number, name, profile];
+                self.insert(METER, row)?;
+            }
+        }
+        Ok(())
+    }
+}

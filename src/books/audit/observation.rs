@@ -1,0 +1,253 @@
+//! [`Observation`]: something worth knowing that is no finding.
+
+use std::collections::{HashMap, HashSet};
+use std::fmt;
+
+use serde::Serialize;
+
+use super::tally::counted;
+use crate::books::batch::{Bags, bag_label};
+use crate::books::ledger::{Choice, Decision};
+
+/// Something worth knowing that is no finding.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(tag = "remark", rename_all = "kebab-case")]
+pub enum Observation {
+    /// Another version of the program recorded.
+    OtherVersion {
+        /// Name and version of that one.
+        recorded: String,
+        /// Name and version of this one.
+        running: String,
+    },
+    /// A file of the job is not the one that the recording keeps.
+    OtherToday {
+        /// The file.
+        file: String,
+        /// What became of it: changed, gone, or new.
+        how: &'static str,
+    },
+    /// A profile is not the one that the recording keeps.
+    OtherProfile {
+        /// By which name it was asked for.
+        profile: String,
+        /// What became of it.
+        how: &'static str,
+    },
+    /// Rows from behind a flaw cannot be compared.
+    NotCompared {
+        /// How many.
+        rows: usize,
+    },
+    /// There is no file of results to compare with.
+    NoResults {
+        /// Where it was looked for.
+        file: String,
+    },
+    /// The file of results lacks columns without which rows cannot be told apart.
+    NoKey,
+    /// A sitting is being held right now, so this recording goes on.
+    StillRunning,
+    /// Lines of a newer edition of the format were passed over.
+    NewerEdition {
+        /// How many.
+        lines: u64,
+    },
+    /// A row of `decisions.csv` is earlier than the one before it.
+    DecisionsOutOfOrder {
+        /// Of which part.
+        designator: String,
+        /// Which row, the first behind the header being 1.
+        row: usize,
+    },
+    /// A row of `decisions.csv` is about a part that the list does not have.
+    DecisionOnUnknown {
+        /// The designator.
+        designator: String,
+        /// Which row, the first behind the header being 1.
+        row: usize,
+    },
+    /// A row of `decisions.csv` names a bag that `incoming.csv` does not have.
+    BagNotMeasured {
+        /// Of which part.
+        designator: String,
+        /// Which row, the first behind the header being 1.
+        row: usize,
+        /// The number of the bag.
+        bag: u32,
+    },
+    /// A row of `decisions.csv` names a bag that was fitted as another part, and each bag holds one.
+    BagFittedTwice {
+        /// Of which part.
+        designator: String,
+        /// Which row, the first behind the header being 1.
+        row: usize,
+        /// The number of the bag.
+        bag: u32,
+        /// The other part.
+        other: String,
+    },
+    /// A file cannot be read, so nothing is said about it.
+    Unread {
+        /// Why.
+        why: String,
+    },
+}
+
+impl fmt::Display for Observation {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::OtherVersion { recorded, running } => write!(
+                f,
+                "{recorded} made the recording and this is {running}: differences may come of that"
+            ),
+            Self::OtherToday { file, how } => {
+                write!(f, "`{file}` of the job {how}; the recording is judged by its own copy")
+            }
+            Self::OtherProfile { profile, how } => {
+                write!(f, "the profile `{profile}` {how}; the recording is read by its own copy")
+            }
+            Self::NotCompared { rows } => write!(
+                f,
+                "{} of the results cannot be compared, coming from behind the flaw",
+                counted(*rows as u64, "row")
+            ),
+            Self::NoResults { .. } => f.write_str("there is no such file to compare with"),
+            Self::NoKey => f.write_str(
+                "the rows cannot be compared without the columns `sitting`, `ref`, `step` and `attempt`",
+            ),
+            Self::StillRunning => {
+                f.write_str("this sitting is being held right now: it has no seal yet")
+            }
+            Self::NewerEdition { lines } => write!(
+                f,
+                "{} of a newer edition of the format passed over",
+                counted(*lines, "line")
+            ),
+            Self::DecisionsOutOfOrder { designator, row } => write!(
+                f,
+                "decision {row}, on `{designator}`, is earlier than the one before it: the file was edited, or the clock was set"
+            ),
+            Self::DecisionOnUnknown { designator, row } => {
+                write!(f, "decision {row} is on `{designator}`, which the parts list does not have")
+            }
+            Self::BagNotMeasured {
+                designator,
+                row,
+                bag,
+            } => write!(
+                f,
+                "decision {row}, on `{designator}`: {} is not in incoming.csv",
+                bag_label(*bag)
+            ),
+            Self::BagFittedTwice {
+                designator,
+                row,
+                bag,
+                other,
+            } => write!(
+                f,
+                "decision {row}, on `{designator}`: {} was fitted as `{other}` before, and each bag holds one part",
+                bag_label(*bag)
+            ),
+            Self::Unread { why } => f.write_str(why),
+        }
+    }
+}
+
+/// What is remarkable about the decisions of a job whose list has these designators.
+pub fn observe_decisions(decisions: &[Decision], designators: &[&str]) -> Vec<Observation> {
+    let known: HashSet<String> = designators
+        .iter()
+        .map(|designator| designator.to_lowercase())
+        .collect();
+    let mut observations = Vec::new();
+    let mut before = None;
+    for (row, decision) in (1..).zip(decisions) {
+        let designator = decision.designator.clone();
+        if before.is_some_and(|before| decision.time < before) {
+            let designator = designator.clone();
+            observations.push(Observation::DecisionsOutOfOrder { designator, row });
+        }
+        before = Some(decision.time);
+        if !known.contains(&designator.to_lowercase()) {
+            observations.push(Observation::DecisionOnUnknown { designator, row });
+        }
+    }
+    observations
+}
+
+/// What is remarkable about the bags that decisions name. Of each part the last one that says it was fitted counts, so that a
+/// number that was put right is not held against it.
+pub fn observe_bags(decisions: &[Decision], bags: &Bags) -> Vec<Observation> {
+    let key = |decision: &Decision| decision.designator.to_lowercase();
+    let fitted = || {
+        (1..)
+            .zip(decisions)
+            .filter(|(_, one)| one.choice == Choice::Fitted)
+    };
+    let last: HashMap<String, usize> = fitted().map(|(row, one)| (key(one), row)).collect();
+    let mut taken: HashMap<u32, &str> = HashMap::new();
+    let mut observations = Vec::new();
+    for (row, decision) in fitted().filter(|(row, one)| last.get(&key(one)) == Some(row)) {
+        let Some(bag) = decision.bag else { continue };
+        let designator = decision.designator.clone();
+        if bags.bag(bag).is_none() {
+            observations.push(Observation::BagNotMeasured {
+                designator: designator.clone(),
+                row,
+                bag,
+            });
+        }
+        if let Some(other) = taken.insert(bag, &decision.designator) {
+            observations.push(Observation::BagFittedTwice {
+                designator,
+                row,
+                bag,
+                other: other.to_owned(),
+            });
+        }
+    }
+    observations
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn bags_that_were_never_measured_or_fitted_twice_are_remarked() {
+        let text = b"time,ref,decision,bag\n2056-11-03T19:25:30Z,R1,fitted,3\n2056-11-03T19:25:31Z,r1,fitted,3\n2056-11-03T19:25:32Z,R2,fitted,3\n";
+        let decisions = Decision::read_all(text).unwrap();
+        let observed = observe_bags(&decisions, &Bags::default());
+        let words: Vec<String> = observed.iter().map(ToString::to_string).collect();
+        assert_eq!(
+            words,
+            [
+                "decision 2, on `r1`: bag 3 is not in incoming.csv",
+                "decision 3, on `R2`: bag 3 is not in incoming.csv",
+                "decision 3, on `R2`: bag 3 was fitted as `r1` before, and each bag holds one part",
+            ]
+        );
+    }
+
+    #[test]
+    fn decisions_out_of_order_and_on_unknown_parts_are_remarked() {
+        let text = b"time,ref,decision\n2056-11-03T19:25:30Z,R1,keep\n2056-11-03T19:25:29Z,r2,keep\n2056-11-03T19:25:31Z,R9,keep\n";
+        let decisions = Decision::read_all(text).unwrap();
+        let observed = observe_decisions(&decisions, &["R1", "R2"]);
+        assert_eq!(
+            observed,
+            [
+                Observation::DecisionsOutOfOrder {
+                    designator: "r2".to_owned(),
+                    row: 2
+                },
+                Observation::DecisionOnUnknown {
+                    designator: "R9".to_owned(),
+                    row: 3
+                }
+            ]
+        );
+    }
+}

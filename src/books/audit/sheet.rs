@@ -1,0 +1,234 @@
+//! [`Sheet`]: a file of results as it stands, read cell by cell however it was saved.
+
+use std::collections::HashMap;
+
+use super::sheet_dress::Dress;
+use super::sheet_row::SheetRow;
+use crate::books::results::COLUMNS;
+
+/// The columns without which no row can be told from another.
+const KEY: [&str; 4] = ["sitting", "ref", "step", "attempt"];
+
+/// A file of results as it stands.
+#[derive(Debug, Clone, Default)]
+pub struct Sheet {
+    rows: Vec<SheetRow>,
+    by_sitting: HashMap<String, Vec<usize>>,
+    signs: Vec<&'static str>,
+    missing: Vec<&'static str>,
+    further: Vec<String>,
+    torn: Option<u64>,
+}
+
+impl Sheet {
+    /// Reads a file of results. Nothing is refused: what cannot be read shows as a difference.
+    pub fn read(bytes: &[u8]) -> Self {
+        let Dress {
+            text,
+            separator,
+            signs,
+        } = Dress::of(bytes);
+        let mut sheet = Self {
+            signs,
+            ..Self::default()
+        };
+        sheet.take_rows(&text, separator);
+        for (index, row) in sheet.rows.iter().enumerate() {
+            let sitting = row.named("sitting").to_owned();
+            sheet.by_sitting.entry(sitting).or_default().push(index);
+        }
+        sheet
+    }
+
+    /// Every row, in the order of the file.
+    pub fn rows(&self) -> &[SheetRow] {
+        &self.rows
+    }
+
+    /// The rows of a sitting, as indices into [`rows`](Self::rows).
+    pub fn rows_of(&self, sitting: &str) -> &[usize] {
+        self.by_sitting.get(sitting).map_or(&[], Vec::as_slice)
+    }
+
+    /// What in the way it is written is not the program's, as clauses for people.
+    pub fn signs(&self) -> &[&'static str] {
+        &self.signs
+    }
+
+    /// Columns that the program writes and the file lacks.
+    pub fn missing(&self) -> &[&'static str] {
+        &self.missing
+    }
+
+    /// Columns that the program does not write.
+    pub fn further(&self) -> &[String] {
+        &self.further
+    }
+
+    /// The line of a last row that ends too early, and is left out.
+    pub fn torn(&self) -> Option<u64> {
+        self.torn
+    }
+
+    /// Whether its rows can be told from one another.
+    pub fn can_be_compared(&self) -> bool {
+        !KEY.iter().any(|name| self.missing.contains(name))
+    }
+
+    fn take_rows(&mut self, text: &str, separator: u8) {
+        let mut reader = csv::ReaderBuilder::new()
+            .flexible(true)
+            .has_headers(false)
+            .delimiter(separator)
+            .from_reader(text.as_bytes());
+        let mut again = csv::WriterBuilder::new()
+            .flexible(true)
+            .terminator(csv::Terminator::CRLF)
+            .from_writer(Vec::new());
+        let mut places = Vec::new();
+        let mut width = 0;
+        let mut record = csv::StringRecord::new();
+        // The text is in memory and UTF-8, so nothing can go wrong but its end.
+        while reader.read_record(&mut record).unwrap_or(false) {
+            // Writing into memory does not fail.
+            let _ = again.write_record(&record);
+            let line = line_of(&record, text);
+            if width == 0 {
+                width = record.len();
+                places = self.take_header(&record);
+            } else if record.len() < width && is_last(&reader, text) && !text.ends_with('\n') {
+                self.torn = Some(line);
+                return;
+            } else {
+                self.rows.push(row(line, &record, &places));
+            }
+        }
+        self.sign_of_writing(text, &again.into_inner().unwrap_or_default());
+    }
+
+    fn sign_of_writing(&mut self, text: &str, again: &[u8]) {
+        if !text.is_empty() && !text.ends_with('\n') {
+            self.signs.push("no line end behind the last row");
+        } else if self.signs.is_empty() && text.as_bytes() != again {
+            self.signs
+                .push("quotes or line ends that the program does not write");
+        }
+    }
+
+    /// For each of our columns where the file has it.
+    fn take_header(&mut self, header: &csv::StringRecord) -> Vec<Option<usize>> {
+        let names: Vec<&str> = header.iter().map(str::trim).collect();
+        let ours = |name: &str| COLUMNS.iter().any(|(column, _)| *column == name);
+        self.further = names
+            .iter()
+            .filter(|name| !ours(name))
+            .map(|name| (*name).to_owned())
+            .collect();
+        let place = |name: &str| names.iter().position(|found| *found == name);
+        let places: Vec<_> = COLUMNS.iter().map(|(name, _)| place(name)).collect();
+        self.missing = COLUMNS
+            .iter()
+            .zip(&places)
+            .filter(|(_, place)| place.is_none())
+            .map(|((name, _), _)| *name)
+            .collect();
+        places
+    }
+}
+
+/// Whether the record read last is that of the last line.
+fn is_last(reader: &csv::Reader<&[u8]>, text: &str) -> bool {
+    reader.position().byte() >= text.len() as u64
+}
+
+fn row(line: u64, record: &csv::StringRecord, places: &[Option<usize>]) -> SheetRow {
+    let cell = |place: &Option<usize>| {
+        let text = record.get((*place)?);
+        Some(text.unwrap_or_default().to_owned())
+    };
+    SheetRow::new(line, places.iter().map(cell).collect())
+}
+
+/// The line that a record begins on. Its position may stand before the line end ahead of it.
+fn line_of(record: &csv::StringRecord, text: &str) -> u64 {
+    let Some(position) = record.position() else {
+        return 0;
+    };
+    let at = usize::try_from(position.byte()).unwrap_or(usize::MAX);
+    let ahead = text.as_bytes().get(at) == Some(&b'\n');
+    position.line() + u64::from(ahead)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn header(separator: &str) -> String {
+        COLUMNS.map(|(name, _)| name).join(separator)
+    }
+
+    fn row(designator: &str, separator: &str) -> String {
+        let cell = |name: &str| match name {
+            "sitting" => "one".to_owned(),
+            "ref" => designator.to_owned(),
+            "attempt" => "1".to_owned(),
+            _ => String::new(),
+        };
+        COLUMNS.map(|(name, _)| cell(name)).join(separator)
+    }
+
+    #[test]
+    fn rows_are_found_by_sitting_with_the_lines_they_begin_on() {
+        let text = format!(
+            "{}\r\n{}\r\n{}\r\n",
+            header(","),
+            row("R1", ","),
+            row("R2", ",")
+        );
+        let sheet = Sheet::read(text.as_bytes());
+        assert_eq!(sheet.rows_of("one"), [0, 1]);
+        assert_eq!(
+            sheet.rows().iter().map(|row| row.line).collect::<Vec<_>>(),
+            [2, 3]
+        );
+        assert_eq!(sheet.rows()[1].key().designator, "R2");
+        assert!(sheet.signs().is_empty(), "{:?}", sheet.signs());
+        assert!(sheet.missing().is_empty() && sheet.further().is_empty());
+    }
+
+    #[test]
+    fn what_another_program_writes_is_read_and_named() {
+        let text = format!("\u{feff}{}\n{}\n", header(";"), row("R1", ";"));
+        let sheet = Sheet::read(text.as_bytes());
+        assert_eq!(sheet.rows_of("one"), [0]);
+        assert_eq!(sheet.signs().len(), 3, "{:?}", sheet.signs());
+        let quoted = format!("{}\r\n{}\r\n", header(","), row("\"R1\"", ","));
+        assert_eq!(Sheet::read(quoted.as_bytes()).signs().len(), 1);
+        let open = format!("{}\r\n{}", header(","), row("R1", ","));
+        assert_eq!(Sheet::read(open.as_bytes()).rows().len(), 1);
+    }
+
+    #[test]
+    fn a_torn_last_row_is_left_out_and_named() {
+        let text = format!("{}\r\n{}\r\n2056-11-03T19", header(","), row("R1", ","));
+        let sheet = Sheet::read(text.as_bytes());
+        assert_eq!((sheet.rows().len(), sheet.torn()), (1, Some(3)));
+        let short = &text[..text.len() - "\r\n2056-11-03T19".len() - 1];
+        let sheet = Sheet::read(short.as_bytes());
+        assert_eq!((sheet.rows().len(), sheet.torn()), (0, Some(2)));
+    }
+
+    #[test]
+    fn columns_are_found_by_name_in_any_order() {
+        let sheet = Sheet::read(b"ref,note,sitting\r\nR1,mine,one\r\n");
+        assert_eq!(sheet.further(), ["note"]);
+        assert!(sheet.missing().contains(&"verdict") && !sheet.can_be_compared());
+        assert_eq!(sheet.rows_of("one"), [0]);
+    }
+
+    #[test]
+    fn no_text_at_all_is_a_sheet_without_rows() {
+        let sheet = Sheet::read(b"");
+        assert!(sheet.rows().is_empty() && sheet.signs().is_empty());
+    }
+}

@@ -1,0 +1,204 @@
+//! [`Batch`]: bags with parts of one article, and [`read`]: every batch of a job.
+
+use std::collections::HashMap;
+use std::path::Path;
+
+use super::{Bag, Spread};
+use crate::bench::recording::{Event, Reader};
+use crate::books::job::{Folder, JobError};
+use crate::books::ledger::{LedgerError, Measurement, read_incoming};
+use crate::engine::parts::{self, Article, Kind};
+use crate::engine::quantity::{Amount, Rating};
+use crate::engine::settings::Settings;
+
+/// Bags with parts of one article, measured in one sitting.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Batch {
+    /// Name of its recording, without the ending.
+    pub name: String,
+    /// What is in the bags. If the recording is gone, kind and value alone.
+    pub article: Article,
+    /// The bags that were measured, by number; of each the last settled value.
+    pub bags: Vec<Bag>,
+}
+
+/// The batches of a job cannot be read.
+#[derive(Debug, thiserror::Error)]
+pub enum BatchError {
+    /// A file cannot be read.
+    #[error(transparent)]
+    Job(#[from] JobError),
+    /// `incoming.csv` has errors.
+    #[error(transparent)]
+    Ledger(#[from] LedgerError),
+}
+
+impl Batch {
+    /// The batches that these rows make, the oldest first. `article` says what a recording is about, if it can.
+    pub fn all(rows: &[Measurement], article: impl Fn(&str) -> Option<Article>) -> Vec<Self> {
+        let mut batches: Vec<Self> = Vec::new();
+        let mut places: HashMap<&str, usize> = HashMap::new();
+        for row in rows {
+            let Some(bag) = Bag::of(row) else { continue };
+            let known = places.get(row.sitting.as_str()).copied();
+            let place = known.or_else(|| {
+                let described = article(&row.sitting).or_else(|| article_of(row));
+                batches.push(Self {
+                    name: row.sitting.clone(),
+                    article: described?,
+                    bags: Vec::new(),
+                });
+                Some(batches.len() - 1)
+            });
+            let Some(place) = place else { continue };
+            places.insert(&row.sitting, place);
+            batches[place].put(bag);
+        }
+        batches
+    }
+
+    /// The bag of that number.
+    pub fn bag(&self, number: u32) -> Option<&Bag> {
+        self.bags.iter().find(|bag| bag.number == number)
+    }
+
+    /// The good bags, those that passed or passed conditionally.
+    pub fn good(&self) -> Vec<&Bag> {
+        self.bags.iter().filter(|bag| bag.is_good()).collect()
+    }
+
+    /// The spread of the values of the good bags; `None` if none is good.
+    pub fn spread(&self) -> Option<Spread> {
+        let good = self.good().into_iter();
+        let values: Vec<(f64, f64)> = good
+            .filter_map(|bag| Some((bag.value?, bag.uncertainty.unwrap_or(0.0))))
+            .collect();
+        Spread::of(&values)
+    }
+
+    /// Puts in what was found last of a bag.
+    fn put(&mut self, bag: Bag) {
+        match self
+            .bags
+            .binary_search_by_key(&bag.number, |one| one.number)
+        {
+            Ok(place) => self.bags[place] = bag,
+            Err(place) => self.bags.insert(place, bag),
+        }
+    }
+}
+
+/// Every batch of the job, the oldest first. What is in the bags stands in the recordings; one that is gone or damaged in its
+/// head is no error.
+///
+/// # Errors
+/// If `incoming.csv` cannot be read or understood.
+pub fn read(folder: &Folder) -> Result<Vec<Batch>, BatchError> {
+    let rows = read_incoming(&folder.read_incoming()?)?;
+    let recorded = |name: &str| {
+        let file = folder.incoming_recordings().join(format!("{name}.rec"));
+        article_in(&file)
+    };
+    Ok(Batch::all(&rows, recorded))
+}
+
+/// The article that a recording is about, from the parts list in its head.
+fn article_in(recording: &Path) -> Option<Article> {
+    let (mut list, mut job) = (None, None);
+    let mut reader = Reader::open(recording).ok()?;
+    while list.is_none() || job.is_none() {
+        match reader.next_entry().ok()??.event {
+            Event::File {
+                name: "parts.csv",
+                content,
+            } => list = Some(content.to_owned()),
+            Event::File {
+                name: "job.toml",
+                content,
+            } => job = Some(content.to_owned()),
+            Event::In { .. } | Event::Command { .. } => return None,
+            _ => {}
+        }
+    }
+    let settings = Settings::parse(std::str::from_utf8(&job?).ok()?).ok()?;
+    let list = parts::read(&list?, &settings.list).ok()?;
+    Article::of(list.parts.first()?)
+}
+
+/// What a row alone says about the article.
+fn article_of(row: &Measurement) -> Option<Article> {
+    let figures = row.figures?;
+    Some(Article {
+        kind: Kind::named(&row.kind)?,
+        nominal: Amount::new(figures.quantity, figures.nominal?)?,
+        tolerance: None,
+        rating: Rating::default(),
+        material: None,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use chrono::DateTime;
+
+    use super::*;
+    use crate::books::ledger::{Figures, Found};
+    use crate::engine::judge::Verdict;
+    use crate::engine::quantity::Quantity;
+
+    fn row(sitting: &str, label: &str, value: f64, verdict: Verdict) -> Measurement {
+        Measurement {
+            time: DateTime::parse_from_rfc3339("2056-11-03T19:25:40.250+01:00").unwrap(),
+            sitting: sitting.to_owned(),
+            designator: label.to_owned(),
+            step: "value".to_owned(),
+            kind: "capacitor".to_owned(),
+            listed: "47 µF".to_owned(),
+            in_circuit: false,
+            attempt: 1,
+            found: Found::Value,
+            figures: Some(Figures {
+                quantity: Quantity::Capacitance,
+                value: Some(value),
+                uncertainty: Some(0.1e-6),
+                nominal: Some(47e-6),
+                lower: Some(37.6e-6),
+                upper: Some(56.4e-6),
+                guard: Some(0.2e-6),
+            }),
+            probability: Some(1.0),
+            verdict,
+            reason: String::new(),
+            checks: String::new(),
+            rule: "guard-band".to_owned(),
+            readings: 20,
+        }
+    }
+
+    #[test]
+    fn rows_become_batches_and_the_last_value_of_a_bag_counts() {
+        let rows = [
+            row("a", "bag 2", 60e-6, Verdict::Fail),
+            row("a", "bag 1", 47e-6, Verdict::Pass),
+            row("a", "bag 2", 48e-6, Verdict::ConditionalPass),
+            row("b", "bag 3", 20e-6, Verdict::Fail),
+            row("b", "R1", 20e-6, Verdict::Fail),
+        ];
+        let batches = Batch::all(&rows, |_| None);
+        let short: Vec<_> = batches
+            .iter()
+            .map(|batch| {
+                (
+                    batch.name.as_str(),
+                    batch.bags.iter().map(|bag| bag.number).collect::<Vec<_>>(),
+                )
+            })
+            .collect();
+        assert_eq!(short, [("a", vec![1, 2]), ("b", vec![3])]);
+        assert_eq!(batches[0].bag(2).unwrap().value, Some(48e-6));
+        assert_eq!(batches[0].article.to_string(), "47 µF");
+        let spread = batches[0].spread().unwrap();
+        approx::assert_relative_eq!(spread.mean, 47.5e-6, max_relative = 1e-12);
+        assert_eq!(batches[1].spread(), None);
+    }
+}

@@ -1,0 +1,198 @@
+//! [`AsFound`]: a part as it was found, against its nominal value.
+
+use chrono::Datelike as _;
+
+use super::winding;
+use crate::books::ledger::{Account, Book, Found, Measurement};
+use crate::engine::impedance::Uncertain;
+use crate::engine::judge::Verdict;
+use crate::engine::parts::{Kind, Material, Step};
+
+/// A part as it was found.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct AsFound {
+    /// The number of its job.
+    pub job: usize,
+    /// Its kind.
+    pub kind: Kind,
+    /// What it is made of, if stated.
+    pub material: Option<Material>,
+    /// How old it was when it was measured, in years; `None` where the job does not say when it was made.
+    pub age: Option<i32>,
+    /// Value less nominal value, as a share of that; `None` for one that is open.
+    pub drift: Option<f64>,
+    /// Whether it lay outside of its band, as it was judged.
+    pub beyond: bool,
+}
+
+/// What was left out of a look at drift, and why.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct LeftOut {
+    /// Parts of a kind that has no nominal value to drift from, such as switches and test points.
+    pub other_kinds: usize,
+    /// Parts that were never measured as found.
+    pub not_measured: usize,
+    /// Parts in circuit of which the measurement proved nothing.
+    pub in_circuit: usize,
+    /// Parts out of circuit of which the measurement proved nothing, or that lay beyond the range of the meter.
+    pub inconclusive: usize,
+}
+
+impl LeftOut {
+    /// Adds what was left out elsewhere.
+    pub fn add(&mut self, other: Self) {
+        self.other_kinds += other.other_kinds;
+        self.not_measured += other.not_measured;
+        self.in_circuit += other.in_circuit;
+        self.inconclusive += other.inconclusive;
+    }
+
+    /// How many parts in all.
+    pub const fn count(self) -> usize {
+        self.other_kinds + self.not_measured + self.in_circuit + self.inconclusive
+    }
+}
+
+/// The parts of a job as they were found; `job` is its number among those that are looked at.
+pub fn as_found(job: usize, book: &Book) -> (Vec<AsFound>, LeftOut) {
+    let mut left_out = LeftOut::default();
+    let accounts = book.accounts();
+    let found = accounts
+        .iter()
+        .filter_map(|account| of_part(job, book.settings.made, account, &mut left_out));
+    (found.collect(), left_out)
+}
+
+fn of_part(
+    job: usize,
+    made: Option<i32>,
+    account: &Account<'_>,
+    left_out: &mut LeftOut,
+) -> Option<AsFound> {
+    let part = account.part;
+    if !drifts(part.kind) {
+        left_out.other_kinds += 1;
+        return None;
+    }
+    let value = Step::Value.to_string();
+    let first = account.first();
+    let Some(measurement) = first.into_iter().find(|one| one.step == value) else {
+        left_out.not_measured += 1;
+        return None;
+    };
+    let drift = drift(measurement);
+    if measurement.verdict == Verdict::Inconclusive && measurement.in_circuit {
+        left_out.in_circuit += 1;
+        return None;
+    }
+    if measurement.verdict == Verdict::Inconclusive
+        || (drift.is_none() && measurement.found != Found::Open)
+    {
+        left_out.inconclusive += 1;
+        return None;
+    }
+    Some(AsFound {
+        job,
+        kind: part.kind,
+        material: part.material,
+        age: made.map(|made| measurement.time.year() - made),
+        drift,
+        beyond: is_beyond(measurement),
+    })
+}
+
+/// Whether a part of the kind has a nominal value that it can drift from.
+const fn drifts(kind: Kind) -> bool {
+    matches!(
+        kind,
+        Kind::Resistor | Kind::Potentiometer | Kind::Capacitor | Kind::Winding | Kind::Coil
+    )
+}
+
+/// Value less nominal value, as a share of that; of a winding at 20 °C where its temperature is known.
+fn drift(measurement: &Measurement) -> Option<f64> {
+    let (value, nominal) = value_and_nominal(measurement)?;
+    let drift = (value - nominal) / nominal;
+    drift.is_finite().then_some(drift)
+}
+
+fn value_and_nominal(measurement: &Measurement) -> Option<(f64, f64)> {
+    let figures = measurement.figures?;
+    let (value, nominal) = (figures.value?, figures.nominal?);
+    let at_20 = winding::is_winding(measurement)
+        .then(|| winding::at_20(measurement, Uncertain::exact(value)))
+        .flatten();
+    let value = at_20.map_or(value, |at_20| at_20.value);
+    (measurement.found == Found::Value).then_some((value, nominal))
+}
+
+/// Whether it lay outside of its band; one that is open does.
+fn is_beyond(measurement: &Measurement) -> bool {
+    let Some((value, _)) = value_and_nominal(measurement) else {
+        return true;
+    };
+    let limit = |of: fn(&crate::books::ledger::Figures) -> Option<f64>| {
+        measurement.figures.as_ref().and_then(of)
+    };
+    limit(|figures| figures.lower).is_some_and(|lower| value < lower)
+        || limit(|figures| figures.upper).is_some_and(|upper| value > upper)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const ROWS: &str = "R1,value,resistor,no,value,120,fail\r\n\
+        R2,value,resistor,yes,value,80,inconclusive\r\n\
+        R3,value,resistor,no,open,,fail\r\n\
+        R4,value,resistor,no,value,95,pass\r\n\
+        S1,value,switch,no,value,0.1,pass\r\n";
+
+    fn book() -> Book {
+        let parts = "ref,kind,value,tolerance,material\nR1,resistor,100,10%,carbon\nR2,resistor,100,10%,carbon\n\
+            R3,resistor,100,10%,film\nR4,resistor,100,10%,\nR5,resistor,100,10%,\nS1,switch,1,,\n";
+        let names = crate::books::results::COLUMNS.map(|(name, _)| name);
+        let mut results = format!("{}\r\n", names.join(","));
+        for row in ROWS.lines() {
+            let cells: Vec<&str> = row.split(',').collect();
+            let [part, step, kind, in_circuit, found, value, verdict] = cells[..] else {
+                panic!("{row}");
+            };
+            let of = |name: &str| match name {
+                "time" => "2056-11-03T19:25:40.250+01:00",
+                "ref" => part,
+                "step" => step,
+                "kind" => kind,
+                "in_circuit" => in_circuit,
+                "found" => found,
+                "verdict" => verdict,
+                "value_ohm" => value,
+                "nominal_ohm" => "100",
+                "lower_ohm" => "90",
+                "upper_ohm" => "110",
+                "attempt" | "readings" => "1",
+                _ => "",
+            };
+            results.push_str(&names.map(of).join(","));
+            results.push_str("\r\n");
+        }
+        Book::read("made = 1996\n", parts.as_bytes(), results.as_bytes(), b"").unwrap()
+    }
+
+    #[test]
+    fn parts_are_taken_as_found_and_what_proves_nothing_is_counted() {
+        let (found, left_out) = as_found(3, &book());
+        let drifts: Vec<Option<f64>> = found.iter().map(|one| one.drift).collect();
+        assert_eq!(drifts, [Some(0.2), None, Some(-0.05)]);
+        let beyond: Vec<bool> = found.iter().map(|one| one.beyond).collect();
+        assert_eq!(beyond, [true, true, false]);
+        assert_eq!((found[0].age, found[0].job), (Some(60), 3));
+        let expected = LeftOut {
+            other_kinds: 1,
+            not_measured: 1,
+            in_circuit: 1,
+            inconclusive: 0,
+        };
+        assert_eq!(left_out, expected);
+    }
+}

@@ -1,0 +1,321 @@
+//! [`Pair`]: a measurement of a part and a later one of the same thing.
+
+use super::winding;
+use super::{Change, SIGNIFICANT, holm};
+use crate::books::ledger::{Account, Choice, Decision, Found, Measurement};
+use crate::engine::impedance::Uncertain;
+use crate::engine::parts::{Part, Step};
+
+/// Which measurement of a part is meant.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum When<'a> {
+    /// The first of the part that was found.
+    First,
+    /// The last of the part that is in now.
+    Last,
+    /// The last one of that sitting.
+    Sitting(&'a str),
+}
+
+/// What became of a part.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Outcome {
+    /// It changed by more than the uncertainty explains.
+    Changed {
+        /// Whether that holds with all comparisons taken together (Holm, 5 %).
+        holds: bool,
+    },
+    /// No change that the meter could tell.
+    NoChange,
+    /// Another part is in.
+    Fitted,
+    /// The two cannot be compared.
+    NotComparable(Obstacle),
+}
+
+/// Why two measurements cannot be compared.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Obstacle {
+    /// One of them found no value.
+    NoValue {
+        /// What was found before.
+        before: Found,
+        /// What was found after.
+        after: Found,
+    },
+    /// They are of different quantities: the list was changed in between.
+    OtherQuantity,
+    /// Only one of them was made in circuit, and they differ.
+    Circuit,
+    /// They are of a winding of unknown temperature, and differ.
+    Temperature,
+}
+
+/// A measurement of a part and a later one of the same thing.
+#[derive(Debug, Clone)]
+pub struct Pair<'a> {
+    /// The part.
+    pub part: &'a Part,
+    /// What was measured first.
+    pub before: &'a Measurement,
+    /// What was measured later.
+    pub after: &'a Measurement,
+    /// When another part was put in between the two.
+    pub fitted: Option<&'a Decision>,
+    /// The difference, where both have a value of the same quantity.
+    pub change: Option<Change>,
+    /// What became of the part.
+    pub outcome: Outcome,
+    /// The p value of the change, adjusted by Holm for all that were compared; `None` for what was not.
+    pub p_holm: Option<f64>,
+}
+
+/// All that can be set side by side.
+#[derive(Debug, Clone)]
+pub struct Pairs<'a> {
+    /// What was measured twice, in the order of the list.
+    pub pairs: Vec<Pair<'a>>,
+    /// How many parts have no second measurement to be compared with.
+    pub without: usize,
+}
+
+impl Pairs<'_> {
+    /// How many were compared of which the part is still the same.
+    pub fn compared(&self) -> usize {
+        let counts = |pair: &&Pair<'_>| pair.p_holm.is_some();
+        self.pairs.iter().filter(counts).count()
+    }
+}
+
+/// Sets the measurements of each part side by side.
+pub fn pairs<'a>(accounts: &[Account<'a>], from: When<'_>, to: When<'_>) -> Pairs<'a> {
+    let mut pairs = Vec::new();
+    let mut without = 0;
+    for account in accounts {
+        let found = of_part(account, from, to);
+        without += usize::from(found.is_empty());
+        pairs.extend(found);
+    }
+    let comparable =
+        |pair: &&mut Pair<'_>| matches!(pair.outcome, Outcome::Changed { .. } | Outcome::NoChange);
+    let mut compared: Vec<&mut Pair<'_>> = pairs.iter_mut().filter(comparable).collect();
+    let p: Vec<f64> = compared
+        .iter()
+        .filter_map(|pair| pair.change.map(|change| change.p()))
+        .collect();
+    for (pair, p_holm) in compared.iter_mut().zip(holm(&p)) {
+        pair.p_holm = Some(p_holm);
+        if let Outcome::Changed { holds } = &mut pair.outcome {
+            *holds = p_holm <= SIGNIFICANT;
+        }
+    }
+    Pairs { pairs, without }
+}
+
+fn of_part<'a>(account: &Account<'a>, from: When<'_>, to: When<'_>) -> Vec<Pair<'a>> {
+    let later = measurements(account, to);
+    let with_later = |before: &'a Measurement| {
+        let after = later.iter().find(|after| after.step == before.step)?;
+        let is_other = !std::ptr::eq(before, *after);
+        // The voltage that was fed into a transformer says nothing of it.
+        let says_something = before.step != Step::Primary.to_string();
+        (is_other && says_something).then(|| pair(account, before, after))
+    };
+    let earlier = measurements(account, from);
+    earlier.into_iter().filter_map(with_later).collect()
+}
+
+/// The measurements that are meant, one of each step.
+fn measurements<'a>(account: &Account<'a>, when: When<'_>) -> Vec<&'a Measurement> {
+    match when {
+        When::First => account.first(),
+        When::Last => account.latest(),
+        When::Sitting(name) => {
+            let mut last: Vec<&Measurement> = Vec::new();
+            let of_sitting = account.measurements.iter().copied();
+            for one in of_sitting.filter(|one| one.sitting == name) {
+                match last.iter_mut().find(|other| other.step == one.step) {
+                    Some(other) => *other = one,
+                    None => last.push(one),
+                }
+            }
+            last
+        }
+    }
+}
+
+fn pair<'a>(account: &Account<'a>, before: &'a Measurement, after: &'a Measurement) -> Pair<'a> {
+    let between = |one: &&Decision| {
+        one.choice == Choice::Fitted && one.time >= before.time && one.time < after.time
+    };
+    let fitted = account.decisions.iter().copied().rfind(between);
+    let (change, outcome) = compare(before, after);
+    Pair {
+        part: account.part,
+        before,
+        after,
+        fitted,
+        change,
+        outcome: fitted.map_or(outcome, |_| Outcome::Fitted),
+        p_holm: None,
+    }
+}
+
+/// What changed, and whether that is the part's doing.
+fn compare(before: &Measurement, after: &Measurement) -> (Option<Change>, Outcome) {
+    let not = |obstacle| Outcome::NotComparable(obstacle);
+    let (Some((quantity, then)), Some((other, now))) = (read(before), read(after)) else {
+        let (before, after) = (before.found, after.found);
+        return (None, not(Obstacle::NoValue { before, after }));
+    };
+    if quantity != other {
+        return (None, not(Obstacle::OtherQuantity));
+    }
+    let at_20 = winding::at_20(before, then).zip(winding::at_20(after, now));
+    let is_winding = winding::is_winding(before);
+    let (then, now) = at_20.filter(|_| is_winding).unwrap_or((then, now));
+    let change = Change {
+        quantity,
+        before: then,
+        after: now,
+    };
+    let outcome = if !change.is_real() {
+        Outcome::NoChange
+    } else if before.in_circuit != after.in_circuit {
+        not(Obstacle::Circuit)
+    } else if is_winding && at_20.is_none() {
+        not(Obstacle::Temperature)
+    } else {
+        Outcome::Changed { holds: false }
+    };
+    (Some(change), outcome)
+}
+
+/// The value that was found, with its uncertainty.
+fn read(measurement: &Measurement) -> Option<(crate::engine::quantity::Quantity, Uncertain)> {
+    let figures = measurement.figures?;
+    let value = Uncertain::new(figures.value?, figures.uncertainty?);
+    (measurement.found == Found::Value).then_some((figures.quantity, value))
+}
+
+#[cfg(test)]
+mod tests {
+    use chrono::{DateTime, FixedOffset};
+
+    use super::*;
+    use crate::books::ledger::Figures;
+    use crate::engine::judge::Verdict;
+    use crate::engine::parts::Kind;
+    use crate::engine::quantity::{Amount, Quantity, Tolerance};
+
+    fn at(hour: u32) -> DateTime<FixedOffset> {
+        DateTime::parse_from_rfc3339(&format!("2056-11-03T{hour:02}:00:00Z")).unwrap()
+    }
+
+    fn part(kind: Kind) -> Part {
+        let nominal = Amount::new(Quantity::Resistance, 100.0).unwrap();
+        Part::new("R1", kind, nominal, Tolerance::percent(10.0, 10.0).unwrap())
+    }
+
+    fn measured(hour: u32, kind: Kind, value: f64) -> Measurement {
+        Measurement {
+            time: at(hour),
+            sitting: format!("sitting-{hour}"),
+            designator: "R1".to_owned(),
+            step: "value".to_owned(),
+            kind: kind.name().to_owned(),
+            listed: "100".to_owned(),
+            in_circuit: false,
+            attempt: 1,
+            found: Found::Value,
+            figures: Some(Figures {
+                quantity: Quantity::Resistance,
+                value: Some(value),
+                uncertainty: Some(0.3),
+                nominal: Some(100.0),
+                lower: Some(90.0),
+                upper: Some(110.0),
+                guard: Some(0.6),
+            }),
+            probability: Some(1.0),
+            verdict: Verdict::Pass,
+            reason: String::new(),
+            checks: String::new(),
+            rule: "guard-band".to_owned(),
+            readings: 10,
+        }
+    }
+
+    fn outcome(kind: Kind, measurements: &[Measurement], decisions: &[Decision]) -> Outcome {
+        let part = part(kind);
+        let account = Account {
+            part: &part,
+            measurements: measurements.iter().collect(),
+            decisions: decisions.iter().collect(),
+        };
+        let found = pairs(&[account], When::First, When::Last);
+        assert_eq!(found.pairs.len(), 1);
+        found.pairs[0].outcome
+    }
+
+    #[test]
+    fn a_resistor_that_drifted_changed_and_one_that_did_not_has_not() {
+        let resistor = |value| measured(2, Kind::Resistor, value);
+        let first = measured(1, Kind::Resistor, 100.0);
+        let changed = outcome(Kind::Resistor, &[first.clone(), resistor(105.0)], &[]);
+        assert_eq!(changed, Outcome::Changed { holds: true });
+        let same = outcome(Kind::Resistor, &[first, resistor(100.5)], &[]);
+        assert_eq!(same, Outcome::NoChange);
+    }
+
+    #[test]
+    fn a_part_that_was_replaced_is_said_to_be_another_one() {
+        let fitted = Decision {
+            time: at(2),
+            designator: "R1".to_owned(),
+            choice: Choice::Fitted,
+            reason: String::new(),
+            article: String::new(),
+            bag: None,
+        };
+        let both = [
+            measured(1, Kind::Resistor, 150.0),
+            measured(3, Kind::Resistor, 100.0),
+        ];
+        assert_eq!(outcome(Kind::Resistor, &both, &[fitted]), Outcome::Fitted);
+    }
+
+    #[test]
+    fn a_winding_is_compared_at_20_degrees_or_not_at_all() {
+        let mut first = measured(1, Kind::Winding, 100.0);
+        let mut second = measured(2, Kind::Winding, 104.0);
+        let unknown = outcome(Kind::Winding, &[first.clone(), second.clone()], &[]);
+        assert_eq!(unknown, Outcome::NotComparable(Obstacle::Temperature));
+        first.checks = "temperature: 100 Ω at 15 °C is 102 Ω at 20 °C".to_owned();
+        second.checks = "temperature: 104 Ω at 25 °C is 102 Ω at 20 °C".to_owned();
+        let known = outcome(Kind::Winding, &[first, second], &[]);
+        assert_eq!(known, Outcome::NoChange);
+    }
+
+    #[test]
+    fn what_a_parallel_path_may_have_done_is_no_change_of_the_part() {
+        let mut first = measured(1, Kind::Resistor, 80.0);
+        first.in_circuit = true;
+        let both = [first, measured(2, Kind::Resistor, 100.0)];
+        let found = outcome(Kind::Resistor, &both, &[]);
+        assert_eq!(found, Outcome::NotComparable(Obstacle::Circuit));
+    }
+
+    #[test]
+    fn one_measurement_alone_is_counted_and_not_compared() {
+        let part = part(Kind::Resistor);
+        let one = measured(1, Kind::Resistor, 100.0);
+        let account = Account {
+            part: &part,
+            measurements: vec![&one],
+            decisions: vec![],
+        };
+        let found = pairs(&[account], When::First, When::Last);
+        assert_eq!((found.pairs.len(), found.without), (0, 1));
+    }
+}

@@ -1,0 +1,364 @@
+//! [`Folder`]: where the files of a job are.
+
+use std::fs;
+use std::io::{self, Write};
+use std::os::unix::fs::PermissionsExt as _;
+use std::path::{Path, PathBuf};
+
+use crate::engine::judge::capacitor::Table;
+
+/// The folder of a job.
+#[derive(Debug, Clone)]
+pub struct Folder {
+    root: PathBuf,
+}
+
+/// A job cannot be opened or made.
+#[derive(Debug, thiserror::Error)]
+pub enum JobError {
+    /// There is no job in that folder.
+    #[error(
+        "`{folder}` is no job: it has no {missing}; make a job with `probewright new {folder}`"
+    )]
+    NoJob {
+        /// The folder as given.
+        folder: String,
+        /// The file that is not there.
+        missing: &'static str,
+    },
+    /// That is no folder.
+    #[error("`{file}` is no folder, and so no job: a job is a folder with {JOB} and {PARTS} in it")]
+    NotAFolder {
+        /// The file as given.
+        file: String,
+    },
+    /// A file of a new job exists already.
+    #[error("`{file}` exists already; nothing was changed")]
+    Exists {
+        /// The file.
+        file: String,
+    },
+    /// The operating system refuses.
+    #[error("`{file}`: {source}")]
+    Io {
+        /// The file.
+        file: String,
+        /// Its reason.
+        source: io::Error,
+    },
+}
+
+const JOB: &str = "job.toml";
+const PARTS: &str = "parts.csv";
+const RESULTS: &str = "results.csv";
+const DECISIONS: &str = "decisions.csv";
+const POLICY: &str = "policy.toml";
+const GOODS: &str = "goods.toml";
+const SITTINGS: &str = "sittings";
+const INCOMING: &str = "incoming";
+const INCOMING_RESULTS: &str = "incoming.csv";
+
+impl Folder {
+    /// The job in `root`.
+    ///
+    /// # Errors
+    /// If it has no `job.toml` or no `parts.csv`.
+    pub fn open(root: &Path) -> Result<Self, JobError> {
+        let folder = Self {
+            root: root.to_owned(),
+        };
+        if fs::metadata(root).is_ok_and(|there| !there.is_dir()) {
+            let file = root.display().to_string();
+            return Err(JobError::NotAFolder { file });
+        }
+        match [JOB, PARTS]
+            .into_iter()
+            .find(|name| !root.join(name).is_file())
+        {
+            Some(missing) => Err(JobError::NoJob {
+                folder: root.display().to_string(),
+                missing,
+            }),
+            None => Ok(folder),
+        }
+    }
+
+    /// Makes a job in `root` with these files. Existing files are never touched.
+    ///
+    /// # Errors
+    /// If one of the files exists or cannot be written.
+    pub fn create(root: &Path, job: &str, parts: &str) -> Result<Self, JobError> {
+        for name in [JOB, PARTS] {
+            if root.join(name).exists() {
+                return Err(JobError::Exists {
+                    file: root.join(name).display().to_string(),
+                });
+            }
+        }
+        let folder = Self {
+            root: root.to_owned(),
+        };
+        fs::create_dir_all(folder.sittings())
+            .map_err(|source| io_error(&folder.sittings(), source))?;
+        for (name, text) in [(JOB, job), (PARTS, parts)] {
+            let path = root.join(name);
+            let write = |path: &Path| fs::File::create_new(path)?.write_all(text.as_bytes());
+            write(&path).map_err(|source| io_error(&path, source))?;
+        }
+        Ok(folder)
+    }
+
+    /// The folder itself.
+    pub fn root(&self) -> &Path {
+        &self.root
+    }
+
+    /// The parts list.
+    pub fn parts(&self) -> PathBuf {
+        self.root.join(PARTS)
+    }
+
+    /// The results.
+    pub fn results(&self) -> PathBuf {
+        self.root.join(RESULTS)
+    }
+
+    /// The decisions.
+    pub fn decisions(&self) -> PathBuf {
+        self.root.join(DECISIONS)
+    }
+
+    /// Where the recordings lie.
+    pub fn sittings(&self) -> PathBuf {
+        self.root.join(SITTINGS)
+    }
+
+    /// The results of new parts, before they go in.
+    pub fn incoming(&self) -> PathBuf {
+        self.root.join(INCOMING_RESULTS)
+    }
+
+    /// Where the recordings of new parts lie.
+    pub fn incoming_recordings(&self) -> PathBuf {
+        self.root.join(INCOMING)
+    }
+
+    /// The text of `job.toml`.
+    ///
+    /// # Errors
+    /// If it cannot be read.
+    pub fn read_job(&self) -> Result<String, JobError> {
+        let path = self.root.join(JOB);
+        fs::read_to_string(&path).map_err(|source| io_error(&path, source))
+    }
+
+    /// The text of `policy.toml`; empty if the job has none of its own.
+    ///
+    /// # Errors
+    /// If it is there and cannot be read.
+    pub fn read_policy(&self) -> Result<String, JobError> {
+        self.read_if_any(POLICY)
+    }
+
+    /// The texts of the tables of limits, in the order of [`Table::ALL`]; empty where the job has none of its own.
+    ///
+    /// # Errors
+    /// If one is there and cannot be read.
+    pub fn read_tables(&self) -> Result<[String; Table::ALL.len()], JobError> {
+        let mut texts = Table::ALL.map(|_| String::new());
+        for (text, table) in texts.iter_mut().zip(Table::ALL) {
+            *text = self.read_if_any(table.file_name())?;
+        }
+        Ok(texts)
+    }
+
+    /// The text of `goods.toml`; empty if the job has none of its own.
+    ///
+    /// # Errors
+    /// If it is there and cannot be read.
+    pub fn read_goods(&self) -> Result<String, JobError> {
+        self.read_if_any(GOODS)
+    }
+
+    /// Writes the table that comes with the program as one of the job, and gives its file; `None` if the job has one, which
+    /// is never touched.
+    ///
+    /// # Errors
+    /// If it cannot be written.
+    pub fn write_table(&self, table: Table) -> Result<Option<PathBuf>, JobError> {
+        self.write_new(table.file_name(), table.shipped_text())
+    }
+
+    /// Writes `text` as the job's table of what is on sale, and gives its file; `None` if the job has one, which is never
+    /// touched.
+    ///
+    /// # Errors
+    /// If it cannot be written.
+    pub fn write_goods(&self, text: &str) -> Result<Option<PathBuf>, JobError> {
+        self.write_new(GOODS, text)
+    }
+
+    /// A new file as a whole or not at all: written beside its place, brought to the disk, then linked in.
+    fn write_new(&self, name: &str, text: &str) -> Result<Option<PathBuf>, JobError> {
+        let path = self.root.join(name);
+        let write = || {
+            let mut file = tempfile::Builder::new()
+                .prefix(".new-")
+                .permissions(fs::Permissions::from_mode(0o666))
+                .tempfile_in(&self.root)?;
+            file.write_all(text.as_bytes())?;
+            file.as_file().sync_all()?;
+            file.persist_noclobber(&path).map_err(|error| error.error)
+        };
+        match write() {
+            Ok(_) => Ok(Some(path)),
+            Err(source) if source.kind() == io::ErrorKind::AlreadyExists => Ok(None),
+            Err(source) => Err(io_error(&path, source)),
+        }
+    }
+
+    fn read_if_any(&self, name: &str) -> Result<String, JobError> {
+        if_any(&self.root.join(name), |path| fs::read_to_string(path))
+    }
+
+    /// The bytes of `results.csv`; none if nothing was measured yet.
+    ///
+    /// # Errors
+    /// If it is there and cannot be read.
+    pub fn read_results(&self) -> Result<Vec<u8>, JobError> {
+        if_any(&self.results(), |path| fs::read(path))
+    }
+
+    /// The bytes of `incoming.csv`; none if no new part was measured yet.
+    ///
+    /// # Errors
+    /// If it is there and cannot be read.
+    pub fn read_incoming(&self) -> Result<Vec<u8>, JobError> {
+        if_any(&self.incoming(), |path| fs::read(path))
+    }
+
+    /// The bytes of `decisions.csv`; none if nothing was decided yet.
+    ///
+    /// # Errors
+    /// If it is there and cannot be read.
+    pub fn read_decisions(&self) -> Result<Vec<u8>, JobError> {
+        if_any(&self.decisions(), |path| fs::read(path))
+    }
+
+    /// The recordings of its sittings, the oldest first.
+    ///
+    /// # Errors
+    /// If the folder is there and cannot be listed.
+    pub fn recordings(&self) -> Result<Vec<PathBuf>, JobError> {
+        recordings_in(&self.sittings())
+    }
+
+    /// The recordings of its batches of new parts, the oldest first.
+    ///
+    /// # Errors
+    /// If the folder is there and cannot be listed.
+    pub fn batches(&self) -> Result<Vec<PathBuf>, JobError> {
+        recordings_in(&self.incoming_recordings())
+    }
+
+    /// The bytes of `parts.csv`.
+    ///
+    /// # Errors
+    /// If it cannot be read.
+    pub fn read_parts(&self) -> Result<Vec<u8>, JobError> {
+        let path = self.parts();
+        fs::read(&path).map_err(|source| io_error(&path, source))
+    }
+}
+
+/// The recordings in a folder, the oldest first; none if there is no such folder.
+///
+/// # Errors
+/// If the folder is there and cannot be listed.
+pub fn recordings_in(folder: &Path) -> Result<Vec<PathBuf>, JobError> {
+    let list = |folder: &Path| {
+        fs::read_dir(folder)?
+            .map(|entry| Ok(entry?.path()))
+            .collect::<io::Result<Vec<_>>>()
+    };
+    let mut files = if_any(folder, list)?;
+    // Only a regular file, or a link to one, is a recording: whoever opens a pipe waits for ever. A link to nothing is left in,
+    // so that what reads it says so.
+    let is_recording = |path: &Path| fs::metadata(path).map_or(true, |there| there.is_file());
+    files.retain(|path| {
+        path.extension().is_some_and(|ending| ending == "rec") && is_recording(path)
+    });
+    files.sort_unstable();
+    Ok(files)
+}
+
+/// What `read` makes of a file or folder; nothing if it is not there.
+fn if_any<T: Default>(
+    path: &Path,
+    read: impl FnOnce(&Path) -> io::Result<T>,
+) -> Result<T, JobError> {
+    match read(path) {
+        Err(source) if source.kind() == io::ErrorKind::NotFound => Ok(T::default()),
+        read => read.map_err(|source| io_error(path, source)),
+    }
+}
+
+fn io_error(path: &Path, source: io::Error) -> JobError {
+    JobError::Io {
+        file: path.display().to_string(),
+        source,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_new_job_opens_and_is_never_overwritten() {
+        let dir = tempfile::tempdir().unwrap();
+        let root = dir.path().join("amplifier");
+        Folder::create(&root, "", "ref,kind,value\n").unwrap();
+        assert!(Folder::open(&root).is_ok());
+        assert!(matches!(
+            Folder::create(&root, "", ""),
+            Err(JobError::Exists { .. })
+        ));
+        assert_eq!(
+            Folder::open(&root).unwrap().read_parts().unwrap(),
+            b"ref,kind,value\n"
+        );
+    }
+
+    #[test]
+    fn only_regular_files_and_links_are_recordings() {
+        let dir = tempfile::tempdir().unwrap();
+        let at = |name: &str| dir.path().join(name);
+        fs::write(at("b.rec"), "").unwrap();
+        fs::write(at("notes.txt"), "").unwrap();
+        fs::create_dir(at("folder.rec")).unwrap();
+        std::os::unix::fs::symlink(at("b.rec"), at("a.rec")).unwrap();
+        std::os::unix::fs::symlink(at("none"), at("gone.rec")).unwrap();
+        rustix::fs::mkfifoat(rustix::fs::CWD, at("pipe.rec"), rustix::fs::Mode::RWXU).unwrap();
+        let expected = ["a.rec", "b.rec", "gone.rec"].map(at);
+        assert_eq!(recordings_in(dir.path()).unwrap(), expected);
+        assert!(recordings_in(&at("nowhere")).unwrap().is_empty());
+    }
+
+    #[test]
+    fn a_folder_without_a_job_says_what_to_do() {
+        let dir = tempfile::tempdir().unwrap();
+        let error = Folder::open(dir.path()).unwrap_err().to_string();
+        assert!(
+            error.contains("job.toml") && error.contains("probewright new"),
+            "{error}"
+        );
+        let file = dir.path().join("archive.sqlite");
+        fs::write(&file, "").unwrap();
+        let error = Folder::open(&file).unwrap_err().to_string();
+        assert!(
+            error.contains("is no folder") && !error.contains("probewright new"),
+            "{error}"
+        );
+    }
+}

@@ -1,0 +1,279 @@
+//! [`Account`]: everything that is known of one part.
+
+use chrono::{DateTime, FixedOffset};
+
+use super::{Choice, Decision, Measurement, Standing};
+use crate::engine::judge::Verdict;
+use crate::engine::parts::{Kind, Part, Step};
+
+/// Everything that is known of one part: its row of the list, what was measured of it, and what was decided.
+#[derive(Debug, Clone)]
+pub struct Account<'a> {
+    /// Its row of the list.
+    pub part: &'a Part,
+    /// What was measured of it, the oldest first.
+    pub measurements: Vec<&'a Measurement>,
+    /// What was decided, the oldest first; the last one counts.
+    pub decisions: Vec<&'a Decision>,
+}
+
+impl<'a> Account<'a> {
+    /// The decision that counts.
+    pub fn decision(&self) -> Option<&'a Decision> {
+        self.decisions.last().copied()
+    }
+
+    /// When the part that is in now was put in; `None` if it is the one that was found.
+    pub fn fitted(&self) -> Option<&'a Decision> {
+        let mut fitted = self.decisions.iter().rev().copied();
+        fitted.find(|decision| decision.choice == Choice::Fitted)
+    }
+
+    /// The last measurement of each of the part's steps, in the order of the list; of the part that is in now alone.
+    pub fn latest(&self) -> Vec<&'a Measurement> {
+        self.last_of_each(|time| self.fitted().is_none_or(|fitted| time > fitted.time))
+    }
+
+    /// The first measurement of each step of the part that was found, before anything was fitted: the last attempt of its
+    /// first sitting.
+    pub fn first(&self) -> Vec<&'a Measurement> {
+        let first_fitted = self
+            .decisions
+            .iter()
+            .find(|one| one.choice == Choice::Fitted);
+        let as_found = |time| first_fitted.is_none_or(|fitted| time <= fitted.time);
+        let steps = self.steps();
+        let first = steps.iter().filter_map(|step| {
+            let of_step = || {
+                self.measurements
+                    .iter()
+                    .copied()
+                    .filter(|one| one.step == *step && as_found(one.time))
+            };
+            let sitting = &of_step().next()?.sitting;
+            of_step().rfind(|one| one.sitting == *sitting)
+        });
+        first.collect()
+    }
+
+    /// The steps that the list asks for which were not measured of the part that is in now.
+    pub fn missing(&self) -> Vec<String> {
+        let latest = self.latest();
+        let mut steps = self.steps();
+        steps.retain(|step| !latest.iter().any(|one| one.step == *step));
+        steps
+    }
+
+    /// The measurement with the worst verdict on the part that is in now; `None` if nothing was measured.
+    pub fn worst(&self) -> Option<&'a Measurement> {
+        let latest = self.latest().into_iter();
+        latest.max_by_key(|one| one.verdict.severity())
+    }
+
+    /// The worst verdict on the part that is in now; `None` if nothing was measured.
+    pub fn verdict(&self) -> Option<Verdict> {
+        self.worst().map(|one| one.verdict)
+    }
+
+    /// Where the part stands.
+    pub fn standing(&self) -> Standing {
+        let measured = self.missing().is_empty();
+        let good = matches!(
+            self.verdict(),
+            Some(Verdict::Pass | Verdict::ConditionalPass)
+        );
+        let bad = self.verdict().is_some() && !good;
+        match self.decision().map(|decision| decision.choice) {
+            Some(Choice::Keep) => Standing::Kept,
+            Some(Choice::Accept) => Standing::Accepted,
+            Some(Choice::Replace) => Standing::ToReplace,
+            Some(Choice::Order) => Standing::OnOrder,
+            _ if bad => Standing::Undecided,
+            Some(Choice::Fitted) if measured => Standing::FittedGood,
+            Some(Choice::Fitted) => Standing::FittedNotMeasured,
+            None if measured => Standing::Good,
+            None => Standing::NotMeasured,
+        }
+    }
+
+    /// Whether the part was kept or accepted, and a later measurement came to a worse verdict than the one that stood then.
+    pub fn worse_since(&self) -> bool {
+        let stays = |one: &&Decision| matches!(one.choice, Choice::Keep | Choice::Accept);
+        let Some(decision) = self.decision().filter(stays) else {
+            return false;
+        };
+        let worst = |of: Vec<&Measurement>| of.iter().map(|one| one.verdict.severity()).max();
+        let then = worst(self.last_of_each(|time| time <= decision.time));
+        let since = worst(self.last_of_each(|time| time > decision.time));
+        then.is_some() && since > then
+    }
+
+    fn last_of_each(&self, counts: impl Fn(DateTime<FixedOffset>) -> bool) -> Vec<&'a Measurement> {
+        let last = |step: &String| {
+            let mut newest_first = self.measurements.iter().rev().copied();
+            newest_first.find(|one| one.step == *step && counts(one.time))
+        };
+        self.steps().iter().filter_map(last).collect()
+    }
+
+    /// The steps that the list asks for, in their order.
+    fn steps(&self) -> Vec<String> {
+        let value: &[Step] = match self.part.kind {
+            Kind::Ratio => &[Step::Primary, Step::Secondary],
+            _ => &[Step::Value],
+        };
+        let steps = value.iter().chain(&self.part.also);
+        steps.map(ToString::to_string).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::books::ledger::Found;
+    use crate::engine::quantity::{Amount, Quantity, Tolerance};
+
+    fn at(hour: u32) -> DateTime<FixedOffset> {
+        DateTime::parse_from_rfc3339(&format!("2056-11-03T{hour:02}:00:00Z")).unwrap()
+    }
+
+    fn part() -> Part {
+        let nominal = Amount::new(Quantity::Capacitance, 47e-9).unwrap();
+        let tolerance = Tolerance::percent(20.0, 20.0).unwrap();
+        Part::new("C4", Kind::Capacitor, nominal, tolerance)
+    }
+
+    fn measured(hour: u32, step: &str, verdict: Verdict) -> Measurement {
+        Measurement {
+            time: at(hour),
+            sitting: format!("sitting-{hour}"),
+            designator: "C4".to_owned(),
+            step: step.to_owned(),
+            kind: "capacitor".to_owned(),
+            listed: "47n".to_owned(),
+            in_circuit: false,
+            attempt: 1,
+            found: Found::Value,
+            figures: None,
+            probability: None,
+            verdict,
+            reason: String::new(),
+            checks: String::new(),
+            rule: "guard-band".to_owned(),
+            readings: 10,
+        }
+    }
+
+    fn decided(hour: u32, choice: Choice) -> Decision {
+        Decision {
+            time: at(hour),
+            designator: "C4".to_owned(),
+            choice,
+            reason: String::new(),
+            article: String::new(),
+            bag: None,
+        }
+    }
+
+    fn standing(part: &Part, measurements: &[Measurement], decisions: &[Decision]) -> Standing {
+        let account = Account {
+            part,
+            measurements: measurements.iter().collect(),
+            decisions: decisions.iter().collect(),
+        };
+        account.standing()
+    }
+
+    #[test]
+    fn a_part_goes_its_way_from_bad_to_fitted_and_good() {
+        let part = part();
+        let mut measurements = vec![];
+        let mut decisions = vec![];
+        assert_eq!(
+            standing(&part, &measurements, &decisions),
+            Standing::NotMeasured
+        );
+        measurements.push(measured(1, "value", Verdict::Fail));
+        assert_eq!(
+            standing(&part, &measurements, &decisions),
+            Standing::Undecided
+        );
+        for (hour, choice, expected) in [
+            (2, Choice::Replace, Standing::ToReplace),
+            (3, Choice::Order, Standing::OnOrder),
+            (4, Choice::Fitted, Standing::FittedNotMeasured),
+        ] {
+            decisions.push(decided(hour, choice));
+            assert_eq!(standing(&part, &measurements, &decisions), expected);
+        }
+        measurements.push(measured(5, "value", Verdict::Pass));
+        assert_eq!(
+            standing(&part, &measurements, &decisions),
+            Standing::FittedGood
+        );
+        measurements.push(measured(6, "value", Verdict::ConditionalFail));
+        assert_eq!(
+            standing(&part, &measurements, &decisions),
+            Standing::Undecided
+        );
+    }
+
+    #[test]
+    fn a_verdict_never_overwrites_a_decision_but_is_told() {
+        let part = part();
+        let measurements = [
+            measured(1, "value", Verdict::ConditionalFail),
+            measured(3, "value", Verdict::Fail),
+        ];
+        let decisions = [decided(2, Choice::Accept)];
+        let account = Account {
+            part: &part,
+            measurements: measurements.iter().collect(),
+            decisions: decisions.iter().collect(),
+        };
+        assert_eq!(account.standing(), Standing::Accepted);
+        assert!(account.worse_since());
+        let account = Account {
+            measurements: measurements[..1].iter().collect(),
+            ..account
+        };
+        assert!(!account.worse_since());
+    }
+
+    #[test]
+    fn a_step_that_the_list_asks_for_is_missed() {
+        let mut part = part();
+        part.also = vec![Step::Leakage];
+        let value = measured(1, "value", Verdict::Pass);
+        assert_eq!(
+            standing(&part, std::slice::from_ref(&value), &[]),
+            Standing::NotMeasured
+        );
+        let leakage = measured(2, "leakage", Verdict::Fail);
+        assert_eq!(
+            standing(&part, &[value.clone(), leakage], &[]),
+            Standing::Undecided
+        );
+        let leakage = measured(2, "leakage", Verdict::Pass);
+        assert_eq!(standing(&part, &[value, leakage], &[]), Standing::Good);
+    }
+
+    #[test]
+    fn as_found_is_the_last_attempt_of_the_first_sitting() {
+        let part = part();
+        let mut again = measured(1, "value", Verdict::Pass);
+        again.attempt = 2;
+        let measurements = [
+            measured(1, "value", Verdict::Fail),
+            again,
+            measured(5, "value", Verdict::Pass),
+        ];
+        let account = Account {
+            part: &part,
+            measurements: measurements.iter().collect(),
+            decisions: vec![],
+        };
+        assert_eq!(account.first()[0].attempt, 2);
+        assert_eq!(account.latest()[0].time, at(5));
+    }
+}

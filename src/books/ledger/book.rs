@@ -1,0 +1,122 @@
+//! [`Book`]: the ledger of a job, read from its files.
+
+use std::collections::HashMap;
+
+use chrono::{DateTime, FixedOffset, TimeDelta};
+
+use super::{Account, Decision, LedgerError, Measurement, read_measurements};
+use crate::books::job::{Folder, JobError};
+use crate::engine::parts::{self, ListErrors, PartsList};
+use crate::engine::settings::{Settings, SettingsError};
+
+/// The ledger of a job.
+#[derive(Debug, Clone)]
+pub struct Book {
+    /// What `job.toml` says.
+    pub settings: Settings,
+    /// The parts list.
+    pub list: PartsList,
+    /// Every measurement, in the order of the file, which is that of their making.
+    pub measurements: Vec<Measurement>,
+    /// Every decision, the oldest first.
+    pub decisions: Vec<Decision>,
+}
+
+/// The ledger of a job cannot be read.
+#[derive(Debug, thiserror::Error)]
+pub enum BookError {
+    /// A file cannot be read.
+    #[error(transparent)]
+    Job(#[from] JobError),
+    /// `job.toml` has errors.
+    #[error(transparent)]
+    Settings(#[from] SettingsError),
+    /// The parts list has errors.
+    #[error(transparent)]
+    Parts(#[from] ListErrors),
+    /// The results or the decisions have errors.
+    #[error(transparent)]
+    Ledger(#[from] LedgerError),
+}
+
+impl Book {
+    /// Reads the ledger of the job in `folder`. Results and decisions need not be there.
+    ///
+    /// # Errors
+    /// If a file cannot be read or understood.
+    pub fn open(folder: &Folder) -> Result<Self, BookError> {
+        Self::read(
+            &folder.read_job()?,
+            &folder.read_parts()?,
+            &folder.read_results()?,
+            &folder.read_decisions()?,
+        )
+    }
+
+    /// The ledger that these files make.
+    ///
+    /// # Errors
+    /// If one cannot be understood.
+    pub fn read(
+        job: &str,
+        parts: &[u8],
+        results: &[u8],
+        decisions: &[u8],
+    ) -> Result<Self, BookError> {
+        let settings = Settings::parse(job)?;
+        let list = parts::read(parts, &settings.list)?;
+        Ok(Self {
+            settings,
+            list,
+            measurements: read_measurements(results)?,
+            decisions: Decision::read_all(decisions)?,
+        })
+    }
+
+    /// The account of every part, in the order of the list.
+    pub fn accounts(&self) -> Vec<Account<'_>> {
+        let key = |designator: &str| designator.to_lowercase();
+        let parts = self.list.parts.iter();
+        let mut accounts: Vec<Account<'_>> = parts
+            .map(|part| Account {
+                part,
+                measurements: Vec::new(),
+                decisions: Vec::new(),
+            })
+            .collect();
+        let keys = accounts.iter().map(|account| key(&account.part.designator));
+        let places: HashMap<String, usize> = keys.zip(0..).collect();
+        for one in &self.measurements {
+            if let Some(place) = places.get(&key(&one.designator)) {
+                accounts[*place].measurements.push(one);
+            }
+        }
+        for one in &self.decisions {
+            if let Some(place) = places.get(&key(&one.designator)) {
+                accounts[*place].decisions.push(one);
+            }
+        }
+        accounts
+    }
+
+    /// The account of the part with this designator, upper and lower case alike.
+    pub fn account(&self, designator: &str) -> Option<Account<'_>> {
+        let mut accounts = self.accounts().into_iter();
+        accounts.find(|account| account.part.designator.eq_ignore_ascii_case(designator))
+    }
+
+    /// The time of a decision about that part that is made `now`: never before the newest measurement of the part, which the
+    /// decision is about, even if the clock was set back since.
+    pub fn time_of_decision(
+        &self,
+        designator: &str,
+        now: DateTime<FixedOffset>,
+    ) -> DateTime<FixedOffset> {
+        let of_part = self
+            .measurements
+            .iter()
+            .filter(|one| one.designator.eq_ignore_ascii_case(designator));
+        let newest = of_part.map(|one| one.time).max();
+        newest.map_or(now, |newest| now.max(newest + TimeDelta::milliseconds(1)))
+    }
+}

@@ -1,0 +1,142 @@
+//! [`Decision`]: what the person said about a part, when and why.
+
+use std::borrow::Cow;
+
+use chrono::{DateTime, FixedOffset, SecondsFormat};
+
+use super::last_row::last_row_is_whole;
+use super::table::Table;
+use super::{Choice, LedgerError};
+use crate::books::job::cell;
+
+const FILE: &str = "decisions.csv";
+
+/// The columns of `decisions.csv`, in order, and what they hold.
+pub const DECISION_COLUMNS: [(&str, &str); 6] = [
+    (
+        "time",
+        "when it was decided, RFC 3339; never before the newest measurement of the part",
+    ),
+    ("ref", "reference designator"),
+    ("decision", "keep, replace, order, fitted or accept"),
+    ("reason", "why, in the person's words"),
+    (
+        "article",
+        "what is to be ordered or was fitted, such as 47uF 450V electrolytic; may be empty",
+    ),
+    (
+        "bag",
+        "number of the bag that the fitted part came from; may be empty",
+    ),
+];
+
+/// What the person said about a part.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Decision {
+    /// When.
+    pub time: DateTime<FixedOffset>,
+    /// Reference designator, as the list writes it.
+    pub designator: String,
+    /// What.
+    pub choice: Choice,
+    /// Why; may be empty.
+    pub reason: String,
+    /// What is to be ordered or was fitted; may be empty.
+    pub article: String,
+    /// The bag that the fitted part came from, as its incoming check labelled it.
+    pub bag: Option<u32>,
+}
+
+impl Decision {
+    /// The cells of its row, in the order of [`DECISION_COLUMNS`].
+    pub fn row(&self) -> [String; DECISION_COLUMNS.len()] {
+        [
+            self.time.to_rfc3339_opts(SecondsFormat::Millis, false),
+            cell(&self.designator),
+            self.choice.name().to_owned(),
+            cell(&self.reason),
+            cell(&self.article),
+            self.bag.map(|bag| bag.to_string()).unwrap_or_default(),
+        ]
+    }
+
+    /// The parts of which these decisions say that another one was put in, each once, upper and lower case alike.
+    pub fn fitted(decisions: &[Self]) -> Vec<&str> {
+        let mut fitted: Vec<&str> = Vec::new();
+        for one in decisions.iter().filter(|one| one.choice == Choice::Fitted) {
+            let named = |known: &&str| known.eq_ignore_ascii_case(&one.designator);
+            if !fitted.iter().any(named) {
+                fitted.push(&one.designator);
+            }
+        }
+        fitted
+    }
+
+    /// The rows of a `decisions.csv`, in their order; the last one of a part counts. A torn last row is left out.
+    ///
+    /// # Errors
+    /// If a column is missing or a cell holds something else than it should.
+    pub fn read_all(text: &[u8]) -> Result<Vec<Self>, LedgerError> {
+        let mut decisions = Vec::new();
+        let text = if last_row_is_whole(text) {
+            Cow::Owned([text, b"\r\n"].concat())
+        } else {
+            Cow::Borrowed(text)
+        };
+        Table::begin(FILE, &text)?.each(|row| {
+            decisions.push(Self {
+                time: row.needed("time", "a time such as 2056-11-03T19:25:30+01:00", |text| {
+                    DateTime::parse_from_rfc3339(text).ok()
+                })?,
+                designator: row.text("ref")?.to_owned(),
+                choice: row.needed(
+                    "decision",
+                    "keep, replace, order, fitted or accept",
+                    |text| text.parse().ok(),
+                )?,
+                reason: row.text_if_any("reason").to_owned(),
+                article: row.text_if_any("article").to_owned(),
+                bag: match row.text_if_any("bag") {
+                    "" => None,
+                    _ => row.optional("bag", "the number of a bag", |text| text.parse().ok())?,
+                },
+            });
+            Ok(())
+        })?;
+        Ok(decisions)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_decision_comes_back_from_its_row() {
+        let decision = Decision {
+            time: DateTime::parse_from_rfc3339("2056-11-03T19:25:30.000+01:00").unwrap(),
+            designator: "C4".to_owned(),
+            choice: Choice::Fitted,
+            reason: "=leaky, \"wax\"\nran out".to_owned(),
+            article: "47 nF 630 V film".to_owned(),
+            bag: Some(3),
+        };
+        let mut writer = csv::Writer::from_writer(Vec::new());
+        writer
+            .write_record(DECISION_COLUMNS.map(|(name, _)| name))
+            .unwrap();
+        writer.write_record(decision.row()).unwrap();
+        let text = writer.into_inner().unwrap();
+        assert_eq!(Decision::read_all(&text), Ok(vec![decision]));
+    }
+
+    #[test]
+    fn a_word_that_is_no_decision_is_named() {
+        let text = b"time,ref,decision\n2056-11-03T19:25:30Z,R1,maybe\n";
+        let error = Decision::read_all(text).unwrap_err().to_string();
+        assert!(
+            error.contains("line 2") && error.contains("`maybe`"),
+            "{error}"
+        );
+    }
+}

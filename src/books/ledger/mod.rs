@@ -1,0 +1,36 @@
+//! A job over weeks: what was measured, what was decided, and where each part stands.
+//!
+//! `results.csv` and `decisions.csv` are read here, never a meter. Everything but [`Book::open`] and [`DecisionsFile`] is pure.
+//!
+//! | word | meaning |
+//! |---|---|
+//! | measurement | a row of the results |
+//! | decision | what the person says about a part; a verdict never overwrites one |
+//! | account | everything that is known of one part |
+//! | standing | where a part stands, and so what is still to be done about it |
+//! | glance | where the whole job stands |
+
+mod account;
+mod book;
+mod decision;
+mod decisions_file;
+mod glance;
+mod last_row;
+mod ledger_error;
+mod measurement;
+mod measurement_words;
+mod measurements;
+mod standing;
+mod table;
+
+pub use account::Account;
+pub use book::{Book, BookError};
+pub use decision::{DECISION_COLUMNS, Decision};
+pub use decisions_file::{DecisionsFile, DecisionsFileError};
+pub use glance::Glance;
+pub use ledger_error::LedgerError;
+pub use measurement::{Figures, Found, Measurement};
+pub use measurements::{read_incoming, read_measurements};
+pub use standing::Standing;
+
+pub use crate::engine::parts::{Choice, UnknownChoice};

@@ -1,0 +1,228 @@
+//! [`Candidate`]: something on sale that may stand in, with what its rank hangs on.
+
+use std::cmp::Ordering;
+
+use super::arrangement::{statistical, worst};
+use super::need::Need;
+use super::sort::Sort;
+use super::want::{Preference, Want};
+use super::{Arrangement, Share};
+use crate::engine::parts::{Kind, Material};
+use crate::engine::quantity::{Band, Rating};
+
+/// Down to this share of the original an electrolytic counts as of its value: 47 for 50 µF does, 15 for 16 µF does not (common
+/// practice, no source).
+const AS_GOOD: f64 = 0.94;
+
+/// From so many times the voltage that is asked a capacitor is larger than it need be (common practice, no source).
+const OVERSIZED: f64 = 3.0;
+
+/// What comes out of values of one sort, with their ratings.
+#[derive(Debug, Clone)]
+pub(super) struct Candidate<'a> {
+    pub(super) sort: &'a Sort,
+    pub(super) arrangement: Arrangement,
+    /// Each with its rating: one, or two.
+    pub(super) members: Vec<(f64, &'a Rating)>,
+    pub(super) shares: Vec<Share>,
+    pub(super) value: f64,
+    pub(super) worst: Band,
+    pub(super) statistical: Band,
+    rank: Rank,
+}
+
+/// What the rank hangs on, the weightiest first; less is better.
+#[derive(Debug, Clone, Copy)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a drawback of its own, and their order is that of the ranks"
+)]
+struct Rank {
+    leaves_band: bool,
+    is_pair: bool,
+    is_in_doubt: bool,
+    material: usize,
+    is_too_small: bool,
+    is_oversized: bool,
+    is_below: bool,
+    distance: f64,
+    unevenness: f64,
+    surplus: f64,
+    row: usize,
+}
+
+impl<'a> Candidate<'a> {
+    /// One part.
+    pub(super) fn single(want: &'a Want, row: usize, sort: &'a Sort, value: f64) -> Option<Self> {
+        let rating = Need::whole(want).first_of(&sort.ratings)?;
+        let band = sort.band(value)?;
+        let members = vec![(value, rating)];
+        let parts = (Arrangement::Single, members, vec![Share::WHOLE]);
+        Self::new(want, (row, sort), parts, value, [band, band])
+    }
+
+    /// Two parts; `None` if nothing on sale stands its share, and for two electrolytics in series that are not alike: they age
+    /// apart fast enough as it is (common practice, no source).
+    pub(super) fn pair(
+        want: &'a Want,
+        row: usize,
+        sort: &'a Sort,
+        arrangement: Arrangement,
+        values: [f64; 2],
+    ) -> Option<Self> {
+        let kind = sort.kind;
+        let electrolytics = sort.material == Material::Electrolytic;
+        if electrolytics && arrangement == Arrangement::Series && values[0] != values[1] {
+            return None;
+        }
+        let bands = [sort.band(values[0])?, sort.band(values[1])?];
+        let shares = arrangement.shares(kind, values, bands);
+        let need = |share| Need::shared(want, arrangement, share).first_of(&sort.ratings);
+        let ratings = [need(shares[0])?, need(shares[1])?];
+        let members = vec![(values[0], ratings[0]), (values[1], ratings[1])];
+        let value = arrangement.combination(kind)?.of(values[0], values[1]);
+        let parts = (arrangement, members, shares.to_vec());
+        Self::new(want, (row, sort), parts, value, bands)
+    }
+
+    fn new(
+        want: &Want,
+        (row, sort): (usize, &'a Sort),
+        (arrangement, members, shares): (Arrangement, Vec<(f64, &'a Rating)>, Vec<Share>),
+        value: f64,
+        bands: [Band; 2],
+    ) -> Option<Self> {
+        let (worst, statistical) = match arrangement.combination(sort.kind) {
+            Some(combination) => (worst(combination, bands)?, statistical(combination, bands)?),
+            None => (bands[0], bands[0]),
+        };
+        let nominal = want.original.nominal.value();
+        let material = want
+            .materials()
+            .iter()
+            .position(|one| *one == sort.material)?;
+        let doubt = |(one, rating): &(f64, &Rating)| {
+            volts_in_doubt(want, *one, rating).is_some()
+                || want
+                    .at_mains
+                    .as_ref()
+                    .is_some_and(|at| at.has_remark(rating))
+        };
+        let rank = Rank {
+            leaves_band: want.preference == Preference::Nearest && !contains(want.allowed, worst),
+            is_pair: arrangement != Arrangement::Single,
+            is_in_doubt: members.iter().any(doubt),
+            material,
+            is_too_small: want.preference == Preference::AtOrAbove && value < AS_GOOD * nominal,
+            is_below: value < nominal,
+            is_oversized: members.iter().all(|(_, rating)| is_oversized(want, rating)),
+            distance: (value / nominal).ln().abs(),
+            unevenness: shares
+                .iter()
+                .map(|share| share.power().nominal)
+                .fold(0.0, f64::max),
+            surplus: members
+                .iter()
+                .map(|(_, rating)| surplus(want, rating))
+                .sum(),
+            row,
+        };
+        Some(Self {
+            sort,
+            arrangement,
+            members,
+            shares,
+            value,
+            worst,
+            statistical,
+            rank,
+        })
+    }
+
+    /// Whether all that it may measure is allowed.
+    pub(super) const fn keeps_band(&self) -> bool {
+        !self.rank.leaves_band
+    }
+
+    /// Its material.
+    pub(super) const fn material(&self) -> Material {
+        self.sort.material
+    }
+
+    /// Whether `better` makes it needless: of the same material and arrangement, and of the same value for a voltage that is
+    /// not far beyond what is asked; or, where the nearest value above and below will do, nearer on the same side.
+    pub(super) fn is_needless_beside(&self, better: &Self, preference: Preference) -> bool {
+        let place = |one: &Self| (one.arrangement, one.material(), one.rank.is_below);
+        let further = self.rank.distance > better.rank.distance + 1e-9;
+        let alike = (self.rank.distance - better.rank.distance).abs() <= 1e-9;
+        let oversized = self.rank.is_oversized && !better.rank.is_oversized;
+        place(self) == place(better)
+            && (alike && oversized
+                || preference == Preference::AtOrAbove
+                    && further
+                    && (self.rank.is_oversized || !better.rank.is_oversized))
+    }
+
+    /// The better of two comes first.
+    pub(super) fn by_rank(&self, other: &Self) -> Ordering {
+        let plain = |rank: &Rank| {
+            (
+                rank.leaves_band,
+                rank.is_pair,
+                rank.is_in_doubt,
+                rank.material,
+                rank.is_too_small,
+                rank.is_oversized,
+            )
+        };
+        let (a, b) = (&self.rank, &other.rank);
+        plain(a)
+            .cmp(&plain(b))
+            // What differs by less than a millionth is alike.
+            .then_with(|| {
+                (a.distance * 1e6)
+                    .round()
+                    .total_cmp(&(b.distance * 1e6).round())
+            })
+            .then_with(|| a.unevenness.total_cmp(&b.unevenness))
+            .then_with(|| a.surplus.total_cmp(&b.surplus))
+            .then_with(|| a.row.cmp(&b.row))
+    }
+}
+
+/// Whether a capacitor of that rating is made for far more than is asked.
+fn is_oversized(want: &Want, rating: &Rating) -> bool {
+    let asked = want
+        .least_volts()
+        .filter(|_| want.original.kind == Kind::Capacitor);
+    let times = asked.and_then(|least| Some(rating.dc_volts? / least));
+    times.is_some_and(|times| times > OVERSIZED)
+}
+
+/// Whether `inner` lies inside `outer`, but for a hair's breadth.
+fn contains(outer: Band, inner: Band) -> bool {
+    let hair = 1e-12 * inner.upper().abs();
+    outer.lower() <= inner.lower() + hair && inner.upper() <= outer.upper() + hair
+}
+
+/// How much more a rating stands than is asked, as a logarithm.
+fn surplus(want: &Want, rating: &Rating) -> f64 {
+    let over = |has: Option<f64>, least: Option<f64>| match (has, least) {
+        (Some(has), Some(least)) => (has / least).ln().max(0.0),
+        _ => 0.0,
+    };
+    match want.original.kind {
+        Kind::Resistor => over(rating.watts, want.least_watts()),
+        _ => over(rating.dc_volts, want.least_volts()) + rating.ac_volts.map_or(0.0, f64::ln),
+    }
+}
+
+/// The voltage that the power of the original would allow across `ohms`, in volt, if that is more than a resistor of that rating
+/// stands and the voltage across it is not known.
+pub(super) fn volts_in_doubt(want: &Want, ohms: f64, rating: &Rating) -> Option<f64> {
+    if want.original.kind != Kind::Resistor || want.least_volts().is_some() {
+        return None;
+    }
+    let volts = (want.original.rating.watts? * ohms).sqrt();
+    (rating.dc_volts.is_none_or(|stands| stands < volts)).then_some(volts)
+}

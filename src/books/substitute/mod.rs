@@ -1,0 +1,44 @@
+//! What may stand in for a part: preferred values, voltage, power, safety class, materials, and pairs in series or in parallel.
+//!
+//! Pure: opens no file, no port, no clock, and never looks at a measurement. What is on sale is a table, [`Goods`], that a job
+//! may have of its own. What safety asks is never undercut: rather no answer than one that does not do, and then the reason.
+//!
+//! ```
+//! use probewright::engine::parts::Article;
+//! use probewright::engine::quantity::Drawing;
+//! use probewright::books::substitute::{Goods, Want, substitutes};
+//!
+//! let article = Article::parse("32uF 450V electrolytic", Drawing::default())?;
+//! let answer = substitutes(&Want::of_article(&article), &Goods::default(), 3);
+//! assert!(answer.choices[0].to_string().starts_with("33 µF 450 V"));
+//! # Ok::<(), probewright::engine::parts::ArticleError>(())
+//! ```
+
+mod answer;
+mod arrangement;
+mod at_mains;
+mod candidate;
+mod cannot_substitute;
+mod duty;
+mod file;
+mod goods;
+mod lack;
+mod need;
+mod pair_search;
+mod search;
+mod share;
+mod sort;
+mod values;
+mod want;
+mod wording;
+
+pub use answer::{Answer, Substitute};
+pub use arrangement::{Arrangement, Combination};
+pub use at_mains::AtMains;
+pub use cannot_substitute::CannotSubstitute;
+pub use goods::Goods;
+pub use pair_search::{Pair, nearest_pairs};
+pub use search::substitutes;
+pub use share::{Fraction, Share};
+pub use sort::Sort;
+pub use want::{Ceiling, POWER_MARGIN, Preference, VOLTAGE_MARGIN, Want};

@@ -1,0 +1,261 @@
+//! [`Want`]: what is asked of a substitute.
+
+use super::at_mains::AtMains;
+use super::{CannotSubstitute, duty, values};
+use crate::engine::judge::drift::{Circuit, Member, circuit_of};
+use crate::engine::judge::policy::Policy;
+use crate::engine::judge::safety::{Mains, MainsPlace};
+use crate::engine::parts::{Article, Kind, Material, Part};
+use crate::engine::quantity::Band;
+
+/// How much more than the highest direct voltage a capacitor is to stand, so that it works at some 80 % of its rating at most
+/// (a radio magazine of March 1993).
+pub const VOLTAGE_MARGIN: f64 = 1.2;
+
+/// How much more than its dissipation a resistor is to stand: run at half its rating or less (common practice, no source).
+pub const POWER_MARGIN: f64 = 2.0;
+
+/// From this capacitance on a capacitor of which the material is not stated may be an electrolytic, in farad (common practice, no
+/// source).
+const MAY_BE_ELECTROLYTIC: f64 = 1e-6;
+
+/// Which values come first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Preference {
+    /// The nearest, to either side.
+    Nearest,
+    /// The nearest at or above; a little below will do.
+    AtOrAbove,
+    /// The nearest at or below.
+    AtOrBelow,
+}
+
+/// The largest value that may stand in, and who says so.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ceiling {
+    /// In the SI base unit.
+    pub value: f64,
+    /// Who says so, to stand behind `up to 50 µF: `.
+    pub words: String,
+}
+
+/// What is asked of a substitute.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Want {
+    /// The original, as one asks for it.
+    pub original: Article,
+    /// Where the value has to stay, tolerances included, in the SI base unit: the band that the policy allows in its role.
+    pub allowed: Band,
+    /// The nominal values that may stand in; `None` if there are none.
+    pub values: Option<Band>,
+    /// Which of them come first.
+    pub preference: Preference,
+    /// The largest one, where something limits it.
+    pub ceiling: Option<Ceiling>,
+    /// The highest direct voltage across it, in volt, if known.
+    pub working_volts: Option<f64>,
+    /// What it turns into heat, in watt, if known; resistors only.
+    pub dissipated_watts: Option<f64>,
+    /// What it is held to at the mains; `None` if it is not there.
+    pub at_mains: Option<AtMains>,
+    /// Whether it sets a frequency.
+    pub tuned: bool,
+    /// Whether an inductance does harm there.
+    pub bars_inductance: bool,
+    /// Whether pairs are wanted even where a single part will do.
+    pub pairs_too: bool,
+    /// What the person should know before choosing.
+    pub warnings: Vec<String>,
+}
+
+impl Want {
+    /// What one asks for over a counter. Where it will sit is not known, so everything is held as close as where it matters.
+    pub fn of_article(article: &Article) -> Self {
+        let part = article.as_part();
+        let mut want = Self::bare(&part, article.clone(), part.band);
+        want.at_mains = at_mains_by_rating(article);
+        values::settle(&mut want, &part, &Policy::default());
+        want
+    }
+
+    /// What stands in for `part` of the parts list `list`, in equipment for `mains`, by `policy`.
+    ///
+    /// # Errors
+    /// If the part is not sold by its value, or sits at the mains and its class cannot be told.
+    pub fn of_part(
+        part: &Part,
+        list: &[Part],
+        policy: &Policy,
+        mains: Option<Mains>,
+    ) -> Result<Self, CannotSubstitute> {
+        let article = Article::of(part).filter(|article| article.kind != Kind::Coil);
+        let article = article.ok_or(CannotSubstitute::NotByValue { kind: part.kind })?;
+        let mut want = Self::bare(part, article, policy.band_for(part).allowed);
+        want.at_mains = at_mains(part, list, mains)?.or_else(|| at_mains_by_rating(&want.original));
+        want.load_from(part, list);
+        values::settle(&mut want, part, policy);
+        Ok(want)
+    }
+
+    /// The highest direct voltage across it is `volts`; goes before what the list says.
+    #[must_use]
+    pub fn at_volts(mut self, volts: f64) -> Self {
+        self.working_volts = Some(volts);
+        if self.original.kind == Kind::Resistor {
+            self.dissipated_watts = Some(volts * volts / self.original.nominal.value());
+        }
+        self
+    }
+
+    /// It turns `watts` into heat; goes before what follows from a voltage.
+    #[must_use]
+    pub const fn at_watts(mut self, watts: f64) -> Self {
+        self.dissipated_watts = Some(watts);
+        self
+    }
+
+    /// Pairs are wanted even where a single part will do.
+    #[must_use]
+    pub const fn with_pairs(mut self) -> Self {
+        self.pairs_too = true;
+        self
+    }
+
+    /// The direct voltage that a substitute is to stand, in volt: that of the original, and of a capacitor at least
+    /// [`VOLTAGE_MARGIN`] times the highest one that is known. `None` if neither is known.
+    pub fn least_volts(&self) -> Option<f64> {
+        let margin = match self.original.kind {
+            Kind::Capacitor => VOLTAGE_MARGIN,
+            _ => 1.0,
+        };
+        let working = self.working_volts.map(|volts| margin * volts.abs());
+        self.original
+            .rating
+            .dc_volts
+            .into_iter()
+            .chain(working)
+            .reduce(f64::max)
+    }
+
+    /// The power that a substitute is to stand, in watt: that of the original, and at least [`POWER_MARGIN`] times the
+    /// dissipation that is known. `None` if neither is known.
+    pub fn least_watts(&self) -> Option<f64> {
+        let dissipated = self.dissipated_watts.map(|watts| POWER_MARGIN * watts);
+        self.original
+            .rating
+            .watts
+            .into_iter()
+            .chain(dissipated)
+            .reduce(f64::max)
+    }
+
+    /// The materials that may stand in, the best first.
+    pub fn materials(&self) -> &'static [Material] {
+        use Material::{Carbon, Ceramic, Electrolytic, Film, Mica, Oil, Paper, Wirewound};
+        let large = self.original.nominal.value() >= MAY_BE_ELECTROLYTIC;
+        match (self.original.kind, self.original.material) {
+            _ if self.at_mains.is_some() => &[Film, Ceramic],
+            (Kind::Resistor, Some(Wirewound)) => &[Wirewound, Film],
+            (Kind::Resistor, _) => &[Film, Wirewound],
+            (_, Some(Electrolytic)) => &[Electrolytic, Film],
+            (_, Some(Mica)) => &[Mica, Ceramic, Film],
+            (_, Some(Ceramic)) => &[Ceramic, Mica, Film],
+            (_, Some(Paper | Oil | Film | Carbon | Wirewound)) if self.tuned => {
+                &[Film, Mica, Ceramic]
+            }
+            (_, Some(Paper | Oil | Film | Carbon | Wirewound)) => &[Film],
+            (_, None) if large => &[Film, Electrolytic],
+            (_, None) => &[Film, Mica, Ceramic],
+        }
+    }
+
+    /// Whether only what may set a frequency will do.
+    pub fn needs_stability(&self) -> bool {
+        self.at_mains.is_none()
+            && (self.tuned || self.original.material == Some(Material::Mica))
+            && self.original.kind == Kind::Capacitor
+    }
+
+    fn bare(part: &Part, original: Article, allowed: Band) -> Self {
+        Self {
+            original,
+            allowed,
+            values: None,
+            preference: Preference::Nearest,
+            ceiling: None,
+            working_volts: None,
+            dissipated_watts: None,
+            at_mains: None,
+            tuned: duty::is_tuned(part),
+            bars_inductance: duty::bars_inductance(part),
+            pairs_too: false,
+            warnings: Vec::new(),
+        }
+    }
+
+    /// The voltage of the column `with`, where role and kind say what it means.
+    fn load_from(&mut self, part: &Part, list: &[Part]) {
+        let Some(volts) = part.partners.volts() else {
+            return;
+        };
+        let own = part.nominal.value();
+        let across = match circuit_of(part, list) {
+            _ if part.kind == Kind::Capacitor => Some(volts),
+            Some((Circuit::SelfBias { cathode_volts, .. }, _)) => Some(cathode_volts),
+            Some((
+                Circuit::Divider {
+                    supply_volts,
+                    upper_ohms,
+                    lower_ohms,
+                },
+                Member::Upper | Member::Lower,
+            )) => Some(supply_volts * own / (upper_ohms + lower_ohms)),
+            _ => None,
+        };
+        match across {
+            Some(volts) => *self = self.clone().at_volts(volts.abs()),
+            None => self.warnings.push(format!(
+                "{volts} V stand in the column `with`, and its role does not say that they stand across it: left aside, \
+                 give the voltage across it with --volts"
+            )),
+        }
+    }
+}
+
+/// Where the role of a capacitor says that it is at the mains.
+fn at_mains(
+    part: &Part,
+    list: &[Part],
+    mains: Option<Mains>,
+) -> Result<Option<AtMains>, CannotSubstitute> {
+    let place_of = |part: &Part| match part.kind {
+        Kind::Capacitor => MainsPlace::in_role(&part.role),
+        _ => None,
+    };
+    let Some(place) = place_of(part) else {
+        return Ok(None);
+    };
+    if place == MainsPlace::Unstated {
+        return Err(CannotSubstitute::PlaceUnstated);
+    }
+    let mains = mains.ok_or(CannotSubstitute::NoMains { place })?;
+    let to_chassis = list
+        .iter()
+        .filter(|other| place_of(other) == Some(MainsPlace::LineToChassis));
+    Ok(Some(AtMains {
+        place: Some((place, mains)),
+        classes: part.rating.classes.clone(),
+        ac_volts: part.rating.ac_volts,
+        to_chassis: to_chassis.count(),
+    }))
+}
+
+/// Where only its safety class says so.
+fn at_mains_by_rating(article: &Article) -> Option<AtMains> {
+    (article.kind == Kind::Capacitor && !article.rating.classes.is_empty()).then(|| AtMains {
+        place: None,
+        classes: article.rating.classes.clone(),
+        ac_volts: article.rating.ac_volts,
+        to_chassis: 0,
+    })
+}

@@ -1,0 +1,342 @@
+//! The equivalents of an impedance, each with its standard uncertainty.
+
+use super::capacitor::angular_frequency;
+use super::{Impedance, Pair, PairError, PairKind, Parameter, Uncertain};
+
+/// An impedance has no such equivalent.
+#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+pub enum NoEquivalent {
+    /// A capacitance was asked of an inductive impedance.
+    #[error(
+        "`{parameter}` does not exist: the reactance is {reactance} Ω, expected one below 0; ask for an inductance, or measure at a lower frequency"
+    )]
+    Inductive {
+        /// What was asked for.
+        parameter: Parameter,
+        /// Reactance in ohm.
+        reactance: f64,
+    },
+    /// An inductance was asked of a capacitive impedance.
+    #[error(
+        "`{parameter}` does not exist: the reactance is {reactance} Ω, expected one above 0; ask for a capacitance, or measure at a lower frequency"
+    )]
+    Capacitive {
+        /// What was asked for.
+        parameter: Parameter,
+        /// Reactance in ohm.
+        reactance: f64,
+    },
+    /// The impedance is a pure resistance.
+    #[error(
+        "`{parameter}` does not exist: the reactance is 0 Ω, expected another; ask for the resistance"
+    )]
+    NoReactance {
+        /// What was asked for.
+        parameter: Parameter,
+    },
+    /// The impedance has no loss at all.
+    #[error(
+        "`{parameter}` does not exist: the resistance is 0 Ω, expected another; ask for the dissipation factor"
+    )]
+    NoLoss {
+        /// What was asked for.
+        parameter: Parameter,
+    },
+    /// The impedance is zero.
+    #[error(
+        "`{parameter}` does not exist: the impedance is 0 Ω, expected another; check that the probes are on the part and not on each other"
+    )]
+    NoImpedance {
+        /// What was asked for.
+        parameter: Parameter,
+    },
+    /// The result exceeds what a number can hold.
+    #[error(
+        "`{parameter}` of {re} + j{im} Ω is beyond what can be computed; check the units of what was measured"
+    )]
+    OutOfRange {
+        /// What was asked for.
+        parameter: Parameter,
+        /// Real part in ohm.
+        re: f64,
+        /// Imaginary part in ohm.
+        im: f64,
+    },
+}
+
+/// An impedance cannot be written as that pair.
+#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+pub enum NoPair {
+    /// One of its values does not exist.
+    #[error(transparent)]
+    NoEquivalent(#[from] NoEquivalent),
+    /// One of its values is not possible for a passive part.
+    #[error(transparent)]
+    Pair(#[from] PairError),
+}
+
+impl Impedance {
+    /// The value of `parameter`, in its unit, with its standard uncertainty.
+    ///
+    /// Signs are kept: a resistance a little below zero gives a dissipation factor a little below zero, with an
+    /// uncertainty that explains it. First-order propagation holds while the uncertainty is small against what the
+    /// parameter divides by (Q and Rp: the resistance; D: the reactance); where the resistance is lost in its own
+    /// uncertainty, D is the parameter to use.
+    ///
+    /// # Errors
+    /// [`NoEquivalent`] where the parameter does not exist, such as a capacitance for an inductive reactance.
+    pub fn equivalent(&self, parameter: Parameter) -> Result<Uncertain, NoEquivalent> {
+        let (value, gradient) = self.linearised(parameter)?;
+        let uncertain = Uncertain::propagated(value, &gradient, &self.covariance());
+        if uncertain.u.is_finite() {
+            Ok(uncertain)
+        } else {
+            Err(self.out_of_range(parameter))
+        }
+    }
+
+    /// The impedance as a pair of another kind, with the correlation of its two values.
+    ///
+    /// # Errors
+    /// [`NoPair`] where a value does not exist or is not possible for a passive part.
+    pub fn pair(&self, kind: PairKind) -> Result<Pair, NoPair> {
+        let [first, second] = kind.parameters();
+        let values = [self.equivalent(first)?, self.equivalent(second)?];
+        let jacobian = [self.linearised(first)?.1, self.linearised(second)?.1];
+        let covariance = self.covariance().transformed(&jacobian);
+        let correlation = covariance.correlation(0, 1).unwrap_or(0.0);
+        Ok(Pair::new(kind, self.frequency(), values, correlation)?)
+    }
+
+    /// The value of a parameter and its partial derivatives with respect to R and X.
+    ///
+    /// Everything follows from the definitions of the parameters; Y = G + jB = 1/Z has the derivative -Y².
+    #[expect(
+        clippy::many_single_char_names,
+        reason = "the letters are those of circuit theory"
+    )]
+    fn linearised(&self, parameter: Parameter) -> Result<(f64, [f64; 2]), NoEquivalent> {
+        self.check(parameter)?;
+        let (z, w) = (self.value(), angular_frequency(self.frequency()));
+        let (r, x, modulus) = (z.re, z.im, z.norm());
+        let y = z.inv();
+        let slope = -y * y;
+        // Gradients of G and B.
+        let (of_g, of_b) = ([slope.re, -slope.im], [slope.im, slope.re]);
+        let times = |factor: f64, [a, b]: [f64; 2]| [factor * a, factor * b];
+        let (value, gradient) = match parameter {
+            Parameter::SeriesCapacitance => {
+                let c = -1.0 / (w * x);
+                (c, [0.0, -c / x])
+            }
+            Parameter::ParallelCapacitance => (y.im / w, times(1.0 / w, of_b)),
+            Parameter::SeriesInductance => (x / w, [0.0, 1.0 / w]),
+            Parameter::ParallelInductance => {
+                let l = -1.0 / (w * y.im);
+                (l, times(-l / y.im, of_b))
+            }
+            Parameter::SeriesResistance | Parameter::Resistance => (r, [1.0, 0.0]),
+            Parameter::Reactance => (x, [0.0, 1.0]),
+            Parameter::ParallelResistance => (1.0 / y.re, times(-1.0 / (y.re * y.re), of_g)),
+            Parameter::DissipationFactor => {
+                let d = r / x.abs();
+                (d, [1.0 / x.abs(), -d / x])
+            }
+            Parameter::QualityFactor => {
+                let q = x.abs() / r;
+                (q, [-q / r, x.signum() / r])
+            }
+            Parameter::Magnitude => (modulus, [r / modulus, x / modulus]),
+            Parameter::Angle => {
+                let degrees = 1_f64.to_degrees() / modulus;
+                let gradient = times(degrees, [-x / modulus, r / modulus]);
+                (z.arg().to_degrees(), gradient)
+            }
+            Parameter::PowerFactor => {
+                let (cosine, sine) = (r / modulus, x / modulus);
+                (cosine, times(sine / modulus, [sine, -cosine]))
+            }
+        };
+        if value.is_finite() {
+            Ok((value, gradient))
+        } else {
+            Err(self.out_of_range(parameter))
+        }
+    }
+
+    /// Whether the parameter exists.
+    fn check(&self, parameter: Parameter) -> Result<(), NoEquivalent> {
+        use Parameter as P;
+        let z = self.value();
+        let (is_capacitance, is_inductance) = (
+            matches!(parameter, P::SeriesCapacitance | P::ParallelCapacitance),
+            matches!(parameter, P::SeriesInductance | P::ParallelInductance),
+        );
+        let needs_loss = matches!(parameter, P::ParallelResistance | P::QualityFactor);
+        let needs_reactance = is_capacitance || is_inductance || parameter == P::DissipationFactor;
+        let is_itself = matches!(
+            parameter,
+            P::SeriesResistance | P::Resistance | P::Reactance
+        );
+        let reactance = z.im;
+        Err(match (z.re, reactance) {
+            (0.0, 0.0) if !is_itself => NoEquivalent::NoImpedance { parameter },
+            (_, 0.0) if needs_reactance => NoEquivalent::NoReactance { parameter },
+            (0.0, _) if needs_loss => NoEquivalent::NoLoss { parameter },
+            _ if is_capacitance && reactance > 0.0 => NoEquivalent::Inductive {
+                parameter,
+                reactance,
+            },
+            _ if is_inductance && reactance < 0.0 => NoEquivalent::Capacitive {
+                parameter,
+                reactance,
+            },
+            _ => return Ok(()),
+        })
+    }
+
+    fn out_of_range(&self, parameter: Parameter) -> NoEquivalent {
+        let num_complex::Complex { re, im } = self.value();
+        NoEquivalent::OutOfRange { parameter, re, im }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use num_complex::Complex64;
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::engine::impedance::{ComplexEstimate, Covariance};
+
+    fn exact(re: f64, im: f64) -> Impedance {
+        Impedance::new(ComplexEstimate::exact(Complex64::new(re, im)), 1e3).unwrap()
+    }
+
+    #[test]
+    fn an_inductive_reactance_has_no_capacitance_and_the_other_way_round() {
+        for parameter in [Parameter::SeriesCapacitance, Parameter::ParallelCapacitance] {
+            let reactance = 5.0;
+            let expected = NoEquivalent::Inductive {
+                parameter,
+                reactance,
+            };
+            assert_eq!(exact(1.0, 5.0).equivalent(parameter), Err(expected));
+        }
+        for parameter in [Parameter::SeriesInductance, Parameter::ParallelInductance] {
+            let reactance = -5.0;
+            let expected = NoEquivalent::Capacitive {
+                parameter,
+                reactance,
+            };
+            assert_eq!(exact(1.0, -5.0).equivalent(parameter), Err(expected));
+        }
+    }
+
+    #[test]
+    fn a_pure_resistance_has_neither_capacitance_nor_dissipation_factor() {
+        let resistor = exact(100.0, 0.0);
+        for parameter in [
+            Parameter::SeriesCapacitance,
+            Parameter::ParallelInductance,
+            Parameter::DissipationFactor,
+        ] {
+            let expected = NoEquivalent::NoReactance { parameter };
+            assert_eq!(resistor.equivalent(parameter), Err(expected));
+        }
+        let of = |parameter| resistor.equivalent(parameter).unwrap().value;
+        assert_eq!(of(Parameter::QualityFactor), 0.0);
+        assert_eq!(of(Parameter::PowerFactor), 1.0);
+        assert_eq!(of(Parameter::ParallelResistance), 100.0);
+        assert_eq!(of(Parameter::Angle), 0.0);
+    }
+
+    #[test]
+    fn without_loss_there_is_no_parallel_resistance() {
+        let ideal = exact(0.0, -100.0);
+        for parameter in [Parameter::ParallelResistance, Parameter::QualityFactor] {
+            let expected = NoEquivalent::NoLoss { parameter };
+            assert_eq!(ideal.equivalent(parameter), Err(expected));
+        }
+        let d = ideal.equivalent(Parameter::DissipationFactor).unwrap();
+        assert_eq!(d.value, 0.0);
+    }
+
+    #[test]
+    fn nothing_but_its_parts_can_be_said_of_a_zero_impedance() {
+        for parameter in Parameter::ALL {
+            let found = exact(0.0, 0.0).equivalent(parameter);
+            match parameter {
+                Parameter::Resistance | Parameter::Reactance | Parameter::SeriesResistance => {
+                    assert_eq!(found, Ok(Uncertain::exact(0.0)));
+                }
+                _ => assert_eq!(found, Err(NoEquivalent::NoImpedance { parameter })),
+            }
+        }
+    }
+
+    #[test]
+    fn a_resistance_below_zero_keeps_its_sign_but_makes_no_pair() {
+        let noisy = exact(-0.5, -100.0);
+        let d = noisy.equivalent(Parameter::DissipationFactor).unwrap();
+        assert_eq!(d.value, -0.005);
+        assert!(matches!(
+            noisy.pair(PairKind::CsD),
+            Err(NoPair::Pair(PairError::OutOfRange { .. }))
+        ));
+    }
+
+    #[test]
+    fn what_a_number_cannot_hold_is_an_error() {
+        let found = exact(1.0, -1e-320).equivalent(Parameter::SeriesCapacitance);
+        assert!(matches!(found, Err(NoEquivalent::OutOfRange { .. })));
+    }
+
+    proptest! {
+        #[test]
+        fn the_gradients_agree_with_differences(
+            parameter in proptest::sample::select(Parameter::ALL.to_vec()),
+            re in 0.1..10.0, im in 0.1..10.0_f64,
+        ) {
+            let is_inductance = matches!(
+                parameter, Parameter::SeriesInductance | Parameter::ParallelInductance
+            );
+            let im = if is_inductance { im } else { -im };
+            let at = |re, im| exact(re, im).equivalent(parameter).unwrap().value;
+            let (value, gradient) = exact(re, im).linearised(parameter).unwrap();
+            let h = 1e-5;
+            let differences = [
+                (at(re * (1.0 + h), im) - at(re * (1.0 - h), im)) / (2.0 * re * h),
+                (at(re, im * (1.0 + h)) - at(re, im * (1.0 - h))) / (2.0 * im * h),
+            ];
+            for ((derivative, difference), input) in gradient.iter().zip(differences).zip([re, im]) {
+                // Rounding of 1e-16 over h, and a part of h² of a curvature that the ranges keep below 100.
+                let error = ((derivative - difference) * input / value).abs();
+                prop_assert!(error < 1e-7, "{parameter}: {derivative} is not {difference}");
+            }
+        }
+
+        #[test]
+        fn an_impedance_survives_every_pair_with_its_covariance(
+            kind in proptest::sample::select(PairKind::ALL.to_vec()),
+            re in 0.01..100.0, im in 0.01..100.0_f64, u_re in 0.001..0.1, u_im in 0.001..0.1, r in -0.95..0.95,
+        ) {
+            let is_inductive = matches!(kind, PairKind::LsQ | PairKind::LpQ);
+            let im = if is_inductive { im } else { -im };
+            let covariance = Covariance::correlated(
+                [u_re * re, u_im * im.abs()], [[1.0, r], [r, 1.0]],
+            ).unwrap();
+            let value = Complex64::new(re, im);
+            let z = Impedance::new(ComplexEstimate { value, covariance }, 1e3).unwrap();
+            let again = z.pair(kind).unwrap().impedance().unwrap();
+            prop_assert!((again.value() - value).norm() < 1e-12 * value.norm());
+            let (found, expected) = (again.covariance(), z.covariance());
+            prop_assert!(found.is_positive_semidefinite());
+            let scale = expected.uncertainty(0).max(expected.uncertainty(1)).powi(2);
+            for (found, expected) in found.matrix().iter().flatten().zip(expected.matrix().iter().flatten()) {
+                // Steep pairs (small R beside large X) cost up to (|Z|/R)² of the rounding.
+                prop_assert!((found - expected).abs() < 1e-6 * scale, "{kind}: {found} is not {expected}");
+            }
+        }
+    }
+}

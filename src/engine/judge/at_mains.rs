@@ -1,0 +1,51 @@
+//! A capacitor at the mains needs the right safety class, whatever its value.
+
+use super::check::{Aspect, Check};
+use super::conditions::Conditions;
+use super::safety::{MainsPlace, Weight, check_class, compare_touch_current};
+use super::verdict::Verdict;
+use crate::engine::parts::{Kind, Part};
+
+/// What the class and rating of a capacitor at the mains come to, and the current that its capacitance (`farads`) drives
+/// through whoever touches the chassis; nothing for any other part.
+pub(super) fn check(part: &Part, farads: f64, conditions: &Conditions) -> Vec<Check> {
+    let place = match part.kind {
+        Kind::Capacitor => MainsPlace::in_role(&part.role),
+        _ => None,
+    };
+    let Some(place) = place else {
+        return Vec::new();
+    };
+    let Some(mains) = conditions.mains else {
+        let words = format!(
+            "it sits {place}, and the job does not state the mains: set [mains] in job.toml"
+        );
+        return vec![Check {
+            aspect: Aspect::SafetyClass,
+            verdict: Some(Verdict::Inconclusive),
+            words,
+        }];
+    };
+    let class = check_class(&part.rating, place, mains);
+    let mut checks: Vec<Check> = class
+        .findings()
+        .iter()
+        .map(|finding| Check {
+            aspect: Aspect::SafetyClass,
+            verdict: match finding.weight() {
+                Weight::Fault => Some(Verdict::Fail),
+                Weight::Doubt => Some(Verdict::Inconclusive),
+                Weight::Remark => None,
+            },
+            words: finding.to_string(),
+        })
+        .collect();
+    if place == MainsPlace::LineToChassis {
+        let comparisons = compare_touch_current(&[farads], mains).unwrap_or_default();
+        let exceeded = comparisons.iter().filter(|comparison| comparison.exceeded);
+        checks.extend(
+            exceeded.map(|comparison| Check::remark(Aspect::SafetyClass, comparison.to_string())),
+        );
+    }
+    checks
+}

@@ -1,0 +1,58 @@
+//! [`Conditions`]: what a judgement rests on besides the part and its settled value.
+
+use std::sync::Arc;
+
+use super::capacitor::{Condition, Tables};
+use super::point::USUAL_METER_OHMS;
+use super::policy::Policy;
+use super::rule::Rule;
+use super::safety::Mains;
+use super::winding::Temperature;
+use crate::engine::parts::{Part, Selection};
+
+/// The rule, the policy and the surroundings of a job or sitting.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Conditions {
+    /// Decision rule.
+    pub rule: Rule,
+    /// The mains that the equipment is run on; `None` where the job does not say.
+    pub mains: Option<Mains>,
+    /// Temperature of the windings, which is that of the room once the set has stood; `None` where nobody said.
+    pub temperature: Option<Temperature>,
+    /// What is replaced whatever it reads, and which roles are held to other bands.
+    pub policy: Arc<Policy>,
+    /// Limits of capacitors beyond capacitance.
+    pub tables: Arc<Tables>,
+    /// Resistance of the meter's voltage function, in ohm, over zero: what it loads a point with.
+    pub meter_ohms: f64,
+    /// Whether the parts are in service or new.
+    pub condition: Condition,
+    /// The parts that were fitted since the equipment was found, which are new; `None` if none was.
+    pub fitted: Option<Selection>,
+}
+
+impl Conditions {
+    /// That rule, the policy and tables that come with the program, parts in service, a usual meter, nothing known of the surroundings.
+    pub fn by(rule: Rule) -> Self {
+        Self {
+            rule,
+            mains: None,
+            temperature: None,
+            policy: Arc::default(),
+            tables: Arc::default(),
+            meter_ohms: USUAL_METER_OHMS,
+            condition: Condition::InService,
+            fitted: None,
+        }
+    }
+
+    /// Whether a part is in service or new: one that was fitted is new, too.
+    pub fn condition_of(&self, part: &Part) -> Condition {
+        let fitted = self.fitted.as_ref();
+        if fitted.is_some_and(|fitted| fitted.matches(&part.designator)) {
+            Condition::New
+        } else {
+            self.condition
+        }
+    }
+}

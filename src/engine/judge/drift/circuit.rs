@@ -1,0 +1,327 @@
+//! [`Circuit`]: a part's role with the nominal values of the parts that it works with.
+
+use super::formula::{
+    cathode_resistance, corner_frequency, divider_volts, dropper_volts, self_bias_amperes,
+};
+use super::{Change, Drift, DriftError, Effect, Filter, Member};
+use crate::engine::judge::BadFigure;
+use crate::engine::judge::bad_figure::positive;
+
+/// A part's role with the nominal values of the parts that it works with, in SI base units.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Circuit {
+    /// A coupling capacitor into a grid leak: a high-pass.
+    Coupling {
+        /// The grid leak (and what lies in parallel), in ohm.
+        ohms: f64,
+        /// The coupling capacitor, in farad.
+        farads: f64,
+    },
+    /// A resistor and a capacitor to chassis: tone control, decoupling, AVC line: a low-pass.
+    LowPass {
+        /// The resistance, in ohm.
+        ohms: f64,
+        /// The capacitance, in farad.
+        farads: f64,
+    },
+    /// A cathode resistor with its bypass capacitor, and the triode above it: a shelf.
+    CathodeBypass {
+        /// The cathode resistor, in ohm.
+        ohms: f64,
+        /// The bypass capacitor, in farad.
+        farads: f64,
+        /// Anode resistance of the valve (its slope), in ohm.
+        anode_ohms: f64,
+        /// Anode load, in ohm.
+        load_ohms: f64,
+        /// Amplification factor μ of the valve.
+        amplification: f64,
+    },
+    /// A cathode resistor with its bypass capacitor, of a valve that is not known: only where the bypass begins can be told.
+    Bypass {
+        /// The cathode resistor, in ohm.
+        ohms: f64,
+        /// The bypass capacitor, in farad.
+        farads: f64,
+    },
+    /// Two resistors from a supply to chassis, without load.
+    Divider {
+        /// The supply, in volt.
+        supply_volts: f64,
+        /// The resistor at the supply, in ohm.
+        upper_ohms: f64,
+        /// The resistor at chassis, in ohm.
+        lower_ohms: f64,
+    },
+    /// A cathode resistor with a voltage measured across it: the current that it stands for.
+    SelfBias {
+        /// The voltage across it, in volt.
+        cathode_volts: f64,
+        /// The resistor, in ohm.
+        ohms: f64,
+    },
+    /// A resistor that drops a supply at a constant current.
+    Dropper {
+        /// The supply, in volt.
+        supply_volts: f64,
+        /// The current, in ampere.
+        amperes: f64,
+        /// The resistor, in ohm.
+        ohms: f64,
+    },
+}
+
+/// What a circuit does: its corner in hertz, voltage in volt or current in ampere; and of a shelf the lower corner too.
+struct Figures {
+    main: f64,
+    shelf_zero: f64,
+}
+
+impl Circuit {
+    /// The circuit's name.
+    pub const fn name(&self) -> &'static str {
+        match self {
+            Self::Coupling { .. } => "coupling",
+            Self::LowPass { .. } => "low-pass",
+            Self::CathodeBypass { .. } | Self::Bypass { .. } => "cathode bypass",
+            Self::Divider { .. } => "divider",
+            Self::SelfBias { .. } => "cathode bias",
+            Self::Dropper { .. } => "dropper",
+        }
+    }
+
+    /// What measured values of its parts do to it, against the nominal ones. Parts that are not named keep theirs.
+    ///
+    /// # Errors
+    /// If a figure cannot be, or the circuit has no part of that place.
+    pub fn effect(self, drifts: &[Drift]) -> Result<Effect, DriftError> {
+        let drifted = drifts
+            .iter()
+            .try_fold(self, |circuit, drift| circuit.with(*drift))?;
+        let (nominal, actual) = (self.figures()?, drifted.figures()?);
+        let main = Change {
+            nominal: nominal.main,
+            actual: actual.main,
+        };
+        let zero = Change {
+            nominal: nominal.shelf_zero,
+            actual: actual.shelf_zero,
+        };
+        Ok(match self {
+            Self::Coupling { .. } => Effect::Filter(Filter::HighPass { corner: main }),
+            Self::LowPass { .. } => Effect::Filter(Filter::LowPass { corner: main }),
+            Self::CathodeBypass { .. } => Effect::Filter(Filter::Shelf { zero, pole: main }),
+            Self::Bypass { .. } => Effect::Bypass(main),
+            Self::Divider { .. } | Self::Dropper { .. } => Effect::Voltage(main),
+            Self::SelfBias { .. } => Effect::Current(main),
+        })
+    }
+
+    /// What the circuit does with the values it has.
+    fn figures(self) -> Result<Figures, BadFigure> {
+        let main = match self {
+            Self::Coupling { ohms, farads }
+            | Self::LowPass { ohms, farads }
+            | Self::Bypass { ohms, farads } => corner_frequency(ohms, farads)?,
+            Self::CathodeBypass {
+                ohms,
+                farads,
+                anode_ohms,
+                load_ohms,
+                amplification,
+            } => {
+                let seen = cathode_resistance(ohms, anode_ohms, load_ohms, amplification)?;
+                return Ok(Figures {
+                    main: corner_frequency(seen, farads)?,
+                    shelf_zero: corner_frequency(ohms, farads)?,
+                });
+            }
+            Self::Divider {
+                supply_volts,
+                upper_ohms,
+                lower_ohms,
+            } => divider_volts(supply_volts, upper_ohms, lower_ohms)?,
+            Self::SelfBias {
+                cathode_volts,
+                ohms,
+            } => self_bias_amperes(cathode_volts, ohms)?,
+            Self::Dropper {
+                supply_volts,
+                amperes,
+                ohms,
+            } => dropper_volts(supply_volts, amperes, ohms)?,
+        };
+        Ok(Figures {
+            main,
+            shelf_zero: main,
+        })
+    }
+
+    /// The circuit with one part at its measured value.
+    fn with(mut self, drift: Drift) -> Result<Self, DriftError> {
+        let measured = positive("the measured value", drift.measured)?;
+        let name = self.name();
+        let place = self.member(drift.member).ok_or(DriftError::NoSuchMember {
+            member: drift.member,
+            circuit: name,
+        })?;
+        *place = measured;
+        Ok(self)
+    }
+
+    fn member(&mut self, member: Member) -> Option<&mut f64> {
+        match (self, member) {
+            (
+                Self::Coupling { ohms, .. }
+                | Self::LowPass { ohms, .. }
+                | Self::CathodeBypass { ohms, .. }
+                | Self::Bypass { ohms, .. }
+                | Self::SelfBias { ohms, .. }
+                | Self::Dropper { ohms, .. },
+                Member::Resistor,
+            ) => Some(ohms),
+            (
+                Self::Coupling { farads, .. }
+                | Self::LowPass { farads, .. }
+                | Self::CathodeBypass { farads, .. }
+                | Self::Bypass { farads, .. },
+                Member::Capacitor,
+            ) => Some(farads),
+            (Self::Divider { upper_ohms, .. }, Member::Upper) => Some(upper_ohms),
+            (Self::Divider { lower_ohms, .. }, Member::Lower) => Some(lower_ohms),
+            _ => None,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use approx::assert_relative_eq;
+    use proptest::prelude::*;
+
+    use super::*;
+
+    const COUPLING: Circuit = Circuit::Coupling {
+        ohms: 470e3,
+        farads: 10e-9,
+    };
+
+    fn drift(member: Member, measured: f64) -> Drift {
+        Drift { member, measured }
+    }
+
+    #[test]
+    fn an_effect_says_what_moved_and_how_far() {
+        let effect = COUPLING.effect(&[drift(Member::Capacitor, 5e-9)]).unwrap();
+        assert_eq!(
+            effect.to_string(),
+            "bass corner 67.7 Hz instead of 33.9 Hz (+100 %)"
+        );
+        assert_eq!(
+            effect.words_at(50.0).unwrap().as_deref(),
+            Some("2.9 dB less at 50 Hz")
+        );
+        assert_eq!(
+            effect.words_at(10e3).unwrap().as_deref(),
+            Some("less than 0.1 dB of change at 10 kHz")
+        );
+        assert!(effect.words_at(0.0).is_err());
+        let bias = Circuit::SelfBias {
+            cathode_volts: 12.9,
+            ohms: 270.0,
+        };
+        let effect = bias.effect(&[drift(Member::Resistor, 324.0)]).unwrap();
+        assert_eq!(
+            effect.to_string(),
+            "current 39.8 mA instead of 47.8 mA (-16.7 %)"
+        );
+        assert_eq!(effect.words_at(50.0), Ok(None));
+    }
+
+    #[test]
+    fn a_treble_corner_that_rose_gives_more_treble() {
+        let tone = Circuit::LowPass {
+            ohms: 50e3,
+            farads: 20e-9,
+        };
+        let effect = tone.effect(&[drift(Member::Capacitor, 10e-9)]).unwrap();
+        assert_eq!(
+            effect.to_string(),
+            "treble corner 318 Hz instead of 159 Hz (+100 %)"
+        );
+        let words = effect.words_at(1e3).unwrap().unwrap();
+        assert!(words.ends_with("dB more at 1 kHz"), "{words}");
+    }
+
+    #[test]
+    fn of_an_unknown_valve_only_the_beginning_of_the_bypass_is_told() {
+        let bypass = Circuit::Bypass {
+            ohms: 2200.0,
+            farads: 25e-6,
+        };
+        let effect = bypass.effect(&[drift(Member::Capacitor, 12.5e-6)]).unwrap();
+        assert_eq!(
+            effect.to_string(),
+            "bypass begins at 5.79 Hz instead of 2.89 Hz (+100 %)"
+        );
+        assert_eq!(effect.words_at(50.0), Ok(None));
+    }
+
+    #[test]
+    fn a_part_that_the_circuit_does_not_have_is_refused() {
+        let refused = COUPLING.effect(&[drift(Member::Upper, 1.0)]).unwrap_err();
+        assert_eq!(
+            refused.to_string(),
+            "found a drift of the upper resistor, expected one of the parts of a coupling"
+        );
+        assert!(COUPLING.effect(&[drift(Member::Resistor, 0.0)]).is_err());
+    }
+
+    #[test]
+    fn a_dried_out_bypass_loses_bass_only() {
+        let stage = Circuit::CathodeBypass {
+            ohms: 1500.0,
+            farads: 25e-6,
+            anode_ohms: 62.5e3,
+            load_ohms: 100e3,
+            amplification: 100.0,
+        };
+        let Effect::Filter(filter) = stage.effect(&[drift(Member::Capacitor, 1e-6)]).unwrap()
+        else {
+            panic!("a bypass is a filter");
+        };
+        let lost = |hertz| filter.decibels_at(hertz).unwrap().difference();
+        assert!(lost(50.0) < -3.0, "{}", lost(50.0));
+        assert!(lost(10e3).abs() < 0.01, "{}", lost(10e3));
+    }
+
+    proptest! {
+        #[test]
+        fn without_a_drift_nothing_changes(ohms in 1.0..1e7_f64, farads in 1e-12..1e-3_f64, hertz in 1.0..1e5_f64) {
+            let Effect::Filter(filter) = (Circuit::LowPass { ohms, farads }).effect(&[]).unwrap() else {
+                panic!("a low-pass is a filter");
+            };
+            prop_assert_eq!(filter.corner().difference(), 0.0);
+            prop_assert_eq!(filter.decibels_at(hertz).unwrap().difference(), 0.0);
+        }
+
+        #[test]
+        fn a_divider_does_not_feel_a_drift_of_both(upper in 1e3..1e6_f64, lower in 1e3..1e6_f64, factor in 0.5..2.0_f64) {
+            let divider = Circuit::Divider { supply_volts: 250.0, upper_ohms: upper, lower_ohms: lower };
+            let both = [drift(Member::Upper, upper * factor), drift(Member::Lower, lower * factor)];
+            let Effect::Voltage(change) = divider.effect(&both).unwrap() else {
+                panic!("a divider gives a voltage");
+            };
+            assert_relative_eq!(change.actual, change.nominal, max_relative = 1e-12);
+        }
+
+        #[test]
+        fn a_dropper_that_rose_drops_more(ohms in 1e3..1e5_f64, factor in 1.001..2.0_f64) {
+            let dropper = Circuit::Dropper { supply_volts: 250.0, amperes: 1e-3, ohms };
+            let Effect::Voltage(change) = dropper.effect(&[drift(Member::Resistor, ohms * factor)]).unwrap() else {
+                panic!("a dropper gives a voltage");
+            };
+            prop_assert!(change.actual < change.nominal);
+        }
+    }
+}

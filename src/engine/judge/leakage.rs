@@ -1,0 +1,289 @@
+//! [`LeakageTest`]: what the leakage of a capacitor is held to, and the verdict on it.
+//!
+//! An electrolytic has a largest leakage current, read two or five minutes after its rated voltage was applied. Every other
+//! capacitor has a least insulation resistance, read after one minute (IEC 60384-1, insulation resistance: 60 s ± 5 s, from
+//! memory); at the voltage applied that is a largest current, I = U/R, so one band serves both.
+
+use super::capacitor::{
+    CannotJudge, InsulationForm, InsulationLimit, LeakageLimit, Missing, ReadAfter, Stated,
+    insulation_ohm, insulation_product_s,
+};
+use super::check::{Aspect, Check};
+use super::conditions::Conditions;
+use super::conformity::probability_of_conformity;
+use super::judgement::{Judgement, without_value};
+use super::rule::Rule;
+use super::verdict::{Reason, Side, Verdict};
+use crate::engine::impedance::Uncertain;
+use crate::engine::parts::{Material, Part, Step};
+use crate::engine::probing::{Estimate, Finding};
+use crate::engine::quantity::{Amount, Quantity, Tolerance, format_value};
+
+/// Share of the voltage asked for that still counts as it: ± 10 % (MIL-STD-202, method 302).
+const SAME_VOLTAGE: f64 = 0.9;
+
+/// What a capacitor's leakage is held to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LeakageTest {
+    /// The direct voltage to be applied, V: the rated one.
+    pub volts: f64,
+    /// The largest current, and when it is to be read.
+    pub limit: LeakageLimit,
+    /// The insulation that the limit follows from; `None` for an electrolytic, which has a current of its own.
+    pub insulation: Option<InsulationLimit>,
+    /// The nominal capacitance, F.
+    pub farads: f64,
+}
+
+impl LeakageTest {
+    /// The test of `part`, a row of the list.
+    ///
+    /// # Errors
+    /// What the row or the tables lack for it: material, rated voltage, a row of the table.
+    pub fn of(part: &Part, conditions: &Conditions) -> Result<Self, CannotJudge> {
+        let Conditions { tables, policy, .. } = conditions;
+        let rated = part.rating.dc_volts.filter(|volts| *volts > 0.0);
+        let volts = rated.ok_or_else(|| CannotJudge::leakage(Missing::RatedVoltage))?;
+        let farads = part.nominal.value();
+        let stated = |read_after| {
+            let ampere = part.leakage_limit_ampere?;
+            LeakageLimit::stated(ampere, read_after)
+        };
+        let limits = |stated| tables.limits(part, conditions.condition_of(part), policy, stated);
+        if part.material == Some(Material::Electrolytic) {
+            let stated = Stated {
+                leakage: stated(ReadAfter::FiveMinutes),
+                ..Stated::default()
+            };
+            let limit = limits(stated).leakage?;
+            return Ok(Self {
+                volts,
+                limit,
+                insulation: None,
+                farads,
+            });
+        }
+        if let Some(limit) = stated(ReadAfter::OneMinute) {
+            return Ok(Self {
+                volts,
+                limit,
+                insulation: None,
+                farads,
+            });
+        }
+        let insulation = limits(Stated::default()).insulation?;
+        let limit = LeakageLimit {
+            ampere: volts / insulation.resistance_ohm,
+            read_after: ReadAfter::OneMinute,
+            form: insulation.row.clone(),
+            source: insulation.source.clone(),
+        };
+        Ok(Self {
+            volts,
+            limit,
+            insulation: Some(insulation),
+            farads,
+        })
+    }
+
+    /// The measurement as an entry of a plan: `part` with the largest current as its nominal value, and the band up to it.
+    pub fn entry(&self, part: &Part) -> Option<Part> {
+        let nominal = Amount::new(Quantity::Current, self.limit.ampere)?;
+        Some(part.further(Step::Leakage, nominal, Tolerance::MAXIMUM))
+    }
+
+    /// After how many minutes the current is read.
+    pub const fn minutes(&self) -> u64 {
+        self.limit.read_after.duration().as_secs() / 60
+    }
+
+    /// What is to be done, as a clause for people: `450 V for 5 min, then at most 0.3 mA`.
+    pub fn words(&self) -> String {
+        format!(
+            "{} for {} min, then at most {}",
+            format_value(Quantity::Voltage, self.volts, 4),
+            self.minutes(),
+            format_value(Quantity::Current, self.limit.ampere, 3)
+        )
+    }
+
+    /// Where the limit is from, as a clause for people.
+    fn origin(&self) -> String {
+        let shown = |quantity, value| format_value(quantity, value, 3);
+        let Some(insulation) = &self.insulation else {
+            let form = match self.limit.form.as_str() {
+                "" => String::new(),
+                form => format!("form `{form}`, "),
+            };
+            return format!("{form}{}", self.limit.source);
+        };
+        let least = shown(Quantity::Resistance, insulation.resistance_ohm);
+        let form = match insulation.form {
+            InsulationForm::ProductSeconds(seconds) => {
+                format!(
+                    "{least} for {seconds} MΩ·µF at {}",
+                    shown(Quantity::Capacitance, self.farads)
+                )
+            }
+            _ => least,
+        };
+        format!("insulation of at least {form}; {}", insulation.source)
+    }
+}
+
+/// A test as it was carried out.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Soaked<'a> {
+    /// What was to be done.
+    pub test: &'a LeakageTest,
+    /// The direct voltage that was applied, V.
+    pub volts: f64,
+}
+
+impl Soaked<'_> {
+    /// Whether less voltage stood at the part than the test asks for, which proves nothing good: a leak grows with it.
+    fn too_low(&self) -> bool {
+        self.volts < SAME_VOLTAGE * self.test.volts
+    }
+
+    /// What was found, with the numbers of the test.
+    fn words(&self, amperes: f64) -> String {
+        let shown = |quantity, value| format_value(quantity, value, 3);
+        let test = self.test;
+        let insulation = test.insulation.as_ref().and_then(|_| {
+            let ohms = insulation_ohm(self.volts, amperes)?;
+            let product = insulation_product_s(ohms, test.farads);
+            Some(format!(
+                ", that is {} or {product:.3} MΩ·µF",
+                shown(Quantity::Resistance, ohms)
+            ))
+        });
+        format!(
+            "{} with {} applied{}; at most {} after {} min ({})",
+            shown(Quantity::Current, amperes),
+            shown(Quantity::Voltage, self.volts),
+            insulation.unwrap_or_default(),
+            shown(Quantity::Current, test.limit.ampere),
+            test.minutes(),
+            test.origin()
+        )
+    }
+}
+
+/// Judges the current that settled on `part`, an entry made by [`LeakageTest::entry`].
+///
+/// In circuit a parallel path can only raise the current, so one that is small is small, and one that is large proves nothing.
+pub(super) fn judge(
+    part: &Part,
+    finding: Finding,
+    soaked: Option<Soaked<'_>>,
+    rule: Rule,
+) -> Judgement {
+    let Finding::Value(Estimate {
+        value,
+        standard_uncertainty,
+        ..
+    }) = finding
+    else {
+        return without_value(part.band, Verdict::Inconclusive, Reason::BeyondRange, rule);
+    };
+    let decided = rule.decide(value, standard_uncertainty, part.band);
+    let good = matches!(decided, Verdict::Pass | Verdict::ConditionalPass);
+    let side = if value > part.band.upper() {
+        Side::High
+    } else {
+        Side::Inside
+    };
+    let (verdict, reason) = if good && soaked.is_some_and(|soaked| soaked.too_low()) {
+        (Verdict::Inconclusive, Reason::VoltageTooLow)
+    } else if !good && part.in_circuit {
+        (Verdict::Inconclusive, Reason::ParallelPathRaises)
+    } else {
+        (decided, Reason::Value(side))
+    };
+    let remark = soaked.map(|soaked| Check::remark(Aspect::Leakage, soaked.words(value)));
+    Judgement {
+        verdict,
+        reason,
+        judged: Some(Uncertain::new(value, standard_uncertainty)),
+        probability: (verdict == decided)
+            .then(|| probability_of_conformity(value, standard_uncertainty, part.band)),
+        band: part.band,
+        rule,
+        guard: Some(rule.guard(standard_uncertainty)),
+        checks: remark.into_iter().collect(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn parts(row: &str) -> Part {
+        let list =
+            format!("ref,kind,value,rating,material,leakage,also\nC1,capacitor,{row},leakage\n");
+        crate::engine::parts::read(
+            list.as_bytes(),
+            &crate::engine::parts::ListSettings::default(),
+        )
+        .unwrap()
+        .parts
+        .remove(0)
+    }
+
+    fn test(row: &str) -> Result<(LeakageTest, Part), CannotJudge> {
+        let part = parts(row);
+        let test = LeakageTest::of(&part, &Conditions::by(Rule::GuardBand))?;
+        let entry = test.entry(&part).unwrap();
+        Ok((test, entry))
+    }
+
+    fn verdict(row: &str, volts: f64, amperes: f64) -> (Verdict, Reason) {
+        let (test, entry) = test(row).unwrap();
+        let finding = Finding::Value(Estimate::combine(amperes, 0.0, 0.001 * amperes, 0.0));
+        let soaked = Soaked { test: &test, volts };
+        let judgement = judge(&entry, finding, Some(soaked), Rule::GuardBand);
+        (judgement.verdict, judgement.reason)
+    }
+
+    #[test]
+    fn insulation_becomes_the_largest_current_at_the_voltage() {
+        let (test, entry) = test("0.1 uF,400 V,paper,").unwrap();
+        let least = test.insulation.as_ref().unwrap().resistance_ohm;
+        approx::assert_relative_eq!(entry.band.upper(), 400.0 / least);
+        assert_eq!(test.minutes(), 1);
+        assert_eq!(entry.title(), "C1 leakage");
+        assert_eq!(entry.measured(), Quantity::Current);
+    }
+
+    #[test]
+    fn a_limit_of_the_row_wins() {
+        let (electrolytic, _) = test("16 uF,450 V,electrolytic,0.5 mA").unwrap();
+        assert_eq!(
+            (electrolytic.limit.ampere, electrolytic.minutes()),
+            (0.5e-3, 5)
+        );
+        let (paper, _) = test("0.1 uF,400 V,paper,2 uA").unwrap();
+        assert_eq!((paper.limit.ampere, paper.minutes()), (2e-6, 1));
+    }
+
+    #[test]
+    fn with_too_little_voltage_bad_is_proved_and_good_is_not() {
+        let row = "16 uF,450 V,electrolytic,0.5 mA";
+        assert_eq!(verdict(row, 450.0, 0.1e-3).0, Verdict::Pass);
+        assert_eq!(
+            verdict(row, 300.0, 0.1e-3),
+            (Verdict::Inconclusive, Reason::VoltageTooLow)
+        );
+        assert_eq!(verdict(row, 300.0, 1e-3).0, Verdict::Fail);
+    }
+
+    #[test]
+    fn without_a_rated_voltage_there_is_no_test() {
+        let said = test("16 uF,,electrolytic,").unwrap_err().to_string();
+        assert_eq!(
+            said,
+            "cannot judge leakage current: no rated voltage in the list"
+        );
+    }
+}

@@ -1,0 +1,62 @@
+//! A settled value and a part give a verdict.
+//!
+//! Pure. A verdict carries the limits, the rule and the probability of conformity it came from, so that it can be
+//! explained and audited.
+
+mod at_mains;
+mod at_point;
+mod bad_figure;
+mod by_policy;
+pub mod capacitor;
+mod check;
+mod conditions;
+mod conformity;
+pub mod discharge;
+pub mod drift;
+mod figure;
+mod further;
+mod in_circuit;
+mod judgement;
+mod lcr;
+mod leads;
+mod leakage;
+mod loss;
+mod makes;
+mod one_sided;
+pub mod point;
+pub mod policy;
+mod rule;
+pub mod safety;
+mod toml_error;
+mod turns;
+mod verdict;
+pub mod winding;
+mod winding_at_20;
+pub mod wiper;
+
+pub use bad_figure::BadFigure;
+pub use check::{Aspect, Check, overall};
+pub use conditions::Conditions;
+pub use conformity::{normal_cdf, probability_of_conformity};
+pub use judgement::{Beside, Judgement, judge};
+pub use lcr::{LcrError, LcrReading};
+pub use leakage::{LeakageTest, Soaked};
+pub use loss::{LossKind, LossReading};
+pub use makes::SPREAD_SHARE;
+pub use policy::Policy;
+pub use rule::{Rule, UnknownRule};
+pub(crate) use toml_error::Source;
+pub use toml_error::TomlError;
+pub use turns::{LARGEST_FED_VOLTS, turns_entries};
+pub use verdict::{Reason, Side, Verdict};
+
+use crate::engine::parts::{Part, Step};
+
+/// A further measurement of a wiper or a contact as an entry of a plan: `part` with the nominal value and the band of that
+/// measurement. `None` where the list says too little for it, and for measurements of another kind.
+pub fn further_entry(part: &Part, step: Step) -> Option<Part> {
+    match step {
+        Step::Make { .. } => Some(makes::entry(part, step)),
+        _ => wiper::entry(part, step),
+    }
+}

@@ -1,0 +1,38 @@
+//! A winding's resistance is judged at 20 °C, the temperature of a maker's list.
+
+use super::check::{Aspect, Check};
+use super::winding::{Conductor, Measured, Temperature, resistance_at_20};
+use crate::engine::impedance::Uncertain;
+use crate::engine::quantity::{Quantity, format_value};
+
+/// The resistance at 20 °C of a copper winding, and the check that says so. Without a temperature nothing is corrected.
+pub(super) fn correct(judged: Uncertain, temperature: Option<Temperature>) -> (Uncertain, Check) {
+    let (at_20, words) = match (temperature, Measured::new(judged.value, judged.u)) {
+        (None, _) => (
+            judged,
+            "taken as it is: nobody said the temperature (`--temperature`, or [bench] in job.toml)"
+                .to_owned(),
+        ),
+        (Some(_), Err(_)) => (
+            judged,
+            "not corrected: a resistance of zero or less".to_owned(),
+        ),
+        (Some(temperature), Ok(measured)) => corrected(measured, temperature),
+    };
+    (at_20, Check::remark(Aspect::Temperature, words))
+}
+
+fn corrected(measured: Measured, temperature: Temperature) -> (Uncertain, String) {
+    let at_20 = resistance_at_20(measured, temperature, Conductor::Copper);
+    let shown = |value| format_value(Quantity::Resistance, value, 5);
+    let words = format!(
+        "{} at {} °C is {} at 20 °C (copper, 234.5 rule)",
+        shown(measured.value),
+        temperature.celsius(),
+        shown(at_20.value)
+    );
+    (
+        Uncertain::new(at_20.value, at_20.standard_uncertainty),
+        words,
+    )
+}

@@ -1,0 +1,97 @@
+//! The wiper on its way from stop to stop: whether it keeps contact, and without jumps.
+//!
+//! Military practice watches the resistance from the wiper to an end for a change in one direction while the shaft is turned
+//! (MIL-PRF-39002C, 4.6.3, continuity). So no dropout and no jump pass, and anything else fails.
+
+use crate::engine::impedance::Uncertain;
+use crate::engine::judge::check::{Aspect, Check};
+use crate::engine::judge::conditions::Conditions;
+use crate::engine::judge::judgement::{Beside, Judgement, without_value};
+use crate::engine::judge::one_sided::at_least;
+use crate::engine::judge::verdict::{Reason, Verdict};
+use crate::engine::parts::{Part, Step};
+use crate::engine::probing::{Finding, MOST_OF_TRACK, SettledValue, SweepReport};
+use crate::engine::quantity::{Quantity, Tolerance, format_value};
+
+/// The measurement as an entry of a plan: the track as nominal value, and the band from what must be covered of it.
+pub(super) fn entry(part: &Part) -> Part {
+    Part {
+        step: Step::Sweep,
+        also: Vec::new(),
+        tolerance: Tolerance::GUARANTEED_MINIMUM,
+        band: at_least(MOST_OF_TRACK * part.nominal.value()),
+        ..part.clone()
+    }
+}
+
+/// Judges a sweep of `part`, an entry made by [`entry`].
+pub(in crate::engine::judge) fn judge(
+    part: &Part,
+    settled: &SettledValue,
+    beside: &Beside<'_>,
+    conditions: &Conditions,
+) -> Judgement {
+    let rule = conditions.rule;
+    let (Finding::Value(covered), Some(report)) = (settled.finding, beside.sweep) else {
+        return match settled.finding {
+            Finding::Open => without_value(part.band, Verdict::Fail, Reason::Open, rule),
+            _ => without_value(
+                part.band,
+                Verdict::Inconclusive,
+                Reason::SweptTooLittle,
+                rule,
+            ),
+        };
+    };
+    let (verdict, reason) = if report.faults() > 0 {
+        (Verdict::Fail, Reason::Rough)
+    } else if !report.whole || report.covered_share() < MOST_OF_TRACK {
+        (Verdict::Inconclusive, Reason::SweptTooLittle)
+    } else if part.in_circuit {
+        (Verdict::ConditionalPass, Reason::ParallelPathMayHide)
+    } else {
+        (Verdict::Pass, Reason::Smooth)
+    };
+    Judgement {
+        judged: Some(Uncertain::new(covered.value, covered.standard_uncertainty)),
+        checks: vec![Check::remark(Aspect::Sweep, words(report))],
+        ..without_value(
+            at_least(MOST_OF_TRACK * report.track.ohms),
+            verdict,
+            reason,
+            rule,
+        )
+    }
+}
+
+fn words(report: &SweepReport) -> String {
+    let ohms = |ohms| format_value(Quantity::Resistance, ohms, 3);
+    let dropouts = match report.dropouts {
+        0 => "no dropout".to_owned(),
+        1 => format!("1 dropout of {:.2} s", report.longest_dropout.as_secs_f64()),
+        more => format!(
+            "{more} dropouts of up to {:.2} s",
+            report.longest_dropout.as_secs_f64()
+        ),
+    };
+    let jumps = match report.jumps {
+        0 => "no jump".to_owned(),
+        1 => format!("1 jump of {}", ohms(report.largest_jump_ohms)),
+        more => format!("{more} jumps of up to {}", ohms(report.largest_jump_ohms)),
+    };
+    let seen = if report.hand_step_ohms < report.track.ohms {
+        format!(
+            "a step that stays is told from the hand above {}",
+            ohms(report.hand_step_ohms)
+        )
+    } else {
+        "too few readings a second to tell a step that stays from the hand".to_owned()
+    };
+    format!(
+        "{dropouts}, {jumps} on {:.0} % of the track of {} in {:.1} s and {} readings ({seen})",
+        100.0 * report.covered_share(),
+        ohms(report.track.ohms),
+        report.took.as_secs_f64(),
+        report.readings
+    )
+}

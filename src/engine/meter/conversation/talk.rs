@@ -1,0 +1,140 @@
+//! [`Talk`]: listening to a meter that sends by itself.
+
+use std::sync::Arc;
+
+use super::mismatch::Mismatch;
+use super::timer::{Alarm, Timer};
+use super::{Ear, Heard};
+use crate::engine::meter::{Line, Profile, Reading, Reply, ReplyError, Unit};
+use crate::engine::quantity::{Quantity, Stamp};
+
+#[derive(Debug, Clone)]
+pub(super) struct Talk {
+    profile: Arc<Profile>,
+    wanted: Option<Quantity>,
+    alarm: Option<Alarm>,
+    last_line: Stamp,
+    silent: bool,
+    mismatch: Mismatch,
+}
+
+impl Talk {
+    pub(super) const fn new(profile: Arc<Profile>) -> Self {
+        Self {
+            profile,
+            wanted: None,
+            alarm: None,
+            last_line: Stamp::ZERO,
+            silent: false,
+            mismatch: Mismatch::None,
+        }
+    }
+
+    pub(super) const fn wanted(&self) -> Option<Quantity> {
+        self.wanted
+    }
+
+    pub(super) fn deadline(&self) -> Option<Stamp> {
+        self.alarm.map(|alarm| alarm.at)
+    }
+
+    pub(super) fn link_up(&mut self, now: Stamp) {
+        self.silent = false;
+        self.mismatch = Mismatch::None;
+        self.alive(now);
+    }
+
+    pub(super) const fn link_lost(&mut self) {
+        self.alarm = None;
+    }
+
+    pub(super) fn measure(&mut self, quantity: Quantity) {
+        if self.wanted != Some(quantity) {
+            self.wanted = Some(quantity);
+            self.mismatch = Mismatch::None;
+        }
+    }
+
+    pub(super) fn tick(&mut self, now: Stamp, heard: Ear<'_>) {
+        if let Some(alarm) = Alarm::take_due(&mut self.alarm, now) {
+            self.silent = true;
+            heard(Heard::Silent {
+                at: alarm.at,
+                since: self.last_line,
+            });
+        }
+    }
+
+    pub(super) fn line(&mut self, line: Line<'_>, now: Stamp, heard: Ear<'_>) {
+        self.alive(now);
+        if std::mem::take(&mut self.silent) {
+            heard(Heard::Answering { at: now });
+        }
+        match line {
+            Line::Garbled(bytes) => heard(Heard::Garbled { at: now, bytes }),
+            Line::TooLong => heard(Heard::TooLong { at: now }),
+            Line::Text(text) => match self.reply(text) {
+                Ok((reply, arriving)) => self.reading(&reply, arriving, now, heard),
+                Err(why) => heard(Heard::NotUnderstood {
+                    at: now,
+                    line: text,
+                    why,
+                }),
+            },
+        }
+    }
+
+    /// A line arrived, or the link came up.
+    fn alive(&mut self, now: Stamp) {
+        self.last_line = now;
+        self.alarm = Some(Alarm {
+            timer: Timer::Silence,
+            at: now.after(self.profile.timing().silent_after),
+        });
+    }
+
+    /// The reply, and what it is a reply about: `None` for something that the program does not measure.
+    fn reply(&self, line: &str) -> Result<(Reply, Option<Quantity>), ReplyError> {
+        let wanted = self
+            .wanted
+            .and_then(|quantity| self.profile.function(quantity));
+        let Some(function) = wanted.or_else(|| {
+            self.profile
+                .functions()
+                .next()
+                .map(|(_, function)| function)
+        }) else {
+            return Err(ReplyError::WhichQuantity);
+        };
+        let reply = Reply::parse(line.as_bytes(), function.fields(), self.profile.sentinels())?;
+        let arriving = match reply.unit {
+            Unit::Of { quantity, .. } => Some(quantity),
+            Unit::Degree | Unit::Radian | Unit::Foreign => None,
+            Unit::Unsaid => Some(
+                self.profile
+                    .only_quantity()
+                    .ok_or(ReplyError::WhichQuantity)?,
+            ),
+        };
+        Ok((reply, arriving))
+    }
+
+    fn reading(&mut self, reply: &Reply, arriving: Option<Quantity>, now: Stamp, heard: Ear<'_>) {
+        let Some(wanted) = self.wanted else { return };
+        if arriving == Some(wanted) {
+            self.mismatch = Mismatch::None;
+            heard(Heard::Reading(Reading {
+                at: now,
+                quantity: wanted,
+                shown: reply.shown,
+                second: reply.second,
+            }));
+        } else if self.mismatch.is_news(arriving) {
+            heard(Heard::WrongQuantity {
+                at: now,
+                wanted,
+                arriving,
+            });
+        }
+    }
+}

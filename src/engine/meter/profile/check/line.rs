@@ -1,0 +1,119 @@
+//! Checks of `[line]` and `[timing]`.
+
+use std::time::Duration;
+
+use toml::Spanned;
+
+use super::{Check, file};
+use crate::engine::meter::{DataBits, LineSettings, Mode, StopBits, Timing};
+
+const LONGEST_REPLY: usize = 256;
+
+impl Check {
+    pub(super) fn line(&mut self, line: &file::Line) -> LineSettings {
+        let data_bits = match line
+            .data_bits
+            .as_ref()
+            .map(|bits| (*bits.get_ref(), bits.span()))
+        {
+            None | Some((8, _)) => DataBits::Eight,
+            Some((7, _)) => DataBits::Seven,
+            Some((found, span)) => {
+                self.find(span, format!("{found} data bits"), "expected 7 or 8");
+                DataBits::Eight
+            }
+        };
+        let stop_bits = match line
+            .stop_bits
+            .as_ref()
+            .map(|bits| (*bits.get_ref(), bits.span()))
+        {
+            None | Some((1, _)) => StopBits::One,
+            Some((2, _)) => StopBits::Two,
+            Some((found, span)) => {
+                self.find(span, format!("{found} stop bits"), "expected 1 or 2");
+                StopBits::One
+            }
+        };
+        if !(50..=4_000_000).contains(line.baud.get_ref()) {
+            self.find(
+                line.baud.span(),
+                format!("a line speed of {} baud", line.baud.get_ref()),
+                "expected 50 to 4000000",
+            );
+        }
+        let (parity, flow, ending) = (line.parity, line.flow, line.ending);
+        let longest_reply = self.longest_reply(line.longest_reply.as_ref());
+        LineSettings {
+            baud: *line.baud.get_ref(),
+            data_bits,
+            parity,
+            stop_bits,
+            flow,
+            ending,
+            longest_reply,
+        }
+    }
+
+    fn longest_reply(&mut self, longest: Option<&Spanned<usize>>) -> usize {
+        let Some(longest) = longest else {
+            return LONGEST_REPLY;
+        };
+        if !(16..=65_536).contains(longest.get_ref()) {
+            self.find(
+                longest.span(),
+                format!("a longest reply of {} bytes", longest.get_ref()),
+                "expected 16 to 65536",
+            );
+        }
+        *longest.get_ref()
+    }
+
+    pub(super) fn timing(&mut self, timing: &Spanned<file::Timing>) -> Timing {
+        let written = timing.get_ref();
+        let (needed, key) = match self.mode {
+            Mode::Query => (written.answer_within_s.is_some(), "answer_within_s"),
+            Mode::Talk => (written.silent_after_s.is_some(), "silent_after_s"),
+        };
+        if !needed {
+            self.find(
+                timing.span(),
+                format!("no `{key}` for this mode"),
+                format!("add `{key} = ...`, in seconds"),
+            );
+        }
+        if let Some(rate) = written.readings_per_second.as_ref() {
+            self.positive(rate, "readings_per_second");
+        }
+        Timing {
+            answer_within: self.seconds(written.answer_within_s.as_ref(), 0.01, 60.0, 2.0),
+            silent_after: self.seconds(written.silent_after_s.as_ref(), 0.01, 600.0, 5.0),
+            pause: self.seconds(written.pause_s.as_ref(), 0.0, 60.0, 0.0),
+            readings_per_second: written
+                .readings_per_second
+                .as_ref()
+                .map(|rate| *rate.get_ref()),
+        }
+    }
+
+    fn seconds(
+        &mut self,
+        written: Option<&Spanned<f64>>,
+        least: f64,
+        most: f64,
+        default: f64,
+    ) -> Duration {
+        let Some(seconds) = written else {
+            return Duration::from_secs_f64(default);
+        };
+        if (least..=most).contains(seconds.get_ref()) {
+            return Duration::from_secs_f64(*seconds.get_ref());
+        }
+        self.find(
+            seconds.span(),
+            format!("a time of {} s", seconds.get_ref()),
+            format!("expected {least} to {most} seconds"),
+        );
+        Duration::from_secs_f64(default)
+    }
+}

@@ -1,0 +1,149 @@
+//! The profile as it is written: what serde reads, with the place of everything that may be wrong.
+//!
+//! The only place that knows the keys of the file format.
+
+use serde::Deserialize;
+use toml::Spanned;
+
+use super::{Circuit, Field, Mode};
+use crate::engine::meter::{Ending, Flow, Parity};
+use crate::engine::quantity::Quantity;
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct File {
+    pub(super) format: Spanned<i64>,
+    pub(super) title: String,
+    pub(super) mode: Spanned<Mode>,
+    pub(super) line: Line,
+    pub(super) timing: Spanned<Timing>,
+    pub(super) identify: Option<Spanned<Identify>>,
+    pub(super) errors: Option<Spanned<Errors>>,
+    #[serde(default)]
+    pub(super) number: Numbers,
+    #[serde(default)]
+    pub(super) function: Functions,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Line {
+    pub(super) baud: Spanned<u32>,
+    pub(super) data_bits: Option<Spanned<u8>>,
+    #[serde(default)]
+    pub(super) parity: Parity,
+    pub(super) stop_bits: Option<Spanned<u8>>,
+    #[serde(default)]
+    pub(super) flow: Flow,
+    #[serde(default)]
+    pub(super) ending: Ending,
+    pub(super) longest_reply: Option<Spanned<usize>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Timing {
+    pub(super) answer_within_s: Option<Spanned<f64>>,
+    pub(super) silent_after_s: Option<Spanned<f64>>,
+    pub(super) pause_s: Option<Spanned<f64>>,
+    pub(super) readings_per_second: Option<Spanned<f64>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Identify {
+    pub(super) query: Spanned<String>,
+    pub(super) expect: Option<Spanned<String>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Errors {
+    pub(super) query: Spanned<String>,
+    #[serde(default = "yes")]
+    pub(super) after_setup: bool,
+    #[serde(default = "yes")]
+    pub(super) after_timeout: bool,
+}
+
+const fn yes() -> bool {
+    true
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Numbers {
+    pub(super) overload: Option<Vec<Spanned<f64>>>,
+    pub(super) not_a_number: Option<Vec<Spanned<f64>>>,
+    #[serde(default)]
+    pub(super) overload_words: Vec<Spanned<String>>,
+    #[serde(default)]
+    pub(super) not_a_number_words: Vec<Spanned<String>>,
+    pub(super) status_good: Option<Vec<i32>>,
+    pub(super) status_overload: Option<Vec<i32>>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Functions {
+    pub(super) resistance: Option<Spanned<Function>>,
+    pub(super) capacitance: Option<Spanned<Function>>,
+    pub(super) inductance: Option<Spanned<Function>>,
+    pub(super) voltage: Option<Spanned<Function>>,
+    pub(super) current: Option<Spanned<Function>>,
+    pub(super) ac_voltage: Option<Spanned<Function>>,
+}
+
+impl Functions {
+    /// The function that measures `quantity`, if it is described.
+    pub(super) const fn of(&self, quantity: Quantity) -> Option<&Spanned<Function>> {
+        match quantity {
+            Quantity::Resistance => self.resistance.as_ref(),
+            Quantity::Capacitance => self.capacitance.as_ref(),
+            Quantity::Inductance => self.inductance.as_ref(),
+            Quantity::Voltage => self.voltage.as_ref(),
+            Quantity::Current => self.current.as_ref(),
+            Quantity::AcVoltage => self.ac_voltage.as_ref(),
+            Quantity::Ratio => None,
+        }
+    }
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Function {
+    #[serde(default)]
+    pub(super) setup: Vec<Spanned<String>>,
+    pub(super) query: Option<Spanned<String>>,
+    pub(super) fields: Option<Spanned<Vec<Field>>>,
+    pub(super) circuit: Option<Spanned<Circuit>>,
+    pub(super) idle: Idle,
+    pub(super) range: Spanned<Vec<Row>>,
+    pub(super) frequency_hz: Option<Spanned<f64>>,
+    pub(super) second_limit: Option<Spanned<SecondLimit>>,
+    pub(super) input_megohm: Option<Spanned<f64>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct SecondLimit {
+    pub(super) percent_of_reading: Option<Spanned<f64>>,
+    pub(super) absolute: Option<Spanned<f64>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub(super) enum Idle {
+    Overload,
+    Below(Spanned<f64>),
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Row {
+    pub(super) up_to: Spanned<f64>,
+    pub(super) resolution: Spanned<f64>,
+    pub(super) percent_of_reading: Option<Spanned<f64>>,
+    pub(super) percent_of_range: Option<Spanned<f64>>,
+    pub(super) counts: Option<Spanned<f64>>,
+}

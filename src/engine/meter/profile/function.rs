@@ -1,0 +1,148 @@
+//! [`Function`]: how a meter measures one quantity.
+
+use super::{Circuit, Fields};
+use crate::engine::impedance::PairKind;
+use crate::engine::meter::{Accuracy, Range};
+
+/// What a meter shows with the probes in the air.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Idle {
+    /// It says that it is beyond its range, as an ohmmeter does.
+    Overload,
+    /// Something smaller in size than this, in the SI base unit, as a capacitance meter does (the probe leads alone) and a
+    /// voltmeter (next to nothing, of either sign).
+    Below(f64),
+}
+
+/// What the data sheet says about the error of the second value of a reply.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SecondLimit {
+    /// In per cent of the second value. Not negative.
+    pub percent_of_reading: f64,
+    /// In the unit of the second value (none for a loss or quality factor). Not negative.
+    pub absolute: f64,
+}
+
+impl SecondLimit {
+    /// Standard uncertainty at a second value of `second`, in its unit: of a value known only to lie within ± the limit
+    /// a = p·|x|/100 + b, evenly likely, a/√3 (JCGM 100:2008, 4.3.7, from memory).
+    pub fn standard_uncertainty(&self, second: f64) -> f64 {
+        (self.percent_of_reading * second.abs() / 100.0 + self.absolute) / 3.0_f64.sqrt()
+    }
+}
+
+/// How a meter measures one quantity.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Function {
+    pub(super) setup: Vec<String>,
+    pub(super) query: String,
+    pub(super) fields: Fields,
+    pub(super) circuit: Circuit,
+    pub(super) pair: Option<PairKind>,
+    pub(super) idle: Idle,
+    pub(super) ranges: Vec<Range>,
+    pub(super) frequency: Option<f64>,
+    pub(super) second_limit: Option<SecondLimit>,
+    pub(super) input_ohms: Option<f64>,
+}
+
+impl Function {
+    /// Commands that choose the function, without line endings.
+    pub fn setup(&self) -> &[String] {
+        &self.setup
+    }
+
+    /// The question for a reading, without line ending; empty for a talk-only meter.
+    pub fn query(&self) -> &str {
+        &self.query
+    }
+
+    /// What the reply holds.
+    pub const fn fields(&self) -> &Fields {
+        &self.fields
+    }
+
+    /// The equivalent circuit that its capacitance or inductance belongs to.
+    pub const fn circuit(&self) -> Circuit {
+        self.circuit
+    }
+
+    /// The pair that value and second value are, as the reply holds them or as they are derived from it; `None` where they
+    /// are none that tells an impedance.
+    pub const fn pair(&self) -> Option<PairKind> {
+        self.pair
+    }
+
+    /// What it shows with the probes in the air.
+    pub const fn idle(&self) -> Idle {
+        self.idle
+    }
+
+    /// The accuracy table, smallest range first; never empty.
+    pub fn ranges(&self) -> &[Range] {
+        &self.ranges
+    }
+
+    /// The test frequency of a capacitance, an inductance or an alternating-current resistance, in hertz, if the profile states it.
+    pub const fn frequency(&self) -> Option<f64> {
+        self.frequency
+    }
+
+    /// What the data sheet says about the second value, if the profile states it.
+    pub const fn second_limit(&self) -> Option<SecondLimit> {
+        self.second_limit
+    }
+
+    /// The meter's own resistance while it measures a voltage, in ohm, if the profile states it.
+    pub const fn input_ohms(&self) -> Option<f64> {
+        self.input_ohms
+    }
+
+    /// See [`Profile::accuracy`](super::Profile::accuracy).
+    pub fn accuracy(&self, value: f64) -> Option<Accuracy> {
+        let size = value.is_finite().then(|| value.abs())?;
+        let range = self
+            .ranges
+            .iter()
+            .find(|range| range.up_to >= size)
+            .or(self.ranges.last())?;
+        Some(range.accuracy(value))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::engine::meter::Profile;
+    use crate::engine::quantity::Quantity::{Resistance, Voltage};
+
+    /// A profile in which `line` stands in the function of `quantity`.
+    fn profile(quantity: &str, line: &str) -> Result<Profile, String> {
+        let text = format!(
+            "format = 1\ntitle = \"x\"\nmode = \"talk\"\n[line]\nbaud = 2400\n[timing]\nsilent_after_s = 2\n\
+             [function.{quantity}]\n{line}\nidle = {{ below = 0.2 }}\n\
+             range = [{{ up_to = 1e3, resolution = 0.01, counts = 2 }}]\n"
+        );
+        Profile::parse(&text, "x").map_err(|error| error.to_string())
+    }
+
+    #[test]
+    fn the_input_resistance_is_known_where_it_is_stated() {
+        let stated = profile("voltage", "input_megohm = 1.1").unwrap();
+        let ohms = stated.function(Voltage).unwrap().input_ohms();
+        assert!(ohms.is_some_and(|ohms| (ohms - 1.1e6).abs() < 1e-6));
+        let silent = profile("voltage", "").unwrap();
+        assert_eq!(silent.function(Voltage).unwrap().input_ohms(), None);
+        assert!(silent.function(Resistance).is_none());
+    }
+
+    #[test]
+    fn an_input_resistance_that_cannot_be_is_found() {
+        let nothing = profile("voltage", "input_megohm = 0").unwrap_err();
+        assert!(nothing.contains("`input_megohm` is 0"), "{nothing}");
+        let elsewhere = profile("resistance", "input_megohm = 10").unwrap_err();
+        assert!(
+            elsewhere.contains("belongs to `[function.voltage]`"),
+            "{elsewhere}"
+        );
+    }
+}

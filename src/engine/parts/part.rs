@@ -1,0 +1,171 @@
+//! [`Part`]: one row of the parts list, understood.
+
+use std::fmt;
+use std::sync::Arc;
+
+use super::{Kind, Law, Material, Partners, Sheet, Step};
+use crate::engine::quantity::{Amount, Band, Quantity, Rating, Remark, Tolerance};
+
+/// Where a part's tolerance came from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum ToleranceOrigin {
+    /// The list states it.
+    Stated,
+    /// A letter behind the value states it: `473K`.
+    Marked,
+    /// Neither does: it is the default of the kind and material.
+    Default,
+}
+
+impl fmt::Display for ToleranceOrigin {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Stated => "stated",
+            Self::Marked => "letter in the value",
+            Self::Default => "default",
+        })
+    }
+}
+
+/// One part of the equipment.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Part {
+    /// Reference designator, as printed in the maker's list: `R12`, `C4`, `T1.pri`.
+    pub designator: String,
+    /// What kind of part.
+    pub kind: Kind,
+    /// Which of its measurements the nominal value and the band are about; of a row of the list the value.
+    pub step: Step,
+    /// What else of it is to be measured.
+    pub also: Vec<Step>,
+    /// Nominal value; of a part that has only to conduct, the largest resistance it may have.
+    pub nominal: Amount,
+    /// The value as the list writes it; may be empty for a part that has only to conduct.
+    pub value_text: String,
+    /// How far it may lie from the nominal value.
+    pub tolerance: Tolerance,
+    /// Where the tolerance came from.
+    pub tolerance_origin: ToleranceOrigin,
+    /// The values that conform: nominal value with its tolerance applied.
+    pub band: Band,
+    /// Voltage, power and safety class, as far as stated.
+    pub rating: Rating,
+    /// What it is made of, if stated.
+    pub material: Option<Material>,
+    /// The largest loss factor tan δ it may have, if stated: a plain number over zero.
+    pub loss_limit: Option<f64>,
+    /// The largest leakage it may have, in ampere, if stated: over zero.
+    pub leakage_limit_ampere: Option<f64>,
+    /// The frequency at which the loss limit holds, in hertz, if stated: over zero.
+    pub loss_frequency_hertz: Option<f64>,
+    /// How the resistance of a potentiometer follows the travel of its wiper, if stated.
+    pub law: Option<Law>,
+    /// The meter that a service sheet's voltage was measured with, if stated; points only.
+    pub sheet: Option<Sheet>,
+    /// What loads the secondary of a transformer, in ohm, if stated: over zero; ratios only.
+    pub load_ohm: Option<f64>,
+    /// The largest value that may stand in for it, if stated: not below the nominal one; capacitors only.
+    pub largest: Option<Amount>,
+    /// The parts that it works with, and voltages there, if stated.
+    pub partners: Partners,
+    /// What it does in the circuit, as the list words it; empty if not stated.
+    pub role: String,
+    /// The circuit node at its one end; empty if not stated.
+    pub from: String,
+    /// The circuit node at its other end; empty if not stated.
+    pub to: String,
+    /// Still connected on both sides: a parallel path may disturb the reading.
+    pub in_circuit: bool,
+    /// Anything the person noted; empty if nothing.
+    pub note: String,
+    /// What had to be decided while reading the row.
+    pub remarks: Vec<Remark>,
+    /// The line of the file that the row begins on, counted from one; zero for a part that comes from no file.
+    pub row: usize,
+    /// The text of the list's further columns, in the order of [`super::PartsList::extra_columns`].
+    pub extra: Vec<String>,
+    /// The names of those columns, as written; shared by the parts of a list.
+    pub extra_columns: Arc<[String]>,
+}
+
+impl Part {
+    /// A part of which no more is known than this; its band follows from nominal value and tolerance.
+    pub fn new(
+        designator: impl Into<String>,
+        kind: Kind,
+        nominal: Amount,
+        tolerance: Tolerance,
+    ) -> Self {
+        Self {
+            designator: designator.into(),
+            kind,
+            step: Step::Value,
+            also: Vec::new(),
+            nominal,
+            value_text: nominal.to_string(),
+            tolerance,
+            tolerance_origin: ToleranceOrigin::Stated,
+            band: tolerance.band(nominal),
+            rating: Rating::default(),
+            material: None,
+            loss_limit: None,
+            leakage_limit_ampere: None,
+            loss_frequency_hertz: None,
+            law: None,
+            sheet: None,
+            load_ohm: None,
+            largest: None,
+            partners: Partners::default(),
+            role: String::new(),
+            from: String::new(),
+            to: String::new(),
+            in_circuit: false,
+            note: String::new(),
+            remarks: Vec::new(),
+            row: 0,
+            extra: Vec::new(),
+            extra_columns: Arc::default(),
+        }
+    }
+
+    /// A further measurement of it as a part of its own, with that nominal value; the band follows from the tolerance.
+    #[must_use]
+    pub fn further(&self, step: Step, nominal: Amount, tolerance: Tolerance) -> Self {
+        Self {
+            step,
+            also: Vec::new(),
+            nominal,
+            tolerance,
+            band: tolerance.band(nominal),
+            ..self.clone()
+        }
+    }
+
+    /// The quantity that a touch for this measurement of it reads: that of the nominal value, but for a ratio an alternating voltage.
+    pub const fn measured(&self) -> Quantity {
+        match self.kind {
+            Kind::Ratio => Quantity::AcVoltage,
+            _ => self.nominal.quantity(),
+        }
+    }
+
+    /// What to call this measurement of it: the designator, and the step where that is not the value.
+    pub fn title(&self) -> String {
+        if self.step == Step::Value {
+            self.designator.clone()
+        } else {
+            format!("{} {}", self.designator, self.step)
+        }
+    }
+
+    /// The text of a further column of the list by its name, upper and lower case alike, without blanks at its ends; `None`
+    /// if the list has no such column or the cell is empty.
+    pub fn extra_column(&self, name: &str) -> Option<&str> {
+        let place = self
+            .extra_columns
+            .iter()
+            .position(|column| column.trim().eq_ignore_ascii_case(name))?;
+        let text = self.extra.get(place)?.trim();
+        (!text.is_empty()).then_some(text)
+    }
+}

@@ -1,0 +1,396 @@
+//! [`Row`]: one record of the file on its way to a [`Part`].
+
+use std::sync::Arc;
+
+use super::cells::even;
+use super::header::{Column, Header, width};
+use super::{
+    Kind, Law, ListError, Material, Part, Partners, Problem, Sheet, Step, ToleranceOrigin,
+    conduction, default_limit, default_tolerance, largest, limits, load, sheet,
+};
+use crate::engine::quantity::{
+    Amount, Drawing, MarkedValue, Quantity, Rating, Tolerance, ValueError, parse_rating,
+    parse_tolerance, parse_value,
+};
+
+/// A record with what is needed to read it.
+pub(super) struct Row<'a> {
+    pub(super) header: &'a Header,
+    /// Its cells, the numbers of them with a point for the decimal sign.
+    pub(super) record: &'a csv::StringRecord,
+    /// Its cells as written.
+    pub(super) written: &'a csv::StringRecord,
+    /// The line that the record begins on.
+    pub(super) line: usize,
+    pub(super) drawing: Drawing,
+}
+
+/// What a cell yields: `None` if it was wrong, and that has been reported.
+type Cell<T> = Option<T>;
+
+/// The tolerance that the list or the value states; `None` if neither does.
+type Stated = Option<(Tolerance, ToleranceOrigin)>;
+
+impl Row<'_> {
+    /// The designator, if there is one.
+    pub(super) fn designator(&self) -> Option<&str> {
+        Some(self.field(Column::Ref)).filter(|text| !text.is_empty())
+    }
+
+    /// The part; `None` if anything is wrong with the row. Everything that is wrong goes to `errors`.
+    pub(super) fn part(&self, errors: &mut Vec<ListError>) -> Option<Part> {
+        let expected = self.header.width();
+        // A spreadsheet pads all rows to the width of the widest.
+        let found = self.record.len().min(width(self.record).max(expected));
+        if found != expected {
+            errors.push(ListError::in_file(
+                self.line,
+                Problem::FieldCount { found, expected },
+            ));
+            return None;
+        }
+        let designator = self.checked(Column::Ref, errors, |text| {
+            if text.is_empty() {
+                Err(Problem::NoDesignator)
+            } else {
+                Ok(text.to_owned())
+            }
+        });
+        let kind = self.checked(Column::Kind, errors, |text| {
+            Kind::named(text).ok_or_else(|| Problem::Kind {
+                found: text.to_owned(),
+            })
+        });
+        let material = self.checked(Column::Material, errors, |text| read_material(text, kind));
+        let rating = self.checked(Column::Rating, errors, |text| {
+            parse_rating(text).map_err(Problem::Rating)
+        });
+        let in_circuit = self.checked(Column::InCircuit, errors, read_in_circuit);
+        let limits = self.limits(kind, errors);
+        let also = self.checked(Column::Also, errors, |text| Step::read_also(text, kind));
+        let law = self.law(kind, also.as_deref(), errors);
+        let load_ohm = self.checked(Column::Load, errors, |text| {
+            load::load_ohm(text, kind, self.drawing)
+        });
+        let (value, stated) = self.value_and_tolerance(kind, errors);
+        let largest = self.checked(Column::Largest, errors, |text| {
+            largest::largest(text, kind, value.as_ref().map(|value| value.amount))
+        });
+        let sheet = self.sheet(kind, value.as_ref(), errors);
+        let facts = Facts {
+            rating: rating?,
+            material: material?,
+            in_circuit: in_circuit?,
+            limits: limits?,
+            sheet: sheet?,
+            also: also?,
+            law: law?,
+            load_ohm: load_ohm?,
+            largest: largest?,
+        };
+        Some(self.assemble(designator?, kind?, value?, stated?, facts))
+    }
+
+    /// Loss, leakage and frequency.
+    fn limits(&self, kind: Option<Kind>, errors: &mut Vec<ListError>) -> Cell<Limits> {
+        let loss = self.checked(Column::Loss, errors, |text| limits::loss(text, kind));
+        let leakage = self.checked(Column::Leakage, errors, |text| limits::leakage(text, kind));
+        let frequency = self.checked(Column::Frequency, errors, |text| {
+            limits::frequency(text, kind)
+        });
+        Some(Limits {
+            loss: loss?,
+            leakage: leakage?,
+            frequency: frequency?,
+        })
+    }
+
+    /// The law of a potentiometer; a measurement at half its travel needs it.
+    fn law(
+        &self,
+        kind: Option<Kind>,
+        also: Option<&[Step]>,
+        errors: &mut Vec<ListError>,
+    ) -> Cell<Option<Law>> {
+        let needed = also.is_some_and(|also| also.contains(&Step::Middle));
+        self.checked(Column::Law, errors, |text| match Law::read(text, kind)? {
+            None if needed => Err(Problem::NoLaw),
+            law => Ok(law),
+        })
+    }
+
+    /// The meter of the service sheet: of the three columns the first two come together, and the third with them.
+    fn sheet(
+        &self,
+        kind: Option<Kind>,
+        value: Option<&MarkedValue>,
+        errors: &mut Vec<ListError>,
+    ) -> Cell<Option<Sheet>> {
+        let drawing = self.drawing;
+        let ohm_per_volt = self.checked(Column::SheetOhmPerVolt, errors, |text| {
+            sheet::ohm_per_volt(text, kind)
+        });
+        let range = self.checked(Column::SheetRange, errors, |text| {
+            sheet::range(text, kind, value.map(|value| value.amount.value()))
+        });
+        let source = self.checked(Column::SourceOhm, errors, |text| {
+            sheet::source_ohm(text, kind, drawing)
+        });
+        match (ohm_per_volt?, range?, source?) {
+            (None, None, None) => Some(None),
+            (Some(ohm_per_volt), Some(range_volt), source_ohm) => Some(Some(Sheet {
+                ohm_per_volt,
+                range_volt,
+                source_ohm,
+            })),
+            (ohm_per_volt, _, _) => {
+                let missing = match ohm_per_volt {
+                    None => Column::SheetOhmPerVolt,
+                    Some(_) => Column::SheetRange,
+                };
+                errors.push(ListError::in_column(
+                    self.line,
+                    missing.name(),
+                    Problem::NoSheetMeter,
+                ));
+                None
+            }
+        }
+    }
+
+    fn value_and_tolerance(
+        &self,
+        kind: Option<Kind>,
+        errors: &mut Vec<ListError>,
+    ) -> (Cell<MarkedValue>, Cell<Stated>) {
+        if let Some((kind, limit)) = kind.and_then(|kind| Some((kind, default_limit(kind)?))) {
+            return self.conduction(kind, limit, errors);
+        }
+        let value = self.value(kind, errors);
+        let stated = match &value {
+            Some(value) => self.tolerance(value, errors),
+            None => self.tolerance_alone(kind, errors),
+        };
+        (value, stated)
+    }
+
+    /// The limit of a part that has only to conduct; it has no tolerance beside it.
+    fn conduction(
+        &self,
+        kind: Kind,
+        limit: f64,
+        errors: &mut Vec<ListError>,
+    ) -> (Cell<MarkedValue>, Cell<Stated>) {
+        let value = self.checked(Column::Value, errors, |text| {
+            conduction::limit(text, kind, limit, self.drawing)
+        });
+        let blank = self.checked(Column::Tolerance, errors, |text| match text {
+            "" => Ok(()),
+            text if text.eq_ignore_ascii_case("max") => Ok(()),
+            text => Err(Problem::ToleranceOfLimit {
+                found: text.to_owned(),
+                kind,
+            }),
+        });
+        let (value, is_default) = value.map_or((None, false), |(value, is_default)| {
+            (Some(value), is_default)
+        });
+        let origin = if is_default {
+            ToleranceOrigin::Default
+        } else {
+            ToleranceOrigin::Stated
+        };
+        (value, blank.map(|()| Some((Tolerance::MAXIMUM, origin))))
+    }
+
+    /// The text of a column, blanks at its ends removed; empty if the list has no such column.
+    fn field(&self, column: Column) -> &str {
+        self.header
+            .place(column)
+            .and_then(|place| self.record.get(place))
+            .unwrap_or("")
+            .trim()
+    }
+
+    /// The value as the list writes it, in one line.
+    fn value_text(&self) -> String {
+        let place = self.header.place(Column::Value);
+        let written = place.and_then(|place| self.written.get(place));
+        let (text, _) = even(written.unwrap_or(""));
+        text.trim().to_owned()
+    }
+
+    fn checked<T>(
+        &self,
+        column: Column,
+        errors: &mut Vec<ListError>,
+        read: impl FnOnce(&str) -> Result<T, Problem>,
+    ) -> Cell<T> {
+        let result = read(self.field(column));
+        result
+            .map_err(|problem| errors.push(ListError::in_column(self.line, column.name(), problem)))
+            .ok()
+    }
+
+    /// The value; without a kind it is looked at all the same, so that its errors come at once with the kind's.
+    fn value(&self, kind: Option<Kind>, errors: &mut Vec<ListError>) -> Cell<MarkedValue> {
+        let text = self.field(Column::Value);
+        match parse_value(text, kind.map(|kind| kind.quantity_of(text)), self.drawing) {
+            Ok(value) => Some(value),
+            Err(ValueError::AmbiguousQuantity { .. }) if kind.is_none() => None,
+            Err(error) => {
+                let problem = Problem::Value(error);
+                errors.push(ListError::in_column(
+                    self.line,
+                    Column::Value.name(),
+                    problem,
+                ));
+                None
+            }
+        }
+    }
+
+    /// Looks at the tolerance of a row whose value is wrong: reports what is wrong whatever the value is.
+    fn tolerance_alone<T>(&self, kind: Option<Kind>, errors: &mut Vec<ListError>) -> Cell<T> {
+        let text = self.field(Column::Tolerance);
+        let quantities = Quantity::ALL
+            .into_iter()
+            .filter(|quantity| kind.is_none_or(|kind| kind.quantity() == *quantity));
+        let nominals = quantities.filter_map(|quantity| Amount::new(quantity, 1.0));
+        let results: Vec<_> = nominals
+            .map(|nominal| read_tolerance(text, nominal, None))
+            .collect();
+        if results.iter().all(Result::is_err) {
+            let problem = results.into_iter().find_map(Result::err);
+            errors.extend(
+                problem.map(|problem| {
+                    ListError::in_column(self.line, Column::Tolerance.name(), problem)
+                }),
+            );
+        }
+        None
+    }
+
+    /// The tolerance that the list or the value states; inside, `None` if neither does.
+    fn tolerance(&self, value: &MarkedValue, errors: &mut Vec<ListError>) -> Cell<Stated> {
+        self.checked(Column::Tolerance, errors, |text| {
+            read_tolerance(text, value.amount, value.tolerance)
+        })
+    }
+
+    fn assemble(
+        &self,
+        designator: String,
+        kind: Kind,
+        value: MarkedValue,
+        stated: Stated,
+        facts: Facts,
+    ) -> Part {
+        let default = || {
+            (
+                default_tolerance(kind, facts.material),
+                ToleranceOrigin::Default,
+            )
+        };
+        let (tolerance, tolerance_origin) = stated.unwrap_or_else(default);
+        let text = |column| self.field(column).to_owned();
+        Part {
+            designator,
+            kind,
+            step: Step::Value,
+            also: facts.also,
+            nominal: value.amount,
+            tolerance,
+            band: tolerance.band(value.amount),
+            tolerance_origin,
+            value_text: self.value_text(),
+            rating: facts.rating,
+            material: facts.material,
+            loss_limit: facts.limits.loss,
+            leakage_limit_ampere: facts.limits.leakage,
+            loss_frequency_hertz: facts.limits.frequency,
+            law: facts.law,
+            sheet: facts.sheet,
+            load_ohm: facts.load_ohm,
+            largest: facts.largest,
+            partners: Partners::read(self.field(Column::With)),
+            role: text(Column::Role),
+            from: text(Column::From),
+            to: text(Column::To),
+            in_circuit: facts.in_circuit,
+            note: text(Column::Note),
+            remarks: value.remarks,
+            row: self.line,
+            extra: self
+                .header
+                .extra_places()
+                .map(|place| self.written.get(place).unwrap_or("").to_owned())
+                .collect(),
+            extra_columns: Arc::clone(self.header.extra_names()),
+        }
+    }
+}
+
+/// The cells that nothing else depends on.
+struct Facts {
+    rating: Rating,
+    material: Option<Material>,
+    in_circuit: bool,
+    limits: Limits,
+    sheet: Option<Sheet>,
+    also: Vec<Step>,
+    law: Option<Law>,
+    load_ohm: Option<f64>,
+    largest: Option<Amount>,
+}
+
+/// What the list says beside the value; nothing where a cell is empty.
+struct Limits {
+    loss: Option<f64>,
+    leakage: Option<f64>,
+    frequency: Option<f64>,
+}
+
+fn read_material(text: &str, kind: Option<Kind>) -> Result<Option<Material>, Problem> {
+    if text.is_empty() {
+        return Ok(None);
+    }
+    let material = Material::named(text).ok_or_else(|| Problem::Material {
+        found: text.to_owned(),
+    })?;
+    match kind {
+        Some(kind) if !material.suits(kind) => Err(Problem::MaterialOfKind {
+            found: text.to_owned(),
+            kind,
+        }),
+        _ => Ok(Some(material)),
+    }
+}
+
+fn read_in_circuit(text: &str) -> Result<bool, Problem> {
+    match text.to_ascii_lowercase().as_str() {
+        "yes" => Ok(true),
+        "no" | "" => Ok(false),
+        _ => Err(Problem::InCircuit {
+            found: text.to_owned(),
+        }),
+    }
+}
+
+fn read_tolerance(
+    text: &str,
+    nominal: Amount,
+    marked: Option<Tolerance>,
+) -> Result<Stated, Problem> {
+    if text.is_empty() {
+        return Ok(marked.map(|tolerance| (tolerance, ToleranceOrigin::Marked)));
+    }
+    let stated = parse_tolerance(text, nominal).map_err(Problem::Tolerance)?;
+    match marked {
+        Some(marked) if marked != stated => Err(Problem::TwoTolerances {
+            found: text.to_owned(),
+            marked,
+        }),
+        _ => Ok(Some((stated, ToleranceOrigin::Stated))),
+    }
+}

@@ -1,0 +1,189 @@
+//! The commands of the person: each is followed, or refused with the reason.
+
+use super::{Bench, Task};
+use crate::engine::parts::{Choice, Part, Step};
+use crate::engine::quantity::Stamp;
+use crate::engine::sitting::command::Command;
+use crate::engine::sitting::event::{Event, Refusal, What};
+use crate::engine::sitting::plan::Plan;
+use crate::engine::sitting::soak_stage::SoakStage;
+
+impl Bench {
+    /// Follows a command of the person.
+    pub(in crate::engine::sitting) fn follow(
+        &mut self,
+        plan: &Plan,
+        at: Stamp,
+        command: &Command,
+        say: &mut impl FnMut(Event),
+    ) {
+        let charged = self.soak.as_ref().is_some_and(SoakStage::applied);
+        let moves = matches!(
+            command,
+            Command::Next | Command::Back | Command::Skip | Command::Redo | Command::Goto(_)
+        );
+        let done = match command {
+            _ if moves && self.held_back(plan) => Err(Refusal::DischargeFirst),
+            Command::Next => self.step(plan, at, true, say),
+            Command::Back => self.step(plan, at, false, say),
+            Command::Skip => self.skip(plan, at, say),
+            Command::Redo => self.redo(plan, at, say),
+            Command::Goto(designator) => self.go_to(plan, at, designator, say),
+            Command::On => self.said_on(plan, at, say),
+            Command::Zero => self.begin_zero(plan, at, say),
+            Command::Soak(volts) => self.begin_soak(plan, at, *volts, say),
+            Command::Override(reason) => self.go_without(plan, at, reason, say),
+            Command::Note(text) => {
+                let part = self.progress.in_hand().filter(|_| !self.held_back(plan));
+                say(Event {
+                    at,
+                    what: What::Noted {
+                        part,
+                        text: text.clone(),
+                    },
+                });
+                Ok(())
+            }
+            Command::Decide {
+                designator,
+                choice,
+                reason,
+            } => self
+                .to_be_decided(plan, designator.as_deref(), *choice, reason)
+                .map(|part| {
+                    let what = What::Decided {
+                        part,
+                        choice: *choice,
+                        reason: reason.clone(),
+                    };
+                    say(Event { at, what });
+                }),
+            Command::End => {
+                self.leave_soak(plan);
+                if let Some(stage) = self.discharge.as_ref().filter(|_| charged) {
+                    say(Event {
+                        at,
+                        what: What::ToDischarge(stage.in_hand()),
+                    });
+                }
+                self.ended = true;
+                say(Event {
+                    at,
+                    what: What::Ended(self.progress.summary()),
+                });
+                Ok(())
+            }
+        };
+        if let Err(why) = done {
+            say(Event {
+                at,
+                what: What::Refused {
+                    command: command.clone(),
+                    why,
+                },
+            });
+        }
+    }
+
+    /// The part that a decision is about, by the first of its entries.
+    fn to_be_decided(
+        &self,
+        plan: &Plan,
+        designator: Option<&str>,
+        choice: Choice,
+        reason: &str,
+    ) -> Result<usize, Refusal> {
+        let entry = match designator {
+            Some(designator) => {
+                let named = |part: &Part| part.designator.eq_ignore_ascii_case(designator);
+                let entry = plan.parts().iter().position(named);
+                entry.ok_or(Refusal::NoSuchPart)?
+            }
+            None => self
+                .progress
+                .last_judged()
+                .ok_or(Refusal::NothingToDecide)?,
+        };
+        if choice.needs_reason() && reason.is_empty() {
+            return Err(Refusal::NoReason);
+        }
+        Ok(plan.entries().heads()[entry])
+    }
+
+    fn step(
+        &mut self,
+        plan: &Plan,
+        at: Stamp,
+        forward: bool,
+        say: &mut impl FnMut(Event),
+    ) -> Result<(), Refusal> {
+        let part = self.progress.neighbour(forward).ok_or(Refusal::EndOfList)?;
+        self.take(plan, at, Some(part), say);
+        Ok(())
+    }
+
+    fn skip(&mut self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) -> Result<(), Refusal> {
+        let part = self.progress.in_hand().ok_or(Refusal::NothingInHand)?;
+        self.progress.skip(part);
+        say(Event {
+            at,
+            what: What::Skipped(part),
+        });
+        self.advance(plan, at, say);
+        Ok(())
+    }
+
+    fn redo(&mut self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) -> Result<(), Refusal> {
+        let part = self.progress.last_judged().ok_or(Refusal::NothingToRedo)?;
+        self.take(plan, at, Some(part), say);
+        Ok(())
+    }
+
+    fn go_to(
+        &mut self,
+        plan: &Plan,
+        at: Stamp,
+        designator: &str,
+        say: &mut impl FnMut(Event),
+    ) -> Result<(), Refusal> {
+        let parts = plan.parts();
+        let place = |named: &dyn Fn(&Part) -> bool| parts.iter().position(named);
+        let first = place(&|part| part.designator.eq_ignore_ascii_case(designator));
+        let further = place(&|part| {
+            part.step != Step::Value && part.title().eq_ignore_ascii_case(designator)
+        });
+        let part = match (first, further) {
+            (_, Some(entry)) => entry,
+            (Some(head), None) => self.progress.entry_of(head),
+            (None, None) => return Err(Refusal::NoSuchPart),
+        };
+        self.take(plan, at, Some(part), say);
+        Ok(())
+    }
+
+    fn said_on(
+        &mut self,
+        plan: &Plan,
+        at: Stamp,
+        say: &mut impl FnMut(Event),
+    ) -> Result<(), Refusal> {
+        if self.task(plan).ok_or(Refusal::NothingInHand)? == Task::Soak {
+            return self.begin_soak(plan, at, None, say);
+        }
+        let needed = match &mut self.sweep {
+            Some(sweep) => sweep.said_to_be_on(at),
+            None => self.probes.said_to_be_on(at),
+        };
+        if !needed {
+            return Err(Refusal::ContactSeen);
+        }
+        let stage = self.discharge.as_ref().filter(|_| self.held_back(plan));
+        let what = match (stage, self.progress.in_hand()) {
+            (None, Some(part)) => What::AwaitingOpen(part),
+            (Some(stage), _) => What::ToDischarge(stage.in_hand()),
+            (None, None) => return Err(Refusal::NothingInHand),
+        };
+        say(Event { at, what });
+        Ok(())
+    }
+}

@@ -1,0 +1,66 @@
+//! Capacitors that are to be seen discharged: what was read across one, and going on without.
+
+use super::{AfterLift, Bench};
+use crate::engine::probing::SettledValue;
+use crate::engine::quantity::Stamp;
+use crate::engine::sitting::discharge_stage::Seen;
+use crate::engine::sitting::event::{Event, Refusal, What};
+use crate::engine::sitting::plan::Plan;
+
+impl Bench {
+    pub(super) fn see_discharged(
+        &mut self,
+        at: Stamp,
+        settled: SettledValue,
+        say: &mut impl FnMut(Event),
+    ) {
+        let Some(stage) = &mut self.discharge else {
+            return;
+        };
+        let capacitor = stage.in_hand();
+        let Some((volts, seen)) = stage.take(&settled.finding, at) else {
+            return;
+        };
+        let discharged = seen == Seen::Discharged;
+        self.after_lift = if discharged {
+            AfterLift::Advance
+        } else {
+            AfterLift::Stay
+        };
+        say(Event {
+            at,
+            what: What::AcrossCapacitor {
+                capacitor,
+                volts,
+                discharged,
+            },
+        });
+    }
+
+    pub(super) fn go_without(
+        &mut self,
+        plan: &Plan,
+        at: Stamp,
+        reason: &str,
+        say: &mut impl FnMut(Event),
+    ) -> Result<(), Refusal> {
+        let held_back = self.held_back(plan);
+        let stage = self
+            .discharge
+            .as_mut()
+            .filter(|_| held_back)
+            .ok_or(Refusal::NothingToOverride)?;
+        stage.go_without(reason, at)?;
+        self.discharge = None;
+        self.after_lift = AfterLift::Stay;
+        self.probes.disregard();
+        say(Event {
+            at,
+            what: What::Overridden {
+                reason: reason.to_owned(),
+            },
+        });
+        self.announce(plan, at, say);
+        Ok(())
+    }
+}

@@ -1,0 +1,207 @@
+//! [`Bench`]: everything of a sitting but the conversation: the probes, what they are on, and what a settled value is for.
+//!
+//! Here is what is in hand and how it is announced; each further file holds what the bench does about one subject.
+
+mod commands;
+mod discharging;
+mod judging;
+mod leads;
+mod meters;
+mod moving;
+mod readings;
+mod soaking;
+mod sweeping;
+
+use crate::engine::impedance::{Residuals, Uncertain};
+use crate::engine::parts::Kind;
+use crate::engine::probing::{Probed, Probes, Sweep, SweepReport};
+use crate::engine::quantity::{Quantity, Stamp};
+use crate::engine::sitting::discharge_stage::DischargeStage;
+use crate::engine::sitting::event::{Event, MeterNews, What};
+use crate::engine::sitting::found::Found;
+use crate::engine::sitting::plan::Plan;
+use crate::engine::sitting::progress::{Progress, Standing};
+use crate::engine::sitting::signalling::Signalling;
+use crate::engine::sitting::soak_stage::SoakStage;
+use crate::engine::sitting::summary::Summary;
+use crate::engine::sitting::zeroing::Zeroing;
+
+/// What the next settled value is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Task {
+    /// The part in hand.
+    Part,
+    /// The capacitor in hand of the discharge stage.
+    Discharge,
+    /// The resistance of the leads.
+    Zero,
+    /// The leakage in hand.
+    Soak,
+    /// The sweep in hand.
+    Sweep,
+}
+
+/// What a lift of the probes leads to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum AfterLift {
+    /// Nothing: the same again.
+    Stay,
+    /// The next part, or the next capacitor.
+    Advance,
+    /// The part in hand again, after something else came between.
+    Resume,
+}
+
+/// The probes, the list, and what the next settled value and the next lift mean.
+#[derive(Debug)]
+pub(super) struct Bench {
+    /// The meter in use, as an index into the meters of the plan.
+    meter: usize,
+    /// The probes of the meter in use.
+    probes: Probes,
+    /// Those of the others, each in the place of its meter.
+    laid_down: Vec<Probes>,
+    progress: Progress,
+    discharge: Option<DischargeStage>,
+    zeroing: Option<Zeroing>,
+    /// The leads are to be looked at once the discharge stage is over.
+    zero_wanted: bool,
+    signalling: Signalling,
+    residuals: Option<Residuals>,
+    soak: Option<SoakStage>,
+    sweep: Option<Sweep>,
+    /// What the sweep that is being judged has shown.
+    swept: Option<SweepReport>,
+    found: Found,
+    leads: Option<Uncertain>,
+    /// The entry with which a ratio begins, and the voltage that was found on its primary, V.
+    primary: Option<(usize, Uncertain)>,
+    function: Option<Quantity>,
+    /// A meter and the function to set it to, once its conversation is free to be told.
+    wanted: Option<(usize, Quantity)>,
+    after_lift: AfterLift,
+    /// Of each meter that was not in use: what it said of another quantity than it is set to, still to be told.
+    untold: Vec<Option<MeterNews>>,
+    /// Of each meter: whether it was said that it sent something that is no reading.
+    garbage_said: Vec<bool>,
+    ended: bool,
+    told: Vec<Probed>,
+}
+
+impl Bench {
+    pub(super) fn new(plan: &Plan) -> Self {
+        Self {
+            meter: 0,
+            probes: Probes::new(),
+            laid_down: plan.meters().iter().map(|_| Probes::new()).collect(),
+            progress: Progress::new(plan.entries().heads()),
+            discharge: before_work(plan),
+            zeroing: None,
+            zero_wanted: false,
+            signalling: Signalling::new(),
+            residuals: None,
+            soak: None,
+            sweep: None,
+            swept: None,
+            found: Found::new(plan.parts().len()),
+            leads: None,
+            primary: None,
+            function: None,
+            wanted: None,
+            after_lift: AfterLift::Stay,
+            untold: vec![None; plan.meters().len()],
+            garbage_said: vec![false; plan.meters().len()],
+            ended: false,
+            told: Vec::new(),
+        }
+    }
+
+    pub(super) fn in_hand(&self) -> Option<usize> {
+        self.progress.in_hand()
+    }
+
+    pub(super) fn standing(&self, part: usize) -> Standing {
+        self.progress.standing(part)
+    }
+
+    pub(super) fn summary(&self) -> Summary {
+        self.progress.summary()
+    }
+
+    pub(super) fn ended(&self) -> bool {
+        self.ended
+    }
+
+    /// Says what is in hand and sets the function it needs.
+    pub(super) fn announce(&mut self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) {
+        self.leave_sweep();
+        if self.at_point(plan) {
+            // Test points are measured under power: whatever was seen discharged may be charged again.
+            self.discharge = before_work(plan);
+        } else if let Some(stage) = &self.discharge {
+            say(Event {
+                at,
+                what: What::ToDischarge(stage.in_hand()),
+            });
+            self.set_function(plan, at, Quantity::Voltage, say);
+            return;
+        }
+        if std::mem::take(&mut self.zero_wanted) && self.begin_zero(plan, at, say).is_ok() {
+            return;
+        }
+        let Some(part) = self.progress.in_hand() else {
+            say(Event {
+                at,
+                what: What::NothingLeft,
+            });
+            return;
+        };
+        self.turn_to(plan, plan.parts()[part].measured());
+        let leads = self.leads.map(|leads| leads.value);
+        self.signalling
+            .offer(plan, Some(&plan.parts()[part]), leads);
+        let what = match plan.leakage(part) {
+            None => {
+                let track = self.found.to_sweep(plan, part);
+                self.sweep = track.map(|track| Sweep::new(track, self.probes.touching()));
+                What::InHand(part)
+            }
+            Some(test) => {
+                self.soak = Some(SoakStage::new(test.clone(), plan.conditions().rule));
+                What::ToSoak(part)
+            }
+        };
+        say(Event { at, what });
+        self.set_function(plan, at, plan.parts()[part].measured(), say);
+    }
+
+    /// Whether the part in hand is a test point, measured under power.
+    fn at_point(&self, plan: &Plan) -> bool {
+        let part = self.progress.in_hand().map(|part| &plan.parts()[part]);
+        part.is_some_and(|part| part.kind == Kind::Point)
+    }
+
+    /// Whether work waits for capacitors to be seen discharged.
+    fn held_back(&self, plan: &Plan) -> bool {
+        self.discharge.is_some() && !self.at_point(plan)
+    }
+
+    fn task(&self, plan: &Plan) -> Option<Task> {
+        if self.zeroing.is_some() {
+            Some(Task::Zero)
+        } else if self.held_back(plan) {
+            Some(Task::Discharge)
+        } else if self.soak.is_some() {
+            Some(Task::Soak)
+        } else if self.sweep.is_some() {
+            Some(Task::Sweep)
+        } else {
+            self.progress.in_hand().map(|_| Task::Part)
+        }
+    }
+}
+
+/// The stage that comes before any work.
+fn before_work(plan: &Plan) -> Option<DischargeStage> {
+    DischargeStage::of(plan.charged(), plan.may_be_charged().before_work())
+}

@@ -1,0 +1,187 @@
+//! What the meter said, and what a change at the probes means for what is in hand.
+
+use super::{Bench, Task};
+use crate::engine::meter::{Heard, Reading};
+use crate::engine::probing::{Finding, OnFunction, Probed, SettledValue, Signal, Touch};
+use crate::engine::quantity::{Quantity, Stamp};
+use crate::engine::sitting::command::Command;
+use crate::engine::sitting::event::{Event, MeterNews, What};
+use crate::engine::sitting::plan::Plan;
+use crate::engine::sitting::zeroing::Zeroing;
+
+impl Bench {
+    /// Takes in what a meter said. Readings of one that is not in use are passed over: its probes lie on the bench.
+    pub(in crate::engine::sitting) fn hear(
+        &mut self,
+        plan: &Plan,
+        meter: usize,
+        at: Stamp,
+        heard: &Heard<'_>,
+        say: &mut impl FnMut(Event),
+    ) {
+        let in_use = meter == self.meter;
+        if let Heard::Reading(reading) = heard {
+            self.garbage_said[meter] = false;
+            self.untold[meter] = None;
+            if in_use && self.function == Some(reading.quantity) {
+                self.read(plan, reading, say);
+            }
+            return;
+        }
+        if matches!(heard, Heard::Silent { .. }) {
+            self.broken_off(meter);
+        }
+        if in_use && matches!(heard, Heard::Refused { .. }) {
+            // The next part of that quantity asks for it again.
+            self.function = None;
+        }
+        let Some(news) = MeterNews::of(heard) else {
+            return;
+        };
+        if !in_use && matches!(news, MeterNews::WrongQuantity { .. }) {
+            self.untold[meter] = Some(news);
+            return;
+        }
+        let garbage = matches!(news, MeterNews::NotUnderstood(_));
+        if !(garbage && std::mem::replace(&mut self.garbage_said[meter], garbage)) {
+            say(Event {
+                at,
+                what: What::Meter { meter, news },
+            });
+        }
+    }
+
+    fn read(&mut self, plan: &Plan, reading: &Reading, say: &mut impl FnMut(Event)) {
+        let meter = OnFunction {
+            profile: plan.profile_of(self.meter),
+            quantity: reading.quantity,
+        };
+        let task = self.task(plan);
+        if task == Some(Task::Soak) {
+            self.tell_reading(reading, say);
+            self.soak(plan, reading, &meter, say);
+            return;
+        }
+        if let Some(Zeroing::Open(_)) = self.zeroing
+            && reading.quantity == Quantity::Capacitance
+        {
+            self.tell_reading(reading, say);
+            self.look_at_open(plan, reading, &meter, say);
+            return;
+        }
+        let at_part = task == Some(Task::Part);
+        if let Some(signal) = self.signalling.read(plan, at_part, reading, &meter) {
+            self.obey(plan, reading.at, signal, say);
+            return;
+        }
+        if task == Some(Task::Sweep) {
+            self.sweep(plan, reading, &meter, say);
+            return;
+        }
+        let mut told = std::mem::take(&mut self.told);
+        self.probes
+            .feed(reading, &meter, |probed| told.push(probed));
+        self.tell_reading(reading, say);
+        for probed in told.drain(..) {
+            self.interpret(plan, reading.at, probed, say);
+        }
+        self.told = told;
+    }
+
+    pub(super) fn tell_reading(&self, reading: &Reading, say: &mut impl FnMut(Event)) {
+        say(Event {
+            at: reading.at,
+            what: What::Reading {
+                quantity: reading.quantity,
+                shown: reading.shown,
+                touching: match &self.sweep {
+                    Some(sweep) => sweep.touching(),
+                    None => self.probes.touching(),
+                },
+            },
+        });
+    }
+
+    /// What a change at the probes means; nothing where nothing is in hand.
+    fn interpret(&mut self, plan: &Plan, at: Stamp, probed: Probed, say: &mut impl FnMut(Event)) {
+        let Some(task) = self.task(plan) else { return };
+        match (probed, self.progress.in_hand()) {
+            (Probed::Contact, _) => say(Event {
+                at,
+                what: What::Contact,
+            }),
+            (Probed::Settled(_), _) if self.signalling.claimed() => {}
+            (Probed::Settled(settled), _) => self.settle(plan, at, task, settled, say),
+            (Probed::Restless { value }, Some(part)) if task == Task::Part => {
+                say(Event {
+                    at,
+                    what: What::Restless { part, value },
+                });
+            }
+            (Probed::Restless { .. }, _) => {}
+            (Probed::Lifted(touch), part) => {
+                say(Event {
+                    at,
+                    what: self.lifted(task, part, touch),
+                });
+                self.after_lift(plan, at, say);
+            }
+        }
+    }
+
+    fn lifted(&mut self, task: Task, part: Option<usize>, touch: Touch) -> What {
+        match part {
+            Some(part)
+                if task == Task::Part
+                    && !touch.settled
+                    && !touch.brush
+                    && !self.signalling.claimed() =>
+            {
+                self.progress.unsettled(part);
+                let seconds = touch.lifted.since(touch.contact).as_secs_f64();
+                What::Unsettled {
+                    part,
+                    seconds,
+                    readings: touch.readings,
+                }
+            }
+            _ => What::Lifted,
+        }
+    }
+
+    fn settle(
+        &mut self,
+        plan: &Plan,
+        at: Stamp,
+        task: Task,
+        settled: SettledValue,
+        say: &mut impl FnMut(Event),
+    ) {
+        match task {
+            Task::Part => self.judge(plan, at, settled, say),
+            Task::Discharge => self.see_discharged(at, settled, say),
+            Task::Zero => self.zero(plan, at, settled, say),
+            // These are not found by a value that settles.
+            Task::Soak | Task::Sweep => {}
+        }
+        if settled.finding == Finding::Open {
+            // That the probes are lifted from something open cannot be seen: on at once.
+            self.after_lift(plan, at, say);
+        }
+    }
+
+    /// Does what the probes said.
+    fn obey(&mut self, plan: &Plan, at: Stamp, signal: Signal, say: &mut impl FnMut(Event)) {
+        say(Event {
+            at,
+            what: What::Signalled(signal),
+        });
+        let command = match signal {
+            Signal::Redo => Command::Redo,
+            Signal::Skip => Command::Skip,
+        };
+        // A hold is still going on: it is no touch of the part that is now in hand.
+        self.probes.disregard();
+        self.follow(plan, at, &command, say);
+    }
+}

@@ -1,0 +1,214 @@
+//! [`Command`]: what the person can say during a sitting.
+
+use std::fmt;
+use std::str::FromStr;
+
+use crate::engine::parts::Choice;
+
+/// What the person can say during a sitting. The text form is what recordings keep.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Command {
+    /// Take the following part of the list in hand, whatever became of this one.
+    Next,
+    /// Take the preceding part of the list in hand.
+    Back,
+    /// Leave the part in hand out, and go on to the next one that is still to be measured.
+    Skip,
+    /// Measure the part that was judged last once more.
+    Redo,
+    /// Take a part in hand by its designator.
+    Goto(String),
+    /// Write a remark on the part in hand into the recording.
+    Note(String),
+    /// "The probes are on it": from now on a steady nothing is an open part.
+    On,
+    /// "The probes are shorted": what settles now is the resistance of the leads, to be taken off every resistance.
+    Zero,
+    /// The voltage stands at the capacitor in hand since now: that many volt, or the one of its test.
+    Soak(Option<f64>),
+    /// Go on although not every capacitor was seen discharged, for that reason.
+    Override(String),
+    /// Decide what becomes of a part.
+    Decide {
+        /// Its designator; without one it is the part that was judged last.
+        designator: Option<String>,
+        /// What.
+        choice: Choice,
+        /// Why; may be empty.
+        reason: String,
+    },
+    /// End the sitting.
+    End,
+}
+
+/// Not a command.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error(
+    "unknown command `{found}`, expected next, back, skip, redo, goto DESIGNATOR, note TEXT, on, zero, soak [VOLT], override REASON, decide [DESIGNATOR] keep|replace|order|fitted|accept [REASON] or end"
+)]
+pub struct UnknownCommand {
+    found: String,
+}
+
+impl FromStr for Command {
+    type Err = UnknownCommand;
+
+    fn from_str(text: &str) -> Result<Self, UnknownCommand> {
+        let text = text.trim();
+        let (word, rest) = split_word(text);
+        let unknown = || UnknownCommand {
+            found: text.to_owned(),
+        };
+        match (word, rest.is_empty()) {
+            ("next", true) => Ok(Self::Next),
+            ("back", true) => Ok(Self::Back),
+            ("skip", true) => Ok(Self::Skip),
+            ("redo", true) => Ok(Self::Redo),
+            ("on", true) => Ok(Self::On),
+            ("zero", true) => Ok(Self::Zero),
+            ("soak", true) => Ok(Self::Soak(None)),
+            ("end", true) => Ok(Self::End),
+            ("soak", false) => volts(rest)
+                .map(|volts| Self::Soak(Some(volts)))
+                .ok_or_else(unknown),
+            ("decide", false) => decision(rest).ok_or_else(unknown),
+            ("override", false) => Ok(Self::Override(rest.to_owned())),
+            ("goto", false) => Ok(Self::Goto(rest.to_owned())),
+            ("note", false) => Ok(Self::Note(rest.to_owned())),
+            _ => Err(unknown()),
+        }
+    }
+}
+
+impl fmt::Display for Command {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Next => f.write_str("next"),
+            Self::Back => f.write_str("back"),
+            Self::Skip => f.write_str("skip"),
+            Self::Redo => f.write_str("redo"),
+            Self::Goto(designator) => write!(f, "goto {designator}"),
+            Self::Note(text) => write!(f, "note {text}"),
+            Self::On => f.write_str("on"),
+            Self::Zero => f.write_str("zero"),
+            Self::Soak(None) => f.write_str("soak"),
+            Self::Soak(Some(volts)) => write!(f, "soak {volts}"),
+            Self::Override(reason) => write!(f, "override {reason}"),
+            Self::Decide {
+                designator,
+                choice,
+                reason,
+            } => {
+                f.write_str("decide")?;
+                let words = [
+                    designator.as_deref().unwrap_or_default(),
+                    choice.name(),
+                    reason,
+                ];
+                let mut said = words.into_iter().filter(|word| !word.is_empty());
+                said.try_for_each(|word| write!(f, " {word}"))
+            }
+            Self::End => f.write_str("end"),
+        }
+    }
+}
+
+/// `[DESIGNATOR] CHOICE [REASON]`; a first word that is a choice is no designator.
+fn decision(text: &str) -> Option<Command> {
+    let (first, rest) = split_word(text);
+    let (designator, choice, reason) = if let Ok(choice) = first.parse() {
+        (None, choice, rest)
+    } else {
+        let (second, reason) = split_word(rest);
+        (Some(first.to_owned()), second.parse().ok()?, reason)
+    };
+    Some(Command::Decide {
+        designator,
+        choice,
+        reason: reason.to_owned(),
+    })
+}
+
+/// The first word, and what stands behind it.
+fn split_word(text: &str) -> (&str, &str) {
+    let (word, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
+    (word, rest.trim())
+}
+
+/// A voltage above zero: `250`, `250 V`.
+fn volts(text: &str) -> Option<f64> {
+    let number = text.strip_suffix(['V', 'v']).unwrap_or(text);
+    let volts: f64 = number.trim_end().parse().ok()?;
+    (volts.is_finite() && volts > 0.0).then_some(volts)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn commands_read_back_as_they_were_written() {
+        for text in [
+            "next",
+            "back",
+            "skip",
+            "redo",
+            "on",
+            "end",
+            "goto R12",
+            "note cracked at one end",
+            "zero",
+            "soak",
+            "soak 250",
+            "override removed from the chassis",
+            "decide replace",
+            "decide replace drifted too far",
+            "decide R12 accept 8 % high and nothing depends on it",
+            "decide T1.pri keep",
+        ] {
+            assert_eq!(text.parse::<Command>().unwrap().to_string(), text);
+        }
+    }
+
+    #[test]
+    fn a_decision_names_its_part_or_means_the_last_one() {
+        let of = |designator: Option<&str>, choice, reason: &str| Command::Decide {
+            designator: designator.map(str::to_owned),
+            choice,
+            reason: reason.to_owned(),
+        };
+        for (text, expected) in [
+            (
+                "decide  R12   Replace  drifted",
+                of(Some("R12"), Choice::Replace, "drifted"),
+            ),
+            ("decide fitted", of(None, Choice::Fitted, "")),
+            (
+                "decide order replace it soon",
+                of(None, Choice::Order, "replace it soon"),
+            ),
+        ] {
+            assert_eq!(text.parse(), Ok(expected), "{text}");
+        }
+    }
+
+    #[test]
+    fn what_is_no_command_is_named() {
+        for text in [
+            "",
+            "soak much",
+            "soak -3",
+            "goto",
+            "note",
+            "next please",
+            "NEXT",
+            "quit",
+            "decide",
+            "decide R12",
+            "decide R12 because replace",
+            "decide perhaps",
+        ] {
+            assert!(text.parse::<Command>().is_err(), "{text}");
+        }
+    }
+}

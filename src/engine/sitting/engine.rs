@@ -1,0 +1,219 @@
+//! [`Sitting`]: the engine.
+
+use super::bench::Bench;
+use super::command::Command;
+use super::event::{Event, LinkNews, What};
+use super::plan::Plan;
+use super::progress::Standing;
+use super::summary::Summary;
+use crate::engine::meter::Conversation;
+use crate::engine::quantity::Stamp;
+
+/// What comes in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Input<'a> {
+    /// Bytes from the meter, in any portions.
+    Bytes(&'a [u8]),
+    /// The link is up: at the start, and again after it was lost.
+    LinkUp,
+    /// The link is lost.
+    LinkLost {
+        /// The reason, in the words of the operating system.
+        reason: &'a str,
+    },
+    /// The person said something.
+    Command(&'a Command),
+    /// Nothing, but time has passed.
+    Tick,
+}
+
+/// One continuous spell at the bench.
+#[derive(Debug)]
+pub struct Sitting {
+    plan: Plan,
+    /// One for each meter.
+    conversations: Vec<Conversation>,
+    bench: Bench,
+    began: bool,
+}
+
+impl Sitting {
+    /// A sitting by that plan. The first events come with the first input.
+    pub fn begin(plan: Plan) -> Self {
+        let meters = plan.meters().iter();
+        let conversations = meters.map(|meter| Conversation::new(meter.profile().clone()));
+        let conversations = conversations.collect();
+        let bench = Bench::new(&plan);
+        Self {
+            plan,
+            conversations,
+            bench,
+            began: false,
+        }
+    }
+
+    /// The plan it follows.
+    pub fn plan(&self) -> &Plan {
+        &self.plan
+    }
+
+    /// The part in hand, as an index into the plan.
+    pub fn in_hand(&self) -> Option<usize> {
+        self.bench.in_hand()
+    }
+
+    /// What became of a part so far.
+    pub fn standing(&self, part: usize) -> Standing {
+        self.bench.standing(part)
+    }
+
+    /// Whether the sitting is over.
+    pub fn ended(&self) -> bool {
+        self.bench.ended()
+    }
+
+    /// How the parts stand now.
+    pub fn summary(&self) -> Summary {
+        self.bench.summary()
+    }
+
+    /// When [`Input::Tick`] is due if nothing else comes in.
+    pub fn deadline(&self) -> Option<Stamp> {
+        if self.bench.ended() {
+            None
+        } else {
+            self.next_timer().map(|(due, _)| due)
+        }
+    }
+
+    /// What is to be sent to the first meter next, complete with its ending.
+    pub fn transmit(&mut self) -> Option<&[u8]> {
+        if self.bench.ended() {
+            None
+        } else {
+            self.conversations.first_mut()?.transmit()
+        }
+    }
+
+    /// What is to be sent next, complete with its ending, and to which meter.
+    pub fn transmit_to(&mut self) -> Option<(usize, &[u8])> {
+        if self.bench.ended() {
+            return None;
+        }
+        let mut meters = self.conversations.iter_mut().enumerate();
+        meters.find_map(|(meter, conversation)| Some((meter, conversation.transmit()?)))
+    }
+
+    /// Takes in one input, of the first meter where it comes from a meter; `say` gets the events in order.
+    pub fn handle(&mut self, now: Stamp, input: Input<'_>, say: &mut impl FnMut(Event)) {
+        self.handle_from(0, now, input, say);
+    }
+
+    /// Takes in one input; `say` gets the events in order. The meter is an index into [`Plan::meters`], and means nothing to
+    /// an input that comes from no meter. What comes from a meter that the plan does not have is passed over.
+    pub fn handle_from(
+        &mut self,
+        meter: usize,
+        now: Stamp,
+        input: Input<'_>,
+        say: &mut impl FnMut(Event),
+    ) {
+        if self.bench.ended() {
+            return;
+        }
+        if !self.began {
+            self.began = true;
+            tell_charge(&self.plan, now, say);
+            self.bench.announce(&self.plan, now, say);
+        }
+        self.fire_timers(now, say);
+        match input {
+            Input::Command(command) => self.bench.follow(&self.plan, now, command, say),
+            Input::Tick => {}
+            Input::Bytes(_) | Input::LinkUp | Input::LinkLost { .. } => {
+                self.take_from(meter, now, input, say);
+            }
+        }
+        self.want_function(now);
+    }
+
+    /// Takes in what came from a meter.
+    fn take_from(
+        &mut self,
+        meter: usize,
+        now: Stamp,
+        input: Input<'_>,
+        say: &mut impl FnMut(Event),
+    ) {
+        let Self {
+            plan,
+            conversations,
+            bench,
+            ..
+        } = self;
+        let Some(conversation) = conversations.get_mut(meter) else {
+            return;
+        };
+        let link = |news| Event {
+            at: now,
+            what: What::Link { meter, news },
+        };
+        match input {
+            Input::Bytes(bytes) => {
+                conversation.receive(bytes, now, &mut |heard| {
+                    bench.hear(plan, meter, now, &heard, say);
+                });
+            }
+            Input::LinkUp => {
+                say(link(LinkNews::Up));
+                conversation.link_up(now);
+            }
+            Input::LinkLost { reason } => {
+                say(link(LinkNews::Lost {
+                    reason: reason.to_owned(),
+                }));
+                conversation.link_lost(now);
+                bench.broken_off(meter);
+            }
+            Input::Command(_) | Input::Tick => {}
+        }
+    }
+
+    /// Deals with every timer that ran out up to `now`, each at the time it was due, in that order over all meters.
+    fn fire_timers(&mut self, now: Stamp, say: &mut impl FnMut(Event)) {
+        while let Some((due, meter)) = self.next_timer().filter(|&(due, _)| due <= now) {
+            let Self {
+                plan,
+                conversations,
+                bench,
+                ..
+            } = self;
+            conversations[meter].tick(due, &mut |heard| bench.hear(plan, meter, due, &heard, say));
+        }
+    }
+
+    /// The timer that is due first, and whose it is; of several at one time that of the first meter.
+    fn next_timer(&self) -> Option<(Stamp, usize)> {
+        let meters = self.conversations.iter().zip(0..);
+        meters
+            .filter_map(|(conversation, meter)| Some((conversation.deadline()?, meter)))
+            .min()
+    }
+
+    /// Sets the meter in use to what the part in hand needs.
+    fn want_function(&mut self, now: Stamp) {
+        if let Some((meter, quantity)) = self.bench.take_wanted() {
+            // The bench wants only what the meter's profile measures.
+            let _ = self.conversations[meter].measure(quantity, now);
+        }
+    }
+}
+
+/// Says before any work which capacitors may hold a charge, and once what is to be done about it.
+fn tell_charge(plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) {
+    let capacitors = 0..plan.may_hold_charge().len();
+    let caution = (!capacitors.is_empty()).then_some(What::ChargeCaution);
+    for what in capacitors.map(What::MayBeCharged).chain(caution) {
+        say(Event { at, what });
+    }
+}

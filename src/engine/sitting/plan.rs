@@ -1,0 +1,311 @@
+//! [`Plan`]: what a sitting sets out to do.
+
+use std::sync::Arc;
+
+use super::charged::Charged;
+use super::entries::Entries;
+use super::meters::{FurtherMeter, Meters, PlannedMeter};
+use crate::engine::impedance::Uncertain;
+use crate::engine::judge::capacitor::{CannotJudge, Condition, TableTexts, Tables};
+use crate::engine::judge::discharge::{ChargedPart, parts_to_discharge};
+use crate::engine::judge::winding::TemperatureError;
+use crate::engine::judge::{
+    Beside, Conditions, LcrReading, LeakageTest, LossReading, Policy, TomlError, UnknownRule,
+};
+use crate::engine::meter::{Function, Profile, ProfileError};
+use crate::engine::parts::{ListErrors, ListRemark, Part, Selection, SelectionError};
+use crate::engine::probing::{Finding, SettledValue};
+use crate::engine::quantity::Quantity;
+use crate::engine::settings::{Settings, SettingsError, room_temperature};
+
+/// The texts a plan is made of. A recording keeps these, so that a replay makes the very same plan.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct PlanTexts<'a> {
+    /// Bytes of the parts list.
+    pub parts: &'a [u8],
+    /// Text of `job.toml`.
+    pub job: &'a str,
+    /// Text of the meter's profile.
+    pub profile: &'a str,
+    /// Name of the profile.
+    pub profile_name: &'a str,
+    /// Which parts: designators with `*` and `?`, separated by commas; empty for all.
+    pub only: &'a str,
+    /// Name of the decision rule; goes before the one in `job`.
+    pub rule: &'a str,
+    /// Text of `policy.toml`; empty for the policy that comes with the program.
+    pub policy: &'a str,
+    /// Texts of the job's own tables of limits.
+    pub tables: TableTexts<'a>,
+    /// Temperature at the bench, °C; empty for the one in `job`.
+    pub temperature: &'a str,
+    /// Whether the parts are those of the equipment or new ones. New ones are judged as such, and hold no charge.
+    pub condition: Condition,
+    /// The parts that were fitted since the equipment was found, as designators separated by commas; empty if none was.
+    pub fitted: &'a str,
+    /// The meters beside the first.
+    pub further: &'a [FurtherMeter<'a>],
+}
+
+/// What a sitting sets out to do: these parts in this order, with these meters, by this rule.
+#[derive(Debug, Clone)]
+pub struct Plan {
+    entries: Entries,
+    charged: Charged,
+    may_hold_charge: Vec<ChargedPart>,
+    probe_signals: bool,
+    meters: Meters,
+    conditions: Conditions,
+    list_remarks: Vec<ListRemark>,
+}
+
+/// There is no plan to be made of these texts.
+#[derive(Debug, thiserror::Error)]
+pub enum PlanError {
+    /// The parts list has errors.
+    #[error(transparent)]
+    Parts(#[from] ListErrors),
+    /// The profile has errors.
+    #[error(transparent)]
+    Profile(#[from] ProfileError),
+    /// The selection cannot be read.
+    #[error(transparent)]
+    Selection(#[from] SelectionError),
+    /// No part of the list is selected.
+    #[error("no part of the list matches `{only}`")]
+    NothingSelected {
+        /// The selection.
+        only: String,
+    },
+    /// There is no such decision rule.
+    #[error(transparent)]
+    Rule(#[from] UnknownRule),
+    /// `job.toml` cannot be used.
+    #[error(transparent)]
+    Job(#[from] SettingsError),
+    /// `policy.toml` cannot be used.
+    #[error(transparent)]
+    Policy(#[from] TomlError),
+    /// A table of limits cannot be used.
+    #[error(transparent)]
+    Table(TomlError),
+    /// A part is to be measured for something that the list does not say enough about.
+    #[error("{designator}, row {row}: {why}")]
+    NoTest {
+        /// Reference designator.
+        designator: String,
+        /// The line of the list.
+        row: usize,
+        /// What is lacking.
+        #[source]
+        why: CannotJudge,
+    },
+    /// Two meters have one name.
+    #[error("two meters are called `{name}`, expected a name of its own for each")]
+    NameTaken {
+        /// The name.
+        name: String,
+    },
+    /// The temperature is no number.
+    #[error("found the temperature `{found}`, expected a number in °C")]
+    NoTemperature {
+        /// What was given.
+        found: String,
+    },
+    /// No room has that temperature.
+    #[error(transparent)]
+    Temperature(#[from] TemperatureError),
+}
+
+impl Plan {
+    /// Makes the plan of its texts.
+    ///
+    /// # Errors
+    /// Every error of the parts list or the profile, a selection without parts, an unknown rule.
+    pub fn of(texts: &PlanTexts<'_>) -> Result<Self, PlanError> {
+        let settings = Settings::parse(texts.job)?;
+        let list = crate::engine::parts::read(texts.parts, &settings.list)?;
+        let profile = Profile::parse(texts.profile, texts.profile_name)?;
+        let mut parts = list.parts.clone();
+        if !texts.only.is_empty() {
+            let selection = Selection::parse(texts.only)?;
+            parts.retain(|part| selection.matches(&part.designator));
+        }
+        if parts.is_empty() {
+            return Err(PlanError::NothingSelected {
+                only: texts.only.to_owned(),
+            });
+        }
+        let temperature = match texts.temperature {
+            "" => settings.temperature,
+            said => Some(room_temperature(celsius(said)?)?),
+        };
+        let mut conditions = Conditions::by(texts.rule.parse()?);
+        conditions.mains = settings.mains;
+        conditions.temperature = temperature;
+        conditions.condition = texts.condition;
+        if !texts.fitted.is_empty() {
+            conditions.fitted = Some(Selection::parse(texts.fitted)?);
+        }
+        let meters = Meters::of(profile, texts.further)?;
+        let voltmeter = meters
+            .measuring(Quantity::Voltage)
+            .map(|meter| meters.all()[meter].profile());
+        let voltage = voltmeter.and_then(|profile| profile.function(Quantity::Voltage));
+        if let Some(ohms) = voltage.and_then(Function::input_ohms) {
+            conditions.meter_ohms = ohms;
+        }
+        if !texts.policy.is_empty() {
+            conditions.policy = Arc::new(Policy::parse(texts.policy)?);
+        }
+        conditions.tables = Arc::new(Tables::parse(texts.tables).map_err(PlanError::Table)?);
+        let entries = Entries::of(&parts, &conditions)?;
+        // What comes from a shop has stood at no supply.
+        let may_be_charged: &[Part] = match texts.condition {
+            Condition::InService => &list.parts,
+            Condition::New => &[],
+        };
+        let charged = Charged::of(may_be_charged, &entries);
+        Ok(Self {
+            entries,
+            charged,
+            may_hold_charge: parts_to_discharge(may_be_charged),
+            probe_signals: settings.probe_signals,
+            meters,
+            conditions,
+            list_remarks: list.remarks,
+        })
+    }
+
+    /// What was found out about the file of the parts list.
+    pub fn list_remarks(&self) -> &[ListRemark] {
+        &self.list_remarks
+    }
+
+    /// The entries, in the order of the list: each part, and behind it each further measurement of it as a part of its own
+    /// whose nominal value and band are those of that measurement ([`Part::step`]).
+    pub fn parts(&self) -> &[Part] {
+        self.entries.parts()
+    }
+
+    /// How many parts there are; each may have more than one entry.
+    pub fn rows(&self) -> usize {
+        self.entries.rows()
+    }
+
+    /// The test of an entry that is a leakage.
+    pub fn leakage(&self, entry: usize) -> Option<&LeakageTest> {
+        self.entries.leakage(entry)
+    }
+
+    pub(super) fn entries(&self) -> &Entries {
+        &self.entries
+    }
+
+    /// Every capacitor that may have to be seen discharged: those before any work, and those that get their rated voltage.
+    pub fn charged(&self) -> &[Part] {
+        self.charged.parts()
+    }
+
+    /// Every capacitor of the whole list that may hold a charge when work begins, with what and for how long.
+    pub fn may_hold_charge(&self) -> &[ChargedPart] {
+        &self.may_hold_charge
+    }
+
+    /// Whether the probes may give signals.
+    pub const fn probe_signals(&self) -> bool {
+        self.probe_signals
+    }
+
+    pub(super) fn may_be_charged(&self) -> &Charged {
+        &self.charged
+    }
+
+    /// The meters, at least one. Elsewhere a meter is named by its place here.
+    pub fn meters(&self) -> &[PlannedMeter] {
+        self.meters.all()
+    }
+
+    /// The meter that measures a quantity: the first in the order of the meters that does, but for a capacitance and an
+    /// inductance the first that tells a pair; `None` if none measures it.
+    pub fn meter_for(&self, quantity: Quantity) -> Option<usize> {
+        self.meters.measuring(quantity)
+    }
+
+    /// The profile of a meter.
+    ///
+    /// # Panics
+    /// If there is no meter of that number.
+    pub fn profile_of(&self, meter: usize) -> &Arc<Profile> {
+        self.meters()[meter].profile()
+    }
+
+    /// The profile of the first meter.
+    pub fn profile(&self) -> &Arc<Profile> {
+        self.profile_of(0)
+    }
+
+    /// The profile that a quantity is measured by, and that of the first meter if none measures it.
+    pub fn profile_for(&self, quantity: Quantity) -> &Arc<Profile> {
+        self.profile_of(self.meter_for(quantity).unwrap_or(0))
+    }
+
+    /// What stands before news of a meter: its name, where there are several.
+    pub fn meter_prefix(&self, meter: usize) -> String {
+        match self.meters() {
+            meters @ [_, _, ..] => format!("{}: ", meters[meter].name()),
+            _ => String::new(),
+        }
+    }
+
+    /// The settled value as one of a pair that tells an impedance, if the profile describes such a reply. Without a second
+    /// value in every reading it lacks that.
+    pub fn pair(&self, settled: &SettledValue) -> Option<LcrReading> {
+        let Finding::Value(estimate) = settled.finding else {
+            return None;
+        };
+        let profile = self.profile_for(settled.quantity);
+        let function = profile.function(settled.quantity)?;
+        let second = settled.second.map(|second| {
+            let specified = profile
+                .second_uncertainty(settled.quantity, estimate.value, second.value)
+                .unwrap_or(0.0);
+            Uncertain::new(second.value, second.scatter.hypot(specified))
+        });
+        Some(LcrReading {
+            kind: function.pair()?,
+            frequency_hz: function.frequency(),
+            second,
+            specified: function.second_limit().is_some(),
+        })
+    }
+
+    /// What the second value of a settled capacitance says about its loss, if the profile lists one.
+    pub fn loss(&self, settled: &SettledValue) -> Option<LossReading> {
+        let Finding::Value(estimate) = settled.finding else {
+            return None;
+        };
+        let value = Uncertain::new(estimate.value, estimate.standard_uncertainty);
+        self.pair(settled)?.loss(value)
+    }
+
+    /// What an LCR meter's reply says beside the settled value.
+    pub fn beside(&self, settled: &SettledValue) -> Beside<'static> {
+        Beside {
+            loss: self.loss(settled),
+            pair: self.pair(settled),
+            ..Beside::default()
+        }
+    }
+
+    /// What judgements rest on.
+    pub fn conditions(&self) -> &Conditions {
+        &self.conditions
+    }
+}
+
+fn celsius(text: &str) -> Result<f64, PlanError> {
+    text.trim().parse().map_err(|_| PlanError::NoTemperature {
+        found: text.to_owned(),
+    })
+}

@@ -1,0 +1,203 @@
+//! [`Progress`]: where in the list the sitting stands.
+
+use super::summary::Summary;
+use crate::engine::judge::{Verdict, overall};
+
+/// What became of a part so far.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Standing {
+    /// Settled values so far.
+    pub attempts: u32,
+    /// Verdict on the last of them.
+    pub verdict: Option<Verdict>,
+    /// A touch ended without a settled value.
+    pub unsettled: bool,
+    /// Left out on command.
+    pub skipped: bool,
+}
+
+impl Standing {
+    pub(super) fn open(self) -> bool {
+        self.verdict.is_none() && !self.skipped
+    }
+}
+
+/// The parts' standings, the part in hand and the part judged last.
+#[derive(Debug, Clone)]
+pub(super) struct Progress {
+    standings: Vec<Standing>,
+    /// The entry with which the part of each entry begins.
+    heads: Vec<usize>,
+    in_hand: Option<usize>,
+    last_judged: Option<usize>,
+}
+
+impl Progress {
+    /// At the first of the entries; `heads` says with which entry the part of each begins.
+    pub(super) fn new(heads: &[usize]) -> Self {
+        Self {
+            standings: vec![Standing::default(); heads.len()],
+            heads: heads.to_vec(),
+            in_hand: (!heads.is_empty()).then_some(0),
+            last_judged: None,
+        }
+    }
+
+    pub(super) fn in_hand(&self) -> Option<usize> {
+        self.in_hand
+    }
+
+    pub(super) fn last_judged(&self) -> Option<usize> {
+        self.last_judged
+    }
+
+    pub(super) fn standing(&self, part: usize) -> Standing {
+        self.standings[part]
+    }
+
+    /// The part before or after the one in hand; with none in hand, the last one counts as being before it.
+    pub(super) fn neighbour(&self, forward: bool) -> Option<usize> {
+        match (self.in_hand, forward) {
+            (Some(part), true) => Some(part + 1).filter(|&next| next < self.standings.len()),
+            (Some(part), false) => part.checked_sub(1),
+            (None, true) => None,
+            (None, false) => self.standings.len().checked_sub(1),
+        }
+    }
+
+    /// The next part still to be measured: after `part`, and failing that from the top of the list.
+    pub(super) fn next_open(&self, part: usize) -> Option<usize> {
+        let open = |i: &usize| self.standings[*i].open();
+        (part + 1..self.standings.len())
+            .find(open)
+            .or_else(|| (0..part).find(open))
+    }
+
+    pub(super) fn take(&mut self, part: Option<usize>) {
+        self.in_hand = part;
+    }
+
+    /// Counts an attempt on `part` and gives its number.
+    pub(super) fn judged(&mut self, part: usize, verdict: Verdict) -> u32 {
+        let standing = &mut self.standings[part];
+        standing.attempts += 1;
+        standing.verdict = Some(verdict);
+        standing.skipped = false;
+        self.last_judged = Some(part);
+        standing.attempts
+    }
+
+    pub(super) fn unsettled(&mut self, part: usize) {
+        self.standings[part].unsettled = true;
+    }
+
+    pub(super) fn skip(&mut self, part: usize) {
+        self.standings[part].skipped = true;
+    }
+
+    /// The first entry of that part that is still to be measured, else its first one.
+    pub(super) fn entry_of(&self, head: usize) -> usize {
+        let open = |entry: &usize| self.heads[*entry] == head && self.standings[*entry].open();
+        (head..self.heads.len()).find(open).unwrap_or(head)
+    }
+
+    pub(super) fn summary(&self) -> Summary {
+        let mut summary = Summary::default();
+        let mut rest = &self.standings[..];
+        for entries in self.heads.chunk_by(|one, other| one == other) {
+            let (part, others) = rest.split_at(entries.len());
+            rest = others;
+            summary.parts += 1;
+            count(part, &mut summary);
+        }
+        summary
+    }
+}
+
+/// Counts a part by all its entries: a fault stands whatever is still to come; a good one only once all was measured.
+fn count(entries: &[Standing], summary: &mut Summary) {
+    let verdict = overall(entries.iter().filter_map(|standing| standing.verdict));
+    let fault = matches!(verdict, Some(Verdict::Fail | Verdict::ConditionalFail));
+    let open = entries.iter().any(|standing| standing.open());
+    match verdict {
+        Some(verdict) if fault || !open => summary.add(verdict),
+        _ if entries
+            .iter()
+            .any(|standing| standing.unsettled && standing.verdict.is_none()) =>
+        {
+            summary.unsettled += 1;
+        }
+        _ if !open => summary.skipped += 1,
+        _ => summary.not_reached += 1,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn skipped_and_judged_parts_are_not_taken_up_again() {
+        let mut progress = Progress::new(&[0, 1, 2, 3]);
+        progress.judged(0, Verdict::Pass);
+        progress.skip(1);
+        assert_eq!(progress.next_open(0), Some(2));
+        progress.judged(3, Verdict::Fail);
+        assert_eq!(progress.next_open(3), Some(2));
+        progress.judged(2, Verdict::Fail);
+        assert_eq!(progress.next_open(2), None);
+    }
+
+    #[test]
+    fn a_skipped_part_that_is_measured_after_all_counts_by_its_verdict() {
+        let mut progress = Progress::new(&[0]);
+        progress.skip(0);
+        assert_eq!(progress.summary().skipped, 1);
+        assert_eq!(progress.judged(0, Verdict::Pass), 1);
+        assert_eq!(
+            (
+                progress.summary().skipped,
+                progress.summary().count(Verdict::Pass)
+            ),
+            (0, 1)
+        );
+    }
+
+    #[test]
+    fn neighbours_end_with_the_list() {
+        let mut progress = Progress::new(&[0, 1]);
+        assert_eq!(
+            (progress.neighbour(false), progress.neighbour(true)),
+            (None, Some(1))
+        );
+        progress.take(None);
+        assert_eq!(
+            (progress.neighbour(false), progress.neighbour(true)),
+            (Some(1), None)
+        );
+    }
+
+    #[test]
+    fn a_part_passes_only_when_all_of_it_was_measured_and_fails_at_once() {
+        let mut progress = Progress::new(&[0, 0, 2]);
+        progress.judged(0, Verdict::Pass);
+        assert_eq!(progress.summary().not_reached, 2);
+        assert_eq!((progress.entry_of(0), progress.entry_of(2)), (1, 2));
+        progress.judged(1, Verdict::Fail);
+        assert_eq!(progress.summary().count(Verdict::Fail), 1);
+        progress.judged(1, Verdict::ConditionalPass);
+        let summary = progress.summary();
+        assert_eq!(
+            (summary.parts, summary.count(Verdict::ConditionalPass)),
+            (2, 1)
+        );
+    }
+
+    #[test]
+    fn a_part_of_which_a_further_measurement_was_left_out_counts_by_the_rest() {
+        let mut progress = Progress::new(&[0, 0]);
+        progress.judged(0, Verdict::Pass);
+        progress.skip(1);
+        assert_eq!(progress.summary().count(Verdict::Pass), 1);
+    }
+}

@@ -1,0 +1,283 @@
+//! [`explanation`]: a verdict in full sentences, with its numbers.
+
+mod charge;
+mod drift;
+mod further;
+mod halves;
+mod load;
+mod siblings;
+mod touch;
+
+use chrono::{DateTime, FixedOffset, SecondsFormat, TimeDelta};
+
+use crate::engine::impedance::Uncertain;
+use crate::engine::judge::capacitor::Condition;
+use crate::engine::judge::{Judgement, Rule, Side, Verdict};
+use crate::engine::parts::{Article, Part, Step, ToleranceOrigin};
+use crate::engine::probing::{Estimate, Finding};
+use crate::engine::quantity::{Quantity, format_band, format_value, format_with_uncertainty};
+use crate::engine::sitting::{Plan, Record};
+
+/// What an explanation draws on besides the part and its record.
+#[derive(Debug, Clone, Copy)]
+pub struct Evidence<'a> {
+    /// The plan of the sitting.
+    pub plan: &'a Plan,
+    /// The whole parts list of the sitting, also what was not in the plan.
+    pub list: &'a [Part],
+    /// The last record of each part that was judged in the sitting, in any order.
+    pub records: &'a [Record],
+    /// The wall clock at the start of the sitting.
+    pub begun: DateTime<FixedOffset>,
+    /// Name of the sitting.
+    pub sitting: &'a str,
+}
+
+/// Explains a verdict: the part and its band, what was read, the uncertainty and its components, probability and rule,
+/// every further check, and what follows for the circuit and for whoever works on it.
+pub fn explanation(part: &Part, record: &Record, evidence: &Evidence<'_>) -> String {
+    let plan = evidence.plan;
+    let judgement = &record.judgement;
+    let mut paragraphs = vec![
+        format!(
+            "{}: {}.",
+            part.title(),
+            judgement.verdict.name().to_uppercase()
+        ),
+        the_part(part, plan),
+        the_touch(part, record, plan, evidence.begun, evidence.sitting),
+    ];
+    let swept = part.step == Step::Sweep;
+    if let (Finding::Value(estimate), false) = (record.settled.finding, swept) {
+        paragraphs.push(the_uncertainty(record.settled.quantity, estimate));
+    }
+    if let (Some(judged), false) = (judgement.judged, swept) {
+        paragraphs.push(the_decision(part, judgement, judged));
+    }
+    paragraphs.push(the_reason(part, judgement));
+    paragraphs.extend(judgement.checks.iter().map(|check| {
+        let verdict = check
+            .verdict
+            .map_or_else(String::new, |verdict| format!(" ({verdict})"));
+        format!(
+            "Check of {}{verdict}: {}.",
+            check.aspect.name(),
+            check.words
+        )
+    }));
+    paragraphs.extend(load::words(part, judgement));
+    if part.step != Step::Value {
+        return paragraphs.join("\n");
+    }
+    let circuit = drift::words(part, judgement, evidence.list);
+    let halves = halves::words(part, record, evidence);
+    let siblings = siblings::words(part, record, evidence);
+    let touch = touch::words(part, judgement, plan.conditions().mains, evidence.list);
+    let is_new = plan.conditions().condition == Condition::New;
+    let charge = charge::words(part, evidence.list).filter(|_| !is_new);
+    paragraphs.extend(
+        [circuit, halves, siblings, touch, charge]
+            .into_iter()
+            .flatten(),
+    );
+    paragraphs.join("\n")
+}
+
+fn the_part(part: &Part, plan: &Plan) -> String {
+    if plan.conditions().condition == Condition::New && part.step == Step::Value {
+        return the_new_part(part);
+    }
+    if let Some(words) = further::words(part) {
+        return words;
+    }
+    let quantity = part.nominal.quantity();
+    let nominal = format_value(quantity, part.nominal.value(), 6);
+    if part.step == Step::Leakage {
+        return format!(
+            "Its leakage may be {nominal} at most (row {} of the list asks for it; where the limit is from stands below).",
+            part.row
+        );
+    }
+    if part.step == Step::Primary {
+        return format!(
+            "The list (row {}) has it as a ratio of turns ({}). What is fed into the primary may be {nominal} at most, the limit of \
+             extra-low voltage (IEC 61140, from memory).",
+            part.row, part.value_text
+        );
+    }
+    let written = match part.value_text.as_str() {
+        text if text.is_empty() || text == nominal => String::new(),
+        text => format!(" ({text})"),
+    };
+    let (row, kind) = (part.row, part.kind);
+    if kind.conducts() {
+        let origin = match part.tolerance_origin {
+            ToleranceOrigin::Default => {
+                "the usual limit of its kind, since the list states no resistance"
+            }
+            _ => "as the parts list states it",
+        };
+        return format!(
+            "The list (row {row}) has it as a {kind}{written}, which has only to conduct: {nominal} at most, {origin}."
+        );
+    }
+    let whose = match part.sheet {
+        Some(_) => " on the meter of the service sheet",
+        None => "",
+    };
+    let origin = match part.tolerance_origin {
+        ToleranceOrigin::Stated => "as the parts list states it",
+        ToleranceOrigin::Marked => "as marked with the value",
+        ToleranceOrigin::Default => {
+            "the usual one of its kind and material, since the list states none"
+        }
+    };
+    format!(
+        "The list (row {row}) has it as a {kind} of {nominal}{written}, tolerance {}, {origin}. So {} conforms{whose}.",
+        part.tolerance,
+        format_band(quantity, part.band)
+    )
+}
+
+/// A part that no list of the equipment knows.
+fn the_new_part(part: &Part) -> String {
+    let article = Article::of(part).map_or_else(|| part.nominal.to_string(), |it| it.to_string());
+    let origin = match part.tolerance_origin {
+        ToleranceOrigin::Default => {
+            "the usual tolerance of its kind and material, since none was given"
+        }
+        _ => "as was given",
+    };
+    format!(
+        "It is new, a {} that was announced as {article}. Held to {}, {origin}: so {} conforms.",
+        part.kind,
+        part.tolerance,
+        format_band(part.nominal.quantity(), part.band)
+    )
+}
+
+fn the_touch(
+    part: &Part,
+    record: &Record,
+    plan: &Plan,
+    begun: DateTime<FixedOffset>,
+    sitting: &str,
+) -> String {
+    let settled = &record.settled;
+    let since = TimeDelta::microseconds(i64::try_from(settled.at.micros()).unwrap_or(i64::MAX));
+    let time = begun
+        .checked_add_signed(since)
+        .unwrap_or(begun)
+        .to_rfc3339_opts(SecondsFormat::Secs, false);
+    let took = settled.at.since(settled.contact).as_secs_f64();
+    let found = match settled.finding {
+        Finding::Value(_) if part.step == Step::Sweep => format!(
+            "followed the wiper for {took:.1} s until the lift, with {} readings",
+            settled.readings
+        ),
+        Finding::Value(estimate) => format!(
+            "settled {took:.2} s after contact at {}, from {} readings",
+            format_value(settled.quantity, estimate.value, 7),
+            settled.readings
+        ),
+        Finding::Open => format!(
+            "showed nothing for {} readings after the person had said that the probes are on the part: it is open",
+            settled.readings
+        ),
+        Finding::BeyondRange => format!(
+            "was steadily beyond its range for {} readings",
+            settled.readings
+        ),
+    };
+    format!(
+        "Attempt {} of the sitting {sitting}, at {time}, with `{}`: the meter {found}.",
+        record.attempt,
+        plan.profile_for(settled.quantity).name()
+    )
+}
+
+fn the_uncertainty(quantity: Quantity, estimate: Estimate) -> String {
+    let shown = |value| format_value(quantity, value, 3);
+    format!(
+        "Its standard uncertainty is {} (components combined in quadrature, JCGM 100): {} from the meter's specification \
+         (half-width a/√3), {} from the scatter of the readings, and {} because the value may still have had up to {} to go \
+         (bound/√3). Expanded, U = 2 u: {}.",
+        shown(estimate.standard_uncertainty),
+        shown(estimate.specification),
+        shown(estimate.scatter),
+        shown(estimate.remaining / 3f64.sqrt()),
+        shown(estimate.remaining),
+        format_with_uncertainty(
+            quantity,
+            estimate.value,
+            2.0 * estimate.standard_uncertainty
+        )
+    )
+}
+
+fn the_decision(part: &Part, judgement: &Judgement, judged: Uncertain) -> String {
+    let quantity = part.nominal.quantity();
+    let shown = |value| format_value(quantity, value, 6);
+    let band = format_band(quantity, judgement.band);
+    let probability = judgement.probability.map_or_else(String::new, |p| {
+        format!(
+            " The probability that the true value conforms is {} (JCGM 106, normal distribution).",
+            percent(p)
+        )
+    });
+    let rule = match (judgement.rule, judgement.guard) {
+        (Rule::GuardBand, Some(guard)) => format!(
+            "The rule is `guard-band` (ILAC-G8:09/2019): within {} of a limit (w = U) a verdict is conditional.",
+            format_value(quantity, guard, 3)
+        ),
+        _ => "The rule is `simple` acceptance (ILAC-G8:09/2019): the limit itself decides."
+            .to_owned(),
+    };
+    format!(
+        "Compared with {band}: {} is {}.{probability} {rule}",
+        shown(judged.value),
+        distance(judged.value, judgement, quantity)
+    )
+}
+
+/// How far inside or outside the band.
+fn distance(value: f64, judgement: &Judgement, quantity: Quantity) -> String {
+    let band = judgement.band;
+    let shown = |value| format_value(quantity, value, 3);
+    if band.lower() == f64::NEG_INFINITY && value <= band.upper() {
+        format!("inside, {} from the limit", shown(band.upper() - value))
+    } else if value < band.lower() {
+        format!("{} below the lower limit", shown(band.lower() - value))
+    } else if value > band.upper() {
+        format!("{} above the upper limit", shown(value - band.upper()))
+    } else {
+        let nearest = (value - band.lower()).min(band.upper() - value);
+        format!("inside, {} from the nearest limit", shown(nearest))
+    }
+}
+
+fn percent(p: f64) -> String {
+    if p > 0.9999 {
+        "over 99.99 %".to_owned()
+    } else if p < 0.0001 {
+        "under 0.01 %".to_owned()
+    } else {
+        format!("{:.2} %", 100.0 * p)
+    }
+}
+
+fn the_reason(part: &Part, judgement: &Judgement) -> String {
+    let overruled = judgement
+        .checks
+        .iter()
+        .any(|check| check.verdict == Some(judgement.verdict))
+        && judgement.reason == crate::engine::judge::Reason::Value(Side::Inside)
+        && !matches!(judgement.verdict, Verdict::Pass | Verdict::ConditionalPass);
+    if overruled {
+        return format!(
+            "The value of {} would do, but a check overrules it:",
+            part.title()
+        );
+    }
+    format!("Hence: {}.", judgement.reason.words())
+}

@@ -1,0 +1,8 @@
+//! What a sitting leaves behind for people and spreadsheets.
+
+mod explanation;
+mod html;
+pub mod order;
+pub mod owner;
+
+pub use explanation::{Evidence, explanation};

@@ -1,0 +1,242 @@
+//! The order list as one page to print: what to buy with a box to tick, what to take from the drawer, what is on order, what is
+//! not known.
+//!
+//! Pure: it is given [`OrderFacts`] and gives text. It opens no file, reads no clock, and imports neither `cli` nor `recording`.
+//! The same facts give the same bytes.
+
+mod tables;
+
+use chrono::{DateTime, FixedOffset};
+use maud::{Markup, html};
+
+use super::html::Shell;
+use super::html::words::{count, own, shown};
+use crate::books::ordering::{Item, OrderList, User, Wanted};
+use crate::engine::judge::safety::CAUTION;
+
+/// All that the page draws on.
+#[derive(Debug, Clone, Copy)]
+pub struct OrderFacts<'a> {
+    /// When the page was made.
+    pub made: DateTime<FixedOffset>,
+    /// Version of the program that made it.
+    pub program: &'a str,
+    /// The jobs, in the order in which they were given.
+    pub jobs: &'a [OrderJob],
+    /// What is to be bought and what is to be taken from the drawer.
+    pub list: &'a OrderList,
+    /// What the ledgers of the jobs say.
+    pub wanted: &'a Wanted,
+}
+
+/// A job that is bought for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OrderJob {
+    /// Its name in the list.
+    pub name: String,
+    /// What the equipment is called; may be empty.
+    pub title: String,
+}
+
+/// The order list as one HTML file.
+pub fn page(facts: &OrderFacts<'_>) -> String {
+    let sections = html! {
+        (summary(facts))
+        (open_points(facts.wanted))
+        (tables::bought(facts.list))
+        (tables::drawn(facts.list))
+        (tables::on_order(&facts.wanted.on_order))
+        @if needs_class(facts.list) {
+            section.cautions aria-labelledby="mains" {
+                h2 id="mains" { "Capacitors at the mains" }
+                p { (CAUTION) }
+            }
+        }
+    };
+    let shell = Shell {
+        title: &format!("{} – order list", shown(&heading(facts))),
+        kicker: "Order list for",
+        heading: own(&heading(facts)),
+        made: facts.made,
+        program: facts.program,
+        before: html! {},
+        own_style: include_str!("order.css"),
+        last_word: " What was decided later is not on it.",
+    };
+    let mut text = shell.around(&sections).into_string();
+    text.push('\n');
+    text
+}
+
+/// The title of the one job, or how many there are.
+fn heading(facts: &OrderFacts<'_>) -> String {
+    match facts.jobs {
+        [job] if job.title.trim().is_empty() => job.name.clone(),
+        [job] => job.title.clone(),
+        jobs => count(jobs.len(), "job", "jobs"),
+    }
+}
+
+fn summary(facts: &OrderFacts<'_>) -> Markup {
+    let buy: u64 = facts
+        .list
+        .lines
+        .iter()
+        .map(|line| u64::from(line.to_buy()))
+        .sum();
+    let spares: u64 = facts
+        .list
+        .lines
+        .iter()
+        .map(|line| u64::from(line.spares))
+        .sum();
+    let take: usize = facts.list.drawn.iter().map(|one| one.users.len()).sum();
+    let tiles = [
+        (
+            buy.to_string(),
+            if buy == 1 {
+                "piece to buy"
+            } else {
+                "pieces to buy"
+            },
+        ),
+        (spares.to_string(), "of them spare"),
+        (take.to_string(), "from the drawer"),
+        (facts.wanted.on_order.len().to_string(), "on order"),
+        (facts.wanted.unknown.len().to_string(), "not known"),
+    ];
+    html! {
+        section aria-label="In short" {
+            dl.tiles { @for (number, what) in tiles { div { dt { (what) } dd { (number) } } } }
+            @if facts.jobs.len() > 1 {
+                ul.jobs {
+                    @for job in facts.jobs {
+                        li { b { (own(&job.name)) } @if !job.title.trim().is_empty() { ": " (own(&job.title)) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// What somebody has to look at before the order goes out.
+fn open_points(wanted: &Wanted) -> Markup {
+    if wanted.doubts.is_empty() && wanted.proposed.is_empty() && wanted.unknown.is_empty() {
+        return html! {};
+    }
+    html! {
+        section.unknown aria-labelledby="look" {
+            h2 id="look" { "Look at these before you order" }
+            ul {
+                @for one in &wanted.doubts {
+                    li { b { (own(&one.user.to_string())) } ", " (own(&one.what)) ": " (own(&one.why)) "." }
+                }
+                @for one in &wanted.unknown {
+                    li { b { (own(&one.user.to_string())) } ", not known what to buy: " (own(&one.why)) "." }
+                }
+                @if !wanted.proposed.is_empty() {
+                    li { "Nobody said what is to be bought, so the best substitute stands on the list: " (users(&wanted.proposed)) "." }
+                }
+            }
+        }
+    }
+}
+
+/// Parts by their jobs.
+fn users(users: &[User]) -> Markup {
+    html! {
+        @for (place, (job, parts)) in User::by_job(users).enumerate() {
+            @if place > 0 { "; " }
+            span.faint { (own(job)) }
+            @for (place, part) in parts.iter().enumerate() {
+                (if place > 0 { ", " } else { " " }) (own(part))
+            }
+        }
+    }
+}
+
+fn needs_class(list: &OrderList) -> bool {
+    let bought = list.lines.iter().map(|line| &line.item);
+    let mut items = bought.chain(list.drawn.iter().map(|one| &one.item));
+    items.any(|item| matches!(item, Item::Article(article) if !article.rating.classes.is_empty()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::books::ordering::{Doubt, Need, Spares, Stock, Unknown};
+    use crate::engine::parts::Kind;
+
+    fn page_of(article: &str, kind: Kind, wanted: &Wanted, jobs: &[(&str, &str)]) -> String {
+        let user = User {
+            job: jobs[0].0.to_owned(),
+            designator: "C1".to_owned(),
+        };
+        let item = Item::read(article, kind).unwrap().remove(0);
+        let list = OrderList::of(&[Need { user, item }], &Stock::default(), Spares::Count(1));
+        let jobs: Vec<OrderJob> = jobs
+            .iter()
+            .map(|(name, title)| OrderJob {
+                name: (*name).to_owned(),
+                title: (*title).to_owned(),
+            })
+            .collect();
+        page(&OrderFacts {
+            made: DateTime::parse_from_rfc3339("2056-11-25T19:25:30+01:00").unwrap(),
+            program: "0.0",
+            jobs: &jobs,
+            list: &list,
+            wanted,
+        })
+    }
+
+    #[test]
+    fn what_comes_from_files_is_text_and_never_markup() {
+        let evil = "<script>alert(1)</script>";
+        let user = User {
+            job: evil.to_owned(),
+            designator: evil.to_owned(),
+        };
+        let wanted = Wanted {
+            proposed: vec![user.clone()],
+            unknown: vec![Unknown {
+                user: user.clone(),
+                why: evil.to_owned(),
+            }],
+            doubts: vec![Doubt {
+                user,
+                what: evil.to_owned(),
+                why: evil.to_owned(),
+            }],
+            ..Wanted::default()
+        };
+        let text = page_of(
+            evil,
+            Kind::Potentiometer,
+            &wanted,
+            &[(evil, evil), (evil, "")],
+        );
+        assert!(!text.contains("<script"), "{text}");
+        assert!(text.matches("&lt;script&gt;").count() >= 9, "{text}");
+    }
+
+    #[test]
+    fn a_safety_class_brings_the_caution_and_nothing_else_does() {
+        let with = |article: &str| {
+            page_of(
+                article,
+                Kind::Capacitor,
+                &Wanted::default(),
+                &[("job", "a radio")],
+            )
+        };
+        assert!(with("10nF Y2 250V~").contains(CAUTION));
+        let plain = with("47uF 450V electrolytic");
+        assert!(!plain.contains(CAUTION));
+        assert!(!plain.contains("Look at these"));
+        assert!(
+            plain.contains("<title>a radio – order list</title>"),
+            "{plain}"
+        );
+    }
+}

@@ -1,0 +1,291 @@
+//! [`json`]: the report for programs.
+
+use chrono::SecondsFormat;
+use serde::Serialize;
+
+use super::counts::Counts;
+use super::{Facts, FileFacts, SittingFacts, StepRow};
+use crate::books::batch::Bag;
+use crate::books::ledger::{Account, Decision, Found, Measurement};
+
+/// Version of the JSON report. It rises when a field goes or means something else; not when one is added.
+pub const JSON_VERSION: u32 = 1;
+
+/// The report as JSON, indented, with a newline at its end. Values are in the SI unit of their quantity, uncertainties are
+/// standard uncertainties (k = 1), times RFC 3339. What is not known is `null`, and no field is ever left out.
+pub fn json(facts: &Facts<'_>) -> String {
+    let accounts = facts.accounts();
+    let document = Document {
+        schema: "probewright-report",
+        version: JSON_VERSION,
+        made: facts.made.to_rfc3339_opts(SecondsFormat::Secs, false),
+        program: facts.program,
+        title: facts.title,
+        rule: facts.book.settings.rule.name(),
+        own_policy: facts.own_policy,
+        counts: Counts::of(&accounts),
+        parts: accounts.iter().map(|one| PartOf::of(one, facts)).collect(),
+        sittings: facts.sittings.iter().map(SittingOf::of).collect(),
+        files: facts.files.iter().map(FileOf::of).collect(),
+    };
+    let text = serde_json::to_string_pretty(&document).expect("texts and numbers become JSON");
+    text + "\n"
+}
+
+#[derive(Serialize)]
+struct Document<'a> {
+    schema: &'a str,
+    version: u32,
+    made: String,
+    program: &'a str,
+    title: &'a str,
+    rule: &'a str,
+    own_policy: bool,
+    counts: Counts,
+    parts: Vec<PartOf<'a>>,
+    sittings: Vec<SittingOf<'a>>,
+    files: Vec<FileOf<'a>>,
+}
+
+#[derive(Serialize)]
+struct PartOf<'a> {
+    r#ref: &'a str,
+    kind: &'a str,
+    listed: &'a str,
+    tolerance: String,
+    rating: String,
+    material: Option<&'a str>,
+    role: &'a str,
+    from: &'a str,
+    to: &'a str,
+    in_circuit: bool,
+    note: &'a str,
+    standing: &'a str,
+    verdict: Option<&'a str>,
+    worse_since: bool,
+    decisions: Vec<DecisionOf<'a>>,
+    steps: Vec<StepOf<'a>>,
+}
+
+impl<'a> PartOf<'a> {
+    fn of(account: &Account<'a>, facts: &Facts<'a>) -> Self {
+        let part = account.part;
+        let conducts = part.kind.conducts();
+        let rows = StepRow::of(account);
+        Self {
+            r#ref: &part.designator,
+            kind: part.kind.name(),
+            listed: &part.value_text,
+            tolerance: if conducts {
+                String::new()
+            } else {
+                part.tolerance.to_string()
+            },
+            rating: part.rating.to_string(),
+            material: part.material.map(crate::engine::parts::Material::name),
+            role: &part.role,
+            from: &part.from,
+            to: &part.to,
+            in_circuit: part.in_circuit,
+            note: &part.note,
+            standing: account.standing().words(),
+            verdict: account.verdict().map(crate::engine::judge::Verdict::name),
+            worse_since: account.worse_since(),
+            decisions: account
+                .decisions
+                .iter()
+                .map(|one| DecisionOf::of(one, facts))
+                .collect(),
+            steps: rows.iter().map(|row| StepOf::of(row, facts)).collect(),
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct DecisionOf<'a> {
+    time: String,
+    decision: &'a str,
+    reason: &'a str,
+    article: &'a str,
+    bag: Option<u32>,
+    bag_check: Option<BagOf<'a>>,
+}
+
+impl<'a> DecisionOf<'a> {
+    fn of(decision: &'a Decision, facts: &Facts<'a>) -> Self {
+        Self {
+            time: decision.time.to_rfc3339_opts(SecondsFormat::Millis, false),
+            decision: decision.choice.name(),
+            reason: &decision.reason,
+            article: &decision.article,
+            bag: decision.bag,
+            bag_check: decision
+                .bag
+                .and_then(|bag| facts.bags.bag(bag))
+                .map(BagOf::of),
+        }
+    }
+}
+
+/// What was found of a bag before its part went in.
+#[derive(Serialize)]
+struct BagOf<'a> {
+    time: String,
+    quantity: &'a str,
+    unit: &'a str,
+    value: Option<f64>,
+    uncertainty: Option<f64>,
+    nominal: Option<f64>,
+    lower: Option<f64>,
+    upper: Option<f64>,
+    verdict: &'a str,
+    reason: &'a str,
+    checks: &'a str,
+}
+
+impl<'a> BagOf<'a> {
+    fn of(bag: &'a Bag) -> Self {
+        let (lower, upper) = bag.limits;
+        Self {
+            time: bag.time.to_rfc3339_opts(SecondsFormat::Millis, false),
+            quantity: bag.quantity.name(),
+            unit: bag.quantity.unit_name(),
+            value: bag.value,
+            uncertainty: bag.uncertainty,
+            nominal: bag.nominal,
+            lower,
+            upper,
+            verdict: bag.verdict.name(),
+            reason: &bag.reason,
+            checks: &bag.checks,
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct StepOf<'a> {
+    step: String,
+    quantity: Option<&'a str>,
+    unit: Option<&'a str>,
+    nominal: Option<f64>,
+    lower: Option<f64>,
+    upper: Option<f64>,
+    before: Option<MeasurementOf<'a>>,
+    after: Option<MeasurementOf<'a>>,
+}
+
+impl<'a> StepOf<'a> {
+    fn of(row: &StepRow<'a, '_>, facts: &Facts<'a>) -> Self {
+        let target = row.target();
+        Self {
+            step: row.step.clone(),
+            quantity: target.map(|target| target.quantity.name()),
+            unit: target.map(|target| target.quantity.unit_name()),
+            nominal: target.and_then(|target| target.nominal),
+            lower: target.and_then(|target| target.lower),
+            upper: target.and_then(|target| target.upper),
+            before: row.before.map(|one| MeasurementOf::of(one, facts)),
+            after: row.after.map(|one| MeasurementOf::of(one, facts)),
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct MeasurementOf<'a> {
+    time: String,
+    sitting: &'a str,
+    attempt: u32,
+    meter: Option<&'a str>,
+    in_circuit: bool,
+    found: &'a str,
+    value: Option<f64>,
+    uncertainty: Option<f64>,
+    guard: Option<f64>,
+    probability: Option<f64>,
+    verdict: &'a str,
+    reason: &'a str,
+    checks: &'a str,
+    rule: &'a str,
+    readings: u32,
+}
+
+impl<'a> MeasurementOf<'a> {
+    fn of(one: &'a Measurement, facts: &Facts<'a>) -> Self {
+        Self {
+            time: one.time.to_rfc3339_opts(SecondsFormat::Millis, false),
+            sitting: &one.sitting,
+            attempt: one.attempt,
+            meter: facts.meter_of(one),
+            in_circuit: one.in_circuit,
+            found: found(one.found),
+            value: one.figures.and_then(|figures| figures.value),
+            uncertainty: one.figures.and_then(|figures| figures.uncertainty),
+            guard: one.figures.and_then(|figures| figures.guard),
+            probability: one.probability,
+            verdict: one.verdict.name(),
+            reason: &one.reason,
+            checks: &one.checks,
+            rule: &one.rule,
+            readings: one.readings,
+        }
+    }
+}
+
+/// The word of the results.
+pub(super) const fn found(found: Found) -> &'static str {
+    match found {
+        Found::Value => "value",
+        Found::Open => "open",
+        Found::BeyondRange => "beyond range",
+    }
+}
+
+#[derive(Serialize)]
+struct SittingOf<'a> {
+    name: &'a str,
+    begun: Option<String>,
+    lasted_s: Option<f64>,
+    program: Option<&'a str>,
+    meters: Vec<&'a str>,
+    lines: u64,
+    of_new_parts: bool,
+    rows: usize,
+    proof: &'a str,
+    sha256: Option<&'a str>,
+}
+
+impl<'a> SittingOf<'a> {
+    fn of(sitting: &'a SittingFacts) -> Self {
+        Self {
+            name: &sitting.name,
+            begun: sitting
+                .begun
+                .map(|begun| begun.to_rfc3339_opts(SecondsFormat::Millis, false)),
+            lasted_s: sitting.lasted_s,
+            program: sitting.program.as_deref(),
+            meters: sitting.profiles(),
+            lines: sitting.lines,
+            of_new_parts: sitting.of_new_parts,
+            rows: sitting.rows,
+            proof: sitting.proof.name(),
+            sha256: sitting.proof.digest(),
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct FileOf<'a> {
+    name: &'a str,
+    bytes: u64,
+    sha256: &'a str,
+}
+
+impl<'a> FileOf<'a> {
+    fn of(file: &'a FileFacts) -> Self {
+        Self {
+            name: &file.name,
+            bytes: file.bytes,
+            sha256: &file.digest,
+        }
+    }
+}

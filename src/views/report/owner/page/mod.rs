@@ -1,0 +1,58 @@
+//! [`page`]: the report as one HTML file that needs nothing from elsewhere.
+//!
+//! Everything that comes from a file is text: `maud` escapes it, [`words::own`] keeps its direction to itself.
+//! Colours only ever repeat what a word and a shape say already.
+
+mod cautions;
+mod guide;
+mod mark;
+mod photos;
+mod proof;
+mod scale;
+mod sentence;
+mod settling;
+mod spread;
+mod steps;
+mod strips;
+mod summary;
+mod unknown;
+mod words;
+
+use maud::{Markup, html};
+
+use super::Facts;
+use crate::views::report::html::Shell;
+
+/// The report as one HTML file.
+pub fn page(facts: &Facts<'_>) -> String {
+    let accounts = facts.accounts();
+    let sections = html! {
+        (summary::section(facts, &accounts))
+        (cautions::section(&accounts))
+        (photos::section(facts))
+        (strips::section(&accounts))
+        (spread::section(&accounts))
+        @if let Some(touch) = facts.touch { (settling::section(touch)) }
+        (steps::section(facts, &accounts))
+        (unknown::section(facts, &accounts))
+        (proof::section(facts))
+        (guide::section(facts))
+    };
+    let mut text = document(facts, &sections).into_string();
+    text.push('\n');
+    text
+}
+
+fn document(facts: &Facts<'_>, sections: &Markup) -> Markup {
+    let shell = Shell {
+        title: &format!("{} – report on its parts", words::shown(facts.title)),
+        kicker: "Report on the parts of",
+        heading: words::own(facts.title),
+        made: facts.made,
+        program: facts.program,
+        before: mark::shapes(),
+        own_style: "",
+        last_word: " A verdict is about a value, never about safety.",
+    };
+    shell.around(sections)
+}

@@ -1,0 +1,242 @@
+//! How far the parts of each make lie from their nominal values.
+
+use std::collections::BTreeMap;
+
+use maud::{Markup, html};
+
+use super::words;
+use crate::books::ledger::{Account, Measurement};
+use crate::engine::judge::Verdict;
+use crate::engine::parts::{Kind, Material, Part};
+use crate::engine::quantity::Quantity;
+use crate::views::report::owner::StepRow;
+
+/// How far the plot goes to each side, in per cent of the nominal value, and how wide the columns of dots are.
+const REACH: f64 = 60.0;
+const STEP: f64 = 4.0;
+/// Columns on each side of the middle one.
+const SIDE: i32 = (REACH / STEP) as i32;
+
+/// Deviations from the nominal value, in per cent.
+#[derive(Debug, Default)]
+struct Group {
+    found: Vec<f64>,
+    now: Vec<f64>,
+}
+
+/// The section; nothing if nothing was measured that has a nominal value.
+pub(super) fn section(accounts: &[Account<'_>]) -> Markup {
+    let mut groups: BTreeMap<(Kind, Option<Material>), Group> = BTreeMap::new();
+    let mut unproven = 0;
+    for account in accounts {
+        unproven += usize::from(!add(account, &mut groups));
+    }
+    if groups.is_empty() {
+        return html! {};
+    }
+    html! {
+        section.spread aria-labelledby="spread" {
+            h2 id="spread" { "How far the years have moved them" }
+            p {
+                "Each dot is a part, placed by how far it lies from what the maker listed: hollow dots above the line as it was found, filled ones below it where another was put in and measured. "
+                "Arrows at the ends stand for parts further off than " (REACH) " %. "
+                @if unproven > 0 { (words::count(unproven, "part is", "parts are")) " left out, since the reading in circuit proves nothing or there was no value." }
+            }
+            div.spreads {
+                @for ((kind, material), group) in &groups { (line(&name(*kind, *material), group)) }
+                div.spread-line.axis aria-hidden="true" {
+                    p {}
+                    svg width="100%" height="20" focusable="false" {
+                        @for percent in [-60, -40, -20, 0, 20, 40, 60] {
+                            text x=(place(f64::from(percent))) y="14" text-anchor="middle" { (signed(f64::from(percent), 0)) }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Puts a part into its group; `false` if it was measured and no deviation can be told.
+fn add(account: &Account<'_>, groups: &mut BTreeMap<(Kind, Option<Material>), Group>) -> bool {
+    let part = account.part;
+    if part.kind.conducts() || part.kind == Kind::Point {
+        return true;
+    }
+    let rows = StepRow::of(account);
+    let judged = |quantity: Quantity| quantity == part.nominal.quantity();
+    let row = rows.iter().find(|row| {
+        let of = row.before.or(row.after).and_then(|one| one.figures);
+        of.is_some_and(|figures| judged(figures.quantity))
+            && matches!(row.step.as_str(), "value" | "secondary")
+    });
+    let Some(row) = row else {
+        return account.measurements.is_empty();
+    };
+    let found = row.before.and_then(|one| deviation(one, part));
+    let now = row
+        .after
+        .filter(|_| account.fitted().is_some())
+        .and_then(|one| deviation(one, part));
+    if found.is_none() && now.is_none() {
+        return false;
+    }
+    let group = groups.entry((part.kind, part.material)).or_default();
+    group.found.extend(found);
+    group.now.extend(now);
+    true
+}
+
+/// How far it lies from the nominal value, in per cent; `None` if it proves nothing.
+fn deviation(one: &Measurement, part: &Part) -> Option<f64> {
+    let value = one.figures?.value?;
+    let nominal = part.nominal.value();
+    let deviation = 100.0 * (value - nominal) / nominal;
+    (one.verdict != Verdict::Inconclusive && deviation.is_finite()).then_some(deviation)
+}
+
+fn name(kind: Kind, material: Option<Material>) -> String {
+    match material {
+        Some(material) => format!("{material} {kind}s"),
+        None if kind == Kind::Ratio => "ratios of turns".to_owned(),
+        None => format!("{kind}s"),
+    }
+}
+
+/// A group as dots above and below a line.
+fn line(name: &str, group: &Group) -> Markup {
+    let (above, below) = (columns(&group.found), columns(&group.now));
+    let tallest = |columns: &BTreeMap<i32, usize>| columns.values().copied().max().unwrap_or(0);
+    let highest = tallest(&above).max(tallest(&below)).max(1);
+    let pitch = (120.0 / highest as f64).clamp(2.5, 10.0);
+    let up = pitch * tallest(&above) as f64 + 8.0;
+    let down = pitch * tallest(&below) as f64 + 8.0;
+    let words = description(group);
+    html! {
+        div.spread-line {
+            p { b { (name) } br; span.faint.small { (words) } }
+            svg role="img" width="100%" height=(format!("{:.0}", up + down)) {
+                title { (name) ": " (words) }
+                @for percent in [-40.0, -20.0, 20.0, 40.0] {
+                    line.grid x1=(place(percent)) x2=(place(percent)) y1="0" y2="100%" {}
+                }
+                line.nominal x1=(place(0.0)) x2=(place(0.0)) y1="0" y2="100%" {}
+                line.base x1="0" x2="100%" y1=(format!("{up:.1}")) y2=(format!("{up:.1}")) {}
+                (dots(&above, "hollow", pitch, |number| up - 4.0 - pitch * (number as f64 + 0.5)))
+                (dots(&below, "filled", pitch, |number| up + 4.0 + pitch * (number as f64 + 0.5)))
+            }
+        }
+    }
+}
+
+/// How many lie in each column; the outermost ones hold what is beyond.
+fn columns(deviations: &[f64]) -> BTreeMap<i32, usize> {
+    let mut columns = BTreeMap::new();
+    for deviation in deviations {
+        let column = (deviation / STEP)
+            .round()
+            .clamp(f64::from(-SIDE - 1), f64::from(SIDE + 1));
+        *columns.entry(column as i32).or_default() += 1;
+    }
+    columns
+}
+
+fn dots(
+    columns: &BTreeMap<i32, usize>,
+    class: &str,
+    pitch: f64,
+    height: impl Fn(usize) -> f64,
+) -> Markup {
+    let radius = (pitch / 2.0 - 0.5).max(1.0);
+    html! {
+        @for (column, number) in columns {
+            @let x = place(f64::from(*column) * STEP);
+            @for one in 0..*number {
+                @let y = format!("{:.1}", height(one));
+                @if column.abs() > SIDE {
+                    @let way = if *column < 0 { -radius } else { radius };
+                    svg x=(x) y=(y) overflow="visible" {
+                        path class={ "beyond " (class) } d=(format!("M{0:.1} {1:.1}L{2:.1} 0L{0:.1} {3:.1}z", -way, -radius, way, radius)) {}
+                    }
+                } @else {
+                    circle class=(class) cx=(x) cy=(y) r=(format!("{radius:.1}")) {}
+                }
+            }
+        }
+    }
+}
+
+/// Where a deviation stands, in per cent of the width; there is room for a column on each side.
+fn place(deviation: f64) -> String {
+    let half = REACH + 2.0 * STEP;
+    format!("{:.2}%", 50.0 + 50.0 * deviation / half)
+}
+
+fn signed(percent: f64, decimals: usize) -> String {
+    let shown = format!("{:.decimals$}", percent.abs());
+    let sign = match percent {
+        _ if shown.trim_matches(['0', '.']).is_empty() => "",
+        percent if percent < 0.0 => "−",
+        _ => "+",
+    };
+    format!("{sign}{shown} %")
+}
+
+/// How many, and where the middle one and the outermost ones lie.
+fn description(group: &Group) -> String {
+    let mut sorted = group.found.clone();
+    sorted.sort_unstable_by(f64::total_cmp);
+    let now = match group.now.len() {
+        0 => String::new(),
+        number => format!("; {number} put in"),
+    };
+    match sorted.as_slice() {
+        [] => format!("none as found{now}"),
+        [one] => format!("1 as found, {}{now}", signed(*one, 1)),
+        [lowest, .., highest] => format!(
+            "{} as found, median {}, from {} to {}{now}",
+            sorted.len(),
+            signed(median(&sorted), 1),
+            signed(*lowest, 1),
+            signed(*highest, 1)
+        ),
+    }
+}
+
+/// The middle one of sorted numbers, or the mean of the two in the middle.
+fn median(sorted: &[f64]) -> f64 {
+    let half = sorted.len() / 2;
+    if sorted.len() % 2 == 1 {
+        sorted[half]
+    } else {
+        f64::midpoint(sorted[half - 1], sorted[half])
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_median_is_in_the_middle() {
+        // By the definition of the median.
+        assert_eq!(median(&[1.0, 2.0, 9.0]), 2.0);
+        assert_eq!(median(&[1.0, 2.0, 4.0, 9.0]), 3.0);
+    }
+
+    #[test]
+    fn what_is_beyond_the_ends_is_counted_there() {
+        let columns = columns(&[-1000.0, -61.9, -1.9, 1.9, 2.1, 62.1, 1000.0]);
+        assert_eq!(columns.values().sum::<usize>(), 7);
+        assert_eq!((columns[&-16], columns[&-15]), (1, 1));
+        assert_eq!((columns[&0], columns[&1], columns[&16]), (2, 1, 2));
+    }
+
+    #[test]
+    fn nothing_has_no_sign() {
+        assert_eq!(signed(0.0, 0), "0 %");
+        assert_eq!(signed(-0.04, 1), "0.0 %");
+        assert_eq!(signed(-12.34, 1), "−12.3 %");
+        assert_eq!(signed(6.0, 1), "+6.0 %");
+    }
+}

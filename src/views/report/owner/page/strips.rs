@@ -1,0 +1,177 @@
+//! Every part against its limits, one strip a part.
+
+use maud::{Markup, html};
+
+use super::mark;
+use super::scale::{Place, Scale};
+use super::steps::groups;
+use super::words;
+use crate::books::ledger::{Account, Found, Measurement};
+use crate::engine::quantity::Quantity;
+use crate::views::report::owner::StepRow;
+
+/// Height of a strip, in pixels, and its middle.
+const HEIGHT: u32 = 24;
+const MIDDLE: u32 = HEIGHT / 2;
+
+/// The section.
+pub(super) fn section(accounts: &[Account<'_>]) -> Markup {
+    let measured = accounts
+        .iter()
+        .any(|account| !account.measurements.is_empty());
+    if !measured {
+        return html! {};
+    }
+    html! {
+        section.strips aria-labelledby="strips" {
+            h2 id="strips" { "Every part against its limits" }
+            p { "The shaded stretch is what is right for the part, the thin line in it what the maker listed. Every strip is drawn to its own scale, so that the limits stand below each other." }
+            (legend())
+            @for (title, group) in groups(accounts) {
+                (strips(title, &group))
+            }
+        }
+    }
+}
+
+fn legend() -> Markup {
+    let sample = |draw: Markup| {
+        html! { svg.sample width="34" height=(HEIGHT) aria-hidden="true" focusable="false" { (draw) } }
+    };
+    let arrow =
+        html! { svg x="17" y=(MIDDLE) overflow="visible" { path.beyond d="M-5-6L6 0L-5 6z" {} } };
+    html! {
+        p.legend {
+            span { (sample(html! { circle.hollow cx="17" cy=(MIDDLE) r="5.5" {} })) " as it was found" }
+            span { (sample(html! { circle.filled cx="17" cy=(MIDDLE) r="5.5" {} })) " as it is now" }
+            span { (sample(html! { line.whisker x1="3" x2="31" y1=(MIDDLE) y2=(MIDDLE) {} circle.filled cx="17" cy=(MIDDLE) r="5.5" {} })) " with its uncertainty, where that can be seen" }
+            span { (sample(arrow)) " beyond the strip" }
+        }
+    }
+}
+
+fn strips(title: &str, group: &[&Account<'_>]) -> Markup {
+    let rows: Vec<StepRow<'_, '_>> = group
+        .iter()
+        .flat_map(|account| StepRow::of(account))
+        .filter(|row| row.before.is_some() || row.after.is_some())
+        .collect();
+    if rows.is_empty() {
+        return html! {};
+    }
+    html! {
+        table.strip-table role="table" {
+            caption { (title) }
+            thead { tr {
+                th scope="col" { "Part" }
+                th scope="col" { span.ends { span { "too low" } span { "right" } span { "too high" } } }
+                th scope="col" { "Now" }
+            } }
+            tbody {
+                @for row in &rows {
+                    tr {
+                        th scope="row" { (words::own(&row.title())) }
+                        td.strip-cell { (strip(row)) }
+                        td { (now(row)) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn now(row: &StepRow<'_, '_>) -> Markup {
+    match (row.after, row.before) {
+        (Some(after), _) => mark::verdict(after.verdict),
+        (None, Some(_)) => html! { span.faint { "not measured" } },
+        (None, None) => html! {},
+    }
+}
+
+/// The strip of a step.
+fn strip(row: &StepRow<'_, '_>) -> Markup {
+    let Some((target, scale)) = row.target().and_then(|one| Some((one, Scale::of(one)?))) else {
+        return html! { span.faint { "no limits to draw against" } };
+    };
+    let before = row
+        .before
+        .filter(|_| row.after.is_none() || row.measured_anew());
+    html! {
+        svg.strip role="img" width="100%" height=(HEIGHT) {
+            title { (words::shown(&description(row))) }
+            line.base x1="0" x2="100%" y1=(MIDDLE) y2=(MIDDLE) {}
+            rect.band x={ (scale.from) "%" } width={ (scale.to - scale.from) "%" } y="3" height=(HEIGHT - 6) {}
+            @for limit in [target.lower, target.upper].into_iter().flatten() {
+                (tick("limit", scale.held(limit)))
+            }
+            @if let (Some(nominal), Some(_)) = (target.nominal, target.lower) {
+                @if let Place::At(place) = scale.place(nominal) { (tick("nominal", place)) }
+            }
+            @if let Some(before) = before { (dot(before, "hollow", scale, target.quantity)) }
+            @if let Some(after) = row.after { (dot(after, "filled", scale, target.quantity)) }
+        }
+    }
+}
+
+fn tick(class: &str, place: f64) -> Markup {
+    let place = format!("{place:.2}%");
+    html! { line class=(class) x1=(place) x2=(place) y1="3" y2=(HEIGHT - 3) {} }
+}
+
+/// What the strip says, in words.
+fn description(row: &StepRow<'_, '_>) -> String {
+    let limits = row.target().and_then(words::limits);
+    let mut sentence = row.title();
+    if let Some(limits) = limits {
+        sentence.push_str(", right is ");
+        sentence.push_str(&limits);
+    }
+    let mut add = |when: &str, one: &Measurement| {
+        let found = words::found(one);
+        sentence.extend(["; ", when, " ", found.as_str(), ", ", one.verdict.name()]);
+    };
+    if let Some(before) = row
+        .before
+        .filter(|_| row.after.is_none() || row.measured_anew())
+    {
+        add("found at", before);
+    }
+    if let Some(after) = row.after {
+        add("now", after);
+    }
+    sentence
+}
+
+/// The mark of a measurement: a dot with its uncertainty, or an arrow at the end of the strip.
+fn dot(one: &Measurement, class: &str, scale: Scale, quantity: Quantity) -> Markup {
+    let figures = one.figures.filter(|figures| figures.quantity == quantity);
+    let value = figures.and_then(|figures| figures.value);
+    let place = match (one.found, value) {
+        (Found::Value, Some(value)) => scale.place(value),
+        // Where nothing conducts there is no capacitance and no end to the resistance.
+        (Found::Open, _) if quantity == Quantity::Capacitance => Place::BeyondLeft,
+        (Found::Open | Found::BeyondRange, _) => Place::BeyondRight,
+        (Found::Value, None) => return html! {},
+    };
+    let expanded = 2.0
+        * figures
+            .and_then(|figures| figures.uncertainty)
+            .unwrap_or(0.0);
+    match (place, value) {
+        (Place::At(place), Some(value)) => {
+            let (from, to) = (scale.held(value - expanded), scale.held(value + expanded));
+            html! {
+                @if to - from > 1.0 {
+                    line.whisker x1={ (format!("{from:.2}")) "%" } x2={ (format!("{to:.2}")) "%" } y1=(MIDDLE) y2=(MIDDLE) {}
+                }
+                circle class=(class) cx={ (format!("{place:.2}")) "%" } cy=(MIDDLE) r="5.5" {}
+            }
+        }
+        (Place::BeyondLeft, _) => arrow(class, "2%", "M5-6L-6 0L5 6z"),
+        _ => arrow(class, "97.5%", "M-5-6L6 0L-5 6z"),
+    }
+}
+
+fn arrow(class: &str, place: &str, path: &str) -> Markup {
+    html! { svg x=(place) y=(MIDDLE) overflow="visible" { path class={ "beyond " (class) } d=(path) {} } }
+}

@@ -1,0 +1,364 @@
+//! [`Scene`]: what the three zones of the board say, in words.
+
+use super::speech;
+use crate::engine::judge::Verdict;
+use crate::engine::quantity::{Quantity, format_steady, format_value};
+use crate::views::feed::{Entry, Judged, Limits, MeterWord, Stage, State, Way};
+use crate::views::screen::Mood;
+use crate::views::screen::line::mood;
+
+/// Something in large letters with lines of ordinary ones.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Word {
+    /// The large word.
+    pub(super) text: String,
+    /// A shorter one that says the same, where the large one would get small.
+    pub(super) short: Option<String>,
+    /// Whether it is cut out of a block: what must not be overlooked without colour either.
+    pub(super) cut_out: bool,
+    /// Its mood.
+    pub(super) mood: Mood,
+    /// The lines, the most important one first.
+    pub(super) lines: Vec<(String, Mood)>,
+}
+
+/// A live value.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Shown {
+    /// Number and unit.
+    pub(super) text: String,
+    /// Whether it is cut out of a block.
+    pub(super) cut_out: bool,
+    /// Its mood.
+    pub(super) mood: Mood,
+}
+
+/// A value against its limits.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Against {
+    /// The limits.
+    pub(super) limits: Limits,
+    /// What is measured.
+    pub(super) quantity: Quantity,
+    /// The value; `None` where there is none.
+    pub(super) value: Option<f64>,
+    /// Its expanded uncertainty, where it is known.
+    pub(super) uncertainty: Option<f64>,
+}
+
+/// What the board says.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Scene {
+    /// What is in hand.
+    pub(super) hand: Word,
+    /// What the probes do, or what is wrong.
+    pub(super) doing: (String, Mood),
+    /// The live value.
+    pub(super) shown: Shown,
+    /// The value against its limits; `None` where there are none.
+    pub(super) against: Option<Against>,
+    /// What became of it; `None` while it is being measured.
+    pub(super) outcome: Option<Word>,
+}
+
+impl Word {
+    fn new(text: impl Into<String>, mood: Mood, lines: Vec<(String, Mood)>) -> Self {
+        Self {
+            text: text.into(),
+            short: None,
+            cut_out: false,
+            mood,
+            lines,
+        }
+    }
+
+    fn cut_out(self) -> Self {
+        Self {
+            cut_out: true,
+            ..self
+        }
+    }
+}
+
+impl Scene {
+    /// What that state says. `alone`: nothing beside the zones tells what comes next.
+    pub(super) fn of(state: &State, alone: bool) -> Self {
+        Self {
+            hand: hand(state, alone),
+            doing: doing(state),
+            shown: shown(state),
+            against: against(state),
+            outcome: outcome(state),
+        }
+    }
+}
+
+fn quiet(text: impl Into<String>) -> (String, Mood) {
+    (text.into(), Mood::Quiet)
+}
+
+fn plain(text: impl Into<String>) -> (String, Mood) {
+    (text.into(), Mood::Plain)
+}
+
+fn hand(state: &State, alone: bool) -> Word {
+    let Some(entry) = &state.in_hand else {
+        return nothing_in_hand(state);
+    };
+    let mut lines = vec![plain(&entry.what)];
+    match state.stage {
+        Stage::Discharge => lines.insert(
+            0,
+            ("discharged? voltmeter across it".to_owned(), Mood::Doubtful),
+        ),
+        Stage::Soak => {
+            let test = state.soak.as_ref().map(|soak| soak.test.as_str());
+            let words = format!("{}: {}", entry.step, test.unwrap_or_default());
+            lines.insert(0, (words, Mood::Doubtful));
+        }
+        _ if entry.step != "value" => lines.insert(0, (entry.step.clone(), Mood::Doubtful)),
+        _ => {}
+    }
+    lines.extend(place(entry).map(plain));
+    lines.extend(role(entry).map(plain));
+    if alone && !state.next.is_empty() {
+        let next: Vec<&str> = state.next.iter().map(|next| next.title.as_str()).collect();
+        lines.push(quiet(format!("then {}", next.join(", "))));
+    }
+    if !entry.note.is_empty() {
+        lines.push(quiet(format!("note: {}", entry.note)));
+    }
+    lines.push(quiet(format!("{} of {}", entry.index, entry.of)));
+    Word::new(entry.designator.to_uppercase(), Mood::Plain, lines)
+}
+
+fn nothing_in_hand(state: &State) -> Word {
+    match state.stage {
+        Stage::Zero => Word::new(
+            "ZERO",
+            Mood::Plain,
+            vec![
+                plain("hold the probes on each other, lift when told"),
+                quiet("the resistance of the leads is then taken off every resistance"),
+            ],
+        ),
+        Stage::Apart => Word::new(
+            "APART",
+            Mood::Plain,
+            vec![
+                plain("hold the probes apart, near each other and touching nothing"),
+                quiet("what the open leads add is then taken off"),
+            ],
+        ),
+        Stage::NothingLeft => Word::new(
+            "LIST DONE",
+            Mood::Good,
+            vec![
+                plain("every part of the list was taken in hand"),
+                quiet("back, goto and redo still work; end ends the sitting"),
+            ],
+        ),
+        Stage::Ended => Word::new("END", Mood::Plain, vec![plain("the sitting is over")]),
+        _ => Word::new("- - -", Mood::Quiet, vec![quiet("nothing is in hand yet")]),
+    }
+}
+
+/// From where to where it goes.
+fn place(entry: &Entry) -> Option<String> {
+    match (entry.from.as_str(), entry.to.as_str()) {
+        ("", "") => None,
+        (from, "") => Some(format!("at {from}")),
+        ("", to) => Some(format!("at {to}")),
+        (from, to) => Some(format!("from {from} to {to}")),
+    }
+}
+
+/// What it does, and whether its neighbours can disturb.
+fn role(entry: &Entry) -> Option<String> {
+    match (entry.role.as_str(), entry.in_circuit) {
+        ("", false) => None,
+        ("", true) => Some("in circuit".to_owned()),
+        (role, false) => Some(role.to_owned()),
+        (role, true) => Some(format!("{role}, in circuit")),
+    }
+}
+
+fn doing(state: &State) -> (String, Mood) {
+    if state.stage == Stage::Ended {
+        return quiet("");
+    }
+    if let Some(Way::Lost) = state.link.way {
+        let reason = state.link.reason.as_deref().unwrap_or_default();
+        return (format!("{reason}; trying again"), Mood::Bad);
+    }
+    if let Some((_, words)) = &state.meter.trouble {
+        return (words.clone(), Mood::Bad);
+    }
+    if state.across.is_some_and(|across| !across.discharged) {
+        return (
+            "discharge it through a resistor, then measure again".to_owned(),
+            Mood::Bad,
+        );
+    }
+    let seconds = state.at_us.saturating_sub(state.trace.since_us) as f64 * 1e-6;
+    let settled = state.verdict.is_some() || state.across.is_some();
+    let reading = state.reading;
+    match reading.map(|reading| reading.touching) {
+        _ if state.stage == Stage::Soak => soak_doing(state),
+        _ if state.said_on => plain("said to be on it: a steady nothing now means open"),
+        Some(true) if settled => plain("settled: lift the probes"),
+        Some(true) if state.restless => (
+            format!("still moving after {seconds:.0} s: hold to wait, lift to give up"),
+            Mood::Doubtful,
+        ),
+        Some(true) => plain(format!("on it for {seconds:.1} s: hold")),
+        Some(false) => quiet("probes in the air"),
+        None => quiet("waiting for a reading"),
+    }
+}
+
+fn soak_doing(state: &State) -> (String, Mood) {
+    let Some(soak) = &state.soak else {
+        return quiet("");
+    };
+    let volts = format_value(Quantity::Voltage, soak.volts, 4);
+    match soak.applied_us {
+        None => plain("time runs from the first current, or from `soak`"),
+        Some(_) => (format!("{volts} STANDS AT IT"), Mood::Bad),
+    }
+}
+
+fn shown(state: &State) -> Shown {
+    let of = |text: &str, cut_out, mood| Shown {
+        text: text.to_owned(),
+        cut_out,
+        mood,
+    };
+    if state.stage == Stage::Ended {
+        return of("", false, Mood::Quiet);
+    }
+    if state.link.way == Some(Way::Lost) {
+        return of("NO LINK", true, Mood::Bad);
+    }
+    if let Some((MeterWord::Silent, _)) = state.meter.trouble {
+        return of("SILENT", true, Mood::Bad);
+    }
+    let Some(reading) = state.reading else {
+        return of("- - -", false, Mood::Quiet);
+    };
+    let mood = if reading.touching {
+        Mood::Plain
+    } else {
+        Mood::Quiet
+    };
+    match reading.value {
+        Some(value) => of(&format_steady(reading.quantity, value, 4), false, mood),
+        None if reading.touching => of("BEYOND", false, Mood::Doubtful),
+        None => of("- - -", false, Mood::Quiet),
+    }
+}
+
+fn against(state: &State) -> Option<Against> {
+    if let Some(judged) = &state.verdict {
+        return Some(Against {
+            limits: judged.band.clone(),
+            quantity: judged.quantity,
+            value: judged.compared,
+            uncertainty: judged.compared_uncertainty,
+        });
+    }
+    let entry = state.in_hand.as_ref()?;
+    let live = state.reading.filter(|reading| {
+        let under_voltage = state
+            .soak
+            .as_ref()
+            .is_some_and(|soak| soak.applied_us.is_some());
+        reading.quantity == entry.quantity && (reading.touching || under_voltage)
+    });
+    Some(Against {
+        limits: entry.band.clone(),
+        quantity: entry.quantity,
+        value: live.and_then(|reading| reading.value),
+        uncertainty: None,
+    })
+}
+
+fn outcome(state: &State) -> Option<Word> {
+    if state.stage == Stage::Ended {
+        return Some(ended(state));
+    }
+    if let Some(judged) = &state.verdict {
+        return Some(verdict(judged, None));
+    }
+    if let Some(across) = &state.across {
+        let volts = format_value(Quantity::Voltage, across.volts, 3);
+        return Some(if across.discharged {
+            let lines = vec![plain(volts), quiet("lift, and the next one is named")];
+            Word::new("DISCHARGED", Mood::Good, lines)
+        } else {
+            let lines = vec![(volts, Mood::Bad), plain("never with a screwdriver")];
+            Word::new("CHARGED", Mood::Bad, lines).cut_out()
+        });
+    }
+    if let Some(soak) = &state.soak {
+        return Some(speech::soak(state, soak));
+    }
+    if state.touching() || state.said_on {
+        return None;
+    }
+    Some(before(state))
+}
+
+/// Between two parts: what became of the last one, with its designator in the word itself so that it is not taken for the
+/// one in hand.
+fn before(state: &State) -> Word {
+    let what_to_do = match state.stage {
+        Stage::Discharge => {
+            "hold the voltmeter across it; `override` with a reason goes on without having seen it"
+        }
+        Stage::Part => "put the probes on it and hold until the verdict is there",
+        _ => "",
+    };
+    match state.last.first() {
+        Some(judged) if state.stage != Stage::Discharge => {
+            verdict(judged, Some(&judged.designator))
+        }
+        _ => Word::new("", Mood::Quiet, vec![plain(what_to_do)]),
+    }
+}
+
+fn verdict(judged: &Judged, of: Option<&str>) -> Word {
+    let (long, short) = match judged.verdict {
+        Verdict::Pass => ("PASS", None),
+        Verdict::ConditionalPass => ("CONDITIONAL PASS", Some("PASS?")),
+        Verdict::ConditionalFail => ("CONDITIONAL FAIL", Some("FAIL?")),
+        Verdict::Fail => ("FAIL", None),
+        Verdict::Inconclusive => ("INCONCLUSIVE", Some("???")),
+    };
+    let with = |word: &str| match of {
+        Some(designator) => format!("{}:{word}", designator.to_uppercase()),
+        None => word.to_owned(),
+    };
+    let mut lines = speech::verdict(judged);
+    if of.is_some() {
+        lines.insert(0, quiet(format!("before: {}", judged.title)));
+    }
+    let mut word = Word::new(with(long), mood(judged.verdict), lines);
+    word.short = short.map(with);
+    if judged.verdict == Verdict::Fail {
+        word.cut_out()
+    } else {
+        word
+    }
+}
+
+fn ended(state: &State) -> Word {
+    let progress = &state.progress;
+    let done = format!("{} OF {}", progress.done, progress.parts);
+    let mut lines: Vec<(String, Mood)> = speech::counts(&progress.counts)
+        .into_iter()
+        .map(|(count, word, mood)| (format!("{count} {word}"), mood))
+        .collect();
+    lines.insert(0, plain("parts are done"));
+    Word::new(done, Mood::Plain, lines)
+}

@@ -1,0 +1,108 @@
+//! [`Client`]: the other end of the socket, for one who watches.
+
+use std::io::{self, BufRead as _, BufReader, Write as _};
+use std::net::Shutdown;
+use std::os::unix::net::UnixStream;
+use std::path::{Path, PathBuf};
+
+use super::place::{Place, socket_path};
+use super::protocol::FromClient;
+use crate::engine::sitting::Command;
+
+/// Connected to the sitting of a job.
+#[derive(Debug)]
+pub struct Client {
+    reader: BufReader<UnixStream>,
+}
+
+/// What of a connection can be used while somebody reads from it.
+#[derive(Debug)]
+pub struct Speaker {
+    stream: UnixStream,
+}
+
+/// There is nothing to connect to.
+#[derive(Debug, thiserror::Error)]
+pub enum ConnectError {
+    /// Nobody serves.
+    #[error(
+        "nobody serves a sitting of `{root}`: begin one with `probewright sit {root} --serve`",
+        root = root.display()
+    )]
+    NotServed {
+        /// The folder of the job.
+        root: PathBuf,
+    },
+    /// The operating system refuses.
+    #[error("cannot connect to `{path}`: {source}", path = path.display())]
+    Refused {
+        /// The socket.
+        path: PathBuf,
+        /// Its reason.
+        source: io::Error,
+    },
+}
+
+impl Client {
+    /// Connects to the sitting of the job in `root`.
+    ///
+    /// # Errors
+    /// If nobody serves one, or the operating system refuses.
+    pub fn connect(root: &Path) -> Result<Self, ConnectError> {
+        let stream = Place::of(root).and_then(|place| UnixStream::connect(place.path()));
+        let stream = stream.map_err(|source| match source.kind() {
+            // A socket that nobody listens at is left from a program that was killed.
+            io::ErrorKind::NotFound | io::ErrorKind::ConnectionRefused => ConnectError::NotServed {
+                root: root.to_owned(),
+            },
+            _ => ConnectError::Refused {
+                path: socket_path(root),
+                source,
+            },
+        })?;
+        Ok(Self {
+            reader: BufReader::new(stream),
+        })
+    }
+
+    /// Reads the next line, with its end, into `line`; `false` when the connection is closed.
+    ///
+    /// # Errors
+    /// If the operating system fails, or the line is no text.
+    pub fn read(&mut self, line: &mut String) -> io::Result<bool> {
+        line.clear();
+        match self.reader.read_line(line) {
+            // A line without an end was cut off.
+            Ok(_) => Ok(line.ends_with('\n')),
+            Err(error) if error.kind() == io::ErrorKind::ConnectionReset => Ok(false),
+            Err(error) => Err(error),
+        }
+    }
+
+    /// A second handle, to speak while another thread reads.
+    ///
+    /// # Errors
+    /// If the operating system gives none.
+    pub fn speaker(&self) -> io::Result<Speaker> {
+        Ok(Speaker {
+            stream: self.reader.get_ref().try_clone()?,
+        })
+    }
+}
+
+impl Speaker {
+    /// Sends a command.
+    ///
+    /// # Errors
+    /// If the connection is closed.
+    pub fn say(&mut self, command: &Command) -> io::Result<()> {
+        let line = FromClient::Command(command.to_string()).line();
+        self.stream.write_all(line.as_bytes())
+    }
+
+    /// Closes the connection; whoever reads from it is told so.
+    pub fn hang_up(&self) {
+        // It may be closed already.
+        let _ = self.stream.shutdown(Shutdown::Both);
+    }
+}

@@ -1,0 +1,147 @@
+//! [`Site`]: what lies behind the page, and which request gets what.
+
+use std::net::SocketAddr;
+use std::sync::Arc;
+
+use http_body_util::{BodyExt as _, Limited};
+use hyper::body::Incoming;
+use hyper::header::HeaderMap;
+use hyper::http::request::Parts;
+use hyper::{Method, Request};
+use tokio::sync::Semaphore;
+use tokio::time::timeout;
+
+use super::answer::{Answer, asset, file, json, nothing, refuse, stream, with_cookie};
+use super::asset::Asset;
+use super::event_id::item_of;
+use super::gate::{Gate, check_source};
+use super::limit::{BODY_BYTES, VIEWERS};
+use super::patience::Patience;
+use super::refusal::Refusal;
+use super::stream::Stream;
+use crate::views::serve::{Closing, Served};
+
+/// What lies behind the page.
+#[derive(Debug)]
+pub(super) struct Site {
+    gate: Gate,
+    served: Served,
+    viewers: Arc<Semaphore>,
+    patience: Patience,
+    closing: Closing,
+}
+
+impl Site {
+    /// Of that sitting, behind that gate, until it closes.
+    pub(super) fn new(gate: Gate, served: Served, patience: Patience, closing: Closing) -> Self {
+        Self {
+            gate,
+            served,
+            viewers: Arc::new(Semaphore::new(VIEWERS)),
+            patience,
+            closing,
+        }
+    }
+
+    /// The answer to a request that came in at `here`.
+    pub(super) async fn answer(&self, request: Request<Incoming>, here: SocketAddr) -> Answer {
+        let (parts, body) = request.into_parts();
+        let answered = self.find(&parts, body, here).await;
+        answered.unwrap_or_else(|refusal| refuse(&refusal))
+    }
+
+    async fn find(
+        &self,
+        request: &Parts,
+        body: Incoming,
+        here: SocketAddr,
+    ) -> Result<Answer, Refusal> {
+        check_source(request, here)?;
+        let path = request.uri.path();
+        if let Some(found) = Asset::at(path) {
+            reading(&request.method)?;
+            return Ok(file(found));
+        }
+        match path {
+            "/key" if self.gate.wants_key() => {
+                writing(&request.method)?;
+                let cookie = self.gate.admit(&self.text(body).await?)?;
+                Ok(with_cookie(&cookie))
+            }
+            "/state" => {
+                reading(&request.method)?;
+                self.gate.check_key(request)?;
+                // A state is plain data: it always has a JSON form.
+                let state = serde_json::to_string(&self.served.hub.state());
+                Ok(json(state.unwrap_or_default()))
+            }
+            "/events" => {
+                reading(&request.method)?;
+                self.gate.check_key(request)?;
+                self.events(request)
+            }
+            "/command" => {
+                writing(&request.method)?;
+                self.gate.check_key(request)?;
+                self.command(&self.text(body).await?)
+            }
+            _ => Err(Refusal::NotFound),
+        }
+    }
+
+    fn events(&self, request: &Parts) -> Result<Answer, Refusal> {
+        if request.method == Method::HEAD {
+            return Ok(asset("text/event-stream", String::new()));
+        }
+        let slot = Arc::clone(&self.viewers).try_acquire_owned();
+        let slot = slot.map_err(|_| Refusal::TooManyViewers { most: VIEWERS })?;
+        let after = last_event(&request.headers, &self.served.sitting);
+        let (joined, viewer) = self.served.hub.join(after);
+        Ok(stream(Stream::begin(
+            &self.served.sitting,
+            joined,
+            viewer,
+            slot,
+            self.patience.beat,
+            self.closing.clone(),
+        )))
+    }
+
+    fn command(&self, text: &str) -> Result<Answer, Refusal> {
+        self.served.commands.say(text)?;
+        Ok(nothing())
+    }
+
+    /// The body as text, without blanks and line ends around it.
+    async fn text(&self, body: Incoming) -> Result<String, Refusal> {
+        let whole = timeout(self.patience.body, Limited::new(body, BODY_BYTES).collect()).await;
+        let bytes = match whole {
+            Err(_) => return Err(Refusal::TooSlow),
+            Ok(Err(error)) if error.is::<http_body_util::LengthLimitError>() => {
+                return Err(Refusal::TooLarge { most: BODY_BYTES });
+            }
+            Ok(Err(_)) => return Err(Refusal::BrokenOff),
+            Ok(Ok(collected)) => collected.to_bytes(),
+        };
+        let text = std::str::from_utf8(&bytes).map_err(|_| Refusal::NotText)?;
+        Ok(text.trim().to_owned())
+    }
+}
+
+/// The last item of this sitting that the browser has, if any.
+fn last_event(headers: &HeaderMap, sitting: &str) -> Option<u64> {
+    item_of(headers.get("last-event-id")?.to_str().ok()?, sitting)
+}
+
+fn reading(method: &Method) -> Result<(), Refusal> {
+    let fits = method == Method::GET || method == Method::HEAD;
+    fits.then_some(()).ok_or(Refusal::Method {
+        allowed: "GET, HEAD",
+    })
+}
+
+fn writing(method: &Method) -> Result<(), Refusal> {
+    let fits = method == Method::POST;
+    fits.then_some(())
+        .ok_or(Refusal::Method { allowed: "POST" })
+}

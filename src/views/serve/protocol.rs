@@ -1,0 +1,159 @@
+//! [`FromServer`] and [`FromClient`]: the lines on the socket of a sitting. Each is one JSON object.
+
+use serde::{Deserialize, Serialize};
+
+use crate::views::feed::{Item, State};
+
+/// Version of the protocol. It rises when something that a client may rely on changes or goes; what is only added leaves it.
+pub const PROTOCOL: u32 = 1;
+
+/// The longest line that a client may send, in bytes, with its end.
+pub const LONGEST_LINE: usize = 4096;
+
+/// How many clients there may be at a time.
+pub const MOST_CLIENTS: usize = 16;
+
+/// What the server says. A line that is none of these comes from a later program and is passed over.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum FromServer {
+    /// Always the first line.
+    Hello(Hello),
+    /// Everything so far: the second line, and the one after [`FromServer::Missed`].
+    State(Box<State>),
+    /// The client was too slow: so many items were left out.
+    Missed(u64),
+    /// What the client said is no command, and why.
+    Refused(String),
+    /// Why the server closes the connection. Always the last line.
+    Error(String),
+    /// An item, as it is.
+    #[serde(untagged)]
+    Item(Box<Item>),
+}
+
+/// Who serves.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Hello {
+    /// [`PROTOCOL`].
+    pub version: u32,
+    /// Name and version of the program.
+    pub program: String,
+    /// Name of the sitting: that of its recording, without the ending.
+    pub sitting: String,
+}
+
+/// What a client says.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub enum FromClient {
+    /// The text form of a command at the bench: `goto R12`.
+    Command(String),
+}
+
+impl Hello {
+    /// Of this program, for that sitting.
+    pub(super) fn of(sitting: &str) -> Self {
+        Self {
+            version: PROTOCOL,
+            program: concat!(env!("CARGO_PKG_NAME"), " ", env!("CARGO_PKG_VERSION")).to_owned(),
+            sitting: sitting.to_owned(),
+        }
+    }
+}
+
+impl FromServer {
+    /// As a line, with its end.
+    pub fn line(&self) -> String {
+        // All of it is plain data, which always has a JSON form.
+        let mut line = serde_json::to_string(self).unwrap_or_default();
+        line.push('\n');
+        line
+    }
+}
+
+impl FromClient {
+    /// As a line, with its end.
+    pub fn line(&self) -> String {
+        // Text always has a JSON form.
+        let mut line = serde_json::to_string(self).unwrap_or_default();
+        line.push('\n');
+        line
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::views::feed::{News, VERSION};
+    use crate::views::screen::Mood;
+
+    fn item() -> Item {
+        Item {
+            version: VERSION,
+            id: 7,
+            at_us: 1_250_000,
+            news: News::Contact,
+            line: None,
+            mood: Mood::Plain,
+        }
+    }
+
+    #[test]
+    fn every_line_of_the_server_reads_back_and_is_told_apart_by_its_word() {
+        let all = [
+            (
+                FromServer::Hello(Hello::of("20561103T192530")),
+                r#"{"hello":{"version":1,"program":"probewright "#,
+            ),
+            (
+                FromServer::State(Box::default()),
+                r#"{"state":{"version":1,"last_id":0,"#,
+            ),
+            (FromServer::Missed(12), "{\"missed\":12}\n"),
+            (
+                FromServer::Refused("no".to_owned()),
+                "{\"refused\":\"no\"}\n",
+            ),
+            (FromServer::Error("no".to_owned()), "{\"error\":\"no\"}\n"),
+            (
+                FromServer::Item(Box::new(item())),
+                "{\"version\":1,\"id\":7,\"at_us\":1250000,\"news\":{\"what\":\"contact\"}}\n",
+            ),
+        ];
+        for (said, begins) in all {
+            let line = said.line();
+            assert!(line.starts_with(begins), "{line}");
+            assert_eq!(line.find('\n'), Some(line.len() - 1), "{line}");
+            assert_eq!(serde_json::from_str::<FromServer>(&line).unwrap(), said);
+        }
+    }
+
+    #[test]
+    fn the_developers_table_names_every_word_and_the_limits() {
+        let text = include_str!("../../../DEVELOPERS.md");
+        let table = text.split_once("| the server says | when |").unwrap().1;
+        for word in ["hello", "state", "missed", "refused", "error"] {
+            assert!(table.contains(&format!("\n| `{word}` | ")), "{word}");
+        }
+        assert!(text.contains(&format!("version {PROTOCOL} of the protocol")));
+        assert!(table.contains(&format!("| {MOST_CLIENTS} clients at a time |")));
+        assert!(table.contains(&format!("| {LONGEST_LINE} bytes in a line")));
+    }
+
+    #[test]
+    fn a_command_is_one_object_with_one_text() {
+        let command = FromClient::Command("goto R12".to_owned());
+        assert_eq!(command.line(), "{\"command\":\"goto R12\"}\n");
+        assert_eq!(
+            serde_json::from_str::<FromClient>(&command.line()).unwrap(),
+            command
+        );
+        for other in ["goto R12", "{}", r#"{"command":7}"#, r#"{"state":{}}"#] {
+            assert!(
+                serde_json::from_str::<FromClient>(other).is_err(),
+                "{other}"
+            );
+        }
+    }
+}
