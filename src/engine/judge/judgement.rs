@@ -1,6 +1,6 @@
 //! [`judge`]: the one door into the room.
 
-use super::check::{Check, overall};
+use super::check::{Aspect, Check, overall};
 use super::conditions::Conditions;
 use super::conformity::probability_of_conformity;
 use super::in_circuit::weaken;
@@ -22,6 +22,8 @@ use crate::engine::quantity::{Band, Quantity};
 pub struct Judgement {
     /// The verdict on the whole: the worst of the value and of every check.
     pub verdict: Verdict,
+    /// The verdict on the value alone.
+    pub of_value: Verdict,
     /// Why the value alone is judged as it is.
     pub reason: Reason,
     /// What was compared with the limits: the settled value, or what became of it by a correction; `None` where no value was found.
@@ -36,6 +38,30 @@ pub struct Judgement {
     pub guard: Option<f64>,
     /// What else was looked at.
     pub checks: Vec<Check>,
+}
+
+impl Judgement {
+    /// The check that the verdict on the whole comes from; `None` where the value alone decides. The safety class goes
+    /// before everything that decides as much, the value before every other check.
+    pub fn deciding(&self) -> Option<&Check> {
+        let decides = |check: &&Check| check.verdict == Some(self.verdict);
+        let class = |check: &&Check| check.aspect == Aspect::SafetyClass && decides(check);
+        let others = || self.checks.iter().find(decides);
+        let found = self.checks.iter().find(class);
+        found.or_else(|| others().filter(|_| self.of_value != self.verdict))
+    }
+
+    /// Why the verdict is what it is, as a clause for people.
+    pub fn why(&self) -> &str {
+        self.deciding()
+            .map_or(self.reason.words(), |check| check.words.as_str())
+    }
+
+    /// Takes in what else was looked at: the worst of it and of the value is the verdict on the whole.
+    pub(super) fn conclude(&mut self) {
+        let checked = self.checks.iter().filter_map(|check| check.verdict);
+        self.verdict = overall(checked.chain([self.of_value])).unwrap_or(self.verdict);
+    }
 }
 
 /// What was measured beside the value.
@@ -129,8 +155,7 @@ fn judge_listed(
     judgement
         .checks
         .extend(at_mains::check(part, value, conditions));
-    let checked = judgement.checks.iter().filter_map(|check| check.verdict);
-    judgement.verdict = overall(checked.chain([judgement.verdict])).unwrap_or(judgement.verdict);
+    judgement.conclude();
     judgement
 }
 
@@ -146,6 +171,7 @@ fn nothing(part: &Part) -> Reason {
 pub(super) fn without_value(band: Band, verdict: Verdict, reason: Reason, rule: Rule) -> Judgement {
     Judgement {
         verdict,
+        of_value: verdict,
         reason,
         judged: None,
         probability: None,
@@ -195,6 +221,7 @@ pub(super) fn judge_value(
     };
     Judgement {
         verdict,
+        of_value: verdict,
         reason,
         judged: Some(judged),
         probability: Some(probability_of_conformity(judged.value, judged.u, band)),
@@ -302,6 +329,55 @@ mod tests {
     fn in_circuit_a_high_capacitance_proves_nothing_and_a_low_one_does() {
         assert_eq!(verdict(Kind::Capacitor, true, 150.0), Verdict::Inconclusive);
         assert_eq!(verdict(Kind::Capacitor, true, 50.0), Verdict::Fail);
+    }
+
+    #[test]
+    fn the_worst_check_decides_the_class_before_the_value_and_the_value_before_the_rest() {
+        let band = part(Kind::Resistor, false).band;
+        let decided = |of_value, checks: &[(Aspect, Verdict)]| {
+            let mut judgement = without_value(band, of_value, Reason::Open, Rule::Simple);
+            judgement.checks = checks
+                .iter()
+                .map(|(aspect, verdict)| Check {
+                    aspect: *aspect,
+                    verdict: Some(*verdict),
+                    words: aspect.name().to_owned(),
+                })
+                .collect();
+            judgement.conclude();
+            (judgement.verdict, judgement.why().to_owned())
+        };
+        let own = Reason::Open.words().to_owned();
+        let (loss, class) = (Aspect::Loss, Aspect::SafetyClass);
+        for (of_value, checks, expected) in [
+            (
+                Verdict::Pass,
+                vec![(loss, Verdict::Pass)],
+                (Verdict::Pass, own.clone()),
+            ),
+            (
+                Verdict::Fail,
+                vec![(loss, Verdict::Fail)],
+                (Verdict::Fail, own.clone()),
+            ),
+            (
+                Verdict::Pass,
+                vec![(loss, Verdict::Fail)],
+                (Verdict::Fail, "loss".to_owned()),
+            ),
+            (
+                Verdict::Fail,
+                vec![(loss, Verdict::Fail), (class, Verdict::Fail)],
+                (Verdict::Fail, "safety class".to_owned()),
+            ),
+            (
+                Verdict::Fail,
+                vec![(class, Verdict::Inconclusive)],
+                (Verdict::Fail, own),
+            ),
+        ] {
+            assert_eq!(decided(of_value, &checks), expected);
+        }
     }
 
     #[test]

@@ -204,6 +204,7 @@ pub(super) fn judge(
     let remark = soaked.map(|soaked| Check::remark(Aspect::Leakage, soaked.words(value)));
     Judgement {
         verdict,
+        of_value: verdict,
         reason,
         judged: Some(Uncertain::new(value, standard_uncertainty)),
         probability: (verdict == decided)

@@ -4,7 +4,7 @@
 //! Military practice measures three operations, one reading each (MIL-DTL-24317B, 4.8.4.1, by MIL-STD-202, method 307), and takes
 //! their mean; here every single one is held to the limit, which is stricter.
 
-use super::check::{Aspect, Check, overall};
+use super::check::{Aspect, Check};
 use super::conditions::Conditions;
 use super::further::judge_against;
 use super::judgement::{Beside, Judgement};
@@ -45,9 +45,8 @@ pub(super) fn judge(
         let earlier = beside.makes.iter().flatten().copied();
         let makes: Vec<Estimate> = earlier.chain(own).collect();
         let check = spread(&makes, of, part.band.upper(), conditions.rule);
-        let verdicts = check.verdict.into_iter().chain([judgement.verdict]);
-        judgement.verdict = overall(verdicts).unwrap_or(judgement.verdict);
         judgement.checks.push(check);
+        judgement.conclude();
     }
     judgement
 }

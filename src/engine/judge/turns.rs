@@ -80,8 +80,10 @@ fn by_band(part: &Part, value: Measured, rule: Rule, checks: Vec<Check>) -> Judg
     } else {
         Side::Inside
     };
+    let verdict = rule.decide(value, u, part.band);
     Judgement {
-        verdict: rule.decide(value, u, part.band),
+        verdict,
+        of_value: verdict,
         reason: Reason::Value(side),
         judged: Some(Uncertain::new(value, u)),
         probability: Some(probability_of_conformity(value, u, part.band)),
