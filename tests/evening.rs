@@ -50,7 +50,7 @@ impl Evening {
         self.tell(json!({ "what": "contact" }));
         for reading in 0..90 {
             self.at_us += 20_000;
-            let decay = (-f64::from(reading) / 12.0).exp();
+            let decay = libm::exp(-f64::from(reading) / 12.0);
             let ripple = 1.0 + 1e-3 * f64::from(reading * 7 % 5 - 2);
             self.reading(quantity, Some(value * ripple * (1.0 + 0.6 * decay)), true);
         }

@@ -268,7 +268,7 @@ fn the_page_writes_a_value_with_the_prefix_that_the_program_would_use() {
     for quantity in Quantity::ALL {
         for exponent in -11..13 {
             for figure in [1.0, 3.3] {
-                let value = figure * 10_f64.powi(exponent);
+                let value = figure * libm::exp10(f64::from(exponent));
                 let ours = format_value(quantity, value, 2);
                 let expression = format!("withPrefix({value:e}, '{}', 2)", quantity.name());
                 let text = browser.evaluate(&expression);

@@ -222,7 +222,7 @@ impl Small {
         };
         let points = (0..30).map(|reading| TouchPoint {
             at_s: 0.1 * f64::from(reading),
-            value: 6.2e-8 * (1.0 - 0.5 * 0.7_f64.powi(reading)),
+            value: 6.2e-8 * (1.0 - 0.5 * libm::pow(0.7_f64, f64::from(reading))),
         });
         Self {
             title: "wireless set of a lighthouse, 1954".to_owned(),

@@ -146,7 +146,7 @@ impl View {
     /// Readings that approach a value.
     fn touch(mut self, quantity: Quantity, value: f64) -> Self {
         for reading in 0..30 {
-            let way = 0.4 * value * (-0.3 * f64::from(reading)).exp();
+            let way = 0.4 * value * libm::exp(-0.3 * f64::from(reading));
             self.read(quantity, Shown::Value(value - way), true);
             if reading == 0 {
                 self.hear(What::Contact);

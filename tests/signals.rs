@@ -147,7 +147,7 @@ fn within(from: f64, to: f64, rng: &mut Rng) -> f64 {
 
 /// Evenly spread over the decades.
 fn decades(from: f64, to: f64, rng: &mut Rng) -> f64 {
-    within(from.ln(), to.ln(), rng).exp()
+    libm::exp(within(libm::log(from), libm::log(to), rng))
 }
 
 /// Tips on each other, leads included.

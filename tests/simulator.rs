@@ -135,7 +135,7 @@ fn an_approach_is_exponential_within_noise() {
         .take(60)
         .collect();
     // From one reading to the next, 10 ms later, the distance to the end value shrinks by e^(-10/200) [RC charging].
-    let shrink = (-0.05f64).exp();
+    let shrink = libm::exp(-0.05f64);
     for pair in values.windows(2) {
         let (before, after) = (pair[0] - 10e3, pair[1] - 10e3);
         assert!((after - before * shrink).abs() < 1.0, "{before} {after}");

@@ -54,7 +54,7 @@ impl Bench {
     /// A current of `micro` microampere after ten seconds that falls with the power `n` of time, for so many seconds.
     fn falls(&mut self, micro: f64, n: f64, seconds: u32) {
         for half in 1..=2 * seconds {
-            let amperes = 1e-6 * micro * (f64::from(half) / 20.0).powf(-n);
+            let amperes = 1e-6 * micro * libm::pow(f64::from(half) / 20.0, -n);
             self.shows(&format!("{amperes:.8} ADC"), 1);
         }
     }

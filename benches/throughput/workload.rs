@@ -43,7 +43,7 @@ impl Lines {
             self.line.extend_from_slice(b"OL MOHM\r\n");
         } else {
             let since = (within - (PER_PART - TOUCHED)) as f64 / 1000.0;
-            let value = 4.7 * (1.0 - (-since / 0.05).exp());
+            let value = 4.7 * (1.0 - libm::exp(-since / 0.05));
             let counts = (value * 1000.0).round() as i64 + self.rng.i64(-1..=1);
             write!(
                 self.line,

@@ -11,3 +11,4 @@ pub mod probing;
 pub mod quantity;
 pub mod settings;
 pub mod sitting;
+pub mod statistics;

@@ -24,7 +24,7 @@ fn voltmeter_example() {
 /// memory, arithmetic with mpmath 1.3).
 #[test]
 fn end_gauge_example() {
-    let rest = (2.9_f64.powi(2) + 16.6_f64.powi(2)).sqrt();
+    let rest = libm::hypot(2.9, 16.6);
     let estimate = Estimate::combine(0.0, 25.0, 9.7, rest * 3f64.sqrt());
     assert_relative_eq!(
         estimate.standard_uncertainty,

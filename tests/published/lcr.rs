@@ -218,7 +218,7 @@ fn a_parallel_resistance_tells_the_loss_factor() {
     assert_eq!(loss.kind, LossKind::TanDelta);
     assert_relative_eq!(loss.value, 0.6, max_relative = 1e-11);
     // D = 1/(ωCpRp), so relative uncertainties add in square (JCGM 100:2008, 5.1.6, from memory).
-    let relative = (0.45_f64 / 45.093_900_542_7).hypot(0.06 / 5.882_352_941_18);
+    let relative = libm::hypot(0.45_f64 / 45.093_900_542_7, 0.06 / 5.882_352_941_18);
     assert_relative_eq!(
         loss.standard_uncertainty / loss.value,
         relative,

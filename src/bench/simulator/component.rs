@@ -203,7 +203,7 @@ impl Behaviour {
         match self {
             Self::Steady(value) => Some(value),
             Self::Approach { to, from, tau } => {
-                Some(to + (from - to) * (-t / tau.as_secs_f64()).exp())
+                Some(to + (from - to) * libm::exp(-t / tau.as_secs_f64()))
             }
             Self::Climb { per_second } => Some(per_second * t),
             Self::Wander {

@@ -193,8 +193,8 @@ impl FrontEnd {
 
     /// A number of the standard normal distribution, by the method of Box and Muller (1958).
     fn gaussian(&mut self) -> f64 {
-        let radius = (-2.0 * (1.0 - self.rng.f64()).ln()).sqrt();
-        radius * (std::f64::consts::TAU * self.rng.f64()).cos()
+        let radius = (-2.0 * libm::log(1.0 - self.rng.f64())).sqrt();
+        radius * libm::cos(std::f64::consts::TAU * self.rng.f64())
     }
 
     fn channel(&mut self) -> &mut Channel {
@@ -217,6 +217,7 @@ impl Channel {
 mod tests {
     use super::*;
     use crate::bench::simulator::{BenchClock, Component};
+    use crate::engine::statistics::square;
     use approx::assert_relative_eq;
 
     fn front_end(options: &Options) -> (Probes, FrontEnd) {
@@ -250,11 +251,7 @@ mod tests {
             .map(Option::unwrap)
             .collect();
         let mean = values.iter().sum::<f64>() / 4000.0;
-        let variance = values
-            .iter()
-            .map(|value| (value - mean).powi(2))
-            .sum::<f64>()
-            / 3999.0;
+        let variance = values.iter().map(|value| square(value - mean)).sum::<f64>() / 3999.0;
         // 20 counts of 0.1 Ω are 2 Ω; five standard errors of the mean and of the deviation.
         assert!((mean - 4700.0).abs() < 5.0 * 2.0 / 4000f64.sqrt(), "{mean}");
         assert!(

@@ -54,7 +54,7 @@ impl Scale {
 
     /// Full scale of `range`.
     pub(super) fn full_scale(&self, range: u32) -> f64 {
-        self.lowest * 10f64.powi(range.cast_signed())
+        self.lowest * libm::exp10(f64::from(range.cast_signed()))
     }
 
     /// One count of `range`.

@@ -105,7 +105,7 @@ fn display(sample: &Sample) -> String {
         .iter()
         .find(|(factor, _)| value.abs() >= *factor)
         .unwrap_or(&lowest);
-    let decimals = (factor / sample.resolution).log10().round().max(0.0) as usize;
+    let decimals = libm::log10(factor / sample.resolution).round().max(0.0) as usize;
     format!("{:.decimals$} {prefix}{unit}", value / factor)
 }
 

@@ -20,7 +20,7 @@ impl Centre {
             .map_or(0.0, |interval| (interval.to - interval.from) / 2.0);
         Self {
             offset: spread.mean / nominal - 1.0,
-            uncertainty: chance.hypot(2.0 * spread.meter) / nominal.abs(),
+            uncertainty: libm::hypot(chance, 2.0 * spread.meter) / nominal.abs(),
         }
     }
 

@@ -103,7 +103,7 @@ impl Histogram {
 
     /// A limit of a class, with as many figures as tell one from the next.
     fn text(&self, value: f64) -> String {
-        let figures = (value / self.width).abs().max(1.0).log10().floor() as usize + 2;
+        let figures = libm::log10((value / self.width).abs().max(1.0)).floor() as usize + 2;
         format_value(self.quantity, value, figures.clamp(3, 9))
     }
 }
@@ -120,11 +120,11 @@ fn bar_length(count: usize, most: usize) -> usize {
 /// The width that the rule gives, before rounding.
 fn rule(sorted: &[f64], range: f64) -> f64 {
     let n = sorted.len() as f64;
-    let by_quartiles = 2.0 * (quantile(sorted, 0.75) - quantile(sorted, 0.25)) / n.cbrt();
+    let by_quartiles = 2.0 * (quantile(sorted, 0.75) - quantile(sorted, 0.25)) / libm::cbrt(n);
     if sorted.len() >= MANY && by_quartiles > 0.0 {
         by_quartiles
     } else {
-        range / (1.0 + n.log2()).ceil()
+        range / (1.0 + libm::log2(n)).ceil()
     }
 }
 
@@ -138,7 +138,7 @@ fn quantile(sorted: &[f64], p: f64) -> f64 {
 
 /// The smallest of 1, 2 and 5 times a power of ten that is not below `width`.
 fn round_up(width: f64) -> f64 {
-    let power = 10_f64.powf(width.log10().floor());
+    let power = libm::exp10(libm::log10(width).floor());
     let fits = |factor: &f64| factor * power >= width * (1.0 - 1e-9);
     let factor = [1.0, 2.0, 5.0].into_iter().find(fits).unwrap_or(10.0);
     factor * power

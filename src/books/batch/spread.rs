@@ -4,6 +4,7 @@ use statrs::distribution::{ChiSquared, ContinuousCDF as _, StudentsT};
 
 use super::tolerance_factor;
 use crate::engine::probing::mean_and_deviation;
+use crate::engine::statistics::square;
 
 /// How sure an interval is.
 const CONFIDENCE: f64 = 0.95;
@@ -76,7 +77,7 @@ impl Spread {
     /// Test of a standard deviation against a given one: NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.8 (from memory).
     pub fn exceeds_the_meter(&self) -> Option<bool> {
         let chi_squared = ChiSquared::new(self.degrees()).ok()?;
-        let ratio = self.degrees() * (self.deviation / self.meter).powi(2);
+        let ratio = self.degrees() * square(self.deviation / self.meter);
         (self.meter > 0.0).then(|| ratio > chi_squared.inverse_cdf(CONFIDENCE))
     }
 

@@ -3,6 +3,7 @@
 use statrs::distribution::{ChiSquared, ContinuousCDF as _};
 
 use crate::engine::judge::normal_cdf;
+use crate::engine::statistics::square;
 
 /// Normal scores beyond this add less than 1e-15 to a probability.
 const LAST_SCORE: f64 = 8.0;
@@ -31,14 +32,14 @@ pub fn tolerance_factor(n: usize, content: f64, confidence: f64) -> f64 {
                 _ if at % 2 == 1 => 4.0,
                 _ => 2.0,
             };
-            let density = (-z * z / 2.0).exp() / std::f64::consts::TAU.sqrt();
+            let density = libm::exp(-z * z / 2.0) / std::f64::consts::TAU.sqrt();
             // Both signs of z at once.
             let weight = 2.0 * weight * density * step / 3.0;
             (weight, half_width(z / n.sqrt(), content))
         })
         .collect();
     let held = |k: f64| -> f64 {
-        let held = |r: f64| chi_squared.sf((n - 1.0) * (r / k).powi(2));
+        let held = |r: f64| chi_squared.sf((n - 1.0) * square(r / k));
         nodes.iter().map(|(weight, r)| weight * held(*r)).sum()
     };
     root(0.5, 1e4, |k| held(k) - confidence)

@@ -29,7 +29,7 @@ impl Change {
     /// That takes the two errors for independent. With the same meter part of them is common, and the true u(d) is smaller:
     /// leaving that out calls fewer changes real, and never more.
     pub fn uncertainty(&self) -> f64 {
-        self.before.u.hypot(self.after.u)
+        libm::hypot(self.before.u, self.after.u)
     }
 
     /// d over what it was; `None` where it was nothing.

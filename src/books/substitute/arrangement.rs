@@ -5,6 +5,7 @@ use std::fmt;
 use super::share::{Fraction, Share};
 use crate::engine::parts::Kind;
 use crate::engine::quantity::Band;
+use crate::engine::statistics::square;
 
 /// How parts stand in for one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -39,7 +40,7 @@ impl Combination {
     fn sensitivity(self, a: f64, b: f64) -> f64 {
         match self {
             Self::Sum => 1.0,
-            Self::Reciprocal => (b / (a + b)).powi(2),
+            Self::Reciprocal => square(b / (a + b)),
         }
     }
 }
@@ -114,8 +115,11 @@ pub(super) fn statistical(combination: Combination, bands: [Band; 2]) -> Option<
     let centre = bands.map(|band| f64::midpoint(band.lower(), band.upper()));
     let u = bands.map(|band| (band.upper() - band.lower()) / 2.0 / 3f64.sqrt());
     let [a, b] = centre;
-    let expanded =
-        2.0 * (combination.sensitivity(a, b) * u[0]).hypot(combination.sensitivity(b, a) * u[1]);
+    let expanded = 2.0
+        * libm::hypot(
+            combination.sensitivity(a, b) * u[0],
+            combination.sensitivity(b, a) * u[1],
+        );
     let value = combination.of(a, b);
     let worst = worst(combination, bands)?;
     Band::new(

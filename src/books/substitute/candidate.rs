@@ -116,7 +116,7 @@ impl<'a> Candidate<'a> {
             is_too_small: want.preference == Preference::AtOrAbove && value < AS_GOOD * nominal,
             is_below: value < nominal,
             is_oversized: members.iter().all(|(_, rating)| is_oversized(want, rating)),
-            distance: (value / nominal).ln().abs(),
+            distance: libm::log(value / nominal).abs(),
             unevenness: shares
                 .iter()
                 .map(|share| share.power().nominal)
@@ -208,12 +208,12 @@ fn contains(outer: Band, inner: Band) -> bool {
 /// How much more a rating stands than is asked, as a logarithm.
 fn surplus(want: &Want, rating: &Rating) -> f64 {
     let over = |has: Option<f64>, least: Option<f64>| match (has, least) {
-        (Some(has), Some(least)) => (has / least).ln().max(0.0),
+        (Some(has), Some(least)) => libm::log(has / least).max(0.0),
         _ => 0.0,
     };
     match want.original.kind {
         Kind::Resistor => over(rating.watts, want.least_watts()),
-        _ => over(rating.dc_volts, want.least_volts()) + rating.ac_volts.map_or(0.0, f64::ln),
+        _ => over(rating.dc_volts, want.least_volts()) + rating.ac_volts.map_or(0.0, libm::log),
     }
 }
 

@@ -140,7 +140,7 @@ mod tests {
             sum in any::<bool>(),
             ratio in 1.0..20.0_f64,
         ) {
-            let values = series.between(0.1, 0.1 * 10f64.powi(decades));
+            let values = series.between(0.1, 0.1 * libm::exp10(f64::from(decades)));
             let combination = if sum { Combination::Sum } else { Combination::Reciprocal };
             let within = Band::new(target * lower, target * (lower + width)).unwrap();
             let fits = |smaller: f64, larger: f64| larger <= ratio * smaller;

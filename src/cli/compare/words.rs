@@ -19,7 +19,7 @@ pub(super) fn change(change: &Change) -> String {
     };
     let (share, expanded) = (100.0 * share, 100.0 * expanded);
     let decimals = if expanded > 0.0 {
-        (1.0 - expanded.log10().floor()).clamp(0.0, 4.0) as usize
+        (1.0 - libm::log10(expanded).floor()).clamp(0.0, 4.0) as usize
     } else {
         2
     };

@@ -75,7 +75,7 @@ mod tests {
             covariance: Covariance::correlated([0.1, 0.2], [[1.0, 0.6], [0.6, 1.0]]).unwrap(),
         };
         let again = estimate.reciprocal().reciprocal();
-        assert!((again.value - estimate.value).norm() < 1e-14);
+        assert!((again.value - estimate.value).norm_sqr() < 1e-28);
         let pairs = again.covariance.matrix().iter().flatten();
         for (found, expected) in pairs.zip(estimate.covariance.matrix().iter().flatten()) {
             assert!((found - expected).abs() < 1e-15, "{again:?}");

@@ -57,7 +57,8 @@ fn linearised(kind: PairKind, [a, b]: [f64; 2], w: f64) -> (Complex64, [Complex6
             (z, [z / a, z * z / (b * b * w * a)])
         }
         PairKind::ZTheta => {
-            let direction = Complex64::cis(b.to_radians());
+            let (sine, cosine) = libm::sincos(b.to_radians());
+            let direction = Complex64::new(cosine, sine);
             let z = a * direction;
             (z, [direction, j * z * 1_f64.to_radians()])
         }
@@ -115,10 +116,10 @@ mod tests {
                 (at(a * (1.0 + h), b) - at(a * (1.0 - h), b)) / (2.0 * a * h),
                 (at(a, b * (1.0 + h)) - at(a, b * (1.0 - h))) / (2.0 * b * h),
             ];
-            let scale = at(a, b).norm();
+            let scale = at(a, b).norm_sqr().sqrt();
             for ((derivative, difference), input) in derivatives.iter().zip(differences).zip([a, b]) {
                 // A central difference is off by a part of h², and by the rounding of 1e-16 over h.
-                let error = (derivative - difference).norm() * input / scale;
+                let error = (derivative - difference).norm_sqr().sqrt() * input / scale;
                 prop_assert!(error < 1e-8, "{kind}: {derivative} is not {difference}");
             }
         }

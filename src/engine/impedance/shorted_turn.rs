@@ -167,6 +167,7 @@ mod tests {
 
     use super::*;
     use crate::engine::impedance::{Pair, PairKind, angular_frequency};
+    use crate::engine::statistics::square;
 
     fn winding(l: f64, q: f64, relative: f64) -> Impedance {
         let values = [
@@ -207,7 +208,7 @@ mod tests {
         let (l2, r2) = (l1 / (turns * turns), 2e-3);
         let mutual = coupling * (l1 * l2).sqrt();
         let sound = Complex64::new(r1, w * l1);
-        let shorted = sound + (w * mutual).powi(2) / Complex64::new(r2, w * l2);
+        let shorted = sound + square(w * mutual) / Complex64::new(r2, w * l2);
         let exact = |z: Complex64| {
             let values = [Uncertain::exact(z.re), Uncertain::exact(z.im)];
             let pair = Pair::new(PairKind::RX, 1e3, values, 0.0).unwrap();

@@ -168,12 +168,12 @@ mod tests {
             rungs in proptest::collection::vec((-1.0..5.0, -10.0..-4.0), 1..5),
             limit in 1.5..5.0, measured in 1.5..5.0,
         ) {
-            let [limit, measured] = [limit, measured].map(|f| 10f64.powf(f));
+            let [limit, measured] = [limit, measured].map(libm::exp10);
             let impedance = |f: f64| {
                 let open = Complex64::ZERO;
                 let admittance = rungs.iter().fold(open, |across, (r, c)| {
-                    let c = Complex64::new(0.0, std::f64::consts::TAU * f * 10f64.powf(*c));
-                    (10f64.powf(*r) + (c + across).inv()).inv()
+                    let c = Complex64::new(0.0, std::f64::consts::TAU * f * libm::exp10(*c));
+                    (libm::exp10(*r) + (c + across).inv()).inv()
                 });
                 admittance.inv()
             };

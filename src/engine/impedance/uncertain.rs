@@ -40,7 +40,7 @@ impl Uncertain {
     pub fn minus_independent(self, other: Self) -> Self {
         Self {
             value: self.value - other.value,
-            u: self.u.hypot(other.u),
+            u: libm::hypot(self.u, other.u),
         }
     }
 
@@ -48,7 +48,7 @@ impl Uncertain {
     #[must_use]
     pub fn over_independent(self, other: Self) -> Self {
         let value = self.value / other.value;
-        let u = (self.u / other.value).hypot(value * other.u / other.value);
+        let u = libm::hypot(self.u / other.value, value * other.u / other.value);
         Self { value, u }
     }
 }

@@ -68,7 +68,7 @@ fn spread(makes: &[Estimate], of: u8, ohms: f64, rule: Rule) -> Check {
         return Check::remark(Aspect::Spread, words);
     };
     let difference = largest.value - smallest.value;
-    let u = largest.scatter.hypot(smallest.scatter);
+    let u = libm::hypot(largest.scatter, smallest.scatter);
     let shown = |ohms| format_value(Quantity::Resistance, ohms, 3);
     let limit = SPREAD_SHARE * ohms;
     let words = format!(

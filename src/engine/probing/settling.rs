@@ -1,6 +1,7 @@
 //! The test of settling: [`settled`]. What it tests and why is said in the documentation of the room.
 
 use super::segment::Cell;
+use crate::engine::statistics::square;
 
 /// The shortest look, s: a contact younger than this is still being pressed home.
 pub const SHORTEST_LOOK: f64 = 0.25;
@@ -66,7 +67,7 @@ fn level(
     let span = window[window.len() - 1].time - window[0].time;
     let slope = line.slope.abs() + reach(scatter, floor, window.len()) / line.leverage.sqrt();
     let share = span / elapsed;
-    let remaining = slope * (span / 2.0 + elapsed * share / share.exp_m1());
+    let remaining = slope * (span / 2.0 + elapsed * share / libm::expm1(share));
     (remaining <= allowed).then_some(Level { from, remaining })
 }
 
@@ -128,10 +129,11 @@ fn reach(scatter: f64, floor: f64, count: usize) -> f64 {
     const Z: f64 = REACH;
     let degrees = (count - 1).max(1) as f64;
     let student = Z
-        + (Z.powi(3) + Z) / (4.0 * degrees)
-        + (5.0 * Z.powi(5) + 16.0 * Z.powi(3) + 3.0 * Z) / (96.0 * degrees.powi(2))
-        + (3.0 * Z.powi(7) + 19.0 * Z.powi(5) + 17.0 * Z.powi(3) - 15.0 * Z)
-            / (384.0 * degrees.powi(3));
+        + (libm::pow(Z, 3.0) + Z) / (4.0 * degrees)
+        + (5.0 * libm::pow(Z, 5.0) + 16.0 * libm::pow(Z, 3.0) + 3.0 * Z) / (96.0 * square(degrees))
+        + (3.0 * libm::pow(Z, 7.0) + 19.0 * libm::pow(Z, 5.0) + 17.0 * libm::pow(Z, 3.0)
+            - 15.0 * Z)
+            / (384.0 * libm::pow(degrees, 3.0));
     if scatter > floor {
         student * scatter
     } else {
@@ -148,7 +150,7 @@ fn allowance(scatter: f64, specification: f64) -> Option<f64> {
 fn successive_scatter(cells: &[Cell]) -> f64 {
     let square: f64 = cells
         .windows(2)
-        .map(|pair| (pair[1].value - pair[0].value).powi(2))
+        .map(|pair| square(pair[1].value - pair[0].value))
         .sum();
     (square / (2.0 * (cells.len() - 1) as f64)).sqrt()
 }
@@ -157,7 +159,7 @@ fn successive_scatter(cells: &[Cell]) -> f64 {
 fn curved_scatter(cells: &[Cell]) -> f64 {
     let square: f64 = cells
         .windows(3)
-        .map(|three| (three[0].value - 2.0 * three[1].value + three[2].value).powi(2))
+        .map(|three| square(three[0].value - 2.0 * three[1].value + three[2].value))
         .sum();
     (square / (6.0 * (cells.len() - 2) as f64)).sqrt()
 }
@@ -169,7 +171,7 @@ fn wanders(about_line: f64, successive: f64, floor: f64, count: usize) -> bool {
         return false;
     }
     let n = count as f64;
-    let ratio = 2.0 * (successive / about_line).powi(2);
+    let ratio = 2.0 * square(successive / about_line);
     ratio < 2.0 - WANDERING * 2.0 * ((n - 2.0) / (n * n - 1.0)).sqrt()
 }
 
@@ -238,7 +240,7 @@ mod tests {
     }
 
     fn normal(rng: &mut fastrand::Rng) -> f64 {
-        (-2.0 * (1.0 - rng.f64()).ln()).sqrt() * (std::f64::consts::TAU * rng.f64()).cos()
+        (-2.0 * libm::log(1.0 - rng.f64())).sqrt() * libm::cos(std::f64::consts::TAU * rng.f64())
     }
 
     fn rounded(value: f64, resolution: f64) -> f64 {
@@ -328,7 +330,7 @@ mod tests {
                     let values: Vec<f64> = (0..1200)
                         .map(|i| {
                             rounded(
-                                1000.0 - size * (-f64::from(i) / tau).exp()
+                                1000.0 - size * libm::exp(-f64::from(i) / tau)
                                     + 0.1 * normal(&mut rng),
                                 0.05,
                             )
@@ -336,7 +338,7 @@ mod tests {
                         .collect();
                     let at = first_settled(&values, 10.0, 1.0, 0.05).expect("settles in the end");
                     all += 1;
-                    let left = size * (-(at as f64) / tau).exp();
+                    let left = size * libm::exp(-(at as f64) / tau);
                     wrong += usize::from(left > 1.0);
                 }
             }

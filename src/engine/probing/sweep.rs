@@ -298,7 +298,7 @@ mod tests {
     /// A hand starts slowly, is twice as fast in between, rests for a moment, and ends slowly.
     fn hand(t: f64) -> f64 {
         let t = if t < 0.5 { t / 0.45 * 0.5 } else { t }.min(if t < 0.5 { 0.5 } else { 1.0 });
-        0.5 - 0.5 * (std::f64::consts::PI * t).cos()
+        0.5 - 0.5 * libm::cos(std::f64::consts::PI * t)
     }
 
     fn linear(x: f64) -> f64 {

@@ -270,7 +270,7 @@ impl Plan {
             let specified = profile
                 .second_uncertainty(settled.quantity, estimate.value, second.value)
                 .unwrap_or(0.0);
-            Uncertain::new(second.value, second.scatter.hypot(specified))
+            Uncertain::new(second.value, libm::hypot(second.scatter, specified))
         });
         Some(LcrReading {
             kind: function.pair()?,

@@ -152,7 +152,7 @@ mod tests {
             (D6, 17),
             (E6, 19),
         ] {
-            let exact = 440.0 * 2f64.powf(f64::from(semitones) / 12.0);
+            let exact = 440.0 * libm::exp2(f64::from(semitones) / 12.0);
             assert!(
                 (f64::from(hertz) - exact).abs() <= 0.5,
                 "{hertz} is not {exact}"

@@ -34,11 +34,11 @@ fn sound(tone: Tone, into: &mut Vec<i16>) {
     into.extend((0..length).map(|index| {
         let from_end = index.min(length - 1 - index) as f64;
         let swell = if from_end < edge {
-            0.5 - 0.5 * (PI * from_end / edge).cos()
+            0.5 - 0.5 * libm::cos(PI * from_end / edge)
         } else {
             1.0
         };
-        let height = PEAK * f64::from(i16::MAX) * swell * (step * index as f64).sin();
+        let height = PEAK * f64::from(i16::MAX) * swell * libm::sin(step * index as f64);
         height.round() as i16
     }));
 }
@@ -71,7 +71,7 @@ mod tests {
 
     /// Power at one frequency: Goertzel's algorithm (G. Goertzel, Amer. Math. Monthly 65 (1958) 34-35).
     fn power(samples: &[i16], hertz: f64) -> f64 {
-        let factor = 2.0 * (TAU * hertz / f64::from(SAMPLE_RATE)).cos();
+        let factor = 2.0 * libm::cos(TAU * hertz / f64::from(SAMPLE_RATE));
         let (mut last, mut before) = (0.0, 0.0);
         for &sample in samples {
             (last, before) = (f64::from(sample) + factor * last - before, last);

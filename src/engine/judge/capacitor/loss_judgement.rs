@@ -287,7 +287,7 @@ mod tests {
             series in 0.0..100.0, r1 in 1e-2..1e5, r2 in 1e-2..1e5,
             exponents in prop::array::uniform3(-9.0..-3.0), at in 20.0..1e5, ratio in 1.0..1000.0,
         ) {
-            let c = exponents.map(|exponent: f64| 10f64.powf(exponent));
+            let c = exponents.map(|exponent: f64| libm::exp10(exponent));
             let parts = [series, c[0], r1, c[1], r2, c[2]];
             let ((low_esr, low_loss), (high_esr, high_loss)) = (network(parts, at), network(parts, at * ratio));
             prop_assert!(low_esr >= high_esr * (1.0 - 1e-12));
@@ -300,7 +300,7 @@ mod tests {
             series in 0.0..100.0, r1 in 1e-2..1e5,
             exponents in prop::array::uniform2(-7.0..-3.0), at in 20.0..1e5f64,
         ) {
-            let c = exponents.map(|exponent: f64| 10f64.powf(exponent));
+            let c = exponents.map(|exponent: f64| libm::exp10(exponent));
             let parts = [series, c[0], r1, c[1], 1.0, 1e-9];
             prop_assume!((at / 120.0 - 1.0).abs() > SAME_FREQUENCY);
             let truth = Rule::Simple.decide(network(parts, 120.0).1, 0.0, at_most(0.25));

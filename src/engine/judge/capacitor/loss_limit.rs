@@ -67,7 +67,7 @@ impl LossLimit {
 
     /// The frequency of the limit that lies nearest to `frequency_hz` by ratio.
     pub(super) fn nearest_frequency_hz(&self, frequency_hz: f64) -> f64 {
-        let distance = |own: f64| (own / frequency_hz).ln().abs();
+        let distance = |own: f64| libm::log(own / frequency_hz).abs();
         let nearer = |best: f64, own: f64| {
             if distance(own) < distance(best) {
                 own

@@ -257,7 +257,7 @@ mod tests {
         for (index, u) in [(0, value.u), (1, loss.unwrap().standard_uncertainty)] {
             let of_c = (by_c[0][index] - by_c[1][index]) / (2.0 * dc) * c.u;
             let of_d = (by_d[0][index] - by_d[1][index]) / (2.0 * dd) * d.u;
-            assert_relative_eq!(u, of_c.hypot(of_d), max_relative = 1e-5);
+            assert_relative_eq!(u, libm::hypot(of_c, of_d), max_relative = 1e-5);
         }
     }
 

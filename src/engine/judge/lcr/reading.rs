@@ -67,11 +67,11 @@ impl LcrReading {
             PairKind::CpRp => per_farad * second.value * second.value,
             PairKind::LsQ | PairKind::LpQ => second.value * second.value,
             PairKind::ZTheta => 1_f64.to_degrees(),
-            PairKind::RX => value.value.hypot(second.value),
+            PairKind::RX => libm::hypot(value.value, second.value),
         };
         Some(Uncertain::new(
             second.value,
-            second.u.hypot(relative * steepness),
+            libm::hypot(second.u, relative * steepness),
         ))
     }
 

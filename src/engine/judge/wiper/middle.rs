@@ -12,6 +12,7 @@ use crate::engine::judge::wiper::TrackValue;
 use crate::engine::parts::{Law, Part, Step};
 use crate::engine::probing::{Finding, SettledValue};
 use crate::engine::quantity::{Amount, Band, Quantity, Tolerance, format_value};
+use crate::engine::statistics::square;
 
 /// How far from half the travel a hand sets a wiper by eye: half-width, as a share of the travel (common practice, no source).
 const BY_EYE: f64 = 0.05;
@@ -62,8 +63,8 @@ fn slope_at_middle(law: Law) -> f64 {
 
 /// Slope of the exponential law of an audio track at the travel `x`.
 fn slope(x: f64) -> f64 {
-    let b = (1.0 / middle_share(Law::Audio).expected - 1.0).powi(2);
-    b.ln() * b.powf(x) / (b - 1.0)
+    let b = square(1.0 / middle_share(Law::Audio).expected - 1.0);
+    libm::log(b) * libm::pow(b, x) / (b - 1.0)
 }
 
 /// The measurement as an entry of a plan: what the nominal track has there; `None` without a law.
@@ -104,7 +105,10 @@ pub(in crate::engine::judge) fn judge(
     let by_eye = BY_EYE / 3f64.sqrt() * slope_at_middle(law) * track.ohms.value;
     let of_track = share.expected * track.ohms.u;
     let mut judgement = judge_against(part, band, settled, beside, conditions, |read| {
-        Uncertain::new(read.value, read.u.hypot(by_eye).hypot(of_track))
+        Uncertain::new(
+            read.value,
+            libm::hypot(libm::hypot(read.u, by_eye), of_track),
+        )
     });
     if let Finding::Value(estimate) = settled.finding {
         let value = judgement

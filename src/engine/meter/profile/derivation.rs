@@ -130,7 +130,7 @@ impl Derivation {
         if first < 0.0 {
             return Err(NoImpedance::Magnitude);
         }
-        let (sine, cosine) = radians.sin_cos();
+        let (sine, cosine) = libm::sincos(radians);
         Ok((first * cosine, first * sine))
     }
 

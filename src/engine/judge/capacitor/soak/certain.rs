@@ -35,6 +35,6 @@ pub(super) fn certain_fail(
     let forecast = forecast.ok()?;
     let exponent = forecast.exponent + SURE * forecast.exponent_uncertainty;
     let due = limit.read_after.duration().as_secs_f64();
-    let out_of_reach = |p: &Point| p.surely() * (p.seconds / due).powf(STEEPEST) > limit.ampere;
+    let out_of_reach = |p: &Point| p.surely() * libm::pow(p.seconds / due, STEEPEST) > limit.ampere;
     (exponent < STEEPEST && window.iter().all(out_of_reach)).then_some(SoakReason::OutOfReach)
 }

@@ -116,7 +116,7 @@ pub(super) fn forecast(points: &[Point], after: Duration) -> Result<Forecast, No
     }
     let logarithms: Vec<(f64, f64)> = used
         .iter()
-        .map(|point| (point.seconds.ln(), point.ampere.ln()))
+        .map(|point| (libm::log(point.seconds), libm::log(point.ampere)))
         .collect();
     let line = Regression::through(&logarithms).ok_or(NoForecast::TooFewReadings)?;
     match line.misfit(&logarithms) {
@@ -125,14 +125,14 @@ pub(super) fn forecast(points: &[Point], after: Duration) -> Result<Forecast, No
         Some(Misfit::Wanders) => return Err(NoForecast::Wanders),
         None => {}
     }
-    let best = line.at(ahead.ln());
+    let best = line.at(libm::log(ahead));
     let own = 2.0 * last.uncertainty / last.ampere;
-    let half_width = line.prediction_half_width(ahead.ln()).hypot(own);
+    let half_width = libm::hypot(line.prediction_half_width(libm::log(ahead)), own);
     Ok(Forecast {
         after,
-        low_ampere: (best - half_width).exp(),
-        ampere: best.exp(),
-        high_ampere: (best + half_width).exp(),
+        low_ampere: libm::exp(best - half_width),
+        ampere: libm::exp(best),
+        high_ampere: libm::exp(best + half_width),
         exponent: -line.slope(),
         exponent_uncertainty: line.slope_error(),
         readings: used.len(),
@@ -147,7 +147,7 @@ mod tests {
     const AFTER: Duration = Duration::from_secs(300);
 
     fn power(exponent: f64) -> impl Fn(f64) -> f64 {
-        move |seconds| 1e-3 * seconds.powf(-exponent)
+        move |seconds| 1e-3 * libm::pow(seconds, -exponent)
     }
 
     fn covers(forecast: &Forecast, ampere: f64) -> bool {
@@ -185,7 +185,7 @@ mod tests {
         let shapes: [(&str, Shape); 3] = [
             ("large constant part", |s| 20e-6 + 1e-3 / s),
             ("small constant part", |s| 1e-6 + 1e-3 / s),
-            ("charging", |s| 1e-6 + 5e-3 * (-s / 40.0).exp()),
+            ("charging", |s| 1e-6 + 5e-3 * libm::exp(-s / 40.0)),
         ];
         let mut rng = fastrand::Rng::with_seed(21);
         for (name, current) in shapes {
@@ -208,7 +208,7 @@ mod tests {
         assert_eq!(refusal(50.0, |s| 1e-3 / s), NoForecast::TooEarly);
         assert_eq!(refusal(120.0, |s| 20e-6 + 1e-3 / s), NoForecast::Flattens);
         assert_eq!(
-            refusal(120.0, |s| 5e-3 * (-s / 40.0).exp()),
+            refusal(120.0, |s| 5e-3 * libm::exp(-s / 40.0)),
             NoForecast::Steepens
         );
         assert_eq!(refusal(120.0, |s| 1e-6 * (s - 100.0)), NoForecast::NearZero);

@@ -29,7 +29,7 @@ pub(super) mod sample {
 
     /// A value of the standard normal distribution.
     pub(in super::super) fn normal(rng: &mut fastrand::Rng) -> f64 {
-        (-2.0 * (1.0 - rng.f64()).ln()).sqrt() * (std::f64::consts::TAU * rng.f64()).cos()
+        (-2.0 * libm::log(1.0 - rng.f64())).sqrt() * libm::cos(std::f64::consts::TAU * rng.f64())
     }
 
     /// Two readings a second from 1 s on to `until`, each with a scatter of `noise` of itself.

@@ -5,6 +5,7 @@
 //! Regression Analysis, chapter 1, from memory). They hold for independent errors of equal size.
 
 use super::student::student;
+use crate::engine::statistics::square;
 
 /// Fewest points that a line with an error can be laid through.
 const FEWEST: usize = 4;
@@ -42,7 +43,7 @@ impl Regression {
         let mean_y = points.iter().map(|p| p.1).sum::<f64>() / n;
         let (mut spread, mut joint) = (0.0, 0.0);
         for (x, y) in points {
-            spread += (x - mean_x).powi(2);
+            spread += square(x - mean_x);
             joint += (x - mean_x) * (y - mean_y);
         }
         let mut line = Self {
@@ -53,7 +54,7 @@ impl Regression {
             slope: joint / spread,
             scatter: 0.0,
         };
-        let square: f64 = points.iter().map(|p| line.residual(*p).powi(2)).sum();
+        let square: f64 = points.iter().map(|p| square(line.residual(*p))).sum();
         line.scatter = (square / (n - 2.0)).sqrt();
         (spread > 0.0 && line.slope.is_finite() && line.scatter.is_finite()).then_some(line)
     }
@@ -80,13 +81,13 @@ impl Regression {
 
     /// Standard error of the line at `x`, s √(1/n + (x - x̄)²/Sxx).
     pub fn error_at(&self, x: f64) -> f64 {
-        let distance = (x - self.mean_x).powi(2) / self.spread;
+        let distance = square(x - self.mean_x) / self.spread;
         self.scatter * (1.0 / self.count as f64 + distance).sqrt()
     }
 
     /// Half-width of the 95 % prediction interval for a new observation at `x`.
     pub fn prediction_half_width(&self, x: f64) -> f64 {
-        self.student(1.959_963_985) * self.error_at(x).hypot(self.scatter)
+        self.student(1.959_963_985) * libm::hypot(self.error_at(x), self.scatter)
     }
 
     /// Student's quantile with the line's degrees of freedom, for the probability of the standard score `z`.
@@ -103,7 +104,7 @@ impl Regression {
     fn curvature(&self, points: &[(f64, f64)]) -> Option<Misfit> {
         let squares: Vec<(f64, f64)> = points
             .iter()
-            .map(|(x, _)| (*x, (x - self.mean_x).powi(2)))
+            .map(|(x, _)| (*x, square(x - self.mean_x)))
             .collect();
         let parabola = Self::through(&squares)?;
         let (mut own, mut joint, mut left) = (0.0, 0.0, 0.0);
@@ -128,7 +129,7 @@ impl Regression {
     /// Von Neumann's ratio of residuals, small where they wander (one-sided, 1 %; J. von Neumann 1941, from memory).
     fn wandering(&self, points: &[(f64, f64)]) -> Option<Misfit> {
         let n = self.count as f64;
-        let step = |pair: &[(f64, f64)]| (self.residual(pair[1]) - self.residual(pair[0])).powi(2);
+        let step = |pair: &[(f64, f64)]| square(self.residual(pair[1]) - self.residual(pair[0]));
         let steps = points.windows(2).map(step).sum::<f64>() / (n - 1.0);
         let square = self.scatter * self.scatter * (n - 2.0) / n;
         let least = 2.0 - ONE_PERCENT * 2.0 * ((n - 2.0) / (n * n - 1.0)).sqrt();
@@ -162,7 +163,7 @@ mod tests {
                 let x = f64::from(i) / 10.0;
                 (
                     x,
-                    1.0 - x + bend * (x - 2.0).powi(2) + 0.01 * (rng.f64() - 0.5),
+                    1.0 - x + bend * square(x - 2.0) + 0.01 * (rng.f64() - 0.5),
                 )
             })
             .collect()
@@ -182,7 +183,7 @@ mod tests {
     #[test]
     fn slow_waves_about_a_line_are_found() {
         let points: Vec<_> = (0..126)
-            .map(|i| (f64::from(i), (f64::from(i) / 2.0).sin()))
+            .map(|i| (f64::from(i), libm::sin(f64::from(i) / 2.0)))
             .collect();
         let line = Regression::through(&points).unwrap();
         assert_eq!(line.misfit(&points), Some(Misfit::Wanders));

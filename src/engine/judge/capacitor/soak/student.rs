@@ -1,14 +1,18 @@
 //! [`student`]: quantiles of Student's distribution.
 
+use crate::engine::statistics::square;
+
 /// Student's quantile with `degrees` of freedom (at least 1) for the probability of the standard score `z`, by the expansion
 /// of M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions, 26.7.5. Within 0.1 % from 8 degrees on for scores
 /// up to 2.6.
 pub(super) fn student(z: f64, degrees: usize) -> f64 {
     let n = degrees.max(1) as f64;
-    let first = (z.powi(3) + z) / 4.0;
-    let second = (5.0 * z.powi(5) + 16.0 * z.powi(3) + 3.0 * z) / 96.0;
-    let third = (3.0 * z.powi(7) + 19.0 * z.powi(5) + 17.0 * z.powi(3) - 15.0 * z) / 384.0;
-    z + first / n + second / n.powi(2) + third / n.powi(3)
+    let first = (libm::pow(z, 3.0) + z) / 4.0;
+    let second = (5.0 * libm::pow(z, 5.0) + 16.0 * libm::pow(z, 3.0) + 3.0 * z) / 96.0;
+    let third = (3.0 * libm::pow(z, 7.0) + 19.0 * libm::pow(z, 5.0) + 17.0 * libm::pow(z, 3.0)
+        - 15.0 * z)
+        / 384.0;
+    z + first / n + second / square(n) + third / libm::pow(n, 3.0)
 }
 
 #[cfg(test)]
