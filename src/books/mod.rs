@@ -10,4 +10,6 @@ pub mod job;
 pub mod ledger;
 pub mod ordering;
 pub mod results;
+pub(crate) mod session;
 pub mod substitute;
+pub(crate) mod when;

@@ -33,23 +33,6 @@ impl FromStr for Also {
     }
 }
 
-/// The meters of the job beside the first, and those of the command line: one of the same name goes in its place.
-pub(crate) fn meters_beside(of_job: Vec<MeterBeside>, also: &[Also]) -> Vec<MeterBeside> {
-    let mut meters = of_job;
-    let from_job = meters.len();
-    for Also(meter) in also {
-        // A name that the command line gives twice is a mistake, which the plan then tells.
-        match meters[..from_job]
-            .iter_mut()
-            .find(|known| known.name == meter.name)
-        {
-            Some(known) => known.clone_from(meter),
-            None => meters.push(meter.clone()),
-        }
-    }
-    meters
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -68,14 +51,5 @@ mod tests {
             let error = text.parse::<Also>().unwrap_err();
             assert!(error.contains("NAME=PROFILE@PORT"), "{text}: {error}");
         }
-    }
-
-    #[test]
-    fn the_command_line_goes_before_the_job() {
-        let meter = |text: &str| text.parse::<Also>().unwrap();
-        let of_job = vec![meter("a=x@1").0, meter("b=x@2").0];
-        let meters = meters_beside(of_job, &[meter("b=y@3"), meter("c=y@4")]);
-        let ports: Vec<_> = meters.iter().map(|meter| meter.port.as_str()).collect();
-        assert_eq!(ports, ["1", "3", "4"]);
     }
 }

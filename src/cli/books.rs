@@ -4,14 +4,15 @@ use std::io::Write;
 use std::path::PathBuf;
 
 use anyhow::Result;
-use chrono::{DateTime, FixedOffset};
 
-use super::bookkeeping::Bookkeeping;
+use super::job_word::{job_word, quoted};
 use super::new_parts::NewParts;
+use super::open_paragraph::open_paragraph;
 use super::remark::remark;
-use super::session::Session;
 use crate::books::job::{Folder, SittingLock};
-use crate::engine::sitting::Event;
+use crate::books::ledger::{Book, Decision, Glance};
+use crate::books::session::{Bookkeeping, Kept, Session};
+use crate::engine::sitting::{Event, What};
 
 /// Writes down what is decided during a sitting, and says at its end what it has brought. The job is locked as long.
 pub(super) struct Books<'a> {
@@ -25,17 +26,16 @@ pub(super) struct Books<'a> {
 }
 
 impl<'a> Books<'a> {
-    /// The books of a sitting that began then.
+    /// The books of that sitting.
     pub(super) fn open(
         folder: Folder,
         lock: SittingLock,
         new_parts: &'a NewParts,
         results: PathBuf,
-        begun: DateTime<FixedOffset>,
         session: &Session,
     ) -> Self {
-        let bookkeeping =
-            (!new_parts.are_wanted()).then(|| Bookkeeping::open(&folder, begun, session.plan()));
+        let bookkeeping = (!new_parts.are_wanted())
+            .then(|| Bookkeeping::open(&folder, session.begun(), session.plan(), remark));
         Self {
             folder,
             new_parts,
@@ -50,7 +50,10 @@ impl<'a> Books<'a> {
     pub(super) fn hear(&mut self, event: &Event) {
         match &mut self.bookkeeping {
             Some(bookkeeping) => bookkeeping.hear(event),
-            None => Bookkeeping::pass_over(event),
+            None if matches!(event.what, What::Decided { .. }) => remark(
+                "not written down: decisions are about parts of the list; name the bag when its part is fitted",
+            ),
+            None => {}
         }
     }
 
@@ -65,11 +68,42 @@ impl<'a> Books<'a> {
             self.recording.display()
         ));
         if let Some(bookkeeping) = self.bookkeeping {
-            bookkeeping.close();
+            say(&bookkeeping.close(), &self.folder);
         }
         if ended_well {
             self.new_parts.sum_up(&self.folder, &self.recording, out)?;
         }
         Ok(())
     }
+}
+
+/// Says what the sitting closed, what is still open, and what was not written down.
+fn say(kept: &Kept, folder: &Folder) {
+    for decision in &kept.unwritten {
+        remark(&format!(
+            "not in decisions.csv, say it again: {}",
+            said_again(decision, folder)
+        ));
+    }
+    match Book::open(folder) {
+        Ok(book) => remark(&open_paragraph(
+            &Glance::at(&book),
+            &kept.closed,
+            folder.root(),
+        )),
+        Err(error) => remark(&format!("what is still open cannot be told: {error}")),
+    }
+}
+
+/// The command that says the decision once more.
+fn said_again(decision: &Decision, folder: &Folder) -> String {
+    let reason = Some(&decision.reason).filter(|reason| !reason.is_empty());
+    let reason = reason.map(|reason| format!(" --reason {}", quoted(reason)));
+    format!(
+        "probewright decide {} {} {}{}",
+        job_word(folder.root()),
+        quoted(&decision.designator),
+        decision.choice,
+        reason.unwrap_or_default()
+    )
 }

@@ -10,6 +10,7 @@ use crate::bench::recording::ReadError;
 use crate::books::archive::ArchiveError;
 use crate::books::job::JobError;
 use crate::books::ledger::{BookError, DecisionsFileError, LedgerError};
+use crate::books::session::NotGiven;
 use crate::engine::judge::TomlError;
 use crate::engine::meter::ProfileError;
 use crate::engine::parts::ListErrors;
@@ -66,6 +67,7 @@ fn is_bad_input(cause: &(dyn Error + 'static)) -> bool {
         return !matches!(error, ReadError::Open { .. } | ReadError::Read { .. });
     }
     cause.is::<BadInput>()
+        || cause.is::<NotGiven>()
         || cause.is::<SettingsError>()
         || cause.is::<TomlError>()
         || cause.is::<ListErrors>()

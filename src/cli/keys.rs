@@ -9,9 +9,9 @@ use rustix::termios::{self, LocalModes, OptionalActions, SpecialCodeIndex, Termi
 
 use super::display::Keys;
 use super::key_bytes::KeyBytes;
-use super::live::Message;
 use super::own_keys::OwnKeys;
 use super::remark::{remark, typing};
+use crate::bench::live::Message;
 use crate::engine::parts::Choice;
 use crate::engine::sitting::Command;
 

@@ -7,13 +7,14 @@ use std::path::Path;
 use anyhow::Result;
 
 use super::batch_text;
-use super::recorded::Recorded;
 use super::remark::remark;
-use super::session::{Order, sitting_name};
 use super::status::BadInput;
+use crate::bench::recorded::Recorded;
+use crate::bench::recorded::sitting_name;
 use crate::books::batch::{self, bag_number};
 use crate::books::job::Folder;
 use crate::books::ledger::{Decision, Measurement, read_incoming};
+use crate::books::session::Order;
 use crate::engine::judge::capacitor::Condition;
 use crate::engine::parts::Article;
 use crate::engine::quantity::Drawing;

@@ -6,20 +6,20 @@ use std::path::PathBuf;
 
 use anyhow::{Context, Result};
 
-use super::clock::Clock;
 use super::job_word::{job_word, quoted};
 use super::new_file::NewFile;
 use super::on_sale::OnSale;
 use super::remark::remark;
 use super::status::{BadInput, Status};
 use super::table::Table;
-use super::when::day;
 use super::wrapped::wrapped;
+use crate::bench::clock::Clock;
 use crate::books::job::Folder;
 use crate::books::ledger::{Account, Book, Choice, Decision, DecisionsFile, Standing};
 use crate::books::ordering::{
     Doubt, Item, Line, Need, OnOrder, OrderList, Spares, Stock, Unknown, User, Wanted, sheet,
 };
+use crate::books::when::day;
 use crate::engine::parts::{Article, Part};
 use crate::views::report::order::{self, OrderFacts, OrderJob};
 

@@ -2,10 +2,11 @@
 
 use anyhow::{Context, Result};
 
-use super::live::Message;
-use super::session::{Session, sitting_name};
+use crate::bench::live::Message;
+use crate::bench::recorded::sitting_name;
+use crate::books::session::Session;
 use crate::engine::sitting::{Event, Plan};
-use crate::views::feed::Feed;
+use crate::views::feed::{Feed, Item};
 use crate::views::serve::{Commands, Hub, Listener, Served, Server};
 
 /// Translates the events of a sitting and publishes them. Dropping it tells the viewers that it is over.
@@ -23,7 +24,7 @@ impl Publisher {
     /// If the operating system gives no thread, or a listener cannot begin.
     pub(crate) fn start(session: &Session, listeners: Vec<Box<dyn Listener>>) -> Result<Self> {
         let plan = session.plan().clone();
-        let (feed, first) = session.feed()?;
+        let (feed, first) = feed_of(session)?;
         let hub = Hub::new();
         hub.publish(first);
         let sender = session.sender.clone();
@@ -50,4 +51,13 @@ impl Publisher {
         } = self;
         feed.hear(event, plan, &mut |item| hub.publish(item));
     }
+}
+
+/// What views are told of a sitting: the translator of its events, and its first item.
+///
+/// # Errors
+/// If `job.toml` cannot be read; the plan would have said so.
+pub(crate) fn feed_of(session: &Session) -> Result<(Feed, Item)> {
+    let title = session.title()?;
+    Ok(Feed::begin(session.plan(), &title, session.begun()))
 }

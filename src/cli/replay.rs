@@ -11,10 +11,10 @@ use anyhow::{Context, Result};
 
 use super::listener::Listener;
 use super::paint::Paint;
-use super::recorded::{Played, Recorded, not_whole};
 use super::remark::remark;
 use super::status::Status;
 use super::stretch::Stretch;
+use crate::bench::recorded::{Played, Recorded, not_whole};
 use crate::books::results::Results;
 use crate::engine::judge::Verdict;
 use crate::engine::quantity::Stamp;
@@ -79,8 +79,9 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let recorded = Recorded::open(&arguments.file)?;
     let plan = recorded.plan()?;
     let mut stretch = stretch(arguments, &plan)?;
-    let rows = rows(arguments, &recorded)?;
-    let mut listener = Listener::new(plan.clone(), out, Paint::for_stdout(), rows);
+    let mut rows = rows(arguments, &recorded)?;
+    let mut listener = Listener::new(plan.clone(), out, Paint::for_stdout());
+    let of_rows = plan.clone();
     let pace = Pace {
         speed: arguments.speed,
         began: Instant::now(),
@@ -90,9 +91,13 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         |entry| pace.wait_for(entry.at),
         |event| {
             if stretch.as_mut().is_none_or(|stretch| stretch.hear(event)) {
-                listener.hear(event);
+                if let Some(rows) = &mut rows {
+                    rows.hear(event, &of_rows)
+                        .context("cannot write the results")?;
+                }
+                listener.hear(event)?;
             }
-            Ok(listener.check()?)
+            Ok(())
         },
     )?;
     let trouble = match &played {

@@ -1,6 +1,6 @@
 //! `sit`: a sitting at the bench with a real meter.
 
-use std::io::{self, Write};
+use std::io::Write;
 use std::path::PathBuf;
 use std::sync::mpsc::Sender;
 use std::thread;
@@ -13,20 +13,21 @@ use signal_hook::iterator::Signals;
 use super::also::Also;
 use super::audible::{Audible, Wanted};
 use super::books::Books;
-use super::clock::Clock;
 use super::display::{Display, Keys};
 use super::keys::{Keyboard, help, in_background, keys, listen};
-use super::live::Message;
+use super::listener::Listener as Lines;
 use super::new_parts::NewParts;
 use super::own_keys::OwnKeys;
 use super::page::PageArguments;
 use super::paint::Paint;
-use super::publisher::Publisher;
+use super::publisher::{Publisher, feed_of};
 use super::remark::remark;
-use super::session::{Order, Session};
 use super::status::Status;
 use super::which_parts::WhichParts;
+use crate::bench::clock::Clock;
+use crate::bench::live::Message;
 use crate::books::job::{Folder, SittingLock};
+use crate::books::session::{Order, Session};
 use crate::engine::settings::Settings;
 use crate::engine::sitting::{Command, Event, What};
 use crate::views::screen::line;
@@ -138,7 +139,7 @@ impl<'a> Prepared<'a> {
         let new_parts = &self.arguments.new_parts;
         new_parts.caution();
         let (results, _) = self.order.places(&self.folder);
-        let session = Session::open(self.order, &self.folder, self.clock)?;
+        let session = Session::open(self.order, &self.folder, self.clock, remark)?;
         for found in session.plan().list_remarks() {
             remark(&format!("parts.csv: {found}"));
         }
@@ -148,8 +149,7 @@ impl<'a> Prepared<'a> {
             session.plan().rows(),
             session.order().meters()
         )?;
-        let begun = self.clock.begun();
-        let books = Books::open(self.folder, self.lock, new_parts, results, begun, &session);
+        let books = Books::open(self.folder, self.lock, new_parts, results, &session);
         Ok((session, books, self.own_keys))
     }
 }
@@ -188,7 +188,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         Some(keyboard) if Display::is_possible() => {
             on_screen(session, keys(keyboard, false), &mut watcher, out)
         }
-        _ => (session.run(out, Box::new(watcher)), true),
+        _ => (in_lines(session, &mut watcher, out), true),
     };
     // Viewers hear the end once the recording is sealed.
     drop(publisher);
@@ -203,6 +203,20 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     ended.and(closed).map(|()| Status::Done)
 }
 
+/// Runs a sitting to its end, and prints its lines.
+pub(super) fn in_lines(
+    session: Session,
+    watcher: &mut dyn FnMut(&Event),
+    out: &mut dyn Write,
+) -> Result<()> {
+    let mut lines = Lines::new(session.plan().clone(), out, Paint::for_stdout());
+    session.run(&mut |event| {
+        let printed = lines.hear(event);
+        watcher(event);
+        printed
+    })
+}
+
 /// Runs a sitting to its end with the board on the terminal, and prints its last line when the terminal is given back. Also
 /// whether that terminal takes what is written to it.
 pub(super) fn on_screen(
@@ -211,9 +225,7 @@ pub(super) fn on_screen(
     watcher: &mut dyn FnMut(&Event),
     out: &mut dyn Write,
 ) -> (Result<()>, bool) {
-    let opened = session
-        .feed()
-        .and_then(|feed| Ok((feed, Display::open(keys)?)));
+    let opened = feed_of(&session).and_then(|feed| Ok((feed, Display::open(keys)?)));
     let ((mut feed, first), display) = match opened {
         Ok(opened) => opened,
         Err(error) => return (Err(error), true),
@@ -228,8 +240,9 @@ pub(super) fn on_screen(
             last = line(event, &plan);
         }
         watcher(event);
+        Ok(())
     };
-    let ended = session.run(&mut io::sink(), Box::new(&mut show));
+    let ended = session.run(&mut show);
     let seen = display.close();
     if let Some(line) = last.filter(|_| seen) {
         // A terminal that is gone misses it; the results are written.
@@ -276,11 +289,16 @@ fn keyboard(arguments: &Arguments, own: OwnKeys, sender: &Sender<Message>) -> Op
 }
 
 fn order(arguments: &Arguments, folder: &Folder) -> Result<Order> {
+    let also: Vec<_> = arguments
+        .also
+        .iter()
+        .map(|Also(meter)| meter.clone())
+        .collect();
     let mut order = Order::of(
         folder,
         arguments.profile.clone(),
         arguments.port.clone(),
-        &arguments.also,
+        &also,
     )?;
     if let Some(rule) = &arguments.rule {
         order.rule.clone_from(rule);

@@ -5,11 +5,11 @@ use std::io::{self, Write};
 
 use anyhow::Result;
 
-use super::clock::Clock;
 use super::job_word::quoted;
 use super::sit;
 use super::status::{BadInput, Status};
 use super::{Asked, Command};
+use crate::bench::clock::Clock;
 
 /// Shows a command as one types it; `words` are those behind the name of the program.
 pub(crate) fn show(words: &[String], out: &mut dyn Write) -> io::Result<()> {

@@ -5,9 +5,9 @@ use std::path::{Path, PathBuf};
 
 use anyhow::Result;
 
-use super::recorded::{Played, Recorded, not_whole};
 use super::remark::remark;
 use super::status::{BadInput, Status};
+use crate::bench::recorded::{Played, Recorded, not_whole};
 use crate::books::batch::bag_number;
 use crate::books::job::Folder;
 use crate::engine::sitting::{Plan, Record, What};

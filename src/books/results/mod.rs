@@ -14,7 +14,7 @@ use crate::engine::judge::Check;
 use crate::engine::parts::Part;
 use crate::engine::probing::Finding;
 use crate::engine::quantity::{Quantity, Stamp};
-use crate::engine::sitting::Record;
+use crate::engine::sitting::{Event, Plan, Record, What};
 
 /// The columns, in order, and what they hold. Values are in the SI unit that ends the name.
 pub const COLUMNS: [(&str, &str); 57] = [
@@ -139,6 +139,17 @@ impl<W: Write> Results<W> {
         self.csv.write_record(self.row(part, record))?;
         self.csv.flush()?;
         Ok(())
+    }
+
+    /// Adds the row of a settled value if the event is one.
+    ///
+    /// # Errors
+    /// If it cannot be written.
+    pub fn hear(&mut self, event: &Event, plan: &Plan) -> csv::Result<()> {
+        match &event.what {
+            What::Judged(record) => self.add(&plan.parts()[record.part], record),
+            _ => Ok(()),
+        }
     }
 
     /// The cells of the row of a settled value, in the order of [`COLUMNS`].

@@ -5,8 +5,8 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
 
+use crate::bench::recorded::sitting_name;
 use crate::books::job::{Folder, recordings_in};
-use crate::cli::session::sitting_name;
 use crate::cli::status::BadInput;
 
 /// The folder of recordings, and the results beside it.

@@ -2,10 +2,10 @@
 
 use anyhow::Result;
 
+use crate::bench::profile;
+use crate::bench::recorded::{Instead, Recorded};
 use crate::books::audit::Observation;
 use crate::books::job::Folder;
-use crate::cli::profile;
-use crate::cli::recorded::{Instead, Recorded};
 use crate::engine::judge::capacitor::{Table, TableTexts};
 use crate::engine::settings::Settings;
 

@@ -10,6 +10,8 @@ use anyhow::{Context, Result, anyhow};
 use super::group::Group;
 use super::report::{Audited, Report};
 use super::today::{Today, profiles};
+use crate::bench::recorded::sitting_name;
+use crate::bench::recorded::{Played, Recorded};
 use crate::bench::recording::{Ending, ReadError, Survey, survey_of};
 use crate::books::audit::{
     Circumstances, Compared, Comparison, Finding, Observation, ReplayEnd, Sheet, observe_bags,
@@ -20,8 +22,6 @@ use crate::books::job::{Folder, has_sitting};
 use crate::books::ledger::Decision;
 use crate::books::results::Results;
 use crate::cli::progress::{Progress, Watched};
-use crate::cli::recorded::{Played, Recorded};
-use crate::cli::session::sitting_name;
 use crate::engine::settings::Settings;
 use crate::engine::sitting::{Plan, What};
 

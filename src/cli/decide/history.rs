@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use super::saying;
 use crate::books::batch::Bags;
 use crate::books::ledger::{Account, Decision, Measurement};
-use crate::cli::when::minute;
+use crate::books::when::minute;
 use crate::engine::parts::Part;
 use crate::engine::quantity::{Tolerance, format_value};
 

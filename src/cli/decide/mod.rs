@@ -10,10 +10,10 @@ use std::path::PathBuf;
 use anyhow::{Context, Result};
 
 use super::chosen_parts::chosen_parts;
-use super::clock::Clock;
 use super::on_sale::OnSale;
 use super::remark::remark;
 use super::status::Status;
+use crate::bench::clock::Clock;
 use crate::books::batch::Bags;
 use crate::books::job::Folder;
 use crate::books::ledger::{Account, Book, Choice, Decision, DecisionsFile};

@@ -10,10 +10,10 @@ use super::Arguments;
 use super::chassis::Chassis;
 use super::restorer::Restorer;
 use crate::bench::simulator::{BenchClock, Options, Probes, Running, Scale, Serve, SimulatedMeter};
+use crate::books::session::Session;
 use crate::cli::audible::{Audible, Wanted};
 use crate::cli::keys::Keyboard;
-use crate::cli::session::Session;
-use crate::cli::sit::{end_on_signal, on_screen};
+use crate::cli::sit::{end_on_signal, in_lines, on_screen};
 use crate::engine::sitting::{Event, What};
 
 /// The bench of a demonstration.
@@ -99,7 +99,7 @@ impl Bench<'_> {
             end_on_signal(session.sender.clone())?;
             on_screen(session, Vec::new(), &mut watcher, out)
         } else {
-            (session.run(out, Box::new(&mut watcher)), true)
+            (in_lines(session, &mut watcher, out), true)
         };
         // Nothing more comes, so the restorer goes home.
         drop(watcher);

@@ -13,12 +13,12 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
 
-use super::clock::Clock;
 use super::display::Display;
 use super::remark::remark;
-use super::session::{Order, Session};
 use super::status::{BadInput, Status};
+use crate::bench::clock::Clock;
 use crate::books::job::Folder;
+use crate::books::session::{Order, Session};
 use bench::Bench;
 use chassis::Chassis;
 use weeks::Story;
@@ -113,7 +113,7 @@ fn one_sitting(bench: &Bench<'_>, folder: &Folder, out: &mut dyn Write) -> Resul
     }
     let port = Some(meter.port().to_owned());
     let order = Order::of(folder, Some(arguments.profile.clone()), port, &[])?;
-    let session = Session::open(order, folder, Clock::start(bench.speed))?;
+    let session = Session::open(order, folder, Clock::start(bench.speed), remark)?;
     introduce(out, &session, arguments.screen)?;
     let recording = session.recording.clone();
     let chassis = Chassis::found(CHASSIS, session.plan().parts())?;

@@ -9,8 +9,8 @@ use std::thread;
 use std::time::Duration;
 
 use super::chassis::{Chassis, Handling, Real};
+use crate::bench::live::Message;
 use crate::bench::simulator::{Behaviour, BenchClock, Component, Probes};
-use crate::cli::live::Message;
 use crate::engine::parts::Part;
 use crate::engine::probing::Finding;
 use crate::engine::sitting::{Command, Event, MeterNews, What};

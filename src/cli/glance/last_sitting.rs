@@ -2,10 +2,10 @@
 
 use chrono::{DateTime, FixedOffset};
 
+use crate::bench::recorded::Recorded;
+use crate::bench::recorded::sitting_name;
 use crate::books::job::{Folder, JobError};
 use crate::books::ledger::Book;
-use crate::cli::recorded::Recorded;
-use crate::cli::session::sitting_name;
 
 /// The newest sitting of a job.
 #[derive(Debug, Clone, PartialEq)]

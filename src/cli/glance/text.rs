@@ -7,10 +7,10 @@ use super::next::next;
 use crate::books::batch::Bags;
 use crate::books::job::Folder;
 use crate::books::ledger::{Account, Book, Glance, Measurement, Standing};
+use crate::books::when::{day, minute};
 use crate::cli::job_word::job_word;
 use crate::cli::runs::{listed, runs};
 use crate::cli::table::Table;
-use crate::cli::when::{day, minute};
 use crate::cli::wrapped::wrapped;
 use crate::engine::judge::Verdict;
 

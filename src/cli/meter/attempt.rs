@@ -7,9 +7,9 @@ use std::time::{Duration, Instant};
 
 use anyhow::{Result, anyhow};
 
+use crate::bench::clock::Clock;
 use crate::bench::link::{self, Address, Link, LinkEvent, LinkMessage};
-use crate::cli::clock::Clock;
-use crate::cli::profile;
+use crate::bench::profile;
 use crate::cli::status::Status;
 use crate::engine::meter::{Conversation, Heard, Profile, Shown};
 use crate::engine::quantity::{Quantity, Stamp, format_value};

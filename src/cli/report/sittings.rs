@@ -6,11 +6,11 @@ use std::path::{Path, PathBuf};
 use anyhow::Result;
 
 use super::touches;
+use crate::bench::recorded::Recorded;
+use crate::bench::recorded::sitting_name;
 use crate::bench::recording::{Ending, ReadError, Survey, survey};
 use crate::books::job::Folder;
 use crate::books::ledger::Measurement;
-use crate::cli::recorded::Recorded;
-use crate::cli::session::sitting_name;
 use crate::cli::steps::Steps;
 use crate::engine::quantity::Quantity;
 use crate::views::report::owner::{Proof, SittingFacts, Touch};

@@ -2,7 +2,7 @@
 
 use anyhow::Result;
 
-use crate::cli::recorded::Recorded;
+use crate::bench::recorded::Recorded;
 use crate::engine::meter::Shown;
 use crate::engine::parts::Step;
 use crate::engine::probing::Finding;

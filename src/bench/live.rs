@@ -2,14 +2,13 @@
 //!
 //! Everything that comes in is stamped, recorded, and only then handed to the engine.
 
+use std::io;
 use std::sync::mpsc::{Receiver, RecvTimeoutError};
 use std::time::Instant;
 
 use anyhow::{Context, Result};
 
 use super::clock::Clock;
-use super::listener::Listener;
-use super::remark::remark;
 use crate::bench::link::{Link, LinkEvent, LinkMessage};
 use crate::bench::recording::{self, LinkState, Seal, Writer};
 use crate::engine::quantity::Stamp;
@@ -34,10 +33,22 @@ pub(crate) struct Live<'a> {
     pub(crate) writer: Writer<std::fs::File>,
     /// The links, each in the place of its meter's number.
     pub(crate) links: Vec<Link>,
-    /// What is done with events.
-    pub(crate) listener: Listener<'a>,
-    /// Gets to see every event after the listener did.
-    pub(crate) watcher: Box<dyn FnMut(&Event) + 'a>,
+    /// Is told every event. A failure ends the sitting; a closed pipe ends it as the command `end` does.
+    pub(crate) hear: &'a mut dyn FnMut(&Event) -> Result<()>,
+    /// The first failure of `hear`.
+    pub(crate) failure: Option<anyhow::Error>,
+    /// Tells the person what is no part of the sitting.
+    pub(crate) remark: fn(&str),
+}
+
+/// Whether it is only that nobody reads what is printed any more.
+fn is_closed_pipe(failure: &anyhow::Error) -> bool {
+    let kinds = failure
+        .chain()
+        .filter_map(|cause| Some(cause.downcast_ref::<io::Error>()?.kind()));
+    kinds
+        .into_iter()
+        .any(|kind| kind == io::ErrorKind::BrokenPipe)
 }
 
 impl Live<'_> {
@@ -51,12 +62,13 @@ impl Live<'_> {
             let (at, message) = self.wait(messages)?;
             last = last.max(at);
             self.take(last, message.as_ref())?;
-            match self.listener.check() {
+            match self.failure.take() {
+                None => {}
                 // Nobody reads any more: the sitting ends as it would on command, with its recording sealed.
-                Err(failure) if failure.is_closed_pipe() => {
+                Some(failure) if is_closed_pipe(&failure) => {
                     self.take(last, Some(&Message::Command(Command::End)))?;
                 }
-                checked => checked?,
+                Some(failure) => return Err(failure),
             }
             self.transmit(last)?;
         }
@@ -134,7 +146,7 @@ impl Live<'_> {
                 next_try_in,
             } => {
                 let meter = self.sitting.plan().meter_prefix(meter.into());
-                remark(&format!(
+                (self.remark)(&format!(
                     "{meter}still no link: {reason}; next try in {:.1} s",
                     next_try_in.as_secs_f64()
                 ));
@@ -146,17 +158,18 @@ impl Live<'_> {
     fn handle(&mut self, meter: u16, at: Stamp, input: Input<'_>) {
         let Self {
             sitting,
-            listener,
-            watcher,
+            hear,
+            failure,
             writer,
             ..
         } = self;
         sitting.handle_from(meter.into(), at, input, &mut |event| {
-            listener.hear(&event);
+            if let Err(failed) = hear(&event) {
+                failure.get_or_insert(failed);
+            }
             if matches!(event.what, What::Judged(_)) {
                 writer.request_sync();
             }
-            watcher(&event);
         });
     }
 

@@ -1,21 +1,22 @@
 //! [`Session`]: everything a live sitting needs, put together from a job, a profile and a port.
 
+mod bookkeeping;
+
+pub(crate) use bookkeeping::{Bookkeeping, Kept};
+
 use std::fs::File;
 use std::io::Write;
 use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, Sender, channel};
 
 use anyhow::{Context, Result};
+use chrono::{DateTime, FixedOffset};
 
-use super::also::{Also, meters_beside};
-use super::clock::Clock;
-use super::listener::Listener;
-use super::live::{Live, Message};
-use super::paint::Paint;
-use super::profile;
-use super::remark::remark;
-use super::status::BadInput;
+use crate::bench::clock::Clock;
 use crate::bench::link::{self, Address, Link};
+use crate::bench::live::{Live, Message};
+use crate::bench::profile;
+use crate::bench::recorded::{CONDITION, FITTED, PROFILE_FILE, profile_file, sitting_name};
 use crate::bench::recording::{self, Header, Writer};
 use crate::books::job::Folder;
 use crate::books::ledger::Decision;
@@ -23,7 +24,6 @@ use crate::books::results::{Results, open_results};
 use crate::engine::judge::capacitor::{Condition, Table, TableTexts};
 use crate::engine::settings::{MeterBeside, Settings};
 use crate::engine::sitting::{Event, FIRST_METER, FurtherMeter, Plan, PlanTexts, Sitting};
-use crate::views::feed::{Feed, Item};
 
 /// The texts and settings of a sitting, owned.
 #[derive(Debug, Clone)]
@@ -54,6 +54,13 @@ pub(crate) struct Order {
     pub(crate) condition: Condition,
     /// The parts that were fitted since the equipment was found, separated by commas; empty if none was.
     pub(crate) fitted: String,
+}
+
+/// Neither the command line nor the job says it.
+#[derive(Debug, thiserror::Error)]
+#[error("no {what}: give --{what}, or set it under [meter] in job.toml")]
+pub(crate) struct NotGiven {
+    what: &'static str,
 }
 
 /// A meter beside the first.
@@ -93,7 +100,7 @@ impl Order {
         folder: &Folder,
         profile: Option<String>,
         port: Option<String>,
-        also: &[Also],
+        also: &[MeterBeside],
     ) -> Result<Self> {
         let job = folder.read_job()?;
         let Settings {
@@ -102,14 +109,7 @@ impl Order {
             meters,
             ..
         } = Settings::parse(&job)?;
-        let needed = |said: Option<String>, what: &str| {
-            let nobody = || {
-                BadInput(format!(
-                    "no {what}: give --{what}, or set it under [meter] in job.toml"
-                ))
-            };
-            said.ok_or_else(nobody)
-        };
+        let needed = |said: Option<String>, what: &'static str| said.ok_or(NotGiven { what });
         let profile_name = needed(profile.or(meter.profile), "profile")?;
         let port = needed(port.or(meter.port), "port")?;
         let further = (1..)
@@ -275,9 +275,6 @@ impl Order {
     }
 }
 
-/// The setting by which a recording says that its parts are new; without it they are those of the equipment.
-pub(crate) const CONDITION: &str = "condition";
-
 /// The parts that were fitted by the decisions of the job, separated by commas. Decisions that cannot be read are told when the
 /// sitting begins, which goes on without them.
 fn fitted(folder: &Folder) -> String {
@@ -287,17 +284,6 @@ fn fitted(folder: &Folder) -> String {
     // Such a name would be a pattern for others.
     fitted.retain(|designator| !designator.contains([',', '*', '?']));
     fitted.join(",")
-}
-
-/// The setting of a recording that names the parts that were fitted before it began; a recording without it knows of none.
-pub(crate) const FITTED: &str = "fitted";
-
-/// The name under which a recording keeps the profile of the first meter.
-pub(crate) const PROFILE_FILE: &str = "profile.toml";
-
-/// The name under which a recording keeps the profile of a meter beside the first.
-pub(crate) fn profile_file(number: u16) -> String {
-    format!("profile-{number}.toml")
 }
 
 /// A sitting, open and recording, and the channel it listens to.
@@ -313,6 +299,7 @@ pub(crate) struct Session {
     pub(crate) sender: Sender<Message>,
     /// The recording.
     pub(crate) recording: PathBuf,
+    remark: fn(&str),
 }
 
 impl Session {
@@ -320,7 +307,12 @@ impl Session {
     ///
     /// # Errors
     /// If the order makes no plan, or one of the three cannot be opened.
-    pub(crate) fn open(order: Order, folder: &Folder, clock: Clock) -> Result<Self> {
+    pub(crate) fn open(
+        order: Order,
+        folder: &Folder,
+        clock: Clock,
+        remark: fn(&str),
+    ) -> Result<Self> {
         let plan = order.plan()?;
         let (sender, messages) = channel();
         let links = open_links(&order, &plan, &sender)?;
@@ -357,6 +349,7 @@ impl Session {
             messages,
             sender,
             recording,
+            remark,
         })
     }
 
@@ -365,41 +358,48 @@ impl Session {
         &self.plan
     }
 
-    /// What views are told of it: the translator of its events, and its first item.
+    /// The title of the job.
     ///
     /// # Errors
     /// If `job.toml` cannot be read; the plan would have said so.
-    pub(crate) fn feed(&self) -> Result<(Feed, Item)> {
-        let title = Settings::parse(&self.order.job)?.title;
-        Ok(Feed::begin(&self.plan, &title, self.clock.begun()))
+    pub(crate) fn title(&self) -> Result<String> {
+        Ok(Settings::parse(&self.order.job)?.title)
     }
 
-    /// Runs it to its end.
+    /// When it began by the wall.
+    pub(crate) fn begun(&self) -> DateTime<FixedOffset> {
+        self.clock.begun()
+    }
+
+    /// Runs it to its end. `hear` is told each event once its row is written.
     ///
     /// # Errors
-    /// If recording or results cannot be written.
-    pub(crate) fn run(
-        self,
-        out: &mut dyn Write,
-        watcher: Box<dyn FnMut(&Event) + '_>,
-    ) -> Result<()> {
+    /// If recording or results cannot be written, and those of `hear`.
+    pub(crate) fn run(self, hear: &mut dyn FnMut(&Event) -> Result<()>) -> Result<()> {
         let Self {
             plan,
             clock,
             links,
             writer,
-            rows,
+            mut rows,
             messages,
+            remark,
             ..
         } = self;
-        let listener = Listener::new(plan.clone(), out, Paint::for_stdout(), Some(rows));
+        let sitting = Sitting::begin(plan.clone());
+        let mut hear = |event: &Event| {
+            rows.hear(event, &plan)
+                .context("cannot write the results")?;
+            hear(event)
+        };
         let live = Live {
             clock,
-            sitting: Sitting::begin(plan),
+            sitting,
             writer,
             links,
-            listener,
-            watcher,
+            hear: &mut hear,
+            failure: None,
+            remark,
         };
         live.run(&messages)?;
         Ok(())
@@ -409,6 +409,23 @@ impl Session {
     pub(crate) fn order(&self) -> &Order {
         &self.order
     }
+}
+
+/// The meters of the job beside the first, and `also`: one of the same name goes in its place.
+fn meters_beside(of_job: Vec<MeterBeside>, also: &[MeterBeside]) -> Vec<MeterBeside> {
+    let mut meters = of_job;
+    let from_job = meters.len();
+    for meter in also {
+        // A name that is given twice is a mistake, which the plan then tells.
+        match meters[..from_job]
+            .iter_mut()
+            .find(|known| known.name == meter.name)
+        {
+            Some(known) => known.clone_from(meter),
+            None => meters.push(meter.clone()),
+        }
+    }
+    meters
 }
 
 /// Opens a link for each meter; what it tells carries the meter's number.
@@ -427,11 +444,20 @@ fn open_links(order: &Order, plan: &Plan, sender: &Sender<Message>) -> Result<Ve
     Ok(links)
 }
 
-/// The name of a sitting: that of its recording, without the ending.
-pub(crate) fn sitting_name(recording: &std::path::Path) -> String {
-    recording
-        .file_stem()
-        .unwrap_or_default()
-        .to_string_lossy()
-        .into_owned()
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_given_beside_the_job_goes_before_it() {
+        let meter = |name: &str, port: &str| MeterBeside {
+            name: name.to_owned(),
+            profile: "x".to_owned(),
+            port: port.to_owned(),
+        };
+        let of_job = vec![meter("a", "1"), meter("b", "2")];
+        let meters = meters_beside(of_job, &[meter("b", "3"), meter("c", "4")]);
+        let ports: Vec<_> = meters.iter().map(|meter| meter.port.as_str()).collect();
+        assert_eq!(ports, ["1", "3", "4"]);
+    }
 }

@@ -6,12 +6,34 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result, anyhow};
 use chrono::{DateTime, FixedOffset};
 
-use super::session::{CONDITION, FITTED, PROFILE_FILE, profile_file, sitting_name};
 use crate::bench::recording::{Ending, Entry, Event, LinkState, ReadError, Reader};
 use crate::engine::judge::capacitor::{Condition, Table, TableTexts};
 use crate::engine::parts::{self, PartsList};
 use crate::engine::settings::Settings;
 use crate::engine::sitting::{self, Command, FurtherMeter, Input, Plan, PlanTexts, Sitting};
+
+/// The setting by which a recording says that its parts are new; without it they are those of the equipment.
+pub(crate) const CONDITION: &str = "condition";
+
+/// The setting of a recording that names the parts that were fitted before it began; a recording without it knows of none.
+pub(crate) const FITTED: &str = "fitted";
+
+/// The name under which a recording keeps the profile of the first meter.
+pub(crate) const PROFILE_FILE: &str = "profile.toml";
+
+/// The name under which a recording keeps the profile of a meter beside the first.
+pub(crate) fn profile_file(number: u16) -> String {
+    format!("profile-{number}.toml")
+}
+
+/// The name of a sitting: that of its recording, without the ending.
+pub(crate) fn sitting_name(recording: &Path) -> String {
+    recording
+        .file_stem()
+        .unwrap_or_default()
+        .to_string_lossy()
+        .into_owned()
+}
 
 /// A recording whose head was read: what the sitting was started with.
 #[derive(Debug)]

@@ -1,16 +1,13 @@
 //! [`Bookkeeping`]: what a live sitting does for the weeks of the job: it writes down what is decided at the bench, and says
-//! which fitted parts it has measured and what is still open.
+//! which fitted parts it has measured.
 
 use chrono::{DateTime, FixedOffset, TimeDelta};
 
-use super::job_word::{job_word, quoted};
-use super::open_paragraph::open_paragraph;
-use super::remark::remark;
-use super::when::day;
 use crate::books::job::Folder;
 use crate::books::ledger::{
     Book, BookError, Choice, Decision, DecisionsFile, DecisionsFileError, Glance, Standing,
 };
+use crate::books::when::day;
 use crate::engine::judge::Verdict;
 use crate::engine::quantity::Stamp;
 use crate::engine::sitting::{Event, Plan, What};
@@ -24,13 +21,28 @@ pub(crate) struct Bookkeeping {
     awaited: Vec<String>,
     /// Those of them that this sitting has measured.
     closed: Vec<String>,
-    /// What could not be written, as it is to be said again.
-    unwritten: Vec<String>,
+    /// What could not be written.
+    unwritten: Vec<Decision>,
+    remark: fn(&str),
+}
+
+/// What a sitting has brought for the job.
+#[derive(Debug, Default)]
+pub(crate) struct Kept {
+    /// Parts that were fitted, and that it has measured.
+    pub(crate) closed: Vec<String>,
+    /// Decisions that could not be written.
+    pub(crate) unwritten: Vec<Decision>,
 }
 
 impl Bookkeeping {
     /// For a sitting by that plan that began then. A ledger that cannot be read is told, and the sitting goes on.
-    pub(crate) fn open(folder: &Folder, begun: DateTime<FixedOffset>, plan: &Plan) -> Self {
+    pub(crate) fn open(
+        folder: &Folder,
+        begun: DateTime<FixedOffset>,
+        plan: &Plan,
+        remark: fn(&str),
+    ) -> Self {
         let awaited = Book::open(folder).map(|book| {
             let glance = Glance::at(&book);
             let awaited = glance.of(Standing::FittedNotMeasured);
@@ -51,6 +63,7 @@ impl Bookkeeping {
             }),
             closed: Vec::new(),
             unwritten: Vec::new(),
+            remark,
         }
     }
 
@@ -71,19 +84,10 @@ impl Bookkeeping {
                     article: String::new(),
                     bag: None,
                 };
-                self.decided(&decision);
+                self.decided(decision);
             }
             What::Judged(record) => self.measured(record.part),
             _ => {}
-        }
-    }
-
-    /// Takes in an event of a sitting over new parts, of which nothing is kept.
-    pub(crate) fn pass_over(event: &Event) {
-        if let What::Decided { .. } = event.what {
-            remark(
-                "not written down: decisions are about parts of the list; name the bag when its part is fitted",
-            );
         }
     }
 
@@ -95,10 +99,10 @@ impl Bookkeeping {
         Book::open(&self.folder).map_or(now, |book| book.time_of_decision(designator, now))
     }
 
-    fn decided(&mut self, decision: &Decision) {
-        if let Err(error) = self.write(decision) {
-            remark(&format!("NOT WRITTEN DOWN: {error}"));
-            self.unwritten.push(self.said_again(decision));
+    fn decided(&mut self, decision: Decision) {
+        if let Err(error) = self.write(&decision) {
+            (self.remark)(&format!("NOT WRITTEN DOWN: {error}"));
+            self.unwritten.push(decision);
             return;
         }
         let designator = &decision.designator;
@@ -112,24 +116,11 @@ impl Bookkeeping {
     fn write(&self, decision: &Decision) -> Result<(), DecisionsFileError> {
         let mut file = DecisionsFile::open(&self.folder.decisions())?;
         if file.cut() > 0 {
-            remark(
+            (self.remark)(
                 "the last row of decisions.csv was torn and is cut off: say that decision again",
             );
         }
         file.add(decision)
-    }
-
-    /// The command that says the decision once more.
-    fn said_again(&self, decision: &Decision) -> String {
-        let reason = Some(&decision.reason).filter(|reason| !reason.is_empty());
-        let reason = reason.map(|reason| format!(" --reason {}", quoted(reason)));
-        format!(
-            "probewright decide {} {} {}{}",
-            job_word(self.folder.root()),
-            quoted(&decision.designator),
-            decision.choice,
-            reason.unwrap_or_default()
-        )
     }
 
     /// Says so if a part that was fitted is now measured.
@@ -151,24 +142,18 @@ impl Bookkeeping {
         self.awaited.retain(|one| *one != designator);
         let since = account.fitted().map(|one| day(one.time));
         let verdict = account.verdict().map_or("", Verdict::name);
-        remark(&format!(
+        (self.remark)(&format!(
             "{designator} fitted {}, now measured: {verdict}",
             since.unwrap_or_default()
         ));
         self.closed.push(designator);
     }
 
-    /// Says at the end what the sitting closed, and what is still open.
-    pub(crate) fn close(self) {
-        for command in &self.unwritten {
-            remark(&format!("not in decisions.csv, say it again: {command}"));
-        }
-        match Book::open(&self.folder) {
-            Ok(book) => {
-                let glance = Glance::at(&book);
-                remark(&open_paragraph(&glance, &self.closed, self.folder.root()));
-            }
-            Err(error) => remark(&format!("what is still open cannot be told: {error}")),
+    /// What it has brought.
+    pub(crate) fn close(self) -> Kept {
+        Kept {
+            closed: self.closed,
+            unwritten: self.unwritten,
         }
     }
 }
