@@ -42,16 +42,13 @@ impl Bench {
 
     fn verdicts(&self) -> Vec<Verdict> {
         let records = self.records();
-        records
-            .iter()
-            .map(|record| record.judgement.verdict)
-            .collect()
+        records.iter().map(|record| record.row.verdict).collect()
     }
 
     fn spread(&self) -> (Option<Verdict>, String) {
         let record = *self.records().last().expect("something was judged");
         let check = record
-            .judgement
+            .row
             .checks
             .iter()
             .find(|check| check.aspect == Aspect::Spread);
@@ -127,8 +124,8 @@ fn a_make_measured_again_replaces_the_former_and_one_that_is_open_is_left_out_of
     assert_eq!(
         (
             record.part,
-            record.judgement.verdict,
-            record.judgement.reason
+            record.row.verdict,
+            record.row.grounds().verdict().1
         ),
         (1, Verdict::Fail, Reason::Open)
     );
@@ -180,7 +177,7 @@ fn a_blown_fuse_is_open_only_upon_the_word() {
     bench.shows("OL", 10);
     let record = *bench.records().last().unwrap();
     assert_eq!(
-        (record.judgement.verdict, record.judgement.reason),
+        (record.row.verdict, record.row.grounds().verdict().1),
         (Verdict::Fail, Reason::Open)
     );
     assert_eq!(

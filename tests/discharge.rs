@@ -153,11 +153,11 @@ fn the_resistance_of_the_leads_is_taken_off_from_the_zero_on() {
     // 11.2 Ω is beyond 10 Ω + 10 %, 10.7 Ω is not.
     bench.touches("11.20 OHM", "OL OHM");
     let record = bench.judged()[0];
-    assert_eq!(record.judgement.verdict, Verdict::Pass);
-    assert!((record.judgement.judged.unwrap().value - 10.7).abs() < 1e-9);
+    assert_eq!(record.row.verdict, Verdict::Pass);
+    assert!((record.row.value.unwrap().value - 10.7).abs() < 1e-9);
     assert!(
         record
-            .judgement
+            .row
             .checks
             .iter()
             .any(|check| check.aspect == Aspect::Leads)

@@ -3,7 +3,6 @@
 use std::fmt::Write as _;
 
 use approx::assert_relative_eq;
-use chrono::DateTime;
 use probewright::engine::judge::{Aspect, Reason, Verdict};
 use probewright::engine::quantity::Stamp;
 use probewright::engine::sitting::{Input, MeterNews, Plan, PlanTexts, Record, Sitting, What};
@@ -114,13 +113,13 @@ fn a_capacitance_is_settled_and_judged_from_magnitude_and_angle() {
         (&records[0], 47e-9, 0.008, Verdict::Pass),
         (&records[1], 100e-9, 0.05, Verdict::Fail),
     ] {
-        let judged = record.judgement.judged.unwrap();
+        let judged = record.row.value.unwrap();
         assert_relative_eq!(judged.value, farad, max_relative = 1e-8);
         let second = record.settled.second.unwrap();
         assert_relative_eq!(second.value, loss, max_relative = 1e-7);
-        assert_eq!(record.judgement.verdict, verdict);
+        assert_eq!(record.row.verdict, verdict);
     }
-    let mut checks = records[1].judgement.checks.iter();
+    let mut checks = records[1].row.checks.iter();
     let loss = checks.find(|check| check.aspect == Aspect::Loss).unwrap();
     assert!(
         loss.words.starts_with("tan δ 0.0500 at 1000 Hz"),
@@ -136,9 +135,9 @@ fn a_loss_below_zero_is_named_recorded_and_never_judged() {
     let [record] = &records[..] else {
         panic!("{records:?}")
     };
-    assert_eq!(record.judgement.verdict, Verdict::Inconclusive);
-    assert_eq!(record.judgement.reason, Reason::NegativeLoss);
-    assert_eq!(record.judgement.probability, None);
+    assert_eq!(record.row.verdict, Verdict::Inconclusive);
+    assert_eq!(record.row.grounds().verdict().1, Reason::NegativeLoss);
+    assert_eq!(record.row.probability, None);
     assert!(record.settled.second.unwrap().value < -0.05);
 }
 
@@ -146,7 +145,7 @@ fn a_loss_below_zero_is_named_recorded_and_never_judged() {
 fn a_shorted_capacitor_is_beyond_the_range_and_no_capacitance() {
     let plan = plan(POLAR, CAPACITORS);
     let records = records(&sit(&plan, "9.9E37,9.91E37", &["0.2,12"]));
-    assert_eq!(records[0].judgement.reason, Reason::BeyondRange);
+    assert_eq!(records[0].row.grounds().verdict().1, Reason::BeyondRange);
 }
 
 #[test]
@@ -215,8 +214,6 @@ fn a_coil_with_less_l_and_q_than_its_sibling_hints_at_a_shorted_turn() {
         plan: &plan,
         list: plan.parts(),
         records: &records,
-        begun: DateTime::parse_from_rfc3339("2056-11-03T19:25:30+01:00").unwrap(),
-        sitting: "x",
     };
     let said = |index: usize| explanation(&plan.parts()[index], &records[index], &evidence);
     let suspect = said(0);

@@ -96,13 +96,13 @@ fn short_and_open_leads_are_taken_off_a_small_capacitor() {
         panic!("{:?}", bench.0.said)
     };
     assert_relative_eq!(
-        record.judgement.judged.unwrap().value,
+        record.row.value.unwrap().value,
         102e-12,
         max_relative = 1e-3
     );
-    assert_eq!(record.judgement.verdict, Verdict::Pass, "{record:?}");
+    assert_eq!(record.row.verdict, Verdict::Pass, "{record:?}");
     let fixture = |check: &probewright::engine::judge::Check| check.aspect == Aspect::Fixture;
-    assert!(record.judgement.checks.iter().any(fixture));
+    assert!(record.row.checks.iter().any(fixture));
 }
 
 #[test]
@@ -139,7 +139,7 @@ fn probes_held_on_each_other_for_a_second_ask_for_the_last_part_again() {
     assert_eq!(bench.signals(), [Signal::Redo]);
     assert_eq!(bench.judged().len(), 1, "the short is no touch of a part");
     bench.shows("10.10e3 OHM", 30);
-    assert_eq!(bench.judged()[1].attempt, 2);
+    assert_eq!(bench.judged()[1].row.attempt, 2);
 }
 
 #[test]
@@ -163,7 +163,7 @@ fn a_part_that_may_read_as_a_short_is_measured_and_never_taken_for_a_signal() {
     bench.shows(AIR, 12);
     bench.shows(SHORT, 40);
     assert!(bench.signals().is_empty());
-    assert_eq!(bench.judged()[0].judgement.verdict, Verdict::Fail);
+    assert_eq!(bench.judged()[0].row.verdict, Verdict::Fail);
 }
 
 #[test]
@@ -172,5 +172,5 @@ fn where_the_job_wants_no_signals_a_short_is_a_value() {
     bench.shows(AIR, 12);
     bench.shows(SHORT, 40);
     assert!(bench.signals().is_empty());
-    assert_eq!(bench.judged()[0].judgement.verdict, Verdict::Fail);
+    assert_eq!(bench.judged()[0].row.verdict, Verdict::Fail);
 }

@@ -16,7 +16,7 @@ use probewright::engine::meter::{Shown, shipped_profile};
 use probewright::engine::probing::{Estimate, Finding, SettledValue};
 use probewright::engine::quantity::{Quantity, Stamp};
 use probewright::engine::sitting::{
-    Event, LinkNews, MeterNews, Plan, PlanTexts, Record, Tally, What,
+    Event, LinkNews, MeterNews, Place, Plan, PlanTexts, Record, Row, Tally, What,
 };
 use probewright::views::feed::{Feed, State};
 use probewright::views::screen::{Aside, Look, Typing, draw};
@@ -172,11 +172,17 @@ impl View {
             &beside,
             self.plan.conditions(),
         );
+        let place = Place {
+            row: 1,
+            time: self.plan.begun(),
+            sitting: String::new(),
+            attempt: 1,
+            rests_on: Vec::new(),
+        };
         self.hear(What::Judged(Box::new(Record {
             part,
-            attempt: 1,
+            row: Row::of(&self.plan.parts()[part], &settled, judgement, place),
             settled,
-            judgement,
         })));
         self
     }

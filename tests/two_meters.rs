@@ -536,7 +536,7 @@ fn the_leads_of_one_say_nothing_about_those_of_the_other() {
     lines.show("5.1 OHM", apart, 12);
     lines.show("OL OHM", apart, 4);
     lines.show("OL OHM", "1e-9 F,0.01", 12);
-    let judged = |record: &Record| record.judgement.judged.unwrap().value;
+    let judged = |record: &Record| record.row.value.unwrap().value;
     let judged: Vec<_> = lines.records().into_iter().map(judged).collect();
     approx::assert_relative_eq!(judged[..], [4.7, 1e-9], max_relative = 1e-9);
 }

@@ -69,19 +69,15 @@ impl Bench {
         self.0.records()
     }
 
-    fn last(&self) -> (usize, Verdict, Reason) {
+    fn last(&self) -> (usize, Verdict, &str) {
         let record = *self.records().last().expect("something was judged");
-        (
-            record.part,
-            record.judgement.verdict,
-            record.judgement.reason,
-        )
+        (record.part, record.row.verdict, &record.row.reason)
     }
 
     fn words(&self, aspect: Aspect) -> String {
         let record = *self.records().last().expect("something was judged");
         let check = record
-            .judgement
+            .row
             .checks
             .iter()
             .find(|check| check.aspect == aspect);
@@ -117,7 +113,7 @@ fn a_sound_control_passes_one_after_the_other_without_a_key() {
         (
             1,
             Verdict::Pass,
-            Reason::Value(probewright::engine::judge::Side::Inside)
+            Reason::Value(probewright::engine::judge::Side::Inside).words()
         )
     );
     bench.touches(75e3);
@@ -130,7 +126,7 @@ fn a_sound_control_passes_one_after_the_other_without_a_key() {
     bench.drags(480e3, 0.0, 1.0);
     assert_eq!(bench.records().len(), 3, "judged at the lift");
     bench.air(15);
-    assert_eq!(bench.last(), (3, Verdict::Pass, Reason::Smooth));
+    assert_eq!(bench.last(), (3, Verdict::Pass, Reason::Smooth.words()));
     assert_eq!(bench.0.said.last(), Some(&What::InHand(4)));
     let summary = bench.0.sitting.summary();
     assert_eq!((summary.parts, summary.count(Verdict::Pass)), (2, 1));
@@ -153,7 +149,7 @@ fn the_middle_follows_the_track_as_it_was_measured_and_is_less_sure_without() {
     bench.touches(118e3);
     bench.says("goto VR1 middle");
     bench.touches(50e3);
-    let band = bench.records()[1].judgement.band;
+    let band = bench.records()[1].row.band;
     assert!((band.lower() - 47.2e3).abs() < 1.0 && (band.upper() - 70.8e3).abs() < 1.0);
     assert_eq!(bench.last().1, Verdict::ConditionalPass);
     bench.says("redo");
@@ -184,10 +180,16 @@ fn a_wiper_that_loses_the_track_fails_with_the_numbers() {
     }
     bench.on(100e3, 10);
     bench.air(15);
-    assert_eq!(bench.last(), (1, Verdict::Fail, Reason::Rough));
+    assert_eq!((bench.last().0, bench.last().1), (1, Verdict::Fail));
+    assert!(
+        bench
+            .last()
+            .2
+            .starts_with("sweep: the wiper loses contact or jumps")
+    );
     let words = bench.words(Aspect::Sweep);
     assert!(
-        words.starts_with("1 dropout of 0.40 s, 1 jump of 26 kΩ on 100 % of the track of 100 kΩ"),
+        words.starts_with("the wiper loses contact or jumps: 1 dropout of 0.40 s, 1 jump of 26 kΩ on 100 % of the track of 100 kΩ"),
         "{words}"
     );
 }
@@ -201,13 +203,13 @@ fn too_little_of_the_track_is_inconclusive_and_the_same_stays_in_hand() {
     bench.air(12);
     assert_eq!(
         bench.last(),
-        (1, Verdict::Inconclusive, Reason::SweptTooLittle)
+        (1, Verdict::Inconclusive, Reason::SweptTooLittle.words())
     );
     assert_eq!(bench.0.said.last(), Some(&What::InHand(1)));
     bench.drags(100e3, 0.0, 1.0);
     bench.air(12);
-    assert_eq!(bench.last(), (1, Verdict::Pass, Reason::Smooth));
-    assert_eq!(bench.records().last().unwrap().attempt, 2);
+    assert_eq!(bench.last(), (1, Verdict::Pass, Reason::Smooth.words()));
+    assert_eq!(bench.records().last().unwrap().row.attempt, 2);
     assert_eq!(bench.0.said.last(), Some(&What::InHand(2)));
 }
 
@@ -219,7 +221,11 @@ fn a_sweep_in_circuit_is_never_more_than_a_conditional_pass() {
     bench.air(12);
     assert_eq!(
         bench.last(),
-        (1, Verdict::ConditionalPass, Reason::ParallelPathMayHide)
+        (
+            1,
+            Verdict::ConditionalPass,
+            Reason::ParallelPathMayHide.words()
+        )
     );
 }
 
@@ -231,7 +237,7 @@ fn a_wiper_that_never_conducts_is_open_upon_the_word() {
     assert_eq!(bench.records().len(), 1);
     bench.says("on");
     bench.air(15);
-    assert_eq!(bench.last(), (1, Verdict::Fail, Reason::Open));
+    assert_eq!(bench.last(), (1, Verdict::Fail, Reason::Open.words()));
     assert_eq!(bench.0.said.last(), Some(&What::InHand(2)));
     bench.says("goto vr1 SWEEP");
     bench.on(10e3, 3);
@@ -284,7 +290,7 @@ fn a_link_that_is_lost_on_the_way_forgets_the_sweep() {
     assert_eq!(bench.records().len(), 1);
     bench.drags(100e3, 0.0, 1.0);
     bench.air(12);
-    assert_eq!(bench.last(), (1, Verdict::Pass, Reason::Smooth));
+    assert_eq!(bench.last(), (1, Verdict::Pass, Reason::Smooth.words()));
 }
 
 #[test]
@@ -303,7 +309,7 @@ fn zero_on_the_way_is_measured_and_the_sweep_comes_again() {
     assert_eq!(bench.0.said.last(), Some(&What::InHand(1)));
     bench.drags(100e3, 0.0, 1.0);
     bench.air(12);
-    assert_eq!(bench.last(), (1, Verdict::Pass, Reason::Smooth));
+    assert_eq!(bench.last(), (1, Verdict::Pass, Reason::Smooth.words()));
 }
 
 /// Writes down a bench's bytes as a sitting's recording.
@@ -394,7 +400,7 @@ fn lines_rows_and_the_explanation_tell_what_was_found() {
         line.contains("1 dropout of 0.10 s, no jump on 100 % of the track of 100 kΩ"),
         "{line}"
     );
-    assert!(line.ends_with("the wiper loses contact or jumps"), "{line}");
+    assert!(line.contains("the wiper loses contact or jumps"), "{line}");
     assert!(out.contains("turn evenly to the other stop"), "{out}");
     let rows = std::fs::read_to_string(&csv).unwrap();
     let steps: Vec<&str> = rows
@@ -403,7 +409,10 @@ fn lines_rows_and_the_explanation_tell_what_was_found() {
         .filter_map(|row| row.split(',').nth(3))
         .collect();
     assert_eq!(steps, ["value", "sweep", "middle"]);
-    assert!(rows.contains("the wiper loses contact or jumps,"), "{rows}");
+    assert!(
+        rows.contains("sweep: the wiper loses contact or jumps: 1 dropout"),
+        "{rows}"
+    );
     let why = Program::new(["why", rec.to_str().unwrap(), "VR1"])
         .run()
         .with_status(0)

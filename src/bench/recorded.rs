@@ -126,7 +126,7 @@ impl Recorded {
     pub(crate) fn plan_by(&self, instead: Instead<'_>) -> Result<Plan> {
         let optional = |key: &str| self.settings.get(key).map_or("", String::as_str);
         let further = self.further()?;
-        Ok(Plan::of(&PlanTexts {
+        let plan = Plan::of(&PlanTexts {
             parts: instead.parts.map_or_else(|| self.file("parts.csv"), Ok)?,
             job: instead.job.map_or_else(|| self.text("job.toml"), Ok)?,
             policy: instead
@@ -143,7 +143,8 @@ impl Recorded {
             condition: self.condition()?,
             fitted: optional(FITTED),
             further: &further,
-        })?)
+        })?;
+        Ok(plan.of_sitting(&self.name(), self.begun.unwrap_or_default()))
     }
 
     /// Name and version of the program that recorded, as the recording says.

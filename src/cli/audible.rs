@@ -61,7 +61,7 @@ impl Audible {
     fn cue(&mut self, what: &What) -> Option<Cue> {
         Some(match what {
             What::Contact | What::SoakBegun { .. } => Cue::Contact,
-            What::Judged(record) => of_verdict(record.judgement.verdict),
+            What::Judged(record) => of_verdict(record.row.verdict),
             What::Zeroed { .. }
             | What::Fixture { .. }
             | What::Signalled(_)
@@ -122,7 +122,7 @@ impl Audible {
                 Rank::Next,
             ),
             What::NothingLeft => ("end of the list".to_owned(), Rank::Next),
-            What::Judged(record) => (record.judgement.verdict.name().to_owned(), Rank::Verdict),
+            What::Judged(record) => (record.row.verdict.name().to_owned(), Rank::Verdict),
             What::Restless { .. } => ("still moving".to_owned(), Rank::News),
             What::Unsettled { .. } => ("not settled".to_owned(), Rank::News),
             What::AcrossCapacitor {

@@ -64,7 +64,7 @@ impl Stretch {
         };
         let place = entry.and_then(|entry| self.place_of(entry));
         if let (What::Judged(record), Some(place)) = (&event.what, place) {
-            self.verdicts[place] = Some(record.judgement.verdict);
+            self.verdicts[place] = Some(record.row.verdict);
         }
         place.is_some()
     }

@@ -52,8 +52,6 @@ fn explain(found: &Found) -> Result<String> {
         plan: &found.plan,
         list: &found.recorded.list()?.parts,
         records: &found.records,
-        begun: found.recorded.begun()?,
-        sitting: &found.recorded.name(),
     };
     let explained = found.of_part.iter().map(|record| {
         let part = &found.plan.parts()[record.part];

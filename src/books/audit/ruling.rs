@@ -34,8 +34,8 @@ impl Ruling {
     /// Takes a record that a replay by this plan gives.
     pub fn hear(&mut self, record: &Record) {
         self.judged[record.part] = Some(Judged {
-            verdict: record.judgement.verdict,
-            band: record.judgement.band,
+            verdict: record.row.verdict,
+            band: record.row.band,
         });
     }
 

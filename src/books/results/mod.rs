@@ -155,7 +155,7 @@ impl<W: Write> Results<W> {
     /// The cells of the row of a settled value, in the order of [`COLUMNS`].
     pub fn row(&self, part: &Part, record: &Record) -> Vec<String> {
         let settled = &record.settled;
-        let judgement = &record.judgement;
+        let judgement = &record.row;
         let (found, estimate) = match settled.finding {
             Finding::Value(estimate) => ("value", Some(estimate)),
             Finding::Open => ("open", None),
@@ -167,7 +167,7 @@ impl<W: Write> Results<W> {
         let columns = Quantity::ALL.map(|quantity| match quantity {
             _ if quantity == own && own == settled.quantity => numbers(part, record, read),
             // A value that follows from what was read, and what was read beside it.
-            _ if quantity == own => numbers(part, record, judgement.judged),
+            _ if quantity == own => numbers(part, record, judgement.value),
             _ if quantity == settled.quantity => value(read),
             _ => Default::default(),
         });
@@ -179,7 +179,7 @@ impl<W: Write> Results<W> {
             part.kind.name().to_owned(),
             cell(&part.value_text),
             if part.in_circuit { "yes" } else { "no" }.to_owned(),
-            record.attempt.to_string(),
+            judgement.attempt.to_string(),
             found.to_owned(),
         ]
         .into_iter()
@@ -187,7 +187,7 @@ impl<W: Write> Results<W> {
         .chain([
             judgement.probability.map(number).unwrap_or_default(),
             judgement.verdict.name().to_owned(),
-            judgement.reason.words().to_owned(),
+            cell(&judgement.reason),
             cell(&checks(&judgement.checks)),
             judgement.rule.name().to_owned(),
             settled.readings.to_string(),
@@ -204,7 +204,7 @@ impl<W: Write> Results<W> {
 
 /// Value, uncertainty, nominal value, lower and upper limit, guard band.
 fn numbers(part: &Part, record: &Record, found: Option<Uncertain>) -> [String; 6] {
-    let band = record.judgement.band;
+    let band = record.row.band;
     let [found, uncertainty, ..] = value(found);
     [
         found,
@@ -220,7 +220,7 @@ fn numbers(part: &Part, record: &Record, found: Option<Uncertain>) -> [String; 6
         } else {
             String::new()
         },
-        record.judgement.guard.map(number).unwrap_or_default(),
+        record.row.guard.map(number).unwrap_or_default(),
     ]
 }
 

@@ -336,6 +336,7 @@ impl Session {
         let writer = Writer::create_in(&sittings, &header)?;
         let recording = writer.file().to_owned();
         let name = sitting_name(&recording);
+        let plan = plan.of_sitting(&name, clock.begun());
         let file: Box<dyn Write> = Box::new(opened.file);
         let rows = Results::new(file, clock.begun(), &name, opened.needs_header)
             .context("cannot write the results")?;

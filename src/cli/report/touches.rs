@@ -79,6 +79,6 @@ fn touch(
         settled_s: settled.at.since(settled.contact).as_secs_f64(),
         value: estimate.value,
         uncertainty: estimate.standard_uncertainty,
-        band: record.judgement.band,
+        band: record.row.band,
     })
 }

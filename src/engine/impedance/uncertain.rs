@@ -1,9 +1,11 @@
 //! [`Uncertain`]: a value with its standard uncertainty.
 
+use serde::{Deserialize, Serialize};
+
 use super::Covariance;
 
 /// An estimate and its standard uncertainty (k = 1), both in the same unit.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Uncertain {
     /// The estimate.
     pub value: f64,

@@ -1,9 +1,12 @@
 //! [`Check`]: one thing that was looked at, and what came of it.
 
+use serde::{Deserialize, Serialize};
+
 use super::verdict::Verdict;
 
 /// What a check is about.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(into = "&str", try_from = "String")]
 pub enum Aspect {
     /// The value against its band.
     Value,
@@ -15,6 +18,8 @@ pub enum Aspect {
     Circuit,
     /// The resistance of a winding, brought to 20 °C.
     Temperature,
+    /// The resistance of a winding, taken as it is since it could not be brought to 20 °C.
+    NotAt20,
     /// The safety class of a capacitor at the mains.
     SafetyClass,
     /// The loss of a capacitor: tan δ or ESR.
@@ -40,6 +45,32 @@ pub enum Aspect {
 }
 
 impl Aspect {
+    /// All of them.
+    pub const ALL: [Self; 17] = [
+        Self::Value,
+        Self::Leads,
+        Self::Fixture,
+        Self::Circuit,
+        Self::Temperature,
+        Self::NotAt20,
+        Self::SafetyClass,
+        Self::Loss,
+        Self::Leakage,
+        Self::EndResistance,
+        Self::Law,
+        Self::Sweep,
+        Self::Spread,
+        Self::Loading,
+        Self::Turns,
+        Self::Role,
+        Self::Replacement,
+    ];
+
+    /// The one of that name.
+    pub fn named(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|aspect| aspect.name() == word)
+    }
+
     /// The word for people.
     pub const fn name(self) -> &'static str {
         match self {
@@ -48,6 +79,7 @@ impl Aspect {
             Self::Fixture => "fixture",
             Self::Circuit => "equivalent circuit",
             Self::Temperature => "temperature",
+            Self::NotAt20 => "not at 20 °C",
             Self::SafetyClass => "safety class",
             Self::Loss => "loss",
             Self::Leakage => "leakage",
@@ -63,8 +95,22 @@ impl Aspect {
     }
 }
 
+impl From<Aspect> for &str {
+    fn from(aspect: Aspect) -> Self {
+        aspect.name()
+    }
+}
+
+impl TryFrom<String> for Aspect {
+    type Error = String;
+
+    fn try_from(word: String) -> Result<Self, String> {
+        Self::named(&word).ok_or_else(|| format!("found `{word}`, expected what a check is about"))
+    }
+}
+
 /// One thing that was looked at.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Check {
     /// What it is about.
     pub aspect: Aspect,
@@ -83,6 +129,72 @@ impl Check {
             words,
         }
     }
+
+    /// The words without what stands in brackets.
+    pub fn brief(&self) -> &str {
+        self.words.split(" (").next().unwrap_or(&self.words)
+    }
+
+    /// The checks as the cell of a table: `leads: 1.15 Ω less 0.15 Ω of the leads is 1 Ω | loss fail: tan δ 0.2 ...`. A bar or a
+    /// backslash in the words has a backslash in front.
+    pub fn cell(checks: &[Self]) -> String {
+        let text = |check: &Self| {
+            let verdict = check.verdict.map(|verdict| format!(" {verdict}"));
+            let words = check.words.replace('\\', "\\\\").replace('|', "\\|");
+            let verdict = verdict.unwrap_or_default();
+            format!("{}{verdict}: {words}", check.aspect.name())
+        };
+        checks.iter().map(text).collect::<Vec<_>>().join(" | ")
+    }
+
+    /// The checks that [`cell`](Self::cell) wrote; `None` if it never writes such a text.
+    pub fn in_cell(text: &str) -> Option<Vec<Self>> {
+        if text.is_empty() {
+            return Some(Vec::new());
+        }
+        let mut written = vec![String::new()];
+        let mut signs = text.chars();
+        while let Some(sign) = signs.next() {
+            let last = written.last_mut()?;
+            match sign {
+                '\\' => last.push(signs.next()?),
+                '|' => written.push(String::new()),
+                sign => last.push(sign),
+            }
+        }
+        let count = written.len();
+        let each = written.iter().enumerate().map(|(place, text)| {
+            let text = if place == 0 {
+                text
+            } else {
+                text.strip_prefix(' ')?
+            };
+            let text = if place + 1 == count {
+                text
+            } else {
+                text.strip_suffix(' ')?
+            };
+            Self::written(text)
+        });
+        each.collect()
+    }
+
+    /// One check: its aspect, its verdict if it has one, a colon and its words.
+    fn written(text: &str) -> Option<Self> {
+        let (head, words) = text.split_once(": ")?;
+        let check = |aspect, verdict| Self {
+            aspect,
+            verdict,
+            words: words.to_owned(),
+        };
+        if let Some(aspect) = Aspect::named(head) {
+            return Some(check(aspect, None));
+        }
+        Aspect::ALL.into_iter().find_map(|aspect| {
+            let verdict = head.strip_prefix(aspect.name())?.strip_prefix(' ')?;
+            Some(check(aspect, Some(Verdict::named(verdict)?)))
+        })
+    }
 }
 
 /// The verdict on the whole: the worst of all, where a plain or conditional fail outweighs an inconclusive check, and that
@@ -96,6 +208,36 @@ pub fn overall(verdicts: impl IntoIterator<Item = Verdict>) -> Option<Verdict> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn checks_go_into_a_cell_and_come_back() {
+        let check = |aspect, verdict, words: &str| Check {
+            aspect,
+            verdict,
+            words: words.to_owned(),
+        };
+        let words = [
+            "plain",
+            "",
+            "a | b: c; d",
+            "\\|",
+            "ends with \\",
+            " | ",
+            "1: 2",
+        ];
+        for aspect in Aspect::ALL {
+            for verdict in Verdict::ALL.map(Some).into_iter().chain([None]) {
+                let checks: Vec<Check> = words.map(|words| check(aspect, verdict, words)).into();
+                for some in (0..=checks.len()).map(|count| &checks[..count]) {
+                    let text = Check::cell(some);
+                    assert_eq!(Check::in_cell(&text).as_deref(), Some(some), "{text}");
+                }
+            }
+        }
+        for foreign in ["nothing", "loss good: 1", "loss: 1|leads: 2", "loss: \\"] {
+            assert_eq!(Check::in_cell(foreign), None, "{foreign}");
+        }
+    }
 
     #[test]
     fn the_worst_counts_and_a_proven_fault_outweighs_a_doubt() {

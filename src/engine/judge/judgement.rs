@@ -2,14 +2,13 @@
 
 use super::check::{Aspect, Check, overall};
 use super::conditions::Conditions;
-use super::conformity::probability_of_conformity;
-use super::in_circuit::weaken;
+use super::grounds::{Found, Grounds};
 use super::lcr::{LcrReading, Rated, as_rated};
 use super::leads;
 use super::leakage::{self, Soaked};
 use super::loss::{self, LossReading};
 use super::rule::Rule;
-use super::verdict::{Reason, Side, Verdict};
+use super::verdict::{Reason, Verdict};
 use super::{at_mains, at_point, by_policy, turns, winding_at_20};
 use super::{makes, wiper};
 use crate::engine::impedance::{Residuals, Uncertain};
@@ -26,9 +25,12 @@ pub struct Judgement {
     pub of_value: Verdict,
     /// Why the value alone is judged as it is.
     pub reason: Reason,
+    /// What was found.
+    pub found: Found,
     /// What was compared with the limits: the settled value, or what became of it by a correction; `None` where no value was found.
     pub judged: Option<Uncertain>,
-    /// Probability that the value conforms (0 to 1); `None` where no value was found, or the limits are in doubt.
+    /// Probability that the value conforms (0 to 1); `None` where no value was found, or a check holds that the limits or the
+    /// value itself say nothing sure.
     pub probability: Option<f64>,
     /// The limits used, in the SI unit of the quantity; of a point those that hold for this meter.
     pub band: Band,
@@ -41,27 +43,52 @@ pub struct Judgement {
 }
 
 impl Judgement {
+    /// The judgement that follows from these grounds and checks, and from nothing else.
+    pub fn by(grounds: &Grounds, checks: Vec<Check>) -> Self {
+        let (of_value, reason) = grounds.verdict();
+        let checked = checks.iter().filter_map(|check| check.verdict);
+        let verdict = overall(checked.chain([of_value])).unwrap_or(of_value);
+        let doubted = |check: &Check| {
+            matches!(check.aspect, Aspect::Loading | Aspect::Leakage)
+                && check.verdict == Some(Verdict::Inconclusive)
+        };
+        let probability = grounds.probability();
+        Self {
+            verdict,
+            of_value,
+            reason,
+            found: grounds.found,
+            judged: grounds.value,
+            probability: probability.filter(|_| !checks.iter().any(doubted)),
+            band: grounds.band,
+            rule: grounds.rule,
+            guard: grounds.guard(),
+            checks,
+        }
+    }
+
     /// The check that the verdict on the whole comes from; `None` where the value alone decides. The safety class goes
     /// before everything that decides as much, the value before every other check.
     pub fn deciding(&self) -> Option<&Check> {
-        let decides = |check: &&Check| check.verdict == Some(self.verdict);
-        let class = |check: &&Check| check.aspect == Aspect::SafetyClass && decides(check);
-        let others = || self.checks.iter().find(decides);
-        let found = self.checks.iter().find(class);
-        found.or_else(|| others().filter(|_| self.of_value != self.verdict))
+        deciding(&self.checks, self.of_value, self.verdict)
     }
 
-    /// Why the verdict is what it is, as a clause for people.
-    pub fn why(&self) -> &str {
-        self.deciding()
-            .map_or(self.reason.words(), |check| check.words.as_str())
+    /// Why the verdict is what it is, as a clause for people: `loss: tan δ 0.2 at 120 Hz, at most 0.1 at 120 Hz`.
+    pub fn why(&self) -> String {
+        match self.deciding() {
+            Some(check) => format!("{}: {}", check.aspect.name(), check.brief()),
+            None => self.reason.words().to_owned(),
+        }
     }
+}
 
-    /// Takes in what else was looked at: the worst of it and of the value is the verdict on the whole.
-    pub(super) fn conclude(&mut self) {
-        let checked = self.checks.iter().filter_map(|check| check.verdict);
-        self.verdict = overall(checked.chain([self.of_value])).unwrap_or(self.verdict);
-    }
+/// The one of `checks` that a verdict on the whole comes from, as [`Judgement::deciding`] says.
+pub fn deciding(checks: &[Check], of_value: Verdict, verdict: Verdict) -> Option<&Check> {
+    let decides = |check: &&Check| check.verdict == Some(verdict);
+    let class = |check: &&Check| check.aspect == Aspect::SafetyClass && decides(check);
+    let others = || checks.iter().find(decides);
+    let found = checks.iter().find(class);
+    found.or_else(|| others().filter(|_| of_value != verdict))
 }
 
 /// What was measured beside the value.
@@ -87,6 +114,9 @@ pub struct Beside<'a> {
     pub primary: Option<Uncertain>,
 }
 
+/// What is judged: the grounds of the verdict on the value, and what else was looked at.
+pub(super) type Looked = (Grounds, Vec<Check>);
+
 /// Judges what was found on `part` under `conditions`.
 pub fn judge(
     part: &Part,
@@ -94,26 +124,27 @@ pub fn judge(
     beside: &Beside<'_>,
     conditions: &Conditions,
 ) -> Judgement {
-    match part.step {
-        Step::Value => judge_listed(part, settled, beside, conditions),
-        Step::Leakage => leakage::judge(part, settled.finding, beside.soaked, conditions.rule),
-        Step::Stop => wiper::judge_stop(part, settled, beside, conditions),
-        Step::Middle => wiper::judge_middle(part, settled, beside, conditions),
-        Step::Sweep => wiper::judge_sweep(part, settled, beside, conditions),
-        Step::Make { .. } => makes::judge(part, settled, beside, conditions),
+    let (grounds, checks) = match part.step {
+        Step::Value => look_at_listed(part, settled, beside, conditions),
+        Step::Leakage => leakage::look(part, settled.finding, beside.soaked, conditions.rule),
+        Step::Stop => wiper::look_at_stop(part, settled, beside, conditions),
+        Step::Middle => wiper::look_at_middle(part, settled, beside, conditions),
+        Step::Sweep => wiper::look_at_sweep(part, settled, beside, conditions),
+        Step::Make { .. } => makes::look(part, settled, beside, conditions),
         Step::Primary | Step::Secondary => {
-            turns::judge(part, settled.finding, beside.primary, conditions.rule)
+            turns::look(part, settled.finding, beside.primary, conditions.rule)
         }
-    }
+    };
+    Judgement::by(&grounds, checks)
 }
 
-/// Judges the value that the list states.
-fn judge_listed(
+/// The value that the list states.
+fn look_at_listed(
     part: &Part,
     settled: &SettledValue,
     beside: &Beside<'_>,
     conditions: &Conditions,
-) -> Judgement {
+) -> Looked {
     let (band, remarks) = by_policy::apply(part, conditions);
     let loaded = at_point::loaded(part, band, conditions);
     let band = loaded
@@ -121,86 +152,60 @@ fn judge_listed(
         .and_then(at_point::Loaded::band)
         .unwrap_or(band);
     let mut loss = beside.loss;
-    let mut judgement = match settled.finding {
+    let (grounds, mut checks) = match settled.finding {
         Finding::Value(estimate) => {
             let read = Uncertain::new(estimate.value, estimate.standard_uncertainty);
             let rated = as_rated(part, read, beside);
             loss = rated.loss;
-            judge_value(part, band, rated, beside.leads, conditions)
+            look_at_value(part, band, rated, beside.leads, conditions)
         }
-        Finding::Open => without_value(band, Verdict::Fail, nothing(part), conditions.rule),
-        Finding::BeyondRange => without_value(
-            band,
-            Verdict::Inconclusive,
-            Reason::BeyondRange,
-            conditions.rule,
-        ),
+        finding => (without_value(part, band, finding, conditions.rule), vec![]),
     };
-    let value = judgement
-        .judged
+    let value = grounds
+        .value
         .map_or(part.nominal.value(), |judged| judged.value);
-    judgement.checks.extend(remarks);
-    judgement.checks.extend(at_point::uncorrected(part));
-    if let Some(loaded) = loaded {
-        let check = loaded.check(judgement.judged, conditions.rule);
-        // Where the limits themselves are in doubt, nothing can be said about how probable it is to be within them.
-        judgement.probability = judgement
-            .probability
-            .filter(|_| check.verdict != Some(Verdict::Inconclusive));
-        judgement.checks.push(check);
-    }
-    judgement
-        .checks
-        .extend(loss::check(part, value, loss, conditions));
-    judgement
-        .checks
-        .extend(at_mains::check(part, value, conditions));
-    judgement.conclude();
-    judgement
+    checks.extend(remarks);
+    checks.extend(at_point::uncorrected(part));
+    checks.extend(loaded.map(|loaded| loaded.check(grounds.value, conditions.rule)));
+    checks.extend(loss::check(part, value, loss, conditions));
+    checks.extend(at_mains::check(part, value, conditions));
+    (grounds, checks)
 }
 
-/// What it means that the meter shows nothing with the probes on the part.
-fn nothing(part: &Part) -> Reason {
-    if part.kind == Kind::Point {
-        Reason::NoVoltage
-    } else {
-        Reason::Open
-    }
-}
-
-pub(super) fn without_value(band: Band, verdict: Verdict, reason: Reason, rule: Rule) -> Judgement {
-    Judgement {
-        verdict,
-        of_value: verdict,
-        reason,
-        judged: None,
-        probability: None,
+/// The grounds where no value was found.
+pub(super) fn without_value(part: &Part, band: Band, finding: Finding, rule: Rule) -> Grounds {
+    Grounds {
+        step: part.step,
+        quantity: part.nominal.quantity(),
+        in_circuit: part.in_circuit,
+        found: finding.into(),
+        is_fed: false,
+        value: None,
         band,
         rule,
-        guard: None,
-        checks: Vec::new(),
     }
 }
 
-pub(super) fn judge_value(
+/// A value without the leads, and of a winding at 20 °C.
+pub(super) fn look_at_value(
     part: &Part,
     band: Band,
     rated: Rated,
     leads: Option<Uncertain>,
     conditions: &Conditions,
-) -> Judgement {
+) -> Looked {
     let Rated {
         value: mut judged,
         loss,
         mut checks,
     } = rated;
-    let rule = conditions.rule;
+    let grounds = |value| Grounds {
+        found: Found::Value,
+        value,
+        ..without_value(part, band, Finding::Open, conditions.rule)
+    };
     if part.kind == Kind::Capacitor && loss.is_some_and(|loss| loss.is_negative) {
-        let verdict = Verdict::Inconclusive;
-        return Judgement {
-            checks,
-            ..without_value(band, verdict, Reason::NegativeLoss, rule)
-        };
+        return (grounds(None), checks);
     }
     if let Some(leads) = leads.filter(|_| part.measured() == Quantity::Resistance) {
         let (without, check) = leads::take_off(judged, leads);
@@ -212,39 +217,13 @@ pub(super) fn judge_value(
         judged = corrected;
         checks.push(check);
     }
-    let isolated = rule.decide(judged.value, judged.u, band);
-    let side = side(judged.value, band);
-    let (verdict, reason) = if part.in_circuit {
-        weaken(isolated, side, part.measured())
-    } else {
-        (isolated, Reason::Value(side))
-    };
-    Judgement {
-        verdict,
-        of_value: verdict,
-        reason,
-        judged: Some(judged),
-        probability: Some(probability_of_conformity(judged.value, judged.u, band)),
-        band,
-        rule,
-        guard: Some(rule.guard(judged.u)),
-        checks,
-    }
-}
-
-fn side(value: f64, band: Band) -> Side {
-    if value < band.lower() {
-        Side::Low
-    } else if value > band.upper() {
-        Side::High
-    } else {
-        Side::Inside
-    }
+    (grounds(Some(judged)), checks)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::engine::judge::Side;
     use crate::engine::parts::Kind;
     use crate::engine::probing::Estimate;
     use crate::engine::quantity::{Quantity, Stamp};
@@ -335,8 +314,13 @@ mod tests {
     fn the_worst_check_decides_the_class_before_the_value_and_the_value_before_the_rest() {
         let band = part(Kind::Resistor, false).band;
         let decided = |of_value, checks: &[(Aspect, Verdict)]| {
-            let mut judgement = without_value(band, of_value, Reason::Open, Rule::Simple);
-            judgement.checks = checks
+            let resistor = part(Kind::Resistor, false);
+            let value = (of_value == Verdict::Pass).then_some(Uncertain::exact(100.0));
+            let grounds = Grounds {
+                value,
+                ..without_value(&resistor, band, Finding::Open, Rule::Simple)
+            };
+            let checks = checks
                 .iter()
                 .map(|(aspect, verdict)| Check {
                     aspect: *aspect,
@@ -344,16 +328,17 @@ mod tests {
                     words: aspect.name().to_owned(),
                 })
                 .collect();
-            judgement.conclude();
-            (judgement.verdict, judgement.why().to_owned())
+            let judgement = Judgement::by(&grounds, checks);
+            (judgement.verdict, judgement.why())
         };
         let own = Reason::Open.words().to_owned();
+        let good = Reason::Value(Side::Inside).words().to_owned();
         let (loss, class) = (Aspect::Loss, Aspect::SafetyClass);
         for (of_value, checks, expected) in [
             (
                 Verdict::Pass,
                 vec![(loss, Verdict::Pass)],
-                (Verdict::Pass, own.clone()),
+                (Verdict::Pass, good),
             ),
             (
                 Verdict::Fail,
@@ -363,12 +348,12 @@ mod tests {
             (
                 Verdict::Pass,
                 vec![(loss, Verdict::Fail)],
-                (Verdict::Fail, "loss".to_owned()),
+                (Verdict::Fail, "loss: loss".to_owned()),
             ),
             (
                 Verdict::Fail,
                 vec![(loss, Verdict::Fail), (class, Verdict::Fail)],
-                (Verdict::Fail, "safety class".to_owned()),
+                (Verdict::Fail, "safety class: safety class".to_owned()),
             ),
             (
                 Verdict::Fail,

@@ -10,13 +10,13 @@ use super::capacitor::{
 };
 use super::check::{Aspect, Check};
 use super::conditions::Conditions;
-use super::conformity::probability_of_conformity;
-use super::judgement::{Judgement, without_value};
+use super::grounds::Grounds;
+use super::judgement::{Looked, without_value};
 use super::rule::Rule;
-use super::verdict::{Reason, Side, Verdict};
+use super::verdict::Verdict;
 use crate::engine::impedance::Uncertain;
 use crate::engine::parts::{Material, Part, Step};
-use crate::engine::probing::{Estimate, Finding};
+use crate::engine::probing::Finding;
 use crate::engine::quantity::{Amount, Quantity, Tolerance, format_value};
 
 /// Share of the voltage asked for that still counts as it: ± 10 % (MIL-STD-202, method 302).
@@ -170,55 +170,46 @@ impl Soaked<'_> {
     }
 }
 
-/// Judges the current that settled on `part`, an entry made by [`LeakageTest::entry`].
-///
-/// In circuit a parallel path can only raise the current, so one that is small is small, and one that is large proves nothing.
-pub(super) fn judge(
+/// The current that settled on `part`, an entry made by [`LeakageTest::entry`].
+pub(super) fn look(
     part: &Part,
     finding: Finding,
     soaked: Option<Soaked<'_>>,
     rule: Rule,
-) -> Judgement {
-    let Finding::Value(Estimate {
-        value,
-        standard_uncertainty,
-        ..
-    }) = finding
-    else {
-        return without_value(part.band, Verdict::Inconclusive, Reason::BeyondRange, rule);
+) -> Looked {
+    let Finding::Value(estimate) = finding else {
+        // A current that is not seen proves nothing.
+        return (
+            without_value(part, part.band, Finding::BeyondRange, rule),
+            vec![],
+        );
     };
-    let decided = rule.decide(value, standard_uncertainty, part.band);
-    let good = matches!(decided, Verdict::Pass | Verdict::ConditionalPass);
-    let side = if value > part.band.upper() {
-        Side::High
-    } else {
-        Side::Inside
+    let amperes = estimate.value;
+    let grounds = Grounds {
+        value: Some(Uncertain::new(amperes, estimate.standard_uncertainty)),
+        ..without_value(part, part.band, finding, rule)
     };
-    let (verdict, reason) = if good && soaked.is_some_and(|soaked| soaked.too_low()) {
-        (Verdict::Inconclusive, Reason::VoltageTooLow)
-    } else if !good && part.in_circuit {
-        (Verdict::Inconclusive, Reason::ParallelPathRaises)
-    } else {
-        (decided, Reason::Value(side))
+    let Some(soaked) = soaked else {
+        return (grounds, vec![]);
     };
-    let remark = soaked.map(|soaked| Check::remark(Aspect::Leakage, soaked.words(value)));
-    Judgement {
-        verdict,
-        of_value: verdict,
-        reason,
-        judged: Some(Uncertain::new(value, standard_uncertainty)),
-        probability: (verdict == decided)
-            .then(|| probability_of_conformity(value, standard_uncertainty, part.band)),
-        band: part.band,
-        rule,
-        guard: Some(rule.guard(standard_uncertainty)),
-        checks: remark.into_iter().collect(),
-    }
+    let good = matches!(
+        grounds.verdict().0,
+        Verdict::Pass | Verdict::ConditionalPass
+    );
+    let too_low = (good && soaked.too_low()).then(|| Check {
+        aspect: Aspect::Leakage,
+        verdict: Some(Verdict::Inconclusive),
+        words: "good, but with too little voltage applied: proves bad, never good".to_owned(),
+    });
+    let remark = Check::remark(Aspect::Leakage, soaked.words(amperes));
+    (grounds, too_low.into_iter().chain([remark]).collect())
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::engine::judge::Judgement;
+    use crate::engine::probing::Estimate;
 
     fn parts(row: &str) -> Part {
         let list =
@@ -239,12 +230,13 @@ mod tests {
         Ok((test, entry))
     }
 
-    fn verdict(row: &str, volts: f64, amperes: f64) -> (Verdict, Reason) {
+    fn verdict(row: &str, volts: f64, amperes: f64) -> (Verdict, String) {
         let (test, entry) = test(row).unwrap();
         let finding = Finding::Value(Estimate::combine(amperes, 0.0, 0.001 * amperes, 0.0));
         let soaked = Soaked { test: &test, volts };
-        let judgement = judge(&entry, finding, Some(soaked), Rule::GuardBand);
-        (judgement.verdict, judgement.reason)
+        let (grounds, checks) = look(&entry, finding, Some(soaked), Rule::GuardBand);
+        let judgement = Judgement::by(&grounds, checks);
+        (judgement.verdict, judgement.why())
     }
 
     #[test]
@@ -272,10 +264,9 @@ mod tests {
     fn with_too_little_voltage_bad_is_proved_and_good_is_not() {
         let row = "16 uF,450 V,electrolytic,0.5 mA";
         assert_eq!(verdict(row, 450.0, 0.1e-3).0, Verdict::Pass);
-        assert_eq!(
-            verdict(row, 300.0, 0.1e-3),
-            (Verdict::Inconclusive, Reason::VoltageTooLow)
-        );
+        let (too_low, why) = verdict(row, 300.0, 0.1e-3);
+        assert_eq!(too_low, Verdict::Inconclusive);
+        assert!(why.contains("too little voltage"), "{why}");
         assert_eq!(verdict(row, 300.0, 1e-3).0, Verdict::Fail);
     }
 

@@ -6,8 +6,8 @@
 
 use super::check::{Aspect, Check};
 use super::conditions::Conditions;
-use super::further::judge_against;
-use super::judgement::{Beside, Judgement};
+use super::further::look_at;
+use super::judgement::{Beside, Looked};
 use super::one_sided::at_most;
 use super::rule::Rule;
 use crate::engine::parts::{Part, Step};
@@ -26,16 +26,16 @@ pub(super) fn entry(part: &Part, step: Step) -> Part {
     }
 }
 
-/// Judges a make of `part`, an entry made by [`entry`].
-pub(super) fn judge(
+/// A make of `part`, an entry made by [`entry`].
+pub(super) fn look(
     part: &Part,
     settled: &SettledValue,
     beside: &Beside<'_>,
     conditions: &Conditions,
-) -> Judgement {
-    let mut judgement = judge_against(part, part.band, settled, beside, conditions, |read| read);
+) -> Looked {
+    let (grounds, mut checks) = look_at(part, part.band, settled, beside, conditions, |read| read);
     let Step::Make { number, of } = part.step else {
-        return judgement;
+        return (grounds, checks);
     };
     if number == of {
         let own = match settled.finding {
@@ -44,11 +44,9 @@ pub(super) fn judge(
         };
         let earlier = beside.makes.iter().flatten().copied();
         let makes: Vec<Estimate> = earlier.chain(own).collect();
-        let check = spread(&makes, of, part.band.upper(), conditions.rule);
-        judgement.checks.push(check);
-        judgement.conclude();
+        checks.push(spread(&makes, of, part.band.upper(), conditions.rule));
     }
-    judgement
+    (grounds, checks)
 }
 
 /// How far the makes that were measured lie apart, against the share of the limit `ohms` that they may.

@@ -3,11 +3,14 @@
 use std::fmt;
 use std::str::FromStr;
 
+use serde::{Deserialize, Serialize};
+
 use super::verdict::Verdict;
 use crate::engine::quantity::Band;
 
 /// How the uncertainty of a measurement enters the decision.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Rule {
     /// Guard band w = U = 2 u on both sides of each limit, four verdicts (ILAC-G8:09/2019, non-binary statement).
     #[default]

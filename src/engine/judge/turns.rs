@@ -4,10 +4,9 @@
 //! must stay as it is in between: that is not seen, and is no part of the uncertainty.
 
 use super::check::{Aspect, Check};
-use super::conformity::probability_of_conformity;
-use super::judgement::{Judgement, without_value};
+use super::grounds::{Found, Grounds};
+use super::judgement::{Looked, without_value};
 use super::rule::Rule;
-use super::verdict::{Reason, Side, Verdict};
 use super::winding::{Measured, turns_ratio};
 use crate::engine::impedance::Uncertain;
 use crate::engine::parts::{Kind, Part, Step};
@@ -35,63 +34,36 @@ pub fn turns_entries(part: &Part) -> Option<[Part; 2]> {
     Some([primary, secondary])
 }
 
-/// Judges what was found on one of the two entries of `part`; `primary` is the voltage on the primary, in volt, if it is known.
-pub(super) fn judge(
+/// What was found on one of the two entries of `part`; `primary` is the voltage on the primary, in volt, if it is known.
+pub(super) fn look(
     part: &Part,
     finding: Finding,
     primary: Option<Uncertain>,
     rule: Rule,
-) -> Judgement {
-    let not_judged = |reason| without_value(part.band, Verdict::Inconclusive, reason, rule);
-    let read = match finding {
-        Finding::Value(estimate) => Measured::try_from(estimate).ok(),
-        Finding::Open => None,
-        Finding::BeyondRange => return not_judged(Reason::BeyondRange),
-    };
-    let Some(read) = read else {
-        let fed = part.step == Step::Secondary && primary.is_some();
-        return if fed {
-            without_value(part.band, Verdict::Fail, Reason::NoVoltage, rule)
-        } else {
-            not_judged(Reason::NoVoltage)
-        };
-    };
-    if part.step == Step::Primary {
-        return by_band(part, read, rule, Vec::new());
-    }
+) -> Looked {
     let fed = primary.and_then(|fed| Measured::new(fed.value, fed.u).ok());
-    let Some(fed) = fed else {
-        return not_judged(Reason::NoPrimary);
+    let grounds = Grounds {
+        is_fed: fed.is_some(),
+        ..without_value(part, part.band, finding, rule)
     };
-    let ratio = turns_ratio(fed, read);
-    let remark = Check::remark(Aspect::Turns, words(ratio, fed, read));
-    by_band(part, ratio, rule, vec![remark])
-}
-
-fn by_band(part: &Part, value: Measured, rule: Rule, checks: Vec<Check>) -> Judgement {
-    let Measured {
-        value,
-        standard_uncertainty: u,
-    } = value;
-    let side = if value < part.band.lower() {
-        Side::Low
-    } else if value > part.band.upper() {
-        Side::High
-    } else {
-        Side::Inside
+    let Finding::Value(estimate) = finding else {
+        return (grounds, Vec::new());
     };
-    let verdict = rule.decide(value, u, part.band);
-    Judgement {
-        verdict,
-        of_value: verdict,
-        reason: Reason::Value(side),
-        judged: Some(Uncertain::new(value, u)),
-        probability: Some(probability_of_conformity(value, u, part.band)),
-        band: part.band,
-        rule,
-        guard: Some(rule.guard(u)),
-        checks,
-    }
+    let Ok(read) = Measured::try_from(estimate) else {
+        let found = Found::Open;
+        return (Grounds { found, ..grounds }, Vec::new());
+    };
+    let (value, checks) = match (part.step, fed) {
+        (Step::Primary, _) => (Some(read), Vec::new()),
+        (_, None) => (None, Vec::new()),
+        (_, Some(fed)) => {
+            let ratio = turns_ratio(fed, read);
+            let remark = Check::remark(Aspect::Turns, words(ratio, fed, read));
+            (Some(ratio), vec![remark])
+        }
+    };
+    let value = value.map(|value| Uncertain::new(value.value, value.standard_uncertainty));
+    (Grounds { value, ..grounds }, checks)
 }
 
 /// `38.10:1 ± 0.21:1 (U = 2 u), from 8.02 V AC on the primary and 210.5 mV AC on the secondary, ...`
@@ -112,6 +84,7 @@ fn words(ratio: Measured, primary: Measured, secondary: Measured) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::engine::judge::{Judgement, Reason, Verdict};
     use crate::engine::probing::Estimate;
 
     fn entries() -> [Part; 2] {
@@ -123,6 +96,11 @@ mod tests {
 
     fn volts(value: f64, u: f64) -> Finding {
         Finding::Value(Estimate::combine(value, 0.0, u, 0.0))
+    }
+
+    fn judge(part: &Part, finding: Finding, primary: Option<Uncertain>, rule: Rule) -> Judgement {
+        let (grounds, checks) = look(part, finding, primary, rule);
+        Judgement::by(&grounds, checks)
     }
 
     fn secondary(value: f64, primary: Option<f64>) -> Judgement {

@@ -2,14 +2,21 @@
 
 use std::fmt;
 
+use serde::{Deserialize, Serialize};
+
+use crate::engine::quantity::Band;
+
 /// What the numbers say about a part.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Verdict {
     /// Inside the limits by more than the guard band.
     Pass,
     /// Inside the limits, but not by more than the guard band.
+    #[serde(rename = "conditional pass")]
     ConditionalPass,
     /// Outside the limits, but not by more than the guard band.
+    #[serde(rename = "conditional fail")]
     ConditionalFail,
     /// Outside the limits by more than the guard band.
     Fail,
@@ -26,6 +33,11 @@ impl Verdict {
         Self::Fail,
         Self::Inconclusive,
     ];
+
+    /// The verdict of that name.
+    pub fn named(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|verdict| verdict.name() == word)
+    }
 
     /// How bad it is, from 0 on: what is not known is worse than what is good, and better than what is bad.
     pub const fn severity(self) -> u8 {
@@ -67,6 +79,19 @@ pub enum Side {
     High,
 }
 
+impl Side {
+    /// The side of `band` that `value` lies on.
+    pub fn of(value: f64, band: Band) -> Self {
+        if value < band.lower() {
+            Self::Low
+        } else if value > band.upper() {
+            Self::High
+        } else {
+            Self::Inside
+        }
+    }
+}
+
 /// Why a verdict is what it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Reason {
@@ -78,16 +103,12 @@ pub enum Reason {
     NoVoltage,
     /// More than the meter can show.
     BeyondRange,
-    /// Good, but with too little voltage applied for that to prove anything.
-    VoltageTooLow,
     /// A voltage on a secondary, and none that is known on the primary.
     NoPrimary,
     /// A loss below zero by more than its uncertainty, which no part has.
     NegativeLoss,
     /// A wiper kept contact from stop to stop, without a jump.
     Smooth,
-    /// A wiper lost contact or jumped.
-    Rough,
     /// A sweep without a fault that did not cover most of the track.
     SweptTooLittle,
     /// In circuit, a low resistance may be the work of a parallel path.
@@ -108,9 +129,6 @@ impl Reason {
             Self::Open => "open: nothing conducts with the probes on it",
             Self::NoVoltage => "no voltage with the probes on it",
             Self::BeyondRange => "beyond the range of the meter",
-            Self::VoltageTooLow => {
-                "good, but with too little voltage applied: proves bad, never good"
-            }
             Self::NoPrimary => {
                 "not judged, the voltage on the primary is not known: measure that first"
             }
@@ -118,7 +136,6 @@ impl Reason {
                 "not judged, its loss is negative, which no part is: check the zero of the meter"
             }
             Self::Smooth => "keeps contact from stop to stop",
-            Self::Rough => "the wiper loses contact or jumps",
             Self::SweptTooLittle => {
                 "no fault, but too little of the track was seen: turn from stop to stop, and slower"
             }

@@ -7,22 +7,17 @@ use crate::engine::quantity::{Quantity, format_value};
 
 /// The resistance at 20 °C of a copper winding, and the check that says so. Without a temperature nothing is corrected.
 pub(super) fn correct(judged: Uncertain, temperature: Option<Temperature>) -> (Uncertain, Check) {
-    let (at_20, words) = match (temperature, Measured::new(judged.value, judged.u)) {
-        (None, _) => (
-            judged,
-            "taken as it is: nobody said the temperature (`--temperature`, or [bench] in job.toml)"
-                .to_owned(),
+    let as_it_is = |words: &str| (judged, Check::remark(Aspect::NotAt20, words.to_owned()));
+    match (temperature, Measured::new(judged.value, judged.u)) {
+        (None, _) => as_it_is(
+            "taken as it is: nobody said the temperature (`--temperature`, or [bench] in job.toml)",
         ),
-        (Some(_), Err(_)) => (
-            judged,
-            "not corrected: a resistance of zero or less".to_owned(),
-        ),
+        (Some(_), Err(_)) => as_it_is("not corrected: a resistance of zero or less"),
         (Some(temperature), Ok(measured)) => corrected(measured, temperature),
-    };
-    (at_20, Check::remark(Aspect::Temperature, words))
+    }
 }
 
-fn corrected(measured: Measured, temperature: Temperature) -> (Uncertain, String) {
+fn corrected(measured: Measured, temperature: Temperature) -> (Uncertain, Check) {
     let at_20 = resistance_at_20(measured, temperature, Conductor::Copper);
     let shown = |value| format_value(Quantity::Resistance, value, 5);
     let words = format!(
@@ -33,6 +28,6 @@ fn corrected(measured: Measured, temperature: Temperature) -> (Uncertain, String
     );
     (
         Uncertain::new(at_20.value, at_20.standard_uncertainty),
-        words,
+        Check::remark(Aspect::Temperature, words),
     )
 }

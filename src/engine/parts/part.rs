@@ -151,11 +151,7 @@ impl Part {
 
     /// What to call this measurement of it: the designator, and the step where that is not the value.
     pub fn title(&self) -> String {
-        if self.step == Step::Value {
-            self.designator.clone()
-        } else {
-            format!("{} {}", self.designator, self.step)
-        }
+        self.step.title(&self.designator)
     }
 
     /// The text of a further column of the list by its name, upper and lower case alike, without blanks at its ends; `None`

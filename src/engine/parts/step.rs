@@ -2,10 +2,15 @@
 
 use std::fmt;
 
+use serde::{Deserialize, Serialize};
+
 use super::{Kind, Problem};
 
 /// Which measurement of a part. Every part has its value measured, a ratio by two voltages; the column `also` asks for more.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default, Serialize, Deserialize,
+)]
+#[serde(into = "String", try_from = "String")]
 pub enum Step {
     /// What the list states as its value.
     #[default]
@@ -22,7 +27,7 @@ pub enum Step {
     Make {
         /// Which of the makes, counted from 1; the first is that of the value.
         number: u8,
-        /// How many there are in all.
+        /// How many there are in all; 0 where a row of the results names it, which does not say.
         of: u8,
     },
     /// The alternating voltage on the primary of a transformer, the first of two that make a ratio.
@@ -46,6 +51,46 @@ impl Step {
             Self::Make { .. } => "make",
             Self::Primary => "primary",
             Self::Secondary => "secondary",
+        }
+    }
+
+    /// The step that a row of the results names, as [`Display`](fmt::Display) writes it.
+    pub fn named(text: &str) -> Option<Self> {
+        const PLAIN: [Step; 7] = [
+            Step::Value,
+            Step::Leakage,
+            Step::Stop,
+            Step::Middle,
+            Step::Sweep,
+            Step::Primary,
+            Step::Secondary,
+        ];
+        if let Some(number) = text.strip_prefix("make ") {
+            let number = number.parse().ok().filter(|number| *number > 0)?;
+            return Some(Self::Make { number, of: 0 });
+        }
+        PLAIN.into_iter().find(|step| step.name() == text)
+    }
+
+    /// Whether both are the same measurement of a part, of however many makes.
+    pub fn is(self, other: Self) -> bool {
+        match (self, other) {
+            (
+                Self::Make { number: one, .. },
+                Self::Make {
+                    number: another, ..
+                },
+            ) => one == another,
+            _ => self == other,
+        }
+    }
+
+    /// What to call this measurement of the part of that designator: the step is named where it is not the value.
+    pub fn title(self, designator: &str) -> String {
+        if self == Self::Value {
+            designator.to_owned()
+        } else {
+            format!("{designator} {self}")
         }
     }
 
@@ -116,6 +161,20 @@ fn asked(word: &str) -> Option<Vec<Step>> {
     })
 }
 
+impl From<Step> for String {
+    fn from(step: Step) -> Self {
+        step.to_string()
+    }
+}
+
+impl TryFrom<String> for Step {
+    type Error = String;
+
+    fn try_from(text: String) -> Result<Self, String> {
+        Self::named(&text).ok_or_else(|| format!("found `{text}`, expected a step"))
+    }
+}
+
 impl fmt::Display for Step {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -128,6 +187,18 @@ impl fmt::Display for Step {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_step_is_found_again_by_what_a_row_says() {
+        let make = Step::Make { number: 3, of: 5 };
+        for step in [Step::Value, Step::Sweep, Step::Secondary, make] {
+            assert!(Step::named(&step.to_string()).is_some_and(|found| found.is(step)));
+        }
+        assert!(!make.is(Step::Make { number: 2, of: 5 }) && !make.is(Step::Value));
+        for foreign in ["", "make", "make 0", "Value"] {
+            assert_eq!(Step::named(foreign), None);
+        }
+    }
 
     fn read(text: &str, kind: Kind) -> Result<Vec<Step>, Problem> {
         Step::read_also(text, Some(kind))

@@ -44,8 +44,11 @@ pub use tolerance_text::parse_tolerance;
 pub use value::{MarkedValue, parse_value};
 pub use value_error::ValueError;
 
+use serde::{Deserialize, Serialize};
+
 /// What is measured. Values are kept in the SI base unit of the quantity.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Quantity {
     /// Electrical resistance, in ohm.
     Resistance,

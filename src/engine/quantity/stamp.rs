@@ -2,6 +2,8 @@
 
 use std::time::Duration;
 
+use chrono::{DateTime, FixedOffset, TimeDelta};
+
 /// Microseconds since the start of the sitting. Monotonic, independent of the wall clock.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub struct Stamp(u64);
@@ -32,6 +34,12 @@ impl Stamp {
             self.0
                 .saturating_add(u64::try_from(by.as_micros()).unwrap_or(u64::MAX)),
         )
+    }
+
+    /// The time by the clock that stood at `begun` when the sitting began.
+    pub fn on_clock(self, begun: DateTime<FixedOffset>) -> DateTime<FixedOffset> {
+        let since = TimeDelta::microseconds(i64::try_from(self.0).unwrap_or(i64::MAX));
+        begun.checked_add_signed(since).unwrap_or(begun)
     }
 
     /// The time from `earlier` to this stamp; zero if `earlier` is the later one.

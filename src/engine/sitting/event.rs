@@ -1,8 +1,8 @@
 //! [`Event`]: everything the engine says. Screen, CSV and summary only listen.
 
 use super::command::Command;
+use super::row::Row;
 use super::summary::Summary;
-use crate::engine::judge::Judgement;
 use crate::engine::judge::capacitor::SoakReport;
 use crate::engine::meter::{Heard, Shown};
 use crate::engine::parts::Choice;
@@ -167,17 +167,15 @@ pub enum What {
     Ended(Summary),
 }
 
-/// A settled value, tagged and judged: one row of the results.
+/// A settled value, tagged and judged.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Record {
     /// The part.
     pub part: usize,
-    /// Counts the settled values of this part in this sitting, from 1. The last one counts.
-    pub attempt: u32,
-    /// What was found.
+    /// What was found, as it was read.
     pub settled: SettledValue,
-    /// The verdict and what it rests on.
-    pub judgement: Judgement,
+    /// What was judged and how: the row of the results.
+    pub row: Row,
 }
 
 /// Why a command could not be followed.

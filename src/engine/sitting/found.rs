@@ -1,17 +1,17 @@
 //! [`Found`]: the values that were found in the sitting, for measurements that are judged beside one another.
 
 use super::plan::Plan;
+use super::row::Row;
 use crate::engine::impedance::Uncertain;
-use crate::engine::judge::Judgement;
 use crate::engine::judge::wiper::{TrackValue, steepest};
 use crate::engine::parts::Step;
 use crate::engine::probing::{Estimate, Finding, SettledValue, Track};
 
-/// What the last settled value of each entry was; nothing where none was found.
+/// What the last settled value of each entry was, and in which row; nothing where none was found.
 #[derive(Debug, Clone)]
 pub(super) struct Found {
     estimates: Vec<Option<Estimate>>,
-    judged: Vec<Option<Uncertain>>,
+    judged: Vec<Option<(u32, Uncertain)>>,
 }
 
 impl Found {
@@ -23,12 +23,29 @@ impl Found {
         }
     }
 
-    pub(super) fn note(&mut self, entry: usize, settled: &SettledValue, judgement: &Judgement) {
-        self.judged[entry] = judgement.judged;
+    pub(super) fn note(&mut self, entry: usize, row: &Row, settled: &SettledValue) {
+        self.judged[entry] = row.value.map(|value| (row.row, value));
         self.estimates[entry] = match settled.finding {
             Finding::Value(estimate) => Some(estimate),
             Finding::Open | Finding::BeyondRange => None,
         };
+    }
+
+    /// The rows whose numbers go into a judgement of the entry: the track of a middle or a sweep, the makes before the last.
+    pub(super) fn rests_on(&self, plan: &Plan, entry: usize) -> Vec<u32> {
+        let head = plan.entries().heads()[entry];
+        match plan.parts()[entry].step {
+            Step::Middle | Step::Sweep => self
+                .track_row(head)
+                .map(|(row, _)| row)
+                .into_iter()
+                .collect(),
+            Step::Make { number, of } if number == of => {
+                let earlier = self.judged[head..entry].iter().flatten();
+                earlier.map(|(row, _)| *row).collect()
+            }
+            _ => Vec::new(),
+        }
     }
 
     /// The track of the potentiometer that an entry is a further measurement of; `None` for any other.
@@ -38,9 +55,14 @@ impl Found {
             Step::Stop | Step::Middle | Step::Sweep
         );
         let head = of_wiper.then(|| plan.entries().heads()[entry])?;
-        let measured = self.judged[head].filter(|ohms| ohms.value > 0.0);
+        let measured = self.track_row(head).map(|(_, ohms)| ohms);
         let nominal = || TrackValue::nominal(&plan.parts()[head]);
         Some(measured.map_or_else(nominal, TrackValue::measured))
+    }
+
+    /// The row and the value of a track that was measured.
+    fn track_row(&self, head: usize) -> Option<(u32, Uncertain)> {
+        self.judged[head].filter(|(_, ohms)| ohms.value > 0.0)
     }
 
     /// The track that is to be swept if the entry is a sweep.

@@ -2,6 +2,8 @@
 
 use std::sync::Arc;
 
+use chrono::{DateTime, FixedOffset, SubsecRound};
+
 use super::charged::Charged;
 use super::entries::Entries;
 use super::meters::{FurtherMeter, Meters, PlannedMeter};
@@ -15,7 +17,7 @@ use crate::engine::judge::{
 use crate::engine::meter::{Function, Profile, ProfileError};
 use crate::engine::parts::{ListErrors, ListRemark, Part, Selection, SelectionError};
 use crate::engine::probing::{Finding, SettledValue};
-use crate::engine::quantity::Quantity;
+use crate::engine::quantity::{Quantity, Stamp};
 use crate::engine::settings::{Settings, SettingsError, room_temperature};
 
 /// The texts a plan is made of. A recording keeps these, so that a replay makes the very same plan.
@@ -57,6 +59,8 @@ pub struct Plan {
     meters: Meters,
     conditions: Conditions,
     list_remarks: Vec<ListRemark>,
+    sitting: Arc<str>,
+    begun: DateTime<FixedOffset>,
 }
 
 /// There is no plan to be made of these texts.
@@ -174,7 +178,32 @@ impl Plan {
             meters,
             conditions,
             list_remarks: list.remarks,
+            sitting: Arc::default(),
+            begun: DateTime::default(),
         })
+    }
+
+    /// The plan of the sitting of that name, which begins then; without it rows name no sitting and count from 1970 on.
+    #[must_use]
+    pub fn of_sitting(mut self, name: &str, begun: DateTime<FixedOffset>) -> Self {
+        self.sitting = name.into();
+        self.begun = begun;
+        self
+    }
+
+    /// The name of the sitting.
+    pub fn sitting(&self) -> &str {
+        &self.sitting
+    }
+
+    /// When the sitting begins.
+    pub const fn begun(&self) -> DateTime<FixedOffset> {
+        self.begun
+    }
+
+    /// The time of a row whose value settled then: in milliseconds, as files have it.
+    pub(super) fn time_of_row(&self, at: Stamp) -> DateTime<FixedOffset> {
+        at.on_clock(self.begun).trunc_subsecs(3)
     }
 
     /// What was found out about the file of the parts list.

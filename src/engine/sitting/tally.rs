@@ -25,7 +25,7 @@ impl Tally {
     pub fn hear(&mut self, what: &What) -> bool {
         match what {
             What::Judged(record) => {
-                self.progress.judged(record.part, record.judgement.verdict);
+                self.progress.judged(record.part, record.row.verdict);
             }
             What::Skipped(part) => self.progress.skip(*part),
             What::Unsettled { part, .. } => self.progress.unsettled(*part),

@@ -4,10 +4,8 @@ use serde::{Deserialize, Serialize};
 
 use super::band::Limits;
 use super::word;
-use crate::engine::judge::{Check, Verdict};
-use crate::engine::parts::Part;
-use crate::engine::probing::Finding;
-use crate::engine::quantity::{Quantity, format_with_uncertainty};
+use crate::engine::judge::{Check, Found, Verdict};
+use crate::engine::quantity::Quantity;
 use crate::engine::sitting::Record;
 
 /// A settled value and the verdict on it.
@@ -47,7 +45,7 @@ pub struct Judged {
     /// The verdict.
     #[serde(with = "word::verdict")]
     pub verdict: Verdict,
-    /// Why the value alone is judged as it is, for people.
+    /// Why the verdict is what it is, for people.
     pub reason: String,
     /// How far the value that was compared lies from the nominal value, in per cent of that; `None` where there is only an
     /// upper limit.
@@ -66,18 +64,6 @@ pub struct Judged {
     pub seconds: f64,
 }
 
-/// What a touch found.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Found {
-    /// A value.
-    Value,
-    /// Nothing conducts although the probes are on the part.
-    Open,
-    /// More than the meter can show.
-    BeyondRange,
-}
-
 /// One thing that was looked at.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct CheckWords {
@@ -91,55 +77,40 @@ pub struct CheckWords {
 }
 
 impl Judged {
-    /// That record of that part.
-    pub(super) fn of(part: &Part, record: &Record) -> Self {
-        let judgement = &record.judgement;
-        let own = part.nominal.quantity();
-        // What follows from the reading is told instead of it.
-        let follows = judgement.judged.filter(|_| own != record.settled.quantity);
-        let quantity = if follows.is_some() {
-            own
+    /// That record.
+    pub(super) fn of(record: &Record) -> Self {
+        let (row, settled) = (&record.row, &record.settled);
+        let read = row.read.filter(|_| row.value.is_none());
+        let quantity = if read.is_some() {
+            row.quantity_read()
         } else {
-            record.settled.quantity
+            row.quantity
         };
-        let (found, value, uncertainty, words) = match follows {
-            Some(judged) => value(quantity, judged.value, judged.u),
-            None => found(quantity, &record.settled.finding),
-        };
-        let share = judgement
-            .judged
-            .map(|judged| 100.0 * judged.value / part.nominal.value())
-            .filter(|share| share.is_finite());
-        let at_most = judgement.band.lower() == f64::NEG_INFINITY;
         Self {
-            designator: part.designator.clone(),
-            title: part.title(),
-            step: part.step.name().to_owned(),
-            kind: part.kind.name().to_owned(),
+            designator: row.designator.clone(),
+            title: row.title(),
+            step: row.step.name().to_owned(),
+            kind: row.kind.name().to_owned(),
             index: record.part + 1,
-            attempt: record.attempt,
+            attempt: row.attempt,
             quantity,
             unit: quantity.symbol().to_owned(),
-            found,
-            value,
-            uncertainty,
-            compared: judgement.judged.map(|judged| judged.value),
-            compared_uncertainty: judgement.judged.map(|judged| 2.0 * judged.u),
-            words,
-            band: Limits::of(own, judgement.band, Some(part.nominal.value())),
-            verdict: judgement.verdict,
-            reason: judgement.reason.words().to_owned(),
-            percent_off: share.filter(|_| !at_most).map(|share| share - 100.0),
-            percent_of_limit: share.filter(|_| at_most),
-            probability: judgement.probability,
-            rule: judgement.rule.name().to_owned(),
-            checks: judgement.checks.iter().map(CheckWords::of).collect(),
-            readings: record.settled.readings,
-            seconds: record
-                .settled
-                .at
-                .since(record.settled.contact)
-                .as_secs_f64(),
+            found: row.found,
+            value: row.value.map(|judged| judged.value).or(read),
+            uncertainty: row.value.map(|judged| 2.0 * judged.u),
+            compared: row.value.map(|judged| judged.value),
+            compared_uncertainty: row.value.map(|judged| 2.0 * judged.u),
+            words: row.words(),
+            band: Limits::of(row.quantity, row.band, Some(row.nominal)),
+            verdict: row.verdict,
+            reason: row.reason.clone(),
+            percent_off: row.percent_off(),
+            percent_of_limit: row.percent_of_limit(),
+            probability: row.probability,
+            rule: row.rule.name().to_owned(),
+            checks: row.checks.iter().map(CheckWords::of).collect(),
+            readings: row.readings,
+            seconds: settled.at.since(settled.contact).as_secs_f64(),
         }
     }
 }
@@ -151,19 +122,5 @@ impl CheckWords {
             verdict: check.verdict,
             words: check.words.clone(),
         }
-    }
-}
-
-/// A value with its standard uncertainty.
-fn value(quantity: Quantity, value: f64, u: f64) -> (Found, Option<f64>, Option<f64>, String) {
-    let words = format_with_uncertainty(quantity, value, 2.0 * u);
-    (Found::Value, Some(value), Some(2.0 * u), words)
-}
-
-fn found(quantity: Quantity, finding: &Finding) -> (Found, Option<f64>, Option<f64>, String) {
-    match finding {
-        Finding::Value(estimate) => value(quantity, estimate.value, estimate.standard_uncertainty),
-        Finding::Open => (Found::Open, None, None, "open".to_owned()),
-        Finding::BeyondRange => (Found::BeyondRange, None, None, "beyond range".to_owned()),
     }
 }

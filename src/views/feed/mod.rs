@@ -24,7 +24,9 @@ pub use band::Limits;
 pub use charge::Charge;
 pub use entry::{Entry, Next};
 pub use item::{Item, VERSION};
-pub use judged::{CheckWords, Found, Judged};
+pub use judged::{CheckWords, Judged};
+
+pub use crate::engine::judge::Found;
 pub use news::{Expected, Live, MeterWord, News, Soaking, Way};
 pub use progress::{Counts, Progress};
 pub use state::{Across, Link, Meter, Said, Soak, Stage, State};

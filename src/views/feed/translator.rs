@@ -152,9 +152,7 @@ impl Feed {
                 touching,
             } => News::Reading(live(*quantity, *shown, *touching)),
             What::Contact => News::Contact,
-            What::Judged(record) => {
-                News::Judged(Box::new(Judged::of(&plan.parts()[record.part], record)))
-            }
+            What::Judged(record) => News::Judged(Box::new(Judged::of(record))),
             What::Restless { part, value } => News::Restless {
                 title: title(*part),
                 value: *value,

@@ -8,15 +8,15 @@ mod load;
 mod siblings;
 mod touch;
 
-use chrono::{DateTime, FixedOffset, SecondsFormat, TimeDelta};
+use chrono::SecondsFormat;
 
 use crate::engine::impedance::Uncertain;
 use crate::engine::judge::capacitor::Condition;
-use crate::engine::judge::{Judgement, Rule, Side, Verdict};
+use crate::engine::judge::{Rule, Verdict};
 use crate::engine::parts::{Article, Part, Step, ToleranceOrigin};
 use crate::engine::probing::{Estimate, Finding};
 use crate::engine::quantity::{Quantity, format_band, format_value, format_with_uncertainty};
-use crate::engine::sitting::{Plan, Record};
+use crate::engine::sitting::{Plan, Record, Row};
 
 /// What an explanation draws on besides the part and its record.
 #[derive(Debug, Clone, Copy)]
@@ -27,35 +27,27 @@ pub struct Evidence<'a> {
     pub list: &'a [Part],
     /// The last record of each part that was judged in the sitting, in any order.
     pub records: &'a [Record],
-    /// The wall clock at the start of the sitting.
-    pub begun: DateTime<FixedOffset>,
-    /// Name of the sitting.
-    pub sitting: &'a str,
 }
 
 /// Explains a verdict: the part and its band, what was read, the uncertainty and its components, probability and rule,
 /// every further check, and what follows for the circuit and for whoever works on it.
 pub fn explanation(part: &Part, record: &Record, evidence: &Evidence<'_>) -> String {
     let plan = evidence.plan;
-    let judgement = &record.judgement;
+    let row = &record.row;
     let mut paragraphs = vec![
-        format!(
-            "{}: {}.",
-            part.title(),
-            judgement.verdict.name().to_uppercase()
-        ),
+        format!("{}: {}.", row.title(), row.verdict.name().to_uppercase()),
         the_part(part, plan),
-        the_touch(part, record, plan, evidence.begun, evidence.sitting),
+        the_touch(record, plan),
     ];
     let swept = part.step == Step::Sweep;
     if let (Finding::Value(estimate), false) = (record.settled.finding, swept) {
         paragraphs.push(the_uncertainty(record.settled.quantity, estimate));
     }
-    if let (Some(judged), false) = (judgement.judged, swept) {
-        paragraphs.push(the_decision(part, judgement, judged));
+    if let (Some(judged), false) = (row.value, swept) {
+        paragraphs.push(the_decision(row, judged));
     }
-    paragraphs.push(the_reason(part, judgement));
-    paragraphs.extend(judgement.checks.iter().map(|check| {
+    paragraphs.push(the_reason(row));
+    paragraphs.extend(row.checks.iter().map(|check| {
         let verdict = check
             .verdict
             .map_or_else(String::new, |verdict| format!(" ({verdict})"));
@@ -65,14 +57,14 @@ pub fn explanation(part: &Part, record: &Record, evidence: &Evidence<'_>) -> Str
             check.words
         )
     }));
-    paragraphs.extend(load::words(part, judgement));
+    paragraphs.extend(load::words(part, row));
     if part.step != Step::Value {
         return paragraphs.join("\n");
     }
-    let circuit = drift::words(part, judgement, evidence.list);
+    let circuit = drift::words(part, row, evidence.list);
     let halves = halves::words(part, record, evidence);
     let siblings = siblings::words(part, record, evidence);
-    let touch = touch::words(part, judgement, plan.conditions().mains, evidence.list);
+    let touch = touch::words(part, row, plan.conditions().mains, evidence.list);
     let is_new = plan.conditions().condition == Condition::New;
     let charge = charge::words(part, evidence.list).filter(|_| !is_new);
     paragraphs.extend(
@@ -156,42 +148,30 @@ fn the_new_part(part: &Part) -> String {
     )
 }
 
-fn the_touch(
-    part: &Part,
-    record: &Record,
-    plan: &Plan,
-    begun: DateTime<FixedOffset>,
-    sitting: &str,
-) -> String {
-    let settled = &record.settled;
-    let since = TimeDelta::microseconds(i64::try_from(settled.at.micros()).unwrap_or(i64::MAX));
-    let time = begun
-        .checked_add_signed(since)
-        .unwrap_or(begun)
-        .to_rfc3339_opts(SecondsFormat::Secs, false);
+fn the_touch(record: &Record, plan: &Plan) -> String {
+    let (settled, row) = (&record.settled, &record.row);
+    let time = row.time.to_rfc3339_opts(SecondsFormat::Secs, false);
     let took = settled.at.since(settled.contact).as_secs_f64();
+    let readings = row.readings;
     let found = match settled.finding {
-        Finding::Value(_) if part.step == Step::Sweep => format!(
-            "followed the wiper for {took:.1} s until the lift, with {} readings",
-            settled.readings
-        ),
+        Finding::Value(_) if row.step == Step::Sweep => {
+            format!("followed the wiper for {took:.1} s until the lift, with {readings} readings")
+        }
         Finding::Value(estimate) => format!(
-            "settled {took:.2} s after contact at {}, from {} readings",
+            "settled {took:.2} s after contact at {}, from {readings} readings",
             format_value(settled.quantity, estimate.value, 7),
-            settled.readings
         ),
         Finding::Open => format!(
-            "showed nothing for {} readings after the person had said that the probes are on the part: it is open",
-            settled.readings
+            "showed nothing for {readings} readings after the person had said that the probes are on the part: it is open"
         ),
-        Finding::BeyondRange => format!(
-            "was steadily beyond its range for {} readings",
-            settled.readings
-        ),
+        Finding::BeyondRange => {
+            format!("was steadily beyond its range for {readings} readings")
+        }
     };
     format!(
-        "Attempt {} of the sitting {sitting}, at {time}, with `{}`: the meter {found}.",
-        record.attempt,
+        "Attempt {} of the sitting {}, at {time}, with `{}`: the meter {found}.",
+        row.attempt,
+        row.sitting,
         plan.profile_for(settled.quantity).name()
     )
 }
@@ -215,35 +195,34 @@ fn the_uncertainty(quantity: Quantity, estimate: Estimate) -> String {
     )
 }
 
-fn the_decision(part: &Part, judgement: &Judgement, judged: Uncertain) -> String {
-    let quantity = part.nominal.quantity();
-    let shown = |value| format_value(quantity, value, 6);
-    let band = format_band(quantity, judgement.band);
-    let probability = judgement.probability.map_or_else(String::new, |p| {
+fn the_decision(row: &Row, judged: Uncertain) -> String {
+    let probability = row.probability.map_or_else(String::new, |p| {
         format!(
             " The probability that the true value conforms is {} (JCGM 106, normal distribution).",
             percent(p)
         )
     });
-    let rule = match (judgement.rule, judgement.guard) {
+    let rule = match (row.rule, row.guard) {
         (Rule::GuardBand, Some(guard)) => format!(
             "The rule is `guard-band` (ILAC-G8:09/2019): within {} of a limit (w = U) a verdict is conditional.",
-            format_value(quantity, guard, 3)
+            format_value(row.quantity, guard, 3)
         ),
         _ => "The rule is `simple` acceptance (ILAC-G8:09/2019): the limit itself decides."
             .to_owned(),
     };
     format!(
-        "Compared with {band}: {} is {}.{probability} {rule}",
-        shown(judged.value),
-        distance(judged.value, judgement, quantity)
+        "Compared with {}: {}, {}, is {}.{probability} {rule}",
+        row.band_words(),
+        row.words(),
+        row.deviation(),
+        distance(row, judged.value)
     )
 }
 
 /// How far inside or outside the band.
-fn distance(value: f64, judgement: &Judgement, quantity: Quantity) -> String {
-    let band = judgement.band;
-    let shown = |value| format_value(quantity, value, 3);
+fn distance(row: &Row, value: f64) -> String {
+    let band = row.band;
+    let shown = |value| format_value(row.quantity, value, 3);
     if band.lower() == f64::NEG_INFINITY && value <= band.upper() {
         format!("inside, {} from the limit", shown(band.upper() - value))
     } else if value < band.lower() {
@@ -266,18 +245,14 @@ fn percent(p: f64) -> String {
     }
 }
 
-fn the_reason(part: &Part, judgement: &Judgement) -> String {
-    let overruled = judgement
-        .checks
-        .iter()
-        .any(|check| check.verdict == Some(judgement.verdict))
-        && judgement.reason == crate::engine::judge::Reason::Value(Side::Inside)
-        && !matches!(judgement.verdict, Verdict::Pass | Verdict::ConditionalPass);
-    if overruled {
-        return format!(
-            "The value of {} would do, but a check overrules it:",
-            part.title()
-        );
+fn the_reason(row: &Row) -> String {
+    let value_is_good = matches!(row.value_verdict, Verdict::Pass | Verdict::ConditionalPass);
+    match row.deciding() {
+        Some(_) if value_is_good => format!(
+            "The value of {} would do, but a check overrules it: {}.",
+            row.title(),
+            row.reason
+        ),
+        _ => format!("Hence: {}.", row.reason),
     }
-    format!("Hence: {}.", judgement.reason.words())
 }

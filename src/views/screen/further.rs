@@ -3,7 +3,7 @@
 use crate::engine::judge::Aspect;
 use crate::engine::parts::{Part, Step};
 use crate::engine::quantity::{format_band, format_value};
-use crate::engine::sitting::Record;
+use crate::engine::sitting::Row;
 
 /// What is to be done for such a measurement; `None` for any other.
 pub(super) fn to_do(part: &Part) -> Option<String> {
@@ -34,17 +34,15 @@ pub(super) fn to_do(part: &Part) -> Option<String> {
 }
 
 /// What stands behind the verdict on a wiper between its stops; `None` for any other.
-pub(super) fn found(part: &Part, record: &Record) -> Option<String> {
-    let aspect = match part.step {
+pub(super) fn found(row: &Row) -> Option<String> {
+    let aspect = match row.step {
         Step::Middle => Aspect::Law,
         Step::Sweep => Aspect::Sweep,
         _ => return None,
     };
-    let judgement = &record.judgement;
-    let check = judgement
-        .checks
-        .iter()
-        .find(|check| check.aspect == aspect)?;
-    let words = check.words.split(" (").next().unwrap_or(&check.words);
-    Some(format!("{words}; {}", judgement.reason.words()))
+    let words = row.check(aspect)?.brief();
+    Some(match row.deciding() {
+        Some(check) if check.aspect == aspect => words.to_owned(),
+        _ => format!("{words}; {}", row.reason),
+    })
 }

@@ -4,9 +4,8 @@ use super::{further, meters, soak, turns};
 use crate::engine::judge::discharge::{CAUTION, ChargedPart};
 use crate::engine::judge::{Aspect, Verdict};
 use crate::engine::parts::{Choice, Part};
-use crate::engine::probing::Finding;
-use crate::engine::quantity::{Quantity, format_band, format_value, format_with_uncertainty};
-use crate::engine::sitting::{Event, Plan, Record, Summary, What};
+use crate::engine::quantity::{Quantity, format_value, format_with_uncertainty};
+use crate::engine::sitting::{Event, Plan, Row, Summary, What};
 
 /// How a line may be coloured where there is colour. The words alone carry the meaning.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
@@ -54,10 +53,7 @@ fn words(event: &Event, plan: &Plan) -> Option<(String, Mood)> {
                 .to_owned(),
             Mood::Plain,
         ),
-        What::Judged(record) => (
-            judged(part(record.part), record),
-            mood(record.judgement.verdict),
-        ),
+        What::Judged(record) => (judged(&record.row), mood(record.row.verdict)),
         What::Restless { part: index, value } => (restless(part(*index), *value), Mood::Doubtful),
         What::Unsettled {
             part: index,
@@ -169,78 +165,42 @@ fn nominal(part: &Part) -> String {
     format_value(part.nominal.quantity(), part.nominal.value(), 4)
 }
 
-fn judged(part: &Part, record: &Record) -> String {
-    let own = part.nominal.quantity();
-    let value = match (record.settled.finding, record.judgement.judged) {
-        // What follows from the reading is shown instead of it.
-        (Finding::Value(_), Some(judged)) if own != record.settled.quantity => {
-            format_with_uncertainty(own, judged.value, 2.0 * judged.u)
-        }
-        (Finding::Value(estimate), _) => format_with_uncertainty(
-            record.settled.quantity,
-            estimate.value,
-            2.0 * estimate.standard_uncertainty,
-        ),
-        (Finding::Open, _) => "open".to_owned(),
-        (Finding::BeyondRange, _) => "beyond range".to_owned(),
-    };
-    let again = if record.attempt > 1 {
-        format!(", attempt {}", record.attempt)
+fn judged(row: &Row) -> String {
+    let again = if row.attempt > 1 {
+        format!(", attempt {}", row.attempt)
     } else {
         String::new()
     };
-    let verdict = record.judgement.verdict.name().to_uppercase();
-    let why = explanation(part, record);
-    format!("{:<8} {value:<24} {verdict:<17} {why}{again}", part.title())
+    let (value, why) = (row.words(), explanation(row));
+    let verdict = row.verdict.name().to_uppercase();
+    format!("{:<8} {value:<24} {verdict:<17} {why}{again}", row.title())
 }
 
 /// What stands behind the verdict: how far off, and the band.
-fn explanation(part: &Part, record: &Record) -> String {
-    if let Some(found) = further::found(part, record) {
+fn explanation(row: &Row) -> String {
+    if let Some(found) = further::found(row) {
         return found;
     }
-    let judgement = &record.judgement;
-    let quantity = part.nominal.quantity();
-    let words = match judgement.judged {
-        Some(judged) => {
-            let share = 100.0 * judged.value / part.nominal.value();
-            let band = format_band(quantity, judgement.band);
-            let reason = judgement.reason.words();
-            if judgement.band.lower() == f64::NEG_INFINITY {
-                format!("{share:.0} % of what is allowed, {reason} ({band})")
-            } else {
-                format!(
-                    "{:+.1} % of {}, {reason} ({band})",
-                    share - 100.0,
-                    nominal(part)
-                )
-            }
-        }
-        None => format!("{} (listed {})", judgement.reason.words(), nominal(part)),
+    let reason = row.grounds().verdict().1.words();
+    let words = match row.value {
+        Some(_) => format!("{}, {reason} ({})", row.deviation(), row.band_words()),
+        None => format!("{reason} ({})", row.deviation()),
     };
-    let remarks = judgement
-        .checks
-        .iter()
-        .filter_map(|check| match check.verdict {
-            Some(verdict) if verdict != Verdict::Pass => {
-                Some(format!("{}: {}", check.aspect.name(), brief(&check.words)))
-            }
-            None if check.aspect == Aspect::Loading && quantity == Quantity::AcVoltage => {
-                Some("band as listed".to_owned())
-            }
-            None if check.aspect == Aspect::Loading => Some("band for this meter".to_owned()),
-            None if check.aspect == Aspect::Replacement => Some("policy: replace".to_owned()),
-            _ => None,
-        });
+    let remarks = row.checks.iter().filter_map(|check| match check.verdict {
+        Some(verdict) if verdict != Verdict::Pass => {
+            Some(format!("{}: {}", check.aspect.name(), check.brief()))
+        }
+        None if check.aspect == Aspect::Loading && row.quantity == Quantity::AcVoltage => {
+            Some("band as listed".to_owned())
+        }
+        None if check.aspect == Aspect::Loading => Some("band for this meter".to_owned()),
+        None if check.aspect == Aspect::Replacement => Some("policy: replace".to_owned()),
+        _ => None,
+    });
     std::iter::once(words)
         .chain(remarks)
         .collect::<Vec<_>>()
         .join("; ")
-}
-
-/// The words without what stands in brackets; `why` has the whole.
-fn brief(words: &str) -> &str {
-    words.split(" (").next().unwrap_or(words)
 }
 
 /// A decision is about the whole part, whichever of its entries was measured.

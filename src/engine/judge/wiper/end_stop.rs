@@ -2,8 +2,8 @@
 
 use crate::engine::judge::check::{Aspect, Check};
 use crate::engine::judge::conditions::Conditions;
-use crate::engine::judge::further::judge_against;
-use crate::engine::judge::judgement::{Beside, Judgement};
+use crate::engine::judge::further::look_at;
+use crate::engine::judge::judgement::{Beside, Looked};
 use crate::engine::parts::{Part, Step};
 use crate::engine::probing::SettledValue;
 use crate::engine::quantity::{Amount, Quantity, Tolerance};
@@ -24,17 +24,16 @@ pub(super) fn entry(part: &Part) -> Option<Part> {
     Some(part.further(Step::Stop, nominal, Tolerance::MAXIMUM))
 }
 
-/// Judges what settled on `part`, an entry made by [`entry`].
-pub(in crate::engine::judge) fn judge(
+/// What settled on `part`, an entry made by [`entry`].
+pub(in crate::engine::judge) fn look(
     part: &Part,
     settled: &SettledValue,
     beside: &Beside<'_>,
     conditions: &Conditions,
-) -> Judgement {
-    let mut judgement = judge_against(part, part.band, settled, beside, conditions, |read| read);
+) -> Looked {
+    let (grounds, mut checks) = look_at(part, part.band, settled, beside, conditions, |read| read);
     let words =
         "2 % of the nominal track, and no less than 2 Ω, may be left (MIL-PRF-39035E, 3.11.2)";
-    let check = Check::remark(Aspect::EndResistance, words.to_owned());
-    judgement.checks.push(check);
-    judgement
+    checks.push(Check::remark(Aspect::EndResistance, words.to_owned()));
+    (grounds, checks)
 }

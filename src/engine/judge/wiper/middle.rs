@@ -6,11 +6,11 @@
 use crate::engine::impedance::Uncertain;
 use crate::engine::judge::check::{Aspect, Check};
 use crate::engine::judge::conditions::Conditions;
-use crate::engine::judge::further::judge_against;
-use crate::engine::judge::judgement::{Beside, Judgement};
+use crate::engine::judge::further::look_at;
+use crate::engine::judge::judgement::{Beside, Looked};
 use crate::engine::judge::wiper::TrackValue;
 use crate::engine::parts::{Law, Part, Step};
-use crate::engine::probing::{Finding, SettledValue};
+use crate::engine::probing::SettledValue;
 use crate::engine::quantity::{Amount, Band, Quantity, Tolerance, format_value};
 use crate::engine::statistics::square;
 
@@ -87,13 +87,13 @@ fn band(share: MiddleShare, track: f64) -> Option<Band> {
     Band::new(share.least * track, share.most * track)
 }
 
-/// Judges what settled on `part`, an entry made by [`entry`], as a share of its track.
-pub(in crate::engine::judge) fn judge(
+/// What settled on `part`, an entry made by [`entry`], as a share of its track.
+pub(in crate::engine::judge) fn look(
     part: &Part,
     settled: &SettledValue,
     beside: &Beside<'_>,
     conditions: &Conditions,
-) -> Judgement {
+) -> Looked {
     let law = part.law.unwrap_or(Law::Linear);
     let share = middle_share(law);
     let exact = Uncertain::exact(part.nominal.value() / share.expected);
@@ -104,20 +104,17 @@ pub(in crate::engine::judge) fn judge(
     let band = band(share, track.ohms.value).unwrap_or(part.band);
     let by_eye = BY_EYE / 3f64.sqrt() * slope_at_middle(law) * track.ohms.value;
     let of_track = share.expected * track.ohms.u;
-    let mut judgement = judge_against(part, band, settled, beside, conditions, |read| {
+    let (grounds, mut checks) = look_at(part, band, settled, beside, conditions, |read| {
         Uncertain::new(
             read.value,
             libm::hypot(libm::hypot(read.u, by_eye), of_track),
         )
     });
-    if let Finding::Value(estimate) = settled.finding {
-        let value = judgement
-            .judged
-            .map_or(estimate.value, |judged| judged.value);
-        let words = words(law, share, value, track);
-        judgement.checks.push(Check::remark(Aspect::Law, words));
+    if let Some(judged) = grounds.value {
+        let words = words(law, share, judged.value, track);
+        checks.push(Check::remark(Aspect::Law, words));
     }
-    judgement
+    (grounds, checks)
 }
 
 fn words(law: Law, share: MiddleShare, value: f64, track: TrackValue) -> String {

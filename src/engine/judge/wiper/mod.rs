@@ -5,9 +5,9 @@ mod middle;
 mod smoothness;
 mod track_value;
 
-pub(super) use end_stop::judge as judge_stop;
-pub(super) use middle::judge as judge_middle;
-pub(super) use smoothness::judge as judge_sweep;
+pub(super) use end_stop::look as look_at_stop;
+pub(super) use middle::look as look_at_middle;
+pub(super) use smoothness::look as look_at_sweep;
 
 pub use end_stop::end_limit_ohms;
 pub use middle::{MiddleShare, middle_share, steepest};

@@ -6,7 +6,8 @@
 use crate::engine::impedance::Uncertain;
 use crate::engine::judge::check::{Aspect, Check};
 use crate::engine::judge::conditions::Conditions;
-use crate::engine::judge::judgement::{Beside, Judgement, without_value};
+use crate::engine::judge::grounds::Grounds;
+use crate::engine::judge::judgement::{Beside, Looked, without_value};
 use crate::engine::judge::one_sided::at_least;
 use crate::engine::judge::verdict::{Reason, Verdict};
 use crate::engine::parts::{Part, Step};
@@ -24,43 +25,43 @@ pub(super) fn entry(part: &Part) -> Part {
     }
 }
 
-/// Judges a sweep of `part`, an entry made by [`entry`].
-pub(in crate::engine::judge) fn judge(
+/// A sweep of `part`, an entry made by [`entry`].
+pub(in crate::engine::judge) fn look(
     part: &Part,
     settled: &SettledValue,
     beside: &Beside<'_>,
     conditions: &Conditions,
-) -> Judgement {
-    let rule = conditions.rule;
+) -> Looked {
+    let grounds = without_value(part, part.band, settled.finding, conditions.rule);
     let (Finding::Value(covered), Some(report)) = (settled.finding, beside.sweep) else {
-        return match settled.finding {
-            Finding::Open => without_value(part.band, Verdict::Fail, Reason::Open, rule),
-            _ => without_value(
-                part.band,
-                Verdict::Inconclusive,
-                Reason::SweptTooLittle,
-                rule,
-            ),
-        };
+        return (grounds, Vec::new());
     };
-    let (verdict, reason) = if report.faults() > 0 {
-        (Verdict::Fail, Reason::Rough)
-    } else if !report.whole || report.covered_share() < MOST_OF_TRACK {
-        (Verdict::Inconclusive, Reason::SweptTooLittle)
-    } else if part.in_circuit {
-        (Verdict::ConditionalPass, Reason::ParallelPathMayHide)
+    let grounds = Grounds {
+        value: Some(Uncertain::new(covered.value, covered.standard_uncertainty)),
+        band: at_least(MOST_OF_TRACK * report.track.ohms),
+        ..grounds
+    };
+    (grounds, vec![check(report)])
+}
+
+fn check(report: &SweepReport) -> Check {
+    let words = words(report);
+    let (verdict, words) = if report.faults() > 0 {
+        let rough = "the wiper loses contact or jumps";
+        (Some(Verdict::Fail), format!("{rough}: {words}"))
+    } else if report.whole {
+        (None, words)
     } else {
-        (Verdict::Pass, Reason::Smooth)
-    };
-    Judgement {
-        judged: Some(Uncertain::new(covered.value, covered.standard_uncertainty)),
-        checks: vec![Check::remark(Aspect::Sweep, words(report))],
-        ..without_value(
-            at_least(MOST_OF_TRACK * report.track.ohms),
+        let verdict = Some(Verdict::Inconclusive);
+        (
             verdict,
-            reason,
-            rule,
+            format!("{}: {words}", Reason::SweptTooLittle.words()),
         )
+    };
+    Check {
+        aspect: Aspect::Sweep,
+        verdict,
+        words,
     }
 }
 

@@ -1,13 +1,13 @@
 //! A settled value becomes a record of the part in hand.
 
-use super::{AfterLift, Bench};
-use crate::engine::impedance::Uncertain;
+use super::{AfterLift, Bench, Primary};
 use crate::engine::judge::{Beside, judge};
 use crate::engine::parts::Step;
 use crate::engine::probing::SettledValue;
 use crate::engine::quantity::{Quantity, Stamp};
 use crate::engine::sitting::event::{Event, Record, What};
 use crate::engine::sitting::plan::Plan;
+use crate::engine::sitting::row::{Place, Row};
 use crate::engine::sitting::soak_stage::SoakStage;
 
 impl Bench {
@@ -33,31 +33,48 @@ impl Bench {
             track: self.found.track(plan, part),
             sweep: self.swept.as_ref(),
             makes: self.found.makes(plan, part),
-            primary: self.primary_of(plan, part),
+            primary: self.primary_of(plan, part).map(|primary| primary.volts),
             ..plan.beside(&settled)
         };
         let judgement = judge(&plan.parts()[part], &settled, &beside, plan.conditions());
-        self.found.note(part, &settled, &judgement);
-        if plan.parts()[part].step == Step::Primary {
-            self.primary = judgement.judged.map(|volts| (part, volts));
+        self.rows += 1;
+        let place = Place {
+            row: self.rows,
+            time: plan.time_of_row(settled.at),
+            sitting: plan.sitting().to_owned(),
+            attempt: self.progress.judged(part, judgement.verdict),
+            rests_on: self.rests_on(plan, part),
+        };
+        let row = Row::of(&plan.parts()[part], &settled, judgement, place);
+        self.found.note(part, &row, &settled);
+        if row.step == Step::Primary {
+            self.primary = row.value.map(|volts| Primary {
+                entry: part,
+                row: row.row,
+                volts,
+            });
         }
-        let attempt = self.progress.judged(part, judgement.verdict);
         self.after_lift = AfterLift::Advance;
         say(Event {
             at,
-            what: What::Judged(Box::new(Record {
-                part,
-                attempt,
-                settled,
-                judgement,
-            })),
+            what: What::Judged(Box::new(Record { part, settled, row })),
         });
     }
 
+    /// The rows whose numbers went into the judgement of the entry.
+    fn rests_on(&self, plan: &Plan, entry: usize) -> Vec<u32> {
+        match plan.parts()[entry].step {
+            Step::Secondary => {
+                let primary = self.primary_of(plan, entry);
+                primary.map(|primary| primary.row).into_iter().collect()
+            }
+            _ => self.found.rests_on(plan, entry),
+        }
+    }
+
     /// The voltage on the primary of the ratio that the entry belongs to, if it was found last of all.
-    fn primary_of(&self, plan: &Plan, entry: usize) -> Option<Uncertain> {
+    fn primary_of(&self, plan: &Plan, entry: usize) -> Option<Primary> {
         let head = plan.entries().heads()[entry];
-        let own = self.primary.filter(|(primary, _)| *primary == head);
-        own.map(|(_, volts)| volts)
+        self.primary.filter(|primary| primary.entry == head)
     }
 }

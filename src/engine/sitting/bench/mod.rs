@@ -52,6 +52,17 @@ enum AfterLift {
     Resume,
 }
 
+/// The voltage that was found on the primary of a ratio.
+#[derive(Debug, Clone, Copy)]
+struct Primary {
+    /// The entry with which the ratio begins.
+    entry: usize,
+    /// The row that holds it.
+    row: u32,
+    /// It, V.
+    volts: Uncertain,
+}
+
 /// The probes, the list, and what the next settled value and the next lift mean.
 #[derive(Debug)]
 pub(super) struct Bench {
@@ -74,8 +85,9 @@ pub(super) struct Bench {
     swept: Option<SweepReport>,
     found: Found,
     leads: Option<Uncertain>,
-    /// The entry with which a ratio begins, and the voltage that was found on its primary, V.
-    primary: Option<(usize, Uncertain)>,
+    primary: Option<Primary>,
+    /// How many values were judged.
+    rows: u32,
     function: Option<Quantity>,
     /// A meter and the function to set it to, once its conversation is free to be told.
     wanted: Option<(usize, Quantity)>,
@@ -106,6 +118,7 @@ impl Bench {
             found: Found::new(plan.parts().len()),
             leads: None,
             primary: None,
+            rows: 0,
             function: None,
             wanted: None,
             after_lift: AfterLift::Stay,

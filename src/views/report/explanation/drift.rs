@@ -1,9 +1,9 @@
 //! What a value does to the circuit that its part works in.
 
-use crate::engine::judge::Judgement;
 use crate::engine::judge::drift::{Circuit, Drift, Effect, Filter, Member, circuit_of};
 use crate::engine::parts::Part;
 use crate::engine::quantity::{Quantity, format_value};
+use crate::engine::sitting::Row;
 
 /// Where a loss of bass is told, in hertz (common practice, no source).
 const BASS_HERTZ: f64 = 50.0;
@@ -16,9 +16,9 @@ const SMOOTHING_BELOW_HERTZ: f64 = 20.0;
 
 /// What the judged value changes, in hertz and decibel, ampere or volt; `None` without a value, or where role and partners
 /// say no circuit.
-pub(super) fn words(part: &Part, judgement: &Judgement, list: &[Part]) -> Option<String> {
+pub(super) fn words(part: &Part, row: &Row, list: &[Part]) -> Option<String> {
     let (circuit, member) = circuit_of(part, list)?;
-    let measured = judgement.judged?.value;
+    let measured = row.value?.value;
     let effect = circuit.effect(&[Drift { member, measured }]).ok()?;
     let level = told_at(&effect).and_then(|hertz| effect.words_at(hertz).ok().flatten());
     let level = level.map_or_else(String::new, |level| format!(", {level}"));

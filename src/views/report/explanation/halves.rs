@@ -3,13 +3,12 @@
 use super::Evidence;
 use crate::engine::judge::winding::{Balance, HALVES_LIMIT_PERCENT, Measured, balance, other_half};
 use crate::engine::parts::Part;
-use crate::engine::probing::Finding;
 use crate::engine::sitting::Record;
 
 /// The balance of a winding and its other half, if both were measured in the sitting; that it is not known, if the other one has
 /// no value. `None` for a part that has no other half, and without a value of its own.
 ///
-/// The values are taken as they settled: both halves have the temperature of the same sitting, which cancels.
+/// The values are those that were judged, without the leads; the temperature of the sitting is the same in both and cancels.
 pub(super) fn words(part: &Part, record: &Record, evidence: &Evidence<'_>) -> Option<String> {
     let other = other_half(part, evidence.list)?;
     let own = measured(record)?;
@@ -23,7 +22,7 @@ pub(super) fn words(part: &Part, record: &Record, evidence: &Evidence<'_>) -> Op
     };
     let balance = balance(own, others);
     let verdict = balance
-        .verdict(HALVES_LIMIT_PERCENT, record.judgement.rule)
+        .verdict(HALVES_LIMIT_PERCENT, record.row.rule)
         .ok()?;
     Some(format!(
         "Balance of the halves {} and {}: their difference is {:+.2} % ± {:.2} % (U = 2 u) of their mean, and up to \
@@ -36,10 +35,8 @@ pub(super) fn words(part: &Part, record: &Record, evidence: &Evidence<'_>) -> Op
     ))
 }
 
-/// The settled value of a record, if it found one.
+/// The value that was judged, if there is one.
 fn measured(record: &Record) -> Option<Measured> {
-    match record.settled.finding {
-        Finding::Value(estimate) => Measured::try_from(estimate).ok(),
-        Finding::Open | Finding::BeyondRange => None,
-    }
+    let judged = record.row.value?;
+    Measured::new(judged.value, judged.u).ok()
 }

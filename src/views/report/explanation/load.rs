@@ -1,15 +1,15 @@
 //! What loads the secondary of a transformer, as its primary shows it.
 
-use crate::engine::judge::Judgement;
 use crate::engine::judge::winding::{Measured, impedance_ratio, reflected_load};
 use crate::engine::parts::{Part, Step};
 use crate::engine::quantity::{Quantity, format_value, format_with_uncertainty};
+use crate::engine::sitting::Row;
 
 /// Impedance ratio n² and the reflected load n² Z of the ratio that was judged, beside what the list comes to; `None` for any
 /// other part, without a ratio, and if the list states no load.
-pub(super) fn words(part: &Part, judgement: &Judgement) -> Option<String> {
+pub(super) fn words(part: &Part, row: &Row) -> Option<String> {
     let ohms = part.load_ohm.filter(|_| part.step == Step::Secondary)?;
-    let judged = judgement.judged?;
+    let judged = row.value?;
     let turns = Measured::new(judged.value, judged.u).ok()?;
     let (listed, load) = (
         Measured::exact(part.nominal.value()).ok()?,

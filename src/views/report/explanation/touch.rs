@@ -1,21 +1,16 @@
 //! The current that a capacitor from line to chassis drives through a person.
 
-use crate::engine::judge::Judgement;
 use crate::engine::judge::safety::{Mains, MainsPlace, compare_touch_current};
 use crate::engine::parts::{Kind, Part};
 use crate::engine::quantity::{Quantity, format_value};
+use crate::engine::sitting::Row;
 
 /// The touch current of the judged value, or of the nominal one where there is none, alone and together with the other
 /// capacitors of the list from line to chassis; `None` for any other part, and if the mains is not stated.
-pub(super) fn words(
-    part: &Part,
-    judgement: &Judgement,
-    mains: Option<Mains>,
-    list: &[Part],
-) -> Option<String> {
+pub(super) fn words(part: &Part, row: &Row, mains: Option<Mains>, list: &[Part]) -> Option<String> {
     let mains = mains.filter(|_| is_line_to_chassis(part))?;
-    let own = judgement
-        .judged
+    let own = row
+        .value
         .map_or(part.nominal.value(), |judged| judged.value);
     let others: Vec<&Part> = list
         .iter()

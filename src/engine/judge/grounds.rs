@@ -1,0 +1,137 @@
+//! [`Grounds`]: all that the verdict on a value follows from. A settled value and a row of the results give the same ones.
+
+use serde::{Deserialize, Serialize};
+
+use super::conformity::probability_of_conformity;
+use super::in_circuit::weaken;
+use super::rule::Rule;
+use super::verdict::{Reason, Side, Verdict};
+use crate::engine::impedance::Uncertain;
+use crate::engine::parts::Step;
+use crate::engine::probing::Finding;
+use crate::engine::quantity::{Band, Quantity};
+
+/// What a touch found.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Found {
+    /// A value.
+    Value,
+    /// Nothing, although the probes are on the part.
+    Open,
+    /// More than the meter can show.
+    BeyondRange,
+}
+
+impl Found {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Value, Self::Open, Self::BeyondRange];
+
+    /// The words in files and for people.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Value => "value",
+            Self::Open => "open",
+            Self::BeyondRange => "beyond range",
+        }
+    }
+
+    /// The one of that name.
+    pub fn named(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|found| found.name() == word)
+    }
+}
+
+impl From<Finding> for Found {
+    fn from(finding: Finding) -> Self {
+        match finding {
+            Finding::Value(_) => Self::Value,
+            Finding::Open => Self::Open,
+            Finding::BeyondRange => Self::BeyondRange,
+        }
+    }
+}
+
+/// All that the verdict on a value follows from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Grounds {
+    /// Which measurement of the part it is.
+    pub step: Step,
+    /// What is judged.
+    pub quantity: Quantity,
+    /// Whether the part is still in circuit.
+    pub in_circuit: bool,
+    /// What the touch found.
+    pub found: Found,
+    /// Whether the voltage on the primary is known; counts for a secondary alone.
+    pub is_fed: bool,
+    /// The value after every correction, in the SI unit; `None` where there is none to be judged.
+    pub value: Option<Uncertain>,
+    /// The limits.
+    pub band: Band,
+    /// The decision rule.
+    pub rule: Rule,
+}
+
+impl Grounds {
+    /// The verdict on the value alone, and why.
+    pub fn verdict(&self) -> (Verdict, Reason) {
+        let Some(Uncertain { value, u }) = self.value else {
+            return self.without_value();
+        };
+        let side = Side::of(value, self.band);
+        if self.step == Step::Sweep {
+            return self.swept(side);
+        }
+        let isolated = self.rule.decide(value, u, self.band);
+        if self.in_circuit {
+            weaken(isolated, side, self.quantity, self.band)
+        } else {
+            (isolated, Reason::Value(side))
+        }
+    }
+
+    /// A way of a wiper is no value within limits: what was covered of the track is enough, or proves nothing.
+    const fn swept(&self, side: Side) -> (Verdict, Reason) {
+        match (side, self.in_circuit) {
+            (Side::Low, _) => (Verdict::Inconclusive, Reason::SweptTooLittle),
+            (_, true) => (Verdict::ConditionalPass, Reason::ParallelPathMayHide),
+            (_, false) => (Verdict::Pass, Reason::Smooth),
+        }
+    }
+
+    fn without_value(&self) -> (Verdict, Reason) {
+        let no_voltage = matches!(
+            self.quantity,
+            Quantity::Voltage | Quantity::AcVoltage | Quantity::Ratio
+        );
+        let unfed = match self.step {
+            Step::Primary => true,
+            Step::Secondary => !self.is_fed,
+            _ => false,
+        };
+        match self.found {
+            Found::BeyondRange => (Verdict::Inconclusive, Reason::BeyondRange),
+            Found::Open if unfed => (Verdict::Inconclusive, Reason::NoVoltage),
+            Found::Open if no_voltage => (Verdict::Fail, Reason::NoVoltage),
+            Found::Open => (Verdict::Fail, Reason::Open),
+            Found::Value if self.step == Step::Sweep => {
+                (Verdict::Inconclusive, Reason::SweptTooLittle)
+            }
+            Found::Value if no_voltage => (Verdict::Inconclusive, Reason::NoPrimary),
+            Found::Value => (Verdict::Inconclusive, Reason::NegativeLoss),
+        }
+    }
+
+    /// Width of the guard band, in the SI unit of the quantity; `None` where no value is held against limits.
+    pub fn guard(&self) -> Option<f64> {
+        let value = self.value.filter(|_| self.step != Step::Sweep)?;
+        Some(self.rule.guard(value.u))
+    }
+
+    /// Probability that the value lies within the limits, 0 to 1; `None` where no value is held against any.
+    pub fn probability(&self) -> Option<f64> {
+        let Uncertain { value, u } = self.value.filter(|_| self.step != Step::Sweep)?;
+        Some(probability_of_conformity(value, u, self.band))
+    }
+}
