@@ -99,14 +99,14 @@ fn what_is_left_after_a_while() {
     }
 }
 
-/// One time constant leaves 37 % (the figure of IEC 60950-1, 2.1.1.7, as quoted on a public forum).
+/// One time constant leaves 37 % (the figure of IEC 60950-1, 2.1.1.7; unverified).
 #[test]
 fn one_time_constant_leaves_37_percent() {
     let left = charge(1.0, 100.0).volts_after(1.0, 1e6).unwrap();
     assert_eq!(format!("{left:.0}"), "37");
 }
 
-/// 34 V peak 1 s after the plug is out (as quoted in public; IEC 60335-1, 22.5, from memory): at the peak of 240 V and 1 MΩ
+/// 34 V peak 1 s after the plug is out (IEC 60335-1, 22.5, from memory): at the peak of 240 V and 1 MΩ
 /// 0.22 µF meets it and 0.47 µF (40.4 V, by mpmath) does not.
 #[test]
 fn thirty_four_volts_after_a_second() {
@@ -116,8 +116,8 @@ fn thirty_four_volts_after_a_second() {
     assert_eq!(rule.is_met(charge(0.47, peak), 1e6), Ok(false));
 }
 
-/// IEC 60950-1, 2.1.1.7: over 0.1 µF at most 1 s (pluggable type A) or 10 s (type B, fixed), as quoted on a public forum.
-/// IEC 62368-1: ES1 limit 2 s after unplugging (public test form). IEC 61010-1, 6.10.3: 60 V after 5 s (public mailing list).
+/// IEC 60950-1, 2.1.1.7: over 0.1 µF at most 1 s (pluggable type A) or 10 s (type B, fixed); unverified.
+/// IEC 62368-1: ES1 limit 2 s after unplugging (unverified). IEC 61010-1, 6.10.3: 60 V after 5 s (unverified).
 #[test]
 fn time_limits_after_unplugging() {
     let peak = 240.0 * 2f64.sqrt();
@@ -166,8 +166,7 @@ fn energy_classes_by_capacitance() {
     assert_eq!(DISCHARGED_VOLTS, 60.0);
 }
 
-/// Harmless charge: up to 0.1 µF to 450 V, 45 µC to 15 kV, 350 mJ above (IEC 60335-1, 8.1.4, and IEC 60950-1 as quoted on
-/// public forums of product safety).
+/// Harmless charge: up to 0.1 µF to 450 V, 45 µC to 15 kV, 350 mJ above (IEC 60335-1, 8.1.4, and IEC 60950-1; unverified).
 #[test]
 fn harmless_charge() {
     for (microfarads, volts, harmless) in [
@@ -189,11 +188,10 @@ fn harmless_charge() {
     }
 }
 
-/// Hazardous energy: over 20 J at 2 V or more (IEC 60950-1 as quoted on public forums). By definition 20 J takes 100 µF at
+/// Hazardous energy: over 20 J at 2 V or more (IEC 60950-1, unverified). By definition 20 J takes 100 µF at
 /// 632 V or 198 µF at 450 V.
 #[test]
 fn hazardous_energy() {
-    assert_eq!(format!("{:.0}", (2.0_f64 * 20.0 / 100e-6).sqrt()), "632");
     assert!(!charge(100.0, 632.0).is_hazardous_energy());
     assert!(charge(100.0, 633.0).is_hazardous_energy());
     assert!(!charge(197.0, 450.0).is_hazardous_energy());
@@ -201,8 +199,7 @@ fn hazardous_energy() {
     assert!(!charge(100e6, 1.9).is_hazardous_energy());
 }
 
-/// Dielectric absorption in percent: ceramic from class 1 (0.3) to class 2 (2.5) as quoted in a public reference text; the
-/// others from memory. Film spans polystyrene and polypropylene (from 0.02) to polyester (to 0.5).
+/// Dielectric absorption in percent: ceramic from class 1 (0.3) to class 2 (2.5) and the others from memory. Film spans polystyrene and polypropylene (from 0.02) to polyester (to 0.5).
 #[test]
 fn recovery_by_dielectric_absorption() {
     for (material, from, to) in [

@@ -1,6 +1,5 @@
 //! The exponential approach against handbook figures.
 
-use approx::assert_relative_eq;
 use probewright::engine::probing::{Cell, settled};
 
 /// Readings of an approach from `from` to `to` with time constant 1 s, ten a second, of a meter of that resolution.
@@ -28,11 +27,10 @@ fn time_of_settling(from: f64, to: f64, specification: f64) -> f64 {
 #[test]
 fn nothing_settles_before_the_handbook_says_so() {
     for (share, time_constants) in [
-        (1e-2, 4.605_170_186_f64),
+        (1e-2, 4.605_170_186),
         (1e-3, 6.907_755_279),
         (1e-4, 9.210_340_372),
     ] {
-        assert_relative_eq!(libm::exp(-time_constants), share, max_relative = 1e-9);
         let took = time_of_settling(0.0, 1.0, share);
         assert!(
             took >= time_constants,
@@ -48,6 +46,5 @@ fn nothing_settles_before_the_handbook_says_so() {
 /// A 10 MΩ meter on 0.1 µF has a time constant of 1 s and shows a steady value to 0.1 % after 6.9 s (R C, by definition).
 #[test]
 fn the_meter_on_a_tenth_of_a_microfarad() {
-    assert_relative_eq!(10e6 * 0.1e-6, 1.0, max_relative = 1e-12);
     assert!(time_of_settling(0.0, 250.0, 0.25) >= 6.9);
 }

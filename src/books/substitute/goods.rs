@@ -105,6 +105,6 @@ mod tests {
         assert!(said("tolerance = \"20%\"", "tolerance = \"GMV\"").contains("`GMV`"));
         assert!(said("ratings = [\"16V\"", "ratings = [\"16\"").contains("`16`"));
         assert!(said("stable = true", "steady = true").contains("steady"));
-        assert!(said("source = \"rated", "source = \"\" # \"rated").contains("a text"));
+        assert!(said("source = \"common", "source = \"\" # \"common").contains("a text"));
     }
 }

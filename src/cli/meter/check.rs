@@ -220,9 +220,9 @@ mod tests {
             "{text}"
         );
         assert!(text.contains("probes in the air: below 200 pF\n"), "{text}");
-        // 0.8 % of 400 ohm and 3 counts of 0.1 ohm.
+        // 1 % of 500 ohm and 5 counts of 0.1 ohm.
         assert!(
-            text.contains("400 Ω        100 mΩ        3.5 Ω (0.88 %)\n"),
+            text.contains("500 Ω        100 mΩ        5.5 Ω (1.10 %)\n"),
             "{text}"
         );
     }

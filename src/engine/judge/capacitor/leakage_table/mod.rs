@@ -138,7 +138,7 @@ mod tests {
             "cannot judge leakage current: no rated voltage in the list"
         );
         assert!(said(electrolytic, Some(600.0), "old-stock").contains("choose another"));
-        assert!(said(electrolytic, Some(450.0), "mine").contains("`plain-foil`, `etched-foil`"));
+        assert!(said(electrolytic, Some(450.0), "mine").contains("`old-stock`, `plain-foil`"));
         assert!(
             said(Some(Material::Paper), Some(450.0), "old-stock").contains("by its insulation")
         );
