@@ -10,11 +10,11 @@ use probewright::books::audit::soundness;
 use proptest::prelude::*;
 use tempfile::TempDir;
 
-use crate::program::{Finished, Program, files_in};
+use crate::program::{Finished, Program, files_in, replay};
 
 const EDITED: &str = "the row was edited";
 
-/// A copy of a demonstration job, to be tampered with.
+/// A copy of a demonstration job, recorded as by this version, to be tampered with.
 struct Job {
     _folder: TempDir,
     root: PathBuf,
@@ -22,7 +22,21 @@ struct Job {
 
 impl Job {
     fn copy() -> Self {
-        let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("recordings/cinema-multimeter");
+        Self::copy_of("recordings/cinema-multimeter", |from, to| {
+            let program = ("probewright", env!("CARGO_PKG_VERSION"));
+            record_anew(from, to, program, None);
+        })
+    }
+
+    /// The job that was kept of a version, as it is.
+    fn of_version(version: &str) -> Self {
+        Self::copy_of(&format!("tests/versions/{version}"), |from, to| {
+            fs::copy(from, to).unwrap();
+        })
+    }
+
+    fn copy_of(from: &str, record: impl Fn(&Path, &Path)) -> Self {
+        let from = Path::new(env!("CARGO_MANIFEST_DIR")).join(from);
         let folder = tempfile::tempdir().unwrap();
         let root = folder.path().join("job");
         fs::create_dir_all(root.join("sittings")).unwrap();
@@ -31,7 +45,7 @@ impl Job {
         }
         for recording in files_in(&from.join("sittings"), "rec") {
             let name = recording.file_name().unwrap();
-            fs::copy(&recording, root.join("sittings").join(name)).unwrap();
+            record(&recording, &root.join("sittings").join(name));
         }
         Self {
             _folder: folder,
@@ -454,8 +468,8 @@ fn files_of_the_job_that_changed_are_remarked_and_no_finding() {
     );
 }
 
-/// Writes the recording anew as `program` `version` would have, with the meter on another port and a chain and a seal that fit.
-fn record_anew(from: &Path, to: &Path, program: &str, version: &str) {
+/// Writes the recording anew as that program and version would have, with the meter on another port if there is one, and a chain and a seal that fit.
+fn record_anew(from: &Path, to: &Path, (program, version): (&str, &str), on: Option<&str>) {
     let mut reader = Reader::open(from).unwrap();
     let mut begun = None;
     while let Some(entry) = reader.next_entry().unwrap() {
@@ -481,12 +495,12 @@ fn record_anew(from: &Path, to: &Path, program: &str, version: &str) {
                 number,
                 name,
                 profile,
-                ..
+                port,
             } => Event::Meter {
                 number,
                 name,
                 profile,
-                port: "elsewhere",
+                port: on.unwrap_or(port),
             },
             other => other,
         };
@@ -499,7 +513,7 @@ fn record_anew(from: &Path, to: &Path, program: &str, version: &str) {
 fn a_recording_of_another_version_is_remarked_and_blamed_only_for_differences() {
     let job = Job::copy();
     let copy = job.root.join("copy");
-    record_anew(&job.recording(), &copy, "probewright", "9.9.9");
+    record_anew(&job.recording(), &copy, ("probewright", "9.9.9"), None);
     fs::rename(&copy, job.recording()).unwrap();
     let out = job.audit(&[]).with_status(0).out();
     assert_says(
@@ -513,8 +527,67 @@ fn a_recording_of_another_version_is_remarked_and_blamed_only_for_differences() 
         &[
             "`verdict` says `pass`",
             "probewright 9.9.9 made the recording",
-            "may be why",
+            "only that one can tell",
         ],
+    );
+}
+
+/// The jobs that were kept of each version, in `tests/versions`.
+fn versions() -> Vec<String> {
+    let folder = fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/versions"));
+    let mut names: Vec<String> = folder
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .collect();
+    names.sort();
+    names
+}
+
+#[test]
+fn what_each_version_made_replays_and_no_row_of_it_is_called_edited() {
+    let versions = versions();
+    assert!(versions.iter().any(|version| version == "0.1.0"));
+    assert!(
+        versions
+            .iter()
+            .any(|version| version == env!("CARGO_PKG_VERSION"))
+    );
+    for version in versions {
+        let job = Job::of_version(&version);
+        let (finished, csv) = replay(&job.recording());
+        assert_eq!(finished.with_status(0).err(), "");
+        let results = fs::read(job.root.join("results.csv")).unwrap();
+        let rows = |bytes: &[u8]| String::from_utf8_lossy(bytes).lines().count();
+        assert_eq!(rows(&csv), rows(&results), "{version}");
+        let finished = job.audit(&[]);
+        if version == env!("CARGO_PKG_VERSION") {
+            assert!(csv == results, "{}", String::from_utf8_lossy(&csv));
+            assert!(!finished.with_status(0).out().contains("FINDING"));
+            continue;
+        }
+        let out = finished.out();
+        let differences = out.lines().filter(|line| line.contains("results.csv, "));
+        for difference in differences {
+            assert_says(
+                difference,
+                &[&format!("made under earlier rules ({version})")],
+            );
+        }
+    }
+}
+
+#[test]
+fn a_difference_in_what_an_earlier_version_made_comes_from_its_rules() {
+    let job = Job::of_version("0.1.0");
+    job.edit(|lines| replace(&mut lines[2], ",fail,", ",pass,"));
+    let out = job.audit(&[]).with_status(3).out();
+    let why =
+        "made under earlier rules (0.1.0); only that version can tell whether it was changed since";
+    assert_says(&out, &["R2 value, attempt 1: `verdict` says `pass`", why]);
+    let json = job.audit(&["--json"]).with_status(3).out();
+    assert_says(
+        &json,
+        &["\"cause\":\"earlier-rules\",\"version\":\"0.1.0\""],
     );
 }
 
@@ -527,12 +600,8 @@ fn a_recording_that_was_rewritten_as_a_whole_shows_in_the_digest_alone() {
     };
     let before = digest(job.audit(&[]).with_status(0).out());
     let copy = job.root.join("copy");
-    record_anew(
-        &job.recording(),
-        &copy,
-        "probewright",
-        env!("CARGO_PKG_VERSION"),
-    );
+    let program = ("probewright", env!("CARGO_PKG_VERSION"));
+    record_anew(&job.recording(), &copy, program, Some("elsewhere"));
     fs::rename(&copy, job.recording()).unwrap();
     let after = digest(job.audit(&[]).with_status(0).out());
     assert_ne!(before, after);

@@ -8,7 +8,7 @@
 //! with the time in whole microseconds since the start, never smaller than the one before, and a word. Every line ends with its tag.
 //!
 //! ```text
-//! probewright-recording⇥1.0⇥<tag>
+//! probewright-recording⇥1.1⇥<tag>
 //! <microseconds>⇥<word>⇥<field>⇥…⇥<tag>
 //! ```
 //!
@@ -28,7 +28,7 @@
 //! `\t`, `\n`, `\r` and `\\` stand for the tab, the ends of lines and the backslash, `\x1b` for the byte with that number. What meters say and
 //! are told is printable ASCII but for escapes; other fields are UTF-8 but for escapes. Any bytes survive the way there and back.
 //!
-//! A reader refuses another major version. With a newer minor version it skips, and counts, lines whose word it does not know, and
+//! A reader refuses another major version; `version.rs` tells what the minor versions mean. With a newer minor version it skips, and counts, lines whose word it does not know, and
 //! fields after those it knows.
 //!
 //! # The chain

@@ -1,4 +1,11 @@
-//! [`Version`]: which edition of the format a recording is written in.
+//! [`Version`]: which edition of the format a recording is written in, and so what its commands mean.
+//!
+//! | edition | written by | what is another than in the edition before |
+//! |---|---|---|
+//! | 1.0 | 0.1.0 | |
+//! | 1.1 | 0.2.0 | nothing yet: all commands mean what they meant |
+//!
+//! Whoever gives a command another meaning raises the minor number, adds a row here, and keeps the old meaning for older recordings.
 
 use std::fmt;
 
@@ -6,7 +13,8 @@ use std::fmt;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Major(pub u16);
 
-/// The second number of a version: grows when words or trailing fields are added that an older program may skip.
+/// The second number of a version: grows when words or trailing fields are added that an older
+/// program may skip, and when a command gets another meaning.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Minor(pub u16);
 
@@ -23,7 +31,7 @@ impl Version {
     /// What this program writes.
     pub const CURRENT: Self = Self {
         major: Major(1),
-        minor: Minor(0),
+        minor: Minor(1),
     };
 
     /// Whether this program understands the meaning of such a file: it does if the major number is its own.
@@ -59,7 +67,7 @@ mod tests {
 
     #[test]
     fn a_version_reads_back_and_nothing_else_is_taken_for_one() {
-        assert_eq!(Version::parse("1.0"), Some(Version::CURRENT));
+        assert_eq!(Version::parse("1.1"), Some(Version::CURRENT));
         assert_eq!(
             Version::parse("12.345").map(|v| v.to_string()).as_deref(),
             Some("12.345")
@@ -72,7 +80,9 @@ mod tests {
     }
 
     #[test]
-    fn another_major_number_is_refused_and_a_larger_minor_number_is_not() {
+    fn another_major_number_is_refused_and_another_minor_number_is_not() {
+        assert!(Version::parse("1.0").is_some_and(Version::can_be_read));
+        assert!(!Version::parse("1.0").is_some_and(Version::is_newer_edition));
         assert!(Version::parse("1.7").is_some_and(Version::can_be_read));
         assert!(Version::parse("1.7").is_some_and(Version::is_newer_edition));
         assert!(!Version::parse("2.0").is_some_and(Version::can_be_read));

@@ -380,7 +380,7 @@ impl DifferentRow {
             expected: self.expected[*place].clone(),
             cause: match (&self.explained, found) {
                 (Some(by), _) => Cause::TodaysFile { by: by.clone() },
-                (None, CellMatch::Rounded) => Cause::Rounded,
+                (None, CellMatch::Rounded) => circumstances.or_other_version(Cause::Rounded),
                 (None, _) => circumstances.or_other_version(Cause::Edited),
             },
         })
@@ -391,10 +391,7 @@ impl Circumstances {
     /// `cause`, unless another version of the program recorded.
     fn or_other_version(&self, cause: Cause) -> Cause {
         match &self.other_version {
-            Some(recorded) => Cause::OtherVersion {
-                recorded: recorded.clone(),
-                running: self.running.clone(),
-            },
+            Some(recorded) => Cause::of_program(recorded, &self.running),
             None => cause,
         }
     }

@@ -130,6 +130,8 @@ pub enum Finding {
         missing: Vec<String>,
         /// Columns that it has besides.
         further: Vec<String>,
+        /// The earlier version whose columns they are.
+        earlier: Option<&'static str>,
     },
     /// The last row of the file of results ends too early.
     TornRow {
@@ -225,7 +227,16 @@ impl fmt::Display for Finding {
                 counted(*rows as u64, "row")
             ),
             Self::OtherProgram { signs, rewritten } => other_program(f, signs, *rewritten),
-            Self::OtherColumns { missing, further } => other_columns(f, missing, further),
+            Self::OtherColumns {
+                earlier: Some(version),
+                ..
+            } => write!(
+                f,
+                "its columns are those of {version}: made under earlier rules ({version}); what both versions have is compared, `probewright replay` gives the rows of today"
+            ),
+            Self::OtherColumns {
+                missing, further, ..
+            } => other_columns(f, missing, further),
             Self::TornRow { line } => write!(
                 f,
                 "line {line} ends too early: a sitting was killed while it wrote the row; the next `probewright sit` cuts it off, its recording has the value"

@@ -99,7 +99,7 @@ impl fmt::Display for Observation {
         match self {
             Self::OtherVersion { recorded, running } => write!(
                 f,
-                "{recorded} made the recording and this is {running}: differences may come of that"
+                "{recorded} made the recording and this is {running}, whose rules may be others"
             ),
             Self::OtherToday { file, how } => {
                 write!(f, "`{file}` of the job {how}; the recording is judged by its own copy")

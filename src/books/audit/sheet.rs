@@ -6,6 +6,32 @@ use super::sheet_dress::Dress;
 use super::sheet_row::SheetRow;
 use crate::books::results::COLUMNS;
 
+/// Columns of 0.1.0, those for each unit between its two groups.
+const COLUMNS_OF_0_1_0: [[&str; 9]; 2] = [
+    [
+        "time",
+        "sitting",
+        "ref",
+        "step",
+        "kind",
+        "listed",
+        "in_circuit",
+        "attempt",
+        "found",
+    ],
+    [
+        "probability",
+        "verdict",
+        "reason",
+        "checks",
+        "rule",
+        "readings",
+        "",
+        "",
+        "",
+    ],
+];
+
 /// The columns without which no row can be told from another.
 const KEY: [&str; 4] = ["sitting", "ref", "step", "attempt"];
 
@@ -17,6 +43,7 @@ pub struct Sheet {
     signs: Vec<&'static str>,
     missing: Vec<&'static str>,
     further: Vec<String>,
+    earlier: Option<&'static str>,
     torn: Option<u64>,
 }
 
@@ -63,6 +90,11 @@ impl Sheet {
     /// Columns that the program does not write.
     pub fn further(&self) -> &[String] {
         &self.further
+    }
+
+    /// The earlier version whose columns the file has.
+    pub fn earlier(&self) -> Option<&'static str> {
+        self.earlier
     }
 
     /// The line of a last row that ends too early, and is left out.
@@ -118,6 +150,7 @@ impl Sheet {
     /// For each of our columns where the file has it.
     fn take_header(&mut self, header: &csv::StringRecord) -> Vec<Option<usize>> {
         let names: Vec<&str> = header.iter().map(str::trim).collect();
+        self.earlier = is_of_0_1_0(&names).then_some("0.1.0");
         let ours = |name: &str| COLUMNS.iter().any(|(column, _)| *column == name);
         self.further = names
             .iter()
@@ -134,6 +167,24 @@ impl Sheet {
             .collect();
         places
     }
+}
+
+/// Whether the names are the columns of 0.1.0, which had six for each unit.
+fn is_of_0_1_0(names: &[&str]) -> bool {
+    let of_unit = |unit: &'static str| {
+        let what = ["value", "uncertainty", "nominal", "lower", "upper", "guard"];
+        what.map(|what| format!("{what}_{unit}"))
+    };
+    let units = [
+        "ohm", "farad", "henry", "volt", "ampere", "volt_ac", "ratio",
+    ];
+    let [before, behind] = COLUMNS_OF_0_1_0.map(|group| group.map(str::to_owned));
+    let all = before
+        .into_iter()
+        .chain(units.into_iter().flat_map(of_unit))
+        .chain(behind);
+    all.filter(|name| !name.is_empty())
+        .eq(names.iter().copied())
 }
 
 /// Whether the record read last is that of the last line.
@@ -224,6 +275,13 @@ mod tests {
         assert_eq!(sheet.further(), ["note"]);
         assert!(sheet.missing().contains(&"verdict") && !sheet.can_be_compared());
         assert_eq!(sheet.rows_of("one"), [0]);
+    }
+
+    #[test]
+    fn the_columns_of_an_earlier_version_are_known() {
+        let kept = include_bytes!("../../../tests/versions/0.1.0/results.csv");
+        assert_eq!(Sheet::read(kept).earlier(), Some("0.1.0"));
+        assert_eq!(Sheet::read(b"time,sitting\r\n").earlier(), None);
     }
 
     #[test]

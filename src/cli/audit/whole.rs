@@ -291,6 +291,7 @@ impl Audit<'_> {
                     .map(|name| (*name).to_owned())
                     .collect(),
                 further: sheet.further().to_vec(),
+                earlier: sheet.earlier(),
             });
         }
         if !sheet.can_be_compared() {
