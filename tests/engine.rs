@@ -5,7 +5,7 @@ use std::time::Duration;
 
 use probewright::engine::probing::Finding;
 use probewright::engine::quantity::Stamp;
-use probewright::engine::sitting::{Command, Event, Input, Plan, PlanTexts, Sitting, What};
+use probewright::engine::sitting::{Command, Event, Input, Plan, Setup, Sitting, What};
 use proptest::prelude::*;
 
 const PARTS: &str = "\
@@ -59,18 +59,7 @@ range = [{ up_to = 1e-6, resolution = 1e-11, percent_of_reading = 1.0, counts = 
 "#;
 
 fn plan(profile: &str) -> Plan {
-    Plan::of(&PlanTexts {
-        parts: PARTS.as_bytes(),
-        job: "",
-        policy: "",
-        temperature: "",
-        profile,
-        profile_name: "test",
-        only: "",
-        rule: "guard-band",
-        ..PlanTexts::default()
-    })
-    .unwrap()
+    Plan::of(&Setup::of(PARTS, "test", profile)).unwrap()
 }
 
 /// An input that owns what it holds.

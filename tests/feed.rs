@@ -2,7 +2,7 @@
 
 use probewright::engine::meter::shipped_profile;
 use probewright::engine::quantity::Stamp;
-use probewright::engine::sitting::{Command, Input, Plan, PlanTexts, Sitting};
+use probewright::engine::sitting::{Command, Input, Plan, Setup, Sitting};
 use probewright::views::feed::{Feed, Item, News, State};
 
 const PARTS: &str = "\
@@ -16,18 +16,7 @@ R4,resistor,1k,10%
 /// Every item of a sitting: R1 passes, R2 fails, R3 is left out, R4 is open.
 fn items() -> Vec<Item> {
     let profile = shipped_profile("talk-only-line-meter").unwrap();
-    let plan = Plan::of(&PlanTexts {
-        parts: PARTS.as_bytes(),
-        job: "",
-        profile: profile.text,
-        profile_name: profile.name,
-        only: "",
-        rule: "guard-band",
-        policy: "",
-        temperature: "",
-        ..PlanTexts::default()
-    })
-    .unwrap();
+    let plan = Plan::of(&Setup::of(PARTS, profile.name, profile.text)).unwrap();
     let began = chrono::DateTime::parse_from_rfc3339("2056-11-03T19:25:30+01:00").unwrap();
     let (mut feed, first) = Feed::begin(&plan, "a test", began);
     let mut items = vec![first];

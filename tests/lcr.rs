@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use approx::assert_relative_eq;
 use probewright::engine::judge::{Aspect, Reason, Verdict};
 use probewright::engine::quantity::Stamp;
-use probewright::engine::sitting::{Input, MeterNews, Plan, PlanTexts, Record, Sitting, What};
+use probewright::engine::sitting::{Input, MeterNews, Plan, Record, Setup, Sitting, What};
 use probewright::views::report::{Evidence, explanation};
 
 const HEAD: &str = "\
@@ -44,18 +44,7 @@ range = [{ up_to = 1e6, resolution = 0.1, percent_of_reading = 0.5 }]
 
 fn plan(function: &str, parts: &str) -> Plan {
     let profile = format!("{HEAD}{function}");
-    Plan::of(&PlanTexts {
-        parts: parts.as_bytes(),
-        job: "",
-        policy: "",
-        temperature: "",
-        profile: &profile,
-        profile_name: "bridge",
-        only: "",
-        rule: "guard-band",
-        ..PlanTexts::default()
-    })
-    .unwrap_or_else(|error| panic!("{error}"))
+    Plan::of(&Setup::of(parts, "bridge", &profile)).unwrap_or_else(|error| panic!("{error}"))
 }
 
 /// What is said while the probes are in the air and then on each part in turn, with these lines.

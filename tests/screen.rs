@@ -16,7 +16,7 @@ use probewright::engine::meter::{Shown, shipped_profile};
 use probewright::engine::probing::{Estimate, Finding, SettledValue};
 use probewright::engine::quantity::{Quantity, Stamp};
 use probewright::engine::sitting::{
-    Event, LinkNews, MeterNews, Place, Plan, PlanTexts, Record, Row, Tally, What,
+    Event, LinkNews, MeterNews, Place, Plan, Record, Row, Setup, Tally, What,
 };
 use probewright::views::feed::{Feed, State};
 use probewright::views::screen::{Aside, Look, Typing, draw};
@@ -71,18 +71,10 @@ impl View {
     /// Link and meter are there.
     fn new() -> Self {
         let profile = shipped_profile("scpi-multimeter").unwrap();
-        let plan = Plan::of(&PlanTexts {
-            parts: PARTS.as_bytes(),
-            job: "title = \"a test\"\n",
-            profile: profile.text,
-            profile_name: "scpi-multimeter",
-            only: "",
-            rule: "guard-band",
-            policy: "",
-            temperature: "21",
-            ..PlanTexts::default()
-        })
-        .unwrap();
+        let setup = Setup::of(PARTS, "scpi-multimeter", profile.text)
+            .with_file(Setup::JOB, "title = \"a test\"\n")
+            .with_setting(Setup::TEMPERATURE, "21");
+        let plan = Plan::of(&setup).unwrap();
         let began = DateTime::parse_from_rfc3339("2056-11-03T19:25:30+01:00").unwrap();
         let (feed, first) = Feed::begin(&plan, "amplifier of the village hall", began);
         let mut view = Self {

@@ -1,9 +1,7 @@
 //! A sitting in the engine alone, with a meter that talks: what tests of single stages share.
 
 use probewright::engine::quantity::Stamp;
-use probewright::engine::sitting::{
-    Event, Input, Plan, PlanError, PlanTexts, Record, Sitting, What,
-};
+use probewright::engine::sitting::{Event, Input, Plan, PlanError, Record, Setup, Sitting, What};
 
 /// What every such profile begins with; tables of functions follow.
 const HEAD: &str = r#"
@@ -28,15 +26,10 @@ pub(crate) fn profile(functions: &str) -> String {
 
 /// The plan for that list with a meter of those functions; `job` is the text of `job.toml`.
 pub(crate) fn plan(functions: &str, parts: &str, only: &str, job: &str) -> Result<Plan, PlanError> {
-    Plan::of(&PlanTexts {
-        parts: parts.as_bytes(),
-        job,
-        profile: &profile(functions),
-        profile_name: "test",
-        only,
-        rule: "guard-band",
-        ..PlanTexts::default()
-    })
+    let setup = Setup::of(parts, "test", &profile(functions))
+        .with_file(Setup::JOB, job)
+        .with_setting(Setup::ONLY, only);
+    Plan::of(&setup)
 }
 
 /// A bench whose meter sends lines at an even pace, and what was said there but for single readings.

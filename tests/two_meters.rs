@@ -10,8 +10,9 @@ use probewright::bench::simulator::{
 };
 use probewright::engine::meter::shipped_profile;
 use probewright::engine::quantity::{Quantity, Stamp};
+use probewright::engine::settings::BenchMeter;
 use probewright::engine::sitting::{
-    Command, Event, FurtherMeter, Input, MeterNews, Plan, PlanTexts, Record, Sitting, What,
+    Command, Event, Input, MeterNews, Plan, Record, Setup, Sitting, What,
 };
 use tempfile::TempDir;
 
@@ -373,25 +374,25 @@ const HEAD: &str = "ref,kind,value,tolerance,rating,material,leakage,loss,freque
 const PAPER: &str =
     "C1,capacitor,0.1uF,20%,400V,paper,2 uA,0.02,1 kHz,leakage\nR1,resistor,4k7,10%,,,,,,\n";
 
+/// A meter called bridge, of that profile.
+fn bridge_by(profile: &str) -> BenchMeter {
+    BenchMeter {
+        name: "bridge".to_owned(),
+        profile: profile.to_owned(),
+        port: String::new(),
+    }
+}
+
 const METER: usize = 0;
 const OTHER: usize = 1;
 
 impl Lines {
     fn new(rows: &str) -> Self {
         let (multimeter, bridge) = (profile(MULTIMETER), profile(BRIDGE));
-        let further = FurtherMeter {
-            name: "bridge",
-            profile: &bridge,
-            profile_name: "own-bridge",
-        };
-        let plan = Plan::of(&PlanTexts {
-            parts: format!("{HEAD}{rows}").as_bytes(),
-            profile: &multimeter,
-            profile_name: "own-multimeter",
-            rule: "guard-band",
-            further: &[further],
-            ..PlanTexts::default()
-        });
+        let parts = format!("{HEAD}{rows}");
+        let setup = Setup::of(parts, "own-multimeter", &multimeter)
+            .with_meter(bridge_by("own-bridge"), &bridge);
+        let plan = Plan::of(&setup);
         let mut lines = Self {
             sitting: Sitting::begin(plan.unwrap()),
             micros: 0,
@@ -544,19 +545,10 @@ fn the_leads_of_one_say_nothing_about_those_of_the_other() {
 #[test]
 fn what_no_meter_of_the_bench_measures_is_said_once_for_all() {
     let shipped = shipped_profile("scpi-lcr-meter").unwrap();
-    let further = FurtherMeter {
-        name: "bridge",
-        profile: shipped.text,
-        profile_name: shipped.name,
-    };
-    let plan = Plan::of(&PlanTexts {
-        parts: b"ref,kind,value,tolerance\nP1,point,250V,10%\n",
-        profile: shipped.text,
-        profile_name: shipped.name,
-        rule: "guard-band",
-        further: &[further],
-        ..PlanTexts::default()
-    });
+    let parts = "ref,kind,value,tolerance\nP1,point,250V,10%\n";
+    let setup = Setup::of(parts, shipped.name, shipped.text)
+        .with_meter(bridge_by(shipped.name), shipped.text);
+    let plan = Plan::of(&setup);
     let mut sitting = Sitting::begin(plan.unwrap());
     let mut said = Vec::new();
     sitting.handle(Stamp::ZERO, Input::LinkUp, &mut |event| said.push(event));

@@ -9,10 +9,11 @@ use std::time::Instant;
 use anyhow::{Context, Result};
 
 use super::clock::Clock;
-use crate::bench::link::{Link, LinkEvent, LinkMessage};
-use crate::bench::recording::{self, LinkState, Seal, Writer};
+use super::link::{Link, LinkEvent, LinkMessage};
+use super::recording::{Event, LinkState, Seal, Writer};
+use super::way_in::hand_in;
 use crate::engine::quantity::Stamp;
-use crate::engine::sitting::{Command, Event, Input, Sitting, What};
+use crate::engine::sitting::{self, Command, Input, Sitting, What};
 
 /// What reaches the loop.
 #[derive(Debug)]
@@ -34,7 +35,7 @@ pub(crate) struct Live<'a> {
     /// The links, each in the place of its meter's number.
     pub(crate) links: Vec<Link>,
     /// Is told every event. A failure ends the sitting; a closed pipe ends it as the command `end` does.
-    pub(crate) hear: &'a mut dyn FnMut(&Event) -> Result<()>,
+    pub(crate) hear: &'a mut dyn FnMut(&sitting::Event) -> Result<()>,
     /// The first failure of `hear`.
     pub(crate) failure: Option<anyhow::Error>,
     /// Tells the person what is no part of the sitting.
@@ -43,12 +44,10 @@ pub(crate) struct Live<'a> {
 
 /// Whether it is only that nobody reads what is printed any more.
 fn is_closed_pipe(failure: &anyhow::Error) -> bool {
-    let kinds = failure
+    let mut errors = failure
         .chain()
-        .filter_map(|cause| Some(cause.downcast_ref::<io::Error>()?.kind()));
-    kinds
-        .into_iter()
-        .any(|kind| kind == io::ErrorKind::BrokenPipe)
+        .filter_map(|cause| cause.downcast_ref::<io::Error>());
+    errors.any(|error| error.kind() == io::ErrorKind::BrokenPipe)
 }
 
 impl Live<'_> {
@@ -103,43 +102,28 @@ impl Live<'_> {
 
     fn take(&mut self, at: Stamp, message: Option<&Message>) -> Result<()> {
         match message {
-            None => self.handle(0, at, Input::Tick),
+            None => self.give(at, None),
             Some(Message::Command(command)) => {
-                self.writer.record(
-                    at,
-                    &recording::Event::Command {
-                        text: &command.to_string(),
-                    },
-                )?;
-                self.handle(0, at, Input::Command(command));
+                let text = command.to_string();
+                self.give(at, Some(&Event::Command { text: &text }))
             }
             Some(Message::Link(meter, LinkMessage { event, .. })) => {
-                self.take_link(*meter, at, event)?;
+                self.take_link(*meter, at, event)
             }
         }
-        Ok(())
     }
 
     fn take_link(&mut self, meter: u16, at: Stamp, event: &LinkEvent) -> Result<()> {
-        let link = |state, reason| recording::Event::Link {
+        let link = |state, reason| Event::Link {
             meter,
             state,
             reason,
         };
         match event {
-            LinkEvent::Bytes(bytes) => {
-                self.writer
-                    .record(at, &recording::Event::In { meter, bytes })?;
-                self.handle(meter, at, Input::Bytes(bytes));
-            }
-            LinkEvent::Up => {
-                self.writer.record(at, &link(LinkState::Up, ""))?;
-                self.handle(meter, at, Input::LinkUp);
-            }
+            LinkEvent::Bytes(bytes) => self.give(at, Some(&Event::In { meter, bytes })),
+            LinkEvent::Up => self.give(at, Some(&link(LinkState::Up, ""))),
             LinkEvent::Lost { reason } => {
-                let reason = reason.to_string();
-                self.writer.record(at, &link(LinkState::Lost, &reason))?;
-                self.handle(meter, at, Input::LinkLost { reason: &reason });
+                self.give(at, Some(&link(LinkState::Lost, &reason.to_string())))
             }
             LinkEvent::StillDown {
                 reason,
@@ -150,35 +134,43 @@ impl Live<'_> {
                     "{meter}still no link: {reason}; next try in {:.1} s",
                     next_try_in.as_secs_f64()
                 ));
+                Ok(())
             }
         }
-        Ok(())
     }
 
-    fn handle(&mut self, meter: u16, at: Stamp, input: Input<'_>) {
+    /// Records what came in, and then hands it to the engine; nothing came in when a timer is due.
+    fn give(&mut self, at: Stamp, event: Option<&Event<'_>>) -> Result<()> {
+        if let Some(event) = event {
+            self.writer.record(at, event)?;
+        }
         let Self {
             sitting,
+            writer,
             hear,
             failure,
-            writer,
             ..
         } = self;
-        sitting.handle_from(meter.into(), at, input, &mut |event| {
-            if let Err(failed) = hear(&event) {
+        let mut say = |said: sitting::Event| {
+            if let Err(failed) = hear(&said) {
                 failure.get_or_insert(failed);
             }
-            if matches!(event.what, What::Judged(_)) {
+            if matches!(said.what, What::Judged(_)) {
                 writer.request_sync();
             }
-        });
+        };
+        match event {
+            Some(event) => hand_in(sitting, at, event, &mut say)?,
+            None => sitting.handle(at, Input::Tick, &mut say),
+        }
+        Ok(())
     }
 
     fn transmit(&mut self, at: Stamp) -> Result<()> {
         while let Some((number, bytes)) = self.sitting.transmit_to() {
             let meter =
                 u16::try_from(number).context("a recording has no number for that meter")?;
-            self.writer
-                .record(at, &recording::Event::Out { meter, bytes })?;
+            self.writer.record(at, &Event::Out { meter, bytes })?;
             // What cannot be sent is asked for again when the answer stays out.
             let _ = self.links[number].send(bytes);
         }

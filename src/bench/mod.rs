@@ -9,3 +9,4 @@ pub(crate) mod profile;
 pub(crate) mod recorded;
 pub mod recording;
 pub mod simulator;
+mod way_in;

@@ -2,11 +2,11 @@
 
 use std::str::FromStr;
 
-use crate::engine::settings::MeterBeside;
+use crate::engine::settings::BenchMeter;
 
 /// A meter beside the first.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Also(pub(crate) MeterBeside);
+pub(crate) struct Also(pub(crate) BenchMeter);
 
 impl FromStr for Also {
     type Err = String;
@@ -20,7 +20,7 @@ impl FromStr for Also {
             Some(fields @ [name, profile, port])
                 if fields.iter().all(|field| !field.is_empty()) =>
             {
-                Ok(Self(MeterBeside {
+                Ok(Self(BenchMeter {
                     name: name.to_owned(),
                     profile: profile.to_owned(),
                     port: port.to_owned(),

@@ -14,12 +14,10 @@ use crate::bench::recorded::sitting_name;
 use crate::books::batch::{self, bag_number};
 use crate::books::job::Folder;
 use crate::books::ledger::{Decision, Measurement, read_incoming};
-use crate::books::session::Order;
 use crate::engine::judge::capacitor::Condition;
 use crate::engine::parts::Article;
 use crate::engine::quantity::Drawing;
-use crate::engine::settings::Settings;
-use crate::engine::sitting::What;
+use crate::engine::sitting::{Setup, What};
 
 /// What of a sitting is about new parts.
 #[derive(Debug, clap::Args)]
@@ -47,33 +45,34 @@ const CAUTION: &str = "\
 New parts are taken as not charged, and nobody asks for a voltmeter. Discharge first whatever was formed or tested under voltage.";
 
 impl NewParts {
-    /// Makes the order one for new parts, if they are wanted. The job must be locked, so that no other sitting takes the same
+    /// Makes the set-up one for new parts, if they are wanted. The job must be locked, so that no other sitting takes the same
     /// numbers.
     ///
     /// # Errors
     /// If the article cannot be read, or the numbers that were given already.
     pub(crate) fn take_the_place_of_the_list(
         &self,
-        order: &mut Order,
+        setup: Setup,
         folder: &Folder,
-    ) -> Result<()> {
+    ) -> Result<Setup> {
         let (Some(text), Some(count)) = (&self.batch, self.count) else {
-            return Ok(());
+            return Ok(setup);
         };
-        let settings = Settings::parse(&order.job)?.list;
+        let settings = setup.job()?.list;
         // New parts are marked by IEC 60062, whatever the drawing of the job does.
         let article = Article::parse(text, Drawing::default())
             .map_err(|error| BadInput(format!("--batch `{text}`: {error}")))?;
         let first = last_number(folder)? + 1;
-        order.parts = batch::parts_list(&article, first, count, settings);
-        order.condition = Condition::New;
-        order.fitted.clear();
         remark(&format!(
             "new parts: {article}, {}",
             batch_text::tolerance(&article)
         ));
         remark(&batch_text::run_of_bags(first, first + count - 1));
-        Ok(())
+        let list = batch::parts_list(&article, first, count, settings);
+        Ok(setup
+            .with_file(Setup::PARTS, list)
+            .with_setting(Setup::CONDITION, Condition::New.name())
+            .with_setting(Setup::FITTED, ""))
     }
 
     /// Whether new parts are measured.

@@ -27,9 +27,9 @@ use super::which_parts::WhichParts;
 use crate::bench::clock::Clock;
 use crate::bench::live::Message;
 use crate::books::job::{Folder, SittingLock};
-use crate::books::session::{Order, Session};
-use crate::engine::settings::Settings;
-use crate::engine::sitting::{Command, Event, What};
+use crate::books::session::{Session, places, setup_of};
+use crate::engine::settings::BenchMeter;
+use crate::engine::sitting::{Command, Event, FIRST_METER, Setup, What};
 use crate::views::screen::line;
 use crate::views::serve::{Listener, UnixSocket};
 
@@ -96,7 +96,7 @@ Before you touch anything:
 pub(super) struct Prepared<'a> {
     arguments: &'a Arguments,
     folder: Folder,
-    order: Order,
+    setup: Setup,
     lock: SittingLock,
     own_keys: OwnKeys,
     clock: Clock,
@@ -109,22 +109,21 @@ impl<'a> Prepared<'a> {
     /// If a file of the job, the profile or an argument cannot be used, or another sitting has the job.
     pub(super) fn of(arguments: &'a Arguments, clock: Clock) -> Result<Option<Self>> {
         let folder = Folder::open(&arguments.dir)?;
-        let mut order = order(arguments, &folder)?;
+        let setup = setup(arguments, &folder)?;
         let Some(only) = arguments.which.selection(&folder)? else {
             return Ok(None);
         };
-        order.only = only;
-        let settings = Settings::parse(&order.job)?;
+        let settings = setup.job()?;
         settings.check_made(clock.begun().year())?;
         let own_keys = OwnKeys::of(&settings.keys)?;
         let lock = SittingLock::take(&folder, clock.begun())?;
-        arguments
-            .new_parts
-            .take_the_place_of_the_list(&mut order, &folder)?;
+        let setup = setup.with_setting(Setup::ONLY, &only);
+        let new_parts = &arguments.new_parts;
+        let setup = new_parts.take_the_place_of_the_list(setup, &folder)?;
         Ok(Some(Self {
             arguments,
             folder,
-            order,
+            setup,
             lock,
             own_keys,
             clock,
@@ -138,8 +137,7 @@ impl<'a> Prepared<'a> {
     pub(super) fn begin(self, out: &mut dyn Write) -> Result<(Session, Books<'a>, OwnKeys)> {
         let new_parts = &self.arguments.new_parts;
         new_parts.caution();
-        let (results, _) = self.order.places(&self.folder);
-        let session = Session::open(self.order, &self.folder, self.clock, remark)?;
+        let session = Session::open(self.setup, &self.folder, self.clock, remark)?;
         for found in session.plan().list_remarks() {
             remark(&format!("parts.csv: {found}"));
         }
@@ -147,8 +145,9 @@ impl<'a> Prepared<'a> {
             out,
             "{} parts, {}",
             session.plan().rows(),
-            session.order().meters()
+            meters(session.setup())
         )?;
+        let (results, _) = places(session.plan(), &self.folder);
         let books = Books::open(self.folder, self.lock, new_parts, results, &session);
         Ok((session, books, self.own_keys))
     }
@@ -288,25 +287,40 @@ fn keyboard(arguments: &Arguments, own: OwnKeys, sender: &Sender<Message>) -> Op
     Some(keyboard)
 }
 
-fn order(arguments: &Arguments, folder: &Folder) -> Result<Order> {
+/// Every meter for people: its profile and its port, and the names of those beside the first.
+pub(super) fn meters(setup: &Setup) -> String {
+    let meter = |(_, meter): (u16, &BenchMeter)| {
+        let BenchMeter {
+            name,
+            profile,
+            port,
+        } = meter;
+        let name = Some(name).filter(|name| *name != FIRST_METER);
+        let name = name.map(|name| format!("{name}: ")).unwrap_or_default();
+        format!("{name}{profile} on {port}")
+    };
+    setup.meters().map(meter).collect::<Vec<_>>().join("; ")
+}
+
+fn setup(arguments: &Arguments, folder: &Folder) -> Result<Setup> {
     let also: Vec<_> = arguments
         .also
         .iter()
         .map(|Also(meter)| meter.clone())
         .collect();
-    let mut order = Order::of(
+    let mut setup = setup_of(
         folder,
         arguments.profile.clone(),
         arguments.port.clone(),
         &also,
     )?;
     if let Some(rule) = &arguments.rule {
-        order.rule.clone_from(rule);
+        setup = setup.with_setting(Setup::RULE, rule);
     }
     if let Some(celsius) = arguments.temperature {
-        order.temperature = celsius.to_string();
+        setup = setup.with_setting(Setup::TEMPERATURE, &celsius.to_string());
     }
-    Ok(order)
+    Ok(setup)
 }
 
 /// Ctrl-C, Ctrl-\\, a request to terminate and a closed terminal end the sitting as the command `end` does.

@@ -50,7 +50,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
 fn explain(found: &Found) -> Result<String> {
     let evidence = Evidence {
         plan: &found.plan,
-        list: &found.recorded.list()?.parts,
+        list: &found.recorded.setup.list()?.parts,
         records: &found.records,
     };
     let explained = found.of_part.iter().map(|record| {

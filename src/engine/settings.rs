@@ -23,7 +23,7 @@ pub struct Settings {
     /// The meter that is used unless the command line names another.
     pub meter: MeterChoice,
     /// The meters beside it.
-    pub meters: Vec<MeterBeside>,
+    pub meters: Vec<BenchMeter>,
     /// The mains that the equipment is run on.
     pub mains: Option<Mains>,
     /// Temperature at the bench.
@@ -44,10 +44,10 @@ pub struct MeterChoice {
     pub port: Option<String>,
 }
 
-/// A meter beside the first.
+/// A meter at the bench.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct MeterBeside {
+pub struct BenchMeter {
     /// What it is called at the bench.
     pub name: String,
     /// A shipped profile's name, or the path of a profile file.
@@ -107,7 +107,7 @@ struct Raw {
     #[serde(default)]
     meter: MeterChoice,
     #[serde(default)]
-    meters: Vec<MeterBeside>,
+    meters: Vec<BenchMeter>,
     mains: Option<RawMains>,
     #[serde(default)]
     bench: RawBench,

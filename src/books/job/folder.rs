@@ -6,6 +6,7 @@ use std::os::unix::fs::PermissionsExt as _;
 use std::path::{Path, PathBuf};
 
 use crate::engine::judge::capacitor::Table;
+use crate::engine::sitting::Setup;
 
 /// The folder of a job.
 #[derive(Debug, Clone)]
@@ -48,11 +49,10 @@ pub enum JobError {
     },
 }
 
-const JOB: &str = "job.toml";
-const PARTS: &str = "parts.csv";
+const JOB: &str = Setup::JOB;
+const PARTS: &str = Setup::PARTS;
 const RESULTS: &str = "results.csv";
 const DECISIONS: &str = "decisions.csv";
-const POLICY: &str = "policy.toml";
 const GOODS: &str = "goods.toml";
 const SITTINGS: &str = "sittings";
 const INCOMING: &str = "incoming";
@@ -157,19 +157,24 @@ impl Folder {
     /// # Errors
     /// If it is there and cannot be read.
     pub fn read_policy(&self) -> Result<String, JobError> {
-        self.read_if_any(POLICY)
+        self.read_if_any(Setup::POLICY)
     }
 
-    /// The texts of the tables of limits, in the order of [`Table::ALL`]; empty where the job has none of its own.
+    /// Every file that a sitting starts from and that is there.
     ///
     /// # Errors
-    /// If one is there and cannot be read.
-    pub fn read_tables(&self) -> Result<[String; Table::ALL.len()], JobError> {
-        let mut texts = Table::ALL.map(|_| String::new());
-        for (text, table) in texts.iter_mut().zip(Table::ALL) {
-            *text = self.read_if_any(table.file_name())?;
+    /// If one cannot be read.
+    pub fn read_setup(&self) -> Result<Setup, JobError> {
+        let mut setup = Setup::default();
+        for name in Setup::JOB_FILES {
+            let path = self.root.join(name);
+            match fs::read(&path) {
+                Ok(content) => setup = setup.with_file(name, content),
+                Err(source) if source.kind() == io::ErrorKind::NotFound => {}
+                Err(source) => return Err(io_error(&path, source)),
+            }
         }
-        Ok(texts)
+        Ok(setup)
     }
 
     /// The text of `goods.toml`; empty if the job has none of its own.

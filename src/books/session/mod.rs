@@ -6,6 +6,7 @@ pub(crate) use bookkeeping::{Bookkeeping, Kept};
 
 use std::fs::File;
 use std::io::Write;
+use std::iter::once;
 use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, Sender, channel};
 
@@ -16,45 +17,14 @@ use crate::bench::clock::Clock;
 use crate::bench::link::{self, Address, Link};
 use crate::bench::live::{Live, Message};
 use crate::bench::profile;
-use crate::bench::recorded::{CONDITION, FITTED, PROFILE_FILE, profile_file, sitting_name};
-use crate::bench::recording::{self, Header, Writer};
+use crate::bench::recorded::{head, sitting_name};
+use crate::bench::recording::{Header, Writer};
 use crate::books::job::Folder;
 use crate::books::ledger::Decision;
 use crate::books::results::{Results, open_results};
-use crate::engine::judge::capacitor::{Condition, Table, TableTexts};
-use crate::engine::settings::{MeterBeside, Settings};
-use crate::engine::sitting::{Event, FIRST_METER, FurtherMeter, Plan, PlanTexts, Sitting};
-
-/// The texts and settings of a sitting, owned.
-#[derive(Debug, Clone)]
-pub(crate) struct Order {
-    /// Text of `job.toml`.
-    pub(crate) job: String,
-    /// Bytes of `parts.csv`.
-    pub(crate) parts: Vec<u8>,
-    /// Name of the profile.
-    pub(crate) profile_name: String,
-    /// Its text.
-    pub(crate) profile: String,
-    /// Port of the meter.
-    pub(crate) port: String,
-    /// The meters beside it.
-    pub(crate) further: Vec<Further>,
-    /// Which parts; empty for all.
-    pub(crate) only: String,
-    /// Name of the decision rule.
-    pub(crate) rule: String,
-    /// Text of `policy.toml`; empty where the job has none.
-    pub(crate) policy: String,
-    /// Texts of the job's own tables of limits; empty where it has none.
-    pub(crate) tables: [String; Table::ALL.len()],
-    /// Temperature at the bench, °C; empty for the one in `job.toml`.
-    pub(crate) temperature: String,
-    /// Whether the parts are those of the equipment, or new ones, whose files are the incoming ones of the job.
-    pub(crate) condition: Condition,
-    /// The parts that were fitted since the equipment was found, separated by commas; empty if none was.
-    pub(crate) fitted: String,
-}
+use crate::engine::judge::capacitor::Condition;
+use crate::engine::settings::BenchMeter;
+use crate::engine::sitting::{Event, FIRST_METER, Plan, Setup, Sitting};
 
 /// Neither the command line nor the job says it.
 #[derive(Debug, thiserror::Error)]
@@ -63,216 +33,34 @@ pub(crate) struct NotGiven {
     what: &'static str,
 }
 
-/// A meter beside the first.
-#[derive(Debug, Clone)]
-pub(crate) struct Further {
-    /// What it is called at the bench.
-    pub(crate) name: String,
-    /// Name of its profile.
-    pub(crate) profile_name: String,
-    /// Its text.
-    profile: String,
-    /// Its port.
-    pub(crate) port: String,
-    /// The name under which a recording keeps the profile.
-    file: String,
-}
-
-impl Further {
-    /// The meter of that number.
-    fn of(number: u16, meter: MeterBeside) -> Result<Self> {
-        Ok(Self {
-            profile: profile::text(&meter.profile)?,
-            name: meter.name,
-            profile_name: meter.profile,
-            port: meter.port,
-            file: profile_file(number),
-        })
+/// What a sitting over all parts of a job starts from by the job's own settings, with the meter of the job where none is given,
+/// and with all meters beside it; one of `also` goes in the place of one of the same name.
+///
+/// # Errors
+/// If a file of the job or a profile cannot be read, or nothing says which profile and port.
+pub(crate) fn setup_of(
+    folder: &Folder,
+    profile: Option<String>,
+    port: Option<String>,
+    also: &[BenchMeter],
+) -> Result<Setup> {
+    let mut setup = folder.read_setup()?;
+    let settings = setup.job()?;
+    let needed = |said: Option<String>, what| said.ok_or(NotGiven { what });
+    let first = BenchMeter {
+        name: FIRST_METER.to_owned(),
+        profile: needed(profile.or(settings.meter.profile), "profile")?,
+        port: needed(port.or(settings.meter.port), "port")?,
+    };
+    for meter in once(first).chain(meters_beside(settings.meters, also)) {
+        let text = profile::text(&meter.profile)?;
+        setup = setup.with_meter(meter, &text);
     }
-}
-
-impl Order {
-    /// A sitting with all parts of the job, by the job's own settings, and with the meter of the job where none is given, and with all meters beside it.
-    ///
-    /// # Errors
-    /// If a file of the job or the profile cannot be read, or neither says which profile and port.
-    pub(crate) fn of(
-        folder: &Folder,
-        profile: Option<String>,
-        port: Option<String>,
-        also: &[MeterBeside],
-    ) -> Result<Self> {
-        let job = folder.read_job()?;
-        let Settings {
-            rule,
-            meter,
-            meters,
-            ..
-        } = Settings::parse(&job)?;
-        let needed = |said: Option<String>, what: &'static str| said.ok_or(NotGiven { what });
-        let profile_name = needed(profile.or(meter.profile), "profile")?;
-        let port = needed(port.or(meter.port), "port")?;
-        let further = (1..)
-            .zip(meters_beside(meters, also))
-            .map(|(number, meter)| Further::of(number, meter))
-            .collect::<Result<_>>()?;
-        Ok(Self {
-            job,
-            parts: folder.read_parts()?,
-            policy: folder.read_policy()?,
-            tables: folder.read_tables()?,
-            profile: profile::text(&profile_name)?,
-            profile_name,
-            port,
-            further,
-            temperature: String::new(),
-            condition: Condition::default(),
-            fitted: fitted(folder),
-            only: String::new(),
-            rule: rule.name().to_owned(),
-        })
-    }
-
-    /// The plan that follows.
-    pub(crate) fn plan(&self) -> Result<Plan> {
-        let further: Vec<_> = self
-            .further
-            .iter()
-            .map(|meter| FurtherMeter {
-                name: &meter.name,
-                profile: &meter.profile,
-                profile_name: &meter.profile_name,
-            })
-            .collect();
-        let texts = PlanTexts {
-            parts: &self.parts,
-            job: &self.job,
-            profile: &self.profile,
-            profile_name: &self.profile_name,
-            only: &self.only,
-            rule: &self.rule,
-            policy: &self.policy,
-            tables: self
-                .tables()
-                .fold(TableTexts::default(), |texts, (table, text)| {
-                    texts.with(table, text)
-                }),
-            temperature: &self.temperature,
-            condition: self.condition,
-            fitted: &self.fitted,
-            further: &further,
-        };
-        Ok(Plan::of(&texts)?)
-    }
-
-    /// The head of the recording: all that a replay needs.
-    fn setup(&self) -> Vec<recording::Event<'_>> {
-        use recording::Event::{File, Meter, Setting};
-        let mut setup = vec![
-            File {
-                name: "job.toml",
-                content: self.job.as_bytes(),
-            },
-            File {
-                name: "parts.csv",
-                content: &self.parts,
-            },
-            File {
-                name: PROFILE_FILE,
-                content: self.profile.as_bytes(),
-            },
-            Setting {
-                key: "temperature",
-                value: &self.temperature,
-            },
-            Setting {
-                key: "only",
-                value: &self.only,
-            },
-            Setting {
-                key: "rule",
-                value: &self.rule,
-            },
-            Setting {
-                key: "profile",
-                value: &self.profile_name,
-            },
-            Meter {
-                number: 0,
-                name: FIRST_METER,
-                profile: &self.profile_name,
-                port: &self.port,
-            },
-        ];
-        if self.condition != Condition::default() {
-            setup.push(Setting {
-                key: CONDITION,
-                value: self.condition.name(),
-            });
-        }
-        if !self.fitted.is_empty() {
-            setup.push(Setting {
-                key: FITTED,
-                value: &self.fitted,
-            });
-        }
-        if !self.policy.is_empty() {
-            setup.push(File {
-                name: "policy.toml",
-                content: self.policy.as_bytes(),
-            });
-        }
-        let own = self.tables().filter(|(_, text)| !text.is_empty());
-        setup.extend(own.map(|(table, text)| File {
-            name: table.file_name(),
-            content: text.as_bytes(),
-        }));
-        for (number, meter) in (1..).zip(&self.further) {
-            setup.push(File {
-                name: &meter.file,
-                content: meter.profile.as_bytes(),
-            });
-            setup.push(Meter {
-                number,
-                name: &meter.name,
-                profile: &meter.profile_name,
-                port: &meter.port,
-            });
-        }
-        setup
-    }
-
-    /// The results and the folder of the recordings that its sitting writes to.
-    pub(crate) fn places(&self, folder: &Folder) -> (PathBuf, PathBuf) {
-        match self.condition {
-            Condition::InService => (folder.results(), folder.sittings()),
-            Condition::New => (folder.incoming(), folder.incoming_recordings()),
-        }
-    }
-
-    /// Each meter's port, in the order of their numbers.
-    fn ports(&self) -> impl Iterator<Item = &str> {
-        let further = self.further.iter().map(|meter| meter.port.as_str());
-        std::iter::once(self.port.as_str()).chain(further)
-    }
-
-    /// Every meter for people: its profile and its port, and the names of those beside the first.
-    pub(crate) fn meters(&self) -> String {
-        let first = format!("{} on {}", self.profile_name, self.port);
-        let further = self.further.iter().map(|meter| {
-            let (name, profile, port) = (&meter.name, &meter.profile_name, &meter.port);
-            format!("{name}: {profile} on {port}")
-        });
-        let all: Vec<_> = std::iter::once(first).chain(further).collect();
-        all.join("; ")
-    }
-
-    /// Each table of limits with its text.
-    fn tables(&self) -> impl Iterator<Item = (Table, &str)> {
-        Table::ALL
-            .into_iter()
-            .zip(self.tables.iter().map(String::as_str))
-    }
+    Ok(setup
+        .with_setting(Setup::ONLY, "")
+        .with_setting(Setup::RULE, settings.rule.name())
+        .with_setting(Setup::TEMPERATURE, "")
+        .with_setting(Setup::FITTED, &fitted(folder)))
 }
 
 /// The parts that were fitted by the decisions of the job, separated by commas. Decisions that cannot be read are told when the
@@ -288,7 +76,7 @@ fn fitted(folder: &Folder) -> String {
 
 /// A sitting, open and recording, and the channel it listens to.
 pub(crate) struct Session {
-    order: Order,
+    setup: Setup,
     plan: Plan,
     clock: Clock,
     links: Vec<Link>,
@@ -306,17 +94,17 @@ impl Session {
     /// Opens port, recording and results.
     ///
     /// # Errors
-    /// If the order makes no plan, or one of the three cannot be opened.
+    /// If the set-up makes no plan, or one of the three cannot be opened.
     pub(crate) fn open(
-        order: Order,
+        setup: Setup,
         folder: &Folder,
         clock: Clock,
         remark: fn(&str),
     ) -> Result<Self> {
-        let plan = order.plan()?;
+        let plan = Plan::of(&setup)?;
         let (sender, messages) = channel();
-        let links = open_links(&order, &plan, &sender)?;
-        let (results, sittings) = order.places(folder);
+        let links = open_links(&setup, &plan, &sender)?;
+        let (results, sittings) = places(&plan, folder);
         let opened = open_results(&results)
             .with_context(|| format!("cannot open `{}`", results.display()))?;
         if opened.cut > 0 {
@@ -331,7 +119,7 @@ impl Session {
             program: env!("CARGO_PKG_NAME"),
             version: env!("CARGO_PKG_VERSION"),
             begun: clock.begun(),
-            setup: &order.setup(),
+            setup: &head(&setup),
         };
         let writer = Writer::create_in(&sittings, &header)?;
         let recording = writer.file().to_owned();
@@ -341,7 +129,7 @@ impl Session {
         let rows = Results::new(file, clock.begun(), &name, opened.needs_header)
             .context("cannot write the results")?;
         Ok(Self {
-            order,
+            setup,
             plan,
             clock,
             links,
@@ -364,7 +152,7 @@ impl Session {
     /// # Errors
     /// If `job.toml` cannot be read; the plan would have said so.
     pub(crate) fn title(&self) -> Result<String> {
-        Ok(Settings::parse(&self.order.job)?.title)
+        Ok(self.setup.job()?.title)
     }
 
     /// When it began by the wall.
@@ -406,14 +194,14 @@ impl Session {
         Ok(())
     }
 
-    /// What the sitting was asked to do.
-    pub(crate) fn order(&self) -> &Order {
-        &self.order
+    /// What it starts from.
+    pub(crate) fn setup(&self) -> &Setup {
+        &self.setup
     }
 }
 
 /// The meters of the job beside the first, and `also`: one of the same name goes in its place.
-fn meters_beside(of_job: Vec<MeterBeside>, also: &[MeterBeside]) -> Vec<MeterBeside> {
+fn meters_beside(of_job: Vec<BenchMeter>, also: &[BenchMeter]) -> Vec<BenchMeter> {
     let mut meters = of_job;
     let from_job = meters.len();
     for meter in also {
@@ -429,11 +217,19 @@ fn meters_beside(of_job: Vec<MeterBeside>, also: &[MeterBeside]) -> Vec<MeterBes
     meters
 }
 
+/// The results and the folder of the recordings that a sitting writes to.
+pub(crate) fn places(plan: &Plan, folder: &Folder) -> (PathBuf, PathBuf) {
+    match plan.conditions().condition {
+        Condition::InService => (folder.results(), folder.sittings()),
+        Condition::New => (folder.incoming(), folder.incoming_recordings()),
+    }
+}
+
 /// Opens a link for each meter; what it tells carries the meter's number.
-fn open_links(order: &Order, plan: &Plan, sender: &Sender<Message>) -> Result<Vec<Link>> {
+fn open_links(setup: &Setup, plan: &Plan, sender: &Sender<Message>) -> Result<Vec<Link>> {
     let mut links = Vec::new();
-    for ((number, port), meter) in (0..).zip(order.ports()).zip(plan.meters()) {
-        let address: Address = port.parse()?;
+    for ((number, at_bench), meter) in setup.meters().zip(plan.meters()) {
+        let address: Address = at_bench.port.parse()?;
         let settings = link::LineSettings::of(meter.profile().line());
         let to_loop = sender.clone();
         let link = link::open(&address, settings, meter.name(), move |message| {
@@ -451,7 +247,7 @@ mod tests {
 
     #[test]
     fn what_is_given_beside_the_job_goes_before_it() {
-        let meter = |name: &str, port: &str| MeterBeside {
+        let meter = |name: &str, port: &str| BenchMeter {
             name: name.to_owned(),
             profile: "x".to_owned(),
             port: port.to_owned(),

@@ -7,13 +7,13 @@ use anyhow::{Context, Result};
 use super::Arguments;
 use super::group::Group;
 use super::report::Report;
-use crate::bench::recorded::{Instead, Played, Recorded, not_whole};
+use crate::bench::recorded::{Played, Recorded, not_whole};
 use crate::books::audit::{Ruling, RulingCounts};
 use crate::cli::progress::Progress;
 use crate::cli::remark::remark;
 use crate::cli::status::Status;
 use crate::engine::judge::Policy;
-use crate::engine::sitting::{Plan, PlanError, What};
+use crate::engine::sitting::{Plan, PlanError, Setup, What};
 
 /// Tells each measurement whose verdict or limits would change.
 pub(super) fn run(
@@ -33,18 +33,20 @@ pub(super) fn run(
         }
         None => None,
     };
-    let instead = Instead {
-        policy: policy.as_deref(),
-        rule: arguments.with_rule.map(crate::engine::judge::Rule::name),
-        ..Instead::default()
-    };
     let mut counts = RulingCounts::default();
     let mut status = Status::Done;
     for file in groups.iter().flat_map(|group| &group.recordings) {
         let recorded = Recorded::open(file)?;
         let bytes = fs::metadata(file).map_or(0, |metadata| metadata.len());
         let (before, trouble) = ruling(&recorded, recorded.plan()?, bytes)?;
-        let (after, _) = ruling(&recorded, recorded.plan_by(instead)?, bytes)?;
+        let mut other = recorded.setup.clone();
+        if let Some(policy) = &policy {
+            other = other.with_file(Setup::POLICY, policy.as_str());
+        }
+        if let Some(rule) = arguments.with_rule {
+            other = other.with_setting(Setup::RULE, rule.name());
+        }
+        let (after, _) = ruling(&recorded, recorded.plan_by(&other)?, bytes)?;
         let name = file.display().to_string();
         if let Played::UpToAFlaw(flaw) = &trouble {
             remark(&flaw.to_string());

@@ -1,80 +1,54 @@
 //! [`Today`]: the files of a job as they are now, beside those that a recording keeps.
 
-use anyhow::Result;
-
 use crate::bench::profile;
-use crate::bench::recorded::{Instead, Recorded};
 use crate::books::audit::Observation;
-use crate::books::job::Folder;
-use crate::engine::judge::capacitor::{Table, TableTexts};
-use crate::engine::settings::Settings;
-
-const PARTS: &str = "parts.csv";
+use crate::books::job::{Folder, JobError};
+use crate::engine::judge::capacitor::Condition;
+use crate::engine::meter::shipped_profile;
+use crate::engine::sitting::Setup;
 
 /// The files of a job as they are now.
 #[derive(Debug)]
-pub(super) struct Today {
-    parts: Vec<u8>,
-    job: String,
-    policy: String,
-    tables: [String; Table::ALL.len()],
-}
+pub(super) struct Today(Setup);
 
 /// A way in which a row could have come about: judged by that file as it is today.
-pub(super) struct Suspect<'a> {
+pub(super) struct Suspect {
     /// The file, in words.
     pub(super) by: String,
-    /// What it puts in place of the recorded texts.
-    pub(super) instead: Instead<'a>,
+    /// What the sitting would have started from.
+    pub(super) setup: Setup,
 }
 
 impl Today {
     /// Reads them.
     ///
     /// # Errors
-    /// If one that should be there cannot be read.
-    pub(super) fn of(job: &Folder) -> Result<Self> {
-        Ok(Self {
-            parts: job.read_parts()?,
-            job: job.read_job()?,
-            policy: job.read_policy()?,
-            tables: job.read_tables()?,
-        })
+    /// If one cannot be read.
+    pub(super) fn of(job: &Folder) -> Result<Self, JobError> {
+        job.read_setup().map(Self)
     }
 
-    /// Each file with its bytes; none where the job does not have it.
-    fn files(&self) -> impl Iterator<Item = (&'static str, &[u8])> {
-        let tables = Table::ALL.into_iter().zip(&self.tables);
-        [
-            (PARTS, self.parts.as_slice()),
-            ("job.toml", self.job.as_bytes()),
-            ("policy.toml", self.policy.as_bytes()),
-        ]
-        .into_iter()
-        .chain(tables.map(|(table, text)| (table.file_name(), text.as_bytes())))
-    }
-
-    fn differing(&self, recorded: &Recorded) -> Vec<(&'static str, &'static str)> {
+    fn differing(&self, recorded: &Setup) -> Vec<(&'static str, &'static str)> {
         // The list of a batch is made of its article, and never was that of the job.
-        let own_list = recorded.is_of_new_parts();
-        self.files()
-            .filter(|(name, _)| !(own_list && *name == PARTS))
-            .filter_map(|(name, today)| {
-                let kept = recorded.kept(name).unwrap_or_default();
-                (kept != today).then(|| {
-                    let how = match (kept, today) {
-                        ([], _) => "is new since then",
-                        (_, []) => "is not there any more",
-                        _ => "is another today",
-                    };
-                    (name, how)
-                })
-            })
-            .collect()
+        let own_list = matches!(recorded.condition(), Ok(Condition::New));
+        let of_job = |name: &&str| !(own_list && *name == Setup::PARTS);
+        let differing = |name: &'static str| {
+            let kept = recorded.file(name).unwrap_or_default();
+            let today = self.0.file(name).unwrap_or_default();
+            let how = match (kept, today) {
+                _ if kept == today => return None,
+                ([], _) => "is new since then",
+                (_, []) => "is not there any more",
+                _ => "is another today",
+            };
+            Some((name, how))
+        };
+        let files = Setup::JOB_FILES.into_iter().filter(of_job);
+        files.filter_map(differing).collect()
     }
 
     /// Each file that is not the one that the recording keeps.
-    pub(super) fn observations(&self, recorded: &Recorded) -> Vec<Observation> {
+    pub(super) fn observations(&self, recorded: &Setup) -> Vec<Observation> {
         let observation = |(name, how): (&str, &'static str)| Observation::OtherToday {
             file: name.to_owned(),
             how,
@@ -85,72 +59,50 @@ impl Today {
             .collect()
     }
 
-    /// Everything by which the sitting could have been judged instead: each file that differs, then all of them.
-    pub(super) fn suspects<'a>(
-        &'a self,
-        recorded: &Recorded,
-        profile: Option<&'a str>,
-    ) -> Vec<Suspect<'a>> {
-        let mut names: Vec<&str> = self
-            .differing(recorded)
-            .into_iter()
-            .map(|(name, _)| name)
-            .collect();
-        names.extend(profile.map(|_| PROFILE));
-        let rule = self.rule().filter(|_| recorded.has_rule_of_its_job());
-        let mut suspects: Vec<Suspect<'a>> = names
-            .iter()
-            .map(|name| Suspect {
-                by: described(&[name]),
-                instead: self.instead(&[name], profile, rule),
+    /// Everything by which the sitting could have been judged instead: each file that differs, then all of them. `profile` is the
+    /// text of the first meter's where that is another.
+    pub(super) fn suspects(&self, recorded: &Setup, profile: Option<&str>) -> Vec<Suspect> {
+        let differing = self.differing(recorded).into_iter();
+        let mut names: Vec<&str> = differing.map(|(name, _)| name).collect();
+        names.extend(profile.map(|_| Setup::PROFILE));
+        let all = Some(names.as_slice()).filter(|names| names.len() > 1);
+        names
+            .chunks(1)
+            .chain(all)
+            .map(|names| Suspect {
+                by: described(names),
+                setup: self.exchanged(names, recorded, profile),
             })
-            .collect();
-        if names.len() > 1 {
-            suspects.push(Suspect {
-                by: described(&names),
-                instead: self.instead(&names, profile, rule),
-            });
-        }
-        suspects
+            .collect()
     }
 
-    /// The decision rule of `job.toml` as it is today.
-    fn rule(&self) -> Option<&'static str> {
-        Settings::parse(&self.job).ok().map(|job| job.rule.name())
-    }
-
-    fn instead<'a>(
-        &'a self,
-        names: &[&str],
-        profile: Option<&'a str>,
-        rule: Option<&'static str>,
-    ) -> Instead<'a> {
-        let has = |name: &str| names.contains(&name);
-        let is_table = |name: &&str| Table::ALL.iter().any(|table| table.file_name() == *name);
-        let tables = Table::ALL
-            .into_iter()
-            .zip(&self.tables)
-            .fold(TableTexts::default(), |texts, (table, text)| {
-                texts.with(table, text)
-            });
-        Instead {
-            parts: has("parts.csv").then_some(&self.parts),
-            job: has("job.toml").then_some(&self.job),
-            policy: has("policy.toml").then_some(&self.policy),
-            tables: names.iter().any(is_table).then_some(tables),
-            profile: profile.filter(|_| has(PROFILE)),
-            rule: rule.filter(|_| has("job.toml")),
-        }
+    /// What was recorded, but with those files as they are today.
+    fn exchanged(&self, names: &[&str], recorded: &Setup, profile: Option<&str>) -> Setup {
+        names.iter().fold(recorded.clone(), |setup, &name| {
+            let content = match profile {
+                Some(profile) if name == Setup::PROFILE => profile.as_bytes(),
+                _ => self.0.file(name).unwrap_or_default(),
+            };
+            let setup = setup.with_file(name, content);
+            if name == Setup::JOB && has_rule_of_its_job(recorded) {
+                setup.with_setting(Setup::RULE, "")
+            } else {
+                setup
+            }
+        })
     }
 }
 
-/// How the profile of the first meter is named among the files.
-const PROFILE: &str = "the profile";
+/// Whether the sitting was judged by the decision rule of its own `job.toml`, none being given beside it.
+fn has_rule_of_its_job(recorded: &Setup) -> bool {
+    let rule = recorded.setting(Setup::RULE);
+    recorded.job().is_ok_and(|job| job.rule.name() == rule)
+}
 
 fn described(names: &[&str]) -> String {
     let name = |name: &&str| {
-        if *name == PROFILE {
-            PROFILE.to_owned()
+        if *name == Setup::PROFILE {
+            "the profile".to_owned()
         } else {
             format!("`{name}`")
         }
@@ -159,17 +111,17 @@ fn described(names: &[&str]) -> String {
 }
 
 /// What became of the profiles since the sitting, and the text of the first meter's where that is another.
-pub(super) fn profiles(recorded: &Recorded) -> (Vec<Observation>, Option<String>) {
+pub(super) fn profiles(recorded: &Setup) -> (Vec<Observation>, Option<String>) {
     let mut observations = Vec::new();
     let mut first = None;
-    for (number, (file, name)) in recorded.profiles().enumerate() {
+    for (file, name) in recorded.profiles() {
         let today = profile::text(name).ok();
-        let kept = recorded.kept(&file);
+        let kept = recorded.file(&file);
         if today.as_deref().map(str::as_bytes) == kept {
             continue;
         }
         let how = match today {
-            Some(_) if crate::engine::meter::shipped_profile(name).is_some() => {
+            Some(_) if shipped_profile(name).is_some() => {
                 "that comes with the program is another today"
             }
             Some(_) => "is another today",
@@ -179,7 +131,7 @@ pub(super) fn profiles(recorded: &Recorded) -> (Vec<Observation>, Option<String>
             profile: name.to_owned(),
             how,
         });
-        if number == 0 {
+        if file == Setup::PROFILE {
             first = today;
         }
     }

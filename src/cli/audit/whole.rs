@@ -152,8 +152,8 @@ impl Audit<'_> {
         let files = self
             .today
             .iter()
-            .flat_map(|today| today.observations(recorded));
-        let (profiles, _) = profiles(recorded);
+            .flat_map(|today| today.observations(&recorded.setup));
+        let (profiles, _) = profiles(&recorded.setup);
         version.into_iter().chain(files).chain(profiles).collect()
     }
 
@@ -202,10 +202,10 @@ impl Audit<'_> {
         else {
             return;
         };
-        let (_, profile) = profiles(recorded);
-        for suspect in today.suspects(recorded, profile.as_deref()) {
+        let (_, profile) = profiles(&recorded.setup);
+        for suspect in today.suspects(&recorded.setup, profile.as_deref()) {
             // A file of today that cannot be used gives no rows, and explains nothing.
-            let Ok(plan) = recorded.plan_by(suspect.instead) else {
+            let Ok(plan) = recorded.plan_by(&suspect.setup) else {
                 continue;
             };
             let _ = rows_of(recorded, plan, bytes, |row| {

@@ -15,10 +15,11 @@ use anyhow::{Context, Result};
 
 use super::display::Display;
 use super::remark::remark;
+use super::sit::meters;
 use super::status::{BadInput, Status};
 use crate::bench::clock::Clock;
 use crate::books::job::Folder;
-use crate::books::session::{Order, Session};
+use crate::books::session::{Session, setup_of};
 use bench::Bench;
 use chassis::Chassis;
 use weeks::Story;
@@ -112,8 +113,8 @@ fn one_sitting(bench: &Bench<'_>, folder: &Folder, out: &mut dyn Write) -> Resul
         return Err(BadInput("`--screen` needs a terminal on standard output".to_owned()).into());
     }
     let port = Some(meter.port().to_owned());
-    let order = Order::of(folder, Some(arguments.profile.clone()), port, &[])?;
-    let session = Session::open(order, folder, Clock::start(bench.speed), remark)?;
+    let setup = setup_of(folder, Some(arguments.profile.clone()), port, &[])?;
+    let session = Session::open(setup, folder, Clock::start(bench.speed), remark)?;
     introduce(out, &session, arguments.screen)?;
     let recording = session.recording.clone();
     let chassis = Chassis::found(CHASSIS, session.plan().parts())?;
@@ -131,10 +132,9 @@ fn introduce(out: &mut dyn Write, session: &Session, screen: bool) -> Result<()>
     )?;
     writeln!(
         out,
-        "everything between them is the real program. {} parts, {} on {}.",
+        "everything between them is the real program. {} parts, {}.",
         session.plan().parts().len(),
-        session.order().profile_name,
-        session.order().port
+        meters(session.setup())
     )?;
     if screen {
         return Ok(());

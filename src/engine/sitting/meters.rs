@@ -1,24 +1,15 @@
 //! [`Meters`]: the meters of a sitting, and which of them measures what.
 
+use std::iter::once;
 use std::sync::Arc;
 
 use super::plan::PlanError;
+use super::setup::{Setup, profile_file};
 use crate::engine::meter::{Function, Profile};
 use crate::engine::quantity::Quantity;
 
 /// The name of the first meter, which is the only one of most sittings.
 pub const FIRST_METER: &str = "meter";
-
-/// A meter beside the first, by its texts.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct FurtherMeter<'a> {
-    /// What it is called at the bench.
-    pub name: &'a str,
-    /// Text of its profile.
-    pub profile: &'a str,
-    /// Name of its profile.
-    pub profile_name: &'a str,
-}
 
 /// A meter that takes part in a sitting.
 #[derive(Debug, Clone)]
@@ -44,32 +35,31 @@ impl PlannedMeter {
 pub(super) struct Meters(Vec<PlannedMeter>);
 
 impl Meters {
-    /// The first meter by its profile, and the further ones by their texts.
+    /// Those of a set-up. Their numbers follow each other, since an input names its meter by it.
     ///
     /// # Errors
-    /// If a profile has errors, or a name serves twice.
-    pub(super) fn of(first: Profile, further: &[FurtherMeter<'_>]) -> Result<Self, PlanError> {
-        let mut meters = Self(vec![PlannedMeter {
-            name: FIRST_METER.to_owned(),
-            profile: Arc::new(first),
-        }]);
-        for &FurtherMeter {
-            name,
-            profile,
-            profile_name,
-        } in further
-        {
-            if meters.0.iter().any(|meter| meter.name == name) {
-                return Err(PlanError::NameTaken {
-                    name: name.to_owned(),
-                });
+    /// If a profile has errors or is not there, or a name serves twice.
+    pub(super) fn of(setup: &Setup) -> Result<Self, PlanError> {
+        let mut meters: Vec<PlannedMeter> = Vec::new();
+        let first = (0, FIRST_METER, setup.setting(Setup::PROFILE_NAME));
+        let further = setup.meters().filter(|(number, _)| *number > 0);
+        let further = further.map(|(number, meter)| (number, &*meter.name, &*meter.profile));
+        for (expected, (number, name, profile)) in (0..).zip(once(first).chain(further)) {
+            if expected != number {
+                let what = format!("the meter {expected}");
+                return Err(PlanError::Missing { what });
             }
-            meters.0.push(PlannedMeter {
+            if meters.iter().any(|meter| meter.name == name) {
+                let name = name.to_owned();
+                return Err(PlanError::NameTaken { name });
+            }
+            let text = setup.needed_text(&profile_file(number))?;
+            meters.push(PlannedMeter {
                 name: name.to_owned(),
-                profile: Arc::new(Profile::parse(profile, profile_name)?),
+                profile: Arc::new(Profile::parse(text, profile)?),
             });
         }
-        Ok(meters)
+        Ok(Self(meters))
     }
 
     pub(super) fn all(&self) -> &[PlannedMeter] {
@@ -97,18 +87,23 @@ impl Meters {
 mod tests {
     use super::*;
     use crate::engine::meter::shipped_profile;
+    use crate::engine::settings::BenchMeter;
 
-    fn profile(name: &str) -> Profile {
-        Profile::parse(shipped_profile(name).unwrap().text, name).unwrap()
+    fn setup(first: &str) -> Setup {
+        Setup::of("", first, shipped_profile(first).unwrap().text)
+    }
+
+    fn with(first: &str, name: &str, profile: &str) -> Setup {
+        let meter = BenchMeter {
+            name: name.to_owned(),
+            profile: profile.to_owned(),
+            port: String::new(),
+        };
+        setup(first).with_meter(meter, shipped_profile(profile).unwrap().text)
     }
 
     fn meters(first: &str, further: &str) -> Meters {
-        let further = FurtherMeter {
-            name: "other",
-            profile: shipped_profile(further).unwrap().text,
-            profile_name: further,
-        };
-        Meters::of(profile(first), &[further]).unwrap()
+        Meters::of(&with(first, "other", further)).unwrap()
     }
 
     #[test]
@@ -128,19 +123,27 @@ mod tests {
     fn anything_else_goes_to_the_first_that_measures_it() {
         let meters = meters("scpi-lcr-meter", "scpi-multimeter");
         assert_eq!(meters.measuring(Quantity::Resistance), Some(0));
-        let one = Meters::of(profile("scpi-lcr-meter"), &[]).unwrap();
+        let one = Meters::of(&setup("scpi-lcr-meter")).unwrap();
         assert_eq!(one.measuring(Quantity::Voltage), None);
     }
 
     #[test]
     fn two_meters_of_one_name_are_refused() {
-        let shipped = shipped_profile("scpi-multimeter").unwrap();
-        let further = FurtherMeter {
-            name: FIRST_METER,
-            profile: shipped.text,
-            profile_name: shipped.name,
-        };
-        let error = Meters::of(profile("scpi-lcr-meter"), &[further]).unwrap_err();
+        let twice = with("scpi-lcr-meter", FIRST_METER, "scpi-multimeter");
+        let error = Meters::of(&twice).unwrap_err();
         assert!(error.to_string().contains("`meter`"), "{error}");
+    }
+
+    #[test]
+    fn a_meter_that_is_left_out_or_has_no_profile_is_named() {
+        let other = |number| {
+            let two = with("scpi-lcr-meter", "other", "scpi-multimeter");
+            let (_, meter) = two.meters().last().unwrap();
+            setup("scpi-lcr-meter").numbered(number, meter.clone())
+        };
+        for (number, said) in [(1, "`profile-1.toml`"), (2, "the meter 1")] {
+            let error = Meters::of(&other(number)).unwrap_err().to_string();
+            assert!(error.contains(said), "{error}");
+        }
     }
 }

@@ -6,9 +6,10 @@ use chrono::{DateTime, FixedOffset, SubsecRound};
 
 use super::charged::Charged;
 use super::entries::Entries;
-use super::meters::{FurtherMeter, Meters, PlannedMeter};
+use super::meters::{Meters, PlannedMeter};
+use super::setup::Setup;
 use crate::engine::impedance::Uncertain;
-use crate::engine::judge::capacitor::{CannotJudge, Condition, TableTexts, Tables};
+use crate::engine::judge::capacitor::{CannotJudge, Condition, Table, Tables};
 use crate::engine::judge::discharge::{ChargedPart, parts_to_discharge};
 use crate::engine::judge::winding::TemperatureError;
 use crate::engine::judge::{
@@ -18,36 +19,7 @@ use crate::engine::meter::{Function, Profile, ProfileError};
 use crate::engine::parts::{ListErrors, ListRemark, Part, Selection, SelectionError};
 use crate::engine::probing::{Finding, SettledValue};
 use crate::engine::quantity::{Quantity, Stamp};
-use crate::engine::settings::{Settings, SettingsError, room_temperature};
-
-/// The texts a plan is made of. A recording keeps these, so that a replay makes the very same plan.
-#[derive(Debug, Clone, Copy, Default)]
-pub struct PlanTexts<'a> {
-    /// Bytes of the parts list.
-    pub parts: &'a [u8],
-    /// Text of `job.toml`.
-    pub job: &'a str,
-    /// Text of the meter's profile.
-    pub profile: &'a str,
-    /// Name of the profile.
-    pub profile_name: &'a str,
-    /// Which parts: designators with `*` and `?`, separated by commas; empty for all.
-    pub only: &'a str,
-    /// Name of the decision rule; goes before the one in `job`.
-    pub rule: &'a str,
-    /// Text of `policy.toml`; empty for the policy that comes with the program.
-    pub policy: &'a str,
-    /// Texts of the job's own tables of limits.
-    pub tables: TableTexts<'a>,
-    /// Temperature at the bench, °C; empty for the one in `job`.
-    pub temperature: &'a str,
-    /// Whether the parts are those of the equipment or new ones. New ones are judged as such, and hold no charge.
-    pub condition: Condition,
-    /// The parts that were fitted since the equipment was found, as designators separated by commas; empty if none was.
-    pub fitted: &'a str,
-    /// The meters beside the first.
-    pub further: &'a [FurtherMeter<'a>],
-}
+use crate::engine::settings::{SettingsError, room_temperature};
 
 /// What a sitting sets out to do: these parts in this order, with these meters, by this rule.
 #[derive(Debug, Clone)]
@@ -63,9 +35,27 @@ pub struct Plan {
     begun: DateTime<FixedOffset>,
 }
 
-/// There is no plan to be made of these texts.
+/// There is no plan to be made of a set-up.
 #[derive(Debug, thiserror::Error)]
 pub enum PlanError {
+    /// Something is not there.
+    #[error("what the sitting starts from does not hold {what}")]
+    Missing {
+        /// What it is, in words.
+        what: String,
+    },
+    /// A file is no text.
+    #[error("`{file}` is not UTF-8")]
+    NotUtf8 {
+        /// Its name.
+        file: String,
+    },
+    /// The parts are in no condition that is known here.
+    #[error("the sitting is about parts that are `{found}`, which this version does not know")]
+    UnknownCondition {
+        /// The word for it.
+        found: String,
+    },
     /// The parts list has errors.
     #[error(transparent)]
     Parts(#[from] ListErrors),
@@ -122,36 +112,39 @@ pub enum PlanError {
 }
 
 impl Plan {
-    /// Makes the plan of its texts.
+    /// Makes the plan that follows.
     ///
     /// # Errors
-    /// Every error of the parts list or the profile, a selection without parts, an unknown rule.
-    pub fn of(texts: &PlanTexts<'_>) -> Result<Self, PlanError> {
-        let settings = Settings::parse(texts.job)?;
-        let list = crate::engine::parts::read(texts.parts, &settings.list)?;
-        let profile = Profile::parse(texts.profile, texts.profile_name)?;
+    /// Every error of the parts list or a profile, a selection without parts, an unknown rule.
+    pub fn of(setup: &Setup) -> Result<Self, PlanError> {
+        let settings = setup.job()?;
+        let list = setup.list()?;
         let mut parts = list.parts.clone();
-        if !texts.only.is_empty() {
-            let selection = Selection::parse(texts.only)?;
+        let only = setup.setting(Setup::ONLY);
+        if !only.is_empty() {
+            let selection = Selection::parse(only)?;
             parts.retain(|part| selection.matches(&part.designator));
         }
         if parts.is_empty() {
             return Err(PlanError::NothingSelected {
-                only: texts.only.to_owned(),
+                only: only.to_owned(),
             });
         }
-        let temperature = match texts.temperature {
+        let mut conditions = Conditions::by(match setup.setting(Setup::RULE) {
+            "" => settings.rule,
+            said => said.parse()?,
+        });
+        conditions.mains = settings.mains;
+        conditions.temperature = match setup.setting(Setup::TEMPERATURE) {
             "" => settings.temperature,
             said => Some(room_temperature(celsius(said)?)?),
         };
-        let mut conditions = Conditions::by(texts.rule.parse()?);
-        conditions.mains = settings.mains;
-        conditions.temperature = temperature;
-        conditions.condition = texts.condition;
-        if !texts.fitted.is_empty() {
-            conditions.fitted = Some(Selection::parse(texts.fitted)?);
-        }
-        let meters = Meters::of(profile, texts.further)?;
+        conditions.condition = setup.condition()?;
+        conditions.fitted = match setup.setting(Setup::FITTED) {
+            "" => None,
+            said => Some(Selection::parse(said)?),
+        };
+        let meters = Meters::of(setup)?;
         let voltmeter = meters
             .measuring(Quantity::Voltage)
             .map(|meter| meters.all()[meter].profile());
@@ -159,13 +152,18 @@ impl Plan {
         if let Some(ohms) = voltage.and_then(Function::input_ohms) {
             conditions.meter_ohms = ohms;
         }
-        if !texts.policy.is_empty() {
-            conditions.policy = Arc::new(Policy::parse(texts.policy)?);
+        let policy = setup.text(Setup::POLICY)?;
+        if !policy.is_empty() {
+            conditions.policy = Arc::new(Policy::parse(policy)?);
         }
-        conditions.tables = Arc::new(Tables::parse(texts.tables).map_err(PlanError::Table)?);
+        let mut tables = [""; Table::ALL.len()];
+        for (text, table) in tables.iter_mut().zip(Table::ALL) {
+            *text = setup.text(table.file_name())?;
+        }
+        conditions.tables = Arc::new(Tables::parse(tables).map_err(PlanError::Table)?);
         let entries = Entries::of(&parts, &conditions)?;
         // What comes from a shop has stood at no supply.
-        let may_be_charged: &[Part] = match texts.condition {
+        let may_be_charged: &[Part] = match conditions.condition {
             Condition::InService => &list.parts,
             Condition::New => &[],
         };

@@ -7,7 +7,7 @@ use super::leakage_limit::LeakageLimit;
 use super::leakage_table::LeakageTable;
 use super::loss_limit::{LossLimit, StatedLoss};
 use super::loss_table::LossTable;
-use super::table_texts::{Table, TableTexts};
+use super::table::Table;
 use super::{Condition, InsulationForm};
 use crate::engine::judge::{Policy, TomlError};
 use crate::engine::parts::Part;
@@ -46,12 +46,13 @@ pub struct Limits {
 }
 
 impl Tables {
-    /// Reads the tables of a job; one without a text is the one that comes with the program.
+    /// Reads the tables of a job by their texts, in the order of [`Table::ALL`]; an empty one stands for the table that comes
+    /// with the program.
     ///
     /// # Errors
     /// [`TomlError`] names file, line and key of the first fault. A row without a source is one.
-    pub fn parse(texts: TableTexts<'_>) -> Result<Self, TomlError> {
-        let own = |table| Some(texts.get(table)).filter(|text| !text.is_empty());
+    pub fn parse(texts: [&str; Table::ALL.len()]) -> Result<Self, TomlError> {
+        let own = |table| Some(texts[table as usize]).filter(|text| !text.is_empty());
         Ok(Self {
             loss: own(Table::Loss).map_or_else(|| Ok(LossTable::default()), LossTable::parse)?,
             leakage: own(Table::Leakage)
@@ -158,11 +159,11 @@ mod tests {
 
     #[test]
     fn a_job_replaces_the_tables_that_it_wants() {
-        assert_eq!(Tables::parse(TableTexts::default()), Ok(Tables::default()));
+        assert_eq!(Tables::parse([""; 3]), Ok(Tables::default()));
         let stricter = Table::Loss
             .shipped_text()
             .replace("tan_delta = 0.03", "tan_delta = 0.02");
-        let own = Tables::parse(TableTexts::default().with(Table::Loss, &stricter)).unwrap();
+        let own = Tables::parse([&stricter, "", ""]).unwrap();
         assert_ne!(own.loss, LossTable::default());
         assert_eq!(own.leakage, LeakageTable::default());
         let part = capacitor(Some(Material::Paper), 0.1, Some(400.0));
@@ -182,7 +183,8 @@ mod tests {
                 let mut lines = lines.clone();
                 lines[last] = &row;
                 let text = lines.join("\n");
-                Tables::parse(TableTexts::default().with(table, &text)).unwrap_err()
+                let own = |other| if other == table { text.as_str() } else { "" };
+                Tables::parse(Table::ALL.map(own)).unwrap_err()
             };
             let file = table.file_name();
             let line = last + 1;

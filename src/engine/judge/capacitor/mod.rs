@@ -22,7 +22,7 @@ pub(in crate::engine::judge) mod sample;
 mod series_resistance;
 mod soak;
 mod subject;
-mod table_texts;
+mod table;
 
 pub use cannot_judge::{CannotJudge, Check, Missing};
 pub use condition::Condition;
@@ -45,4 +45,4 @@ pub use soak::{
     Direction, Forecast, Mark, NoForecast, Outlook, Regression, SOAK_CAUTIONS, Soak, SoakError,
     SoakReason, SoakReport, Trend,
 };
-pub use table_texts::{Table, TableTexts};
+pub use table::Table;

@@ -1,4 +1,4 @@
-//! [`Table`] and [`TableTexts`]: the tables that a job may have of its own, and their texts.
+//! [`Table`]: the tables that a job may have of its own.
 
 use super::{InsulationTable, LeakageTable, LossTable};
 
@@ -33,25 +33,5 @@ impl Table {
             Self::Leakage => LeakageTable::shipped_text(),
             Self::Insulation => InsulationTable::shipped_text(),
         }
-    }
-}
-
-/// The texts of a job's own tables. An empty one, as all are by default, stands for the table that comes with the program.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct TableTexts<'a> {
-    texts: [&'a str; Table::ALL.len()],
-}
-
-impl<'a> TableTexts<'a> {
-    /// These, but that text for `table`.
-    #[must_use]
-    pub const fn with(mut self, table: Table, text: &'a str) -> Self {
-        self.texts[table as usize] = text;
-        self
-    }
-
-    /// The text for `table`.
-    pub const fn get(self, table: Table) -> &'a str {
-        self.texts[table as usize]
     }
 }

@@ -1,0 +1,189 @@
+//! [`Setup`]: everything that a sitting starts from.
+
+use std::collections::BTreeMap;
+
+use super::meters::FIRST_METER;
+use super::plan::PlanError;
+use crate::engine::judge::capacitor::{Condition, Table};
+use crate::engine::parts::{self, PartsList};
+use crate::engine::settings::{BenchMeter, Settings};
+
+/// Files by name, settings by key, meters by number: the head of a recording, so that a replay makes the very same [`Plan`](super::Plan).
+/// A file or setting that is not there counts as an empty one unless its reader says otherwise.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Setup {
+    files: BTreeMap<String, Vec<u8>>,
+    settings: BTreeMap<String, String>,
+    meters: BTreeMap<u16, BenchMeter>,
+}
+
+impl Setup {
+    /// The settings of the job.
+    pub const JOB: &str = "job.toml";
+    /// The parts list.
+    pub const PARTS: &str = "parts.csv";
+    /// The policy; none for the one that comes with the program.
+    pub const POLICY: &str = "policy.toml";
+    /// Every file of a job that a sitting starts from. Only the first two must be there.
+    pub const JOB_FILES: [&str; 6] = [
+        Self::PARTS,
+        Self::JOB,
+        Self::POLICY,
+        Table::Loss.file_name(),
+        Table::Leakage.file_name(),
+        Table::Insulation.file_name(),
+    ];
+    /// The profile of the first meter.
+    pub const PROFILE: &str = "profile.toml";
+
+    /// Name of the profile of the first meter.
+    pub const PROFILE_NAME: &str = "profile";
+    /// Which parts: designators with `*` and `?`, separated by commas; none for all.
+    pub const ONLY: &str = "only";
+    /// Name of the decision rule; none for the one in `job.toml`.
+    pub const RULE: &str = "rule";
+    /// Temperature at the bench, °C; none for the one in `job.toml`.
+    pub const TEMPERATURE: &str = "temperature";
+    /// Name of the [`Condition`] of the parts; none for those of the equipment.
+    pub const CONDITION: &str = "condition";
+    /// The parts that were fitted since the equipment was found, as designators separated by commas.
+    pub const FITTED: &str = "fitted";
+
+    /// A sitting over that parts list with one meter of that profile, and a `job.toml` that says nothing.
+    pub fn of(parts: impl Into<Vec<u8>>, profile_name: &str, profile: &str) -> Self {
+        let meter = BenchMeter {
+            name: FIRST_METER.to_owned(),
+            profile: profile_name.to_owned(),
+            port: String::new(),
+        };
+        Self::default()
+            .with_file(Self::JOB, "")
+            .with_file(Self::PARTS, parts)
+            .with_meter(meter, profile)
+    }
+
+    /// This, but with that file.
+    #[must_use]
+    pub fn with_file(mut self, name: &str, content: impl Into<Vec<u8>>) -> Self {
+        self.files.insert(name.to_owned(), content.into());
+        self
+    }
+
+    /// This, but with that setting.
+    #[must_use]
+    pub fn with_setting(mut self, key: &str, value: &str) -> Self {
+        self.settings.insert(key.to_owned(), value.to_owned());
+        self
+    }
+
+    /// This, but with a further meter, which gets the next number, and the text of its profile.
+    #[must_use]
+    pub fn with_meter(mut self, meter: BenchMeter, profile: &str) -> Self {
+        let number = self.meters.keys().next_back().map_or(0, |last| last + 1);
+        if number == 0 {
+            self = self.with_setting(Self::PROFILE_NAME, &meter.profile);
+        }
+        self.numbered(number, meter)
+            .with_file(&profile_file(number), profile)
+    }
+
+    /// This, but with a meter of that number, whose profile is a file by itself.
+    #[must_use]
+    pub fn numbered(mut self, number: u16, meter: BenchMeter) -> Self {
+        self.meters.insert(number, meter);
+        self
+    }
+
+    /// Each file with its bytes.
+    pub fn files(&self) -> impl Iterator<Item = (&str, &[u8])> {
+        let files = self.files.iter();
+        files.map(|(name, content)| (name.as_str(), content.as_slice()))
+    }
+
+    /// Each setting.
+    pub fn settings(&self) -> impl Iterator<Item = (&str, &str)> {
+        let settings = self.settings.iter();
+        settings.map(|(key, value)| (key.as_str(), value.as_str()))
+    }
+
+    /// Each meter with its number.
+    pub fn meters(&self) -> impl Iterator<Item = (u16, &BenchMeter)> {
+        self.meters.iter().map(|(number, meter)| (*number, meter))
+    }
+
+    /// Each profile: the name of its file here, and the name by which it was asked for.
+    pub fn profiles(&self) -> impl Iterator<Item = (String, &str)> {
+        let first = self.settings.get(Self::PROFILE_NAME);
+        let first = first.map(|name| (Self::PROFILE.to_owned(), name.as_str()));
+        let further = self.meters.range(1..);
+        let further =
+            further.map(|(number, meter)| (profile_file(*number), meter.profile.as_str()));
+        first.into_iter().chain(further)
+    }
+
+    /// The bytes of a file.
+    pub fn file(&self, name: &str) -> Option<&[u8]> {
+        self.files.get(name).map(Vec::as_slice)
+    }
+
+    /// A setting, empty if there is none.
+    pub fn setting(&self, key: &str) -> &str {
+        self.settings.get(key).map_or("", String::as_str)
+    }
+
+    /// What `job.toml` says.
+    ///
+    /// # Errors
+    /// If it is not there or cannot be used.
+    pub fn job(&self) -> Result<Settings, PlanError> {
+        Ok(Settings::parse(self.needed_text(Self::JOB)?)?)
+    }
+
+    /// The whole parts list, also what is not to be measured.
+    ///
+    /// # Errors
+    /// If it or `job.toml` is not there or cannot be used.
+    pub fn list(&self) -> Result<PartsList, PlanError> {
+        let parts = self.needed(Self::PARTS)?;
+        Ok(parts::read(parts, &self.job()?.list)?)
+    }
+
+    /// Whether the parts are those of the equipment or new ones.
+    ///
+    /// # Errors
+    /// If this version does not know the word for it.
+    pub fn condition(&self) -> Result<Condition, PlanError> {
+        match self.setting(Self::CONDITION) {
+            "" => Ok(Condition::default()),
+            word => Condition::named(word).ok_or_else(|| PlanError::UnknownCondition {
+                found: word.to_owned(),
+            }),
+        }
+    }
+
+    /// The text of a file that need not be there; empty if it is not.
+    pub(super) fn text(&self, name: &str) -> Result<&str, PlanError> {
+        std::str::from_utf8(self.file(name).unwrap_or_default()).map_err(|_| PlanError::NotUtf8 {
+            file: name.to_owned(),
+        })
+    }
+
+    /// The text of a file that must be there.
+    pub(super) fn needed_text(&self, name: &str) -> Result<&str, PlanError> {
+        self.needed(name).and_then(|_| self.text(name))
+    }
+
+    fn needed(&self, name: &str) -> Result<&[u8], PlanError> {
+        self.file(name).ok_or_else(|| PlanError::Missing {
+            what: format!("`{name}`"),
+        })
+    }
+}
+
+/// The name of the file that holds the profile of a meter.
+pub(super) fn profile_file(number: u16) -> String {
+    match number {
+        0 => Setup::PROFILE.to_owned(),
+        number => format!("profile-{number}.toml"),
+    }
+}
