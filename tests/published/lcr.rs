@@ -3,7 +3,7 @@
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use num_complex::Complex64;
 use probewright::engine::impedance::{
-    ComplexEstimate, Impedance, Pair, PairKind, Parameter, ResidualModel, Residuals, Uncertain,
+    ComplexEstimate, Impedance, Pair, PairKind, Parameter, Residuals, Uncertain,
 };
 use probewright::engine::judge::{LcrReading, LossKind};
 use probewright::engine::meter::{Circuit, Field, Fields, Reply, Sentinels, Shown};
@@ -182,7 +182,7 @@ fn a_small_capacitor_is_found_again_behind_its_leads() {
     let w = std::f64::consts::TAU * 1e3;
     let at = |re, im| ComplexEstimate::exact(Complex64::new(re, im));
     let series = Impedance::new(at(0.03, w * 0.6e-6), 1e3).unwrap();
-    let residuals = Residuals::new(ResidualModel::TwoElements, series, at(1e-9, w * 3e-12));
+    let residuals = Residuals::new(series, at(1e-9, w * 3e-12));
     let reading = LcrReading {
         kind: PairKind::CsD,
         frequency_hz: Some(1e3),

@@ -1,9 +1,8 @@
 //! Voltages of a service sheet on another meter, against the definition of a voltage divider, by mpmath 1.3 at 30 digits.
 
 use approx::assert_relative_eq;
-use probewright::engine::judge::point::{
-    SheetMeter, SheetValue, SourceResistance, expected_reading,
-};
+use probewright::engine::judge::point::{SheetMeter, expected_reading};
+use probewright::engine::quantity::Band;
 
 /// Volts on the sheet, source resistance, ohms per volt, range; then unloaded, and on 10 MΩ.
 const ROWS: [([f64; 4], [f64; 2]); 3] = [
@@ -16,9 +15,9 @@ const ROWS: [([f64; 4], [f64; 2]); 3] = [
 fn unloaded_and_on_ten_megohms() {
     for ([volts, ohms, ohms_per_volt, range], [unloaded, loaded]) in ROWS {
         let meter = SheetMeter::new(ohms_per_volt, range).unwrap();
-        let sheet = SheetValue::new(volts, 20.0).unwrap();
-        let source = SourceResistance::Known { ohms };
-        let found = expected_reading(sheet, meter, source, 10e6).unwrap();
+        let reach = 0.2 * volts.abs();
+        let band = Band::new(volts - reach, volts + reach).unwrap();
+        let found = expected_reading(volts, band, meter, Some(ohms), 10e6).unwrap();
         assert_relative_eq!(found.unloaded_volts.0, unloaded, max_relative = 1e-12);
         assert_relative_eq!(found.unloaded_volts.1, unloaded, max_relative = 1e-12);
         assert_relative_eq!(found.nominal_volts.0, loaded, max_relative = 3e-8);
@@ -34,9 +33,8 @@ fn unloaded_and_on_ten_megohms() {
 #[test]
 fn without_source_resistance_every_meter_agrees() {
     let meter = SheetMeter::new(1000.0, 300.0).unwrap();
-    let sheet = SheetValue::new(150.0, 20.0).unwrap();
-    let found =
-        expected_reading(sheet, meter, SourceResistance::Known { ohms: 0.0 }, 10e6).unwrap();
+    let band = Band::new(120.0, 180.0).unwrap();
+    let found = expected_reading(150.0, band, meter, Some(0.0), 10e6).unwrap();
     assert_eq!(found.nominal_volts, (150.0, 150.0));
     assert_relative_eq!(found.limit_volts.0, 120.0, max_relative = 1e-12);
     assert_relative_eq!(found.limit_volts.1, 180.0, max_relative = 1e-12);

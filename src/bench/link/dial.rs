@@ -8,9 +8,9 @@ use std::time::Duration;
 use serialport::{ClearBuffer, SerialPort};
 
 use super::address::Address;
-use super::line_settings::LineSettings;
 use super::open_error::OpenError;
 use super::stream::{PATIENCE, Stream};
+use crate::engine::meter::{DataBits, Flow, LineSettings, Parity, StopBits};
 
 /// The longest wait for a TCP host to answer, for each of its addresses.
 const CONNECT_PATIENCE: Duration = Duration::from_secs(3);
@@ -21,7 +21,7 @@ const KEEP_ALIVE: Duration = Duration::from_secs(5);
 /// Unanswered probes after which a TCP connection counts as lost.
 const PROBES: u32 = 3;
 
-/// Opens the stream at `address`; may wait for the network.
+/// Opens the stream at `address`; may wait for the network. A TCP connection ignores the settings.
 pub(super) fn dial(address: &Address, settings: LineSettings) -> Result<Stream, OpenError> {
     match address {
         Address::Device(path) => serial(path, settings).map(Stream::Serial),
@@ -30,8 +30,7 @@ pub(super) fn dial(address: &Address, settings: LineSettings) -> Result<Stream, 
 }
 
 fn serial(path: &Path, settings: LineSettings) -> Result<Box<dyn SerialPort>, OpenError> {
-    let mut port = settings
-        .builder(&path.to_string_lossy())
+    let mut port = builder(settings, &path.to_string_lossy())
         .timeout(PATIENCE)
         .open()
         .map_err(|error| OpenError::from_serial(path, &error))?;
@@ -45,6 +44,29 @@ fn serial(path: &Path, settings: LineSettings) -> Result<Box<dyn SerialPort>, Op
     // What came before the settings applied is stale or garbled.
     let _ = port.clear(ClearBuffer::Input);
     Ok(port)
+}
+
+/// The settings in the words of the serial library, for the port at `path`.
+fn builder(settings: LineSettings, path: &str) -> serialport::SerialPortBuilder {
+    serialport::new(path, settings.baud)
+        .data_bits(match settings.data_bits {
+            DataBits::Seven => serialport::DataBits::Seven,
+            DataBits::Eight => serialport::DataBits::Eight,
+        })
+        .parity(match settings.parity {
+            Parity::None => serialport::Parity::None,
+            Parity::Odd => serialport::Parity::Odd,
+            Parity::Even => serialport::Parity::Even,
+        })
+        .stop_bits(match settings.stop_bits {
+            StopBits::One => serialport::StopBits::One,
+            StopBits::Two => serialport::StopBits::Two,
+        })
+        .flow_control(match settings.flow {
+            Flow::None => serialport::FlowControl::None,
+            Flow::Software => serialport::FlowControl::Software,
+            Flow::Hardware => serialport::FlowControl::Hardware,
+        })
 }
 
 fn tcp(host: &str, port: u16) -> Result<TcpStream, OpenError> {

@@ -7,10 +7,10 @@ use std::thread::{self, JoinHandle};
 use super::address::Address;
 use super::dial::dial;
 use super::keeper::Keeper;
-use super::line_settings::LineSettings;
 use super::message::{Label, LinkMessage};
 use super::open_error::OpenError;
 use super::outgoing::{Outgoing, SendError};
+use crate::engine::meter::LineSettings;
 
 /// A byte stream that is kept alive until this is dropped.
 ///
@@ -24,8 +24,8 @@ pub struct Link {
 /// Opens the stream at `address` and keeps it alive.
 ///
 /// `deliver` is called on the link's own thread with every message, in order; let it hand the message to a channel and return without waiting:
-/// `move |message| { let _ = sender.send(Input::Link(message)); }`. The `label` comes back with every message. `settings` apply to
-/// serial ports.
+/// `move |message| { let _ = sender.send(Input::Link(message)); }`. `settings` apply to serial ports; the
+/// threads are named by `label`.
 ///
 /// # Errors
 /// [`OpenError`] if the stream cannot be opened now. Later failures are retried and told through `deliver`.
@@ -62,11 +62,6 @@ where
 }
 
 impl Link {
-    /// The name that was given to [`open`].
-    pub fn label(&self) -> &str {
-        &self.label
-    }
-
     /// Queues `bytes` for writing, all or none, and never waits. They are contiguous on the line.
     ///
     /// # Errors

@@ -8,12 +8,12 @@ use super::address::Address;
 use super::backoff::Backoff;
 use super::chunk::Shelf;
 use super::dial::dial;
-use super::line_settings::LineSettings;
 use super::message::{Label, LinkEvent, LinkMessage, Loss};
 use super::open_error::OpenError;
 use super::outgoing::Outgoing;
 use super::stream::{PATIENCE, Step, Stream};
 use super::writer::write_until_over;
+use crate::engine::meter::LineSettings;
 
 /// Keeps one stream alive and tells `deliver` what happens.
 pub(super) struct Keeper<D> {
@@ -155,7 +155,6 @@ impl<D: FnMut(LinkMessage)> Keeper<D> {
 
     fn tell(&mut self, event: LinkEvent) {
         (self.deliver)(LinkMessage {
-            label: Arc::clone(&self.label),
             at: Instant::now(),
             event,
         });

@@ -6,14 +6,12 @@ use std::time::{Duration, Instant};
 use super::chunk::Chunk;
 use super::open_error::OpenError;
 
-/// The name that the caller gave to a link, so that several links can share one channel. Cheap to clone.
+/// The name that the caller gave to a link, for its threads. Cheap to clone.
 pub type Label = Arc<str>;
 
 /// Something happened on a link.
 #[derive(Debug)]
 pub struct LinkMessage {
-    /// Which link.
-    pub label: Label,
     /// When it happened; for bytes, the moment the read returned.
     pub at: Instant,
     /// What happened.

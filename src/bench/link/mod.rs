@@ -1,7 +1,7 @@
 //! Byte streams to meters: a serial port or a raw TCP connection, kept alive for as long as the [`Link`] lives.
 //!
 //! Nothing else in the crate touches a port. This room knows nothing of meters, lines or readings: bytes come in with the
-//! time of their arrival and go out as they are. It never imports another room of the engine, and it uses plain threads, no
+//! time of their arrival and go out as they are. Of the engine it imports nothing but the settings of a line, and it uses plain threads, no
 //! async runtime.
 //!
 //! # How a link lives
@@ -18,7 +18,6 @@ mod chunk;
 mod dial;
 mod driver_end;
 mod keeper;
-mod line_settings;
 mod message;
 mod open_error;
 mod outgoing;
@@ -29,7 +28,6 @@ mod writer;
 pub use address::{Address, AddressError};
 pub use chunk::Chunk;
 pub use driver_end::{Link, open};
-pub use line_settings::LineSettings;
 pub use message::{Label, LinkEvent, LinkMessage, Loss};
 pub use open_error::OpenError;
 pub use outgoing::SendError;

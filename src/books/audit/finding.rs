@@ -149,20 +149,7 @@ pub enum Finding {
     },
 }
 
-impl Finding {
-    /// Whether it is about the file of results, and not about the recording.
-    pub const fn is_in_results(&self) -> bool {
-        !matches!(
-            self,
-            Self::Damaged { .. }
-                | Self::MoreDamage { .. }
-                | Self::NoSeal { .. }
-                | Self::Torn { .. }
-                | Self::NotReadable { .. }
-                | Self::NotComputable { .. }
-        )
-    }
-}
+impl Finding {}
 
 impl fmt::Display for Finding {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {

@@ -1,8 +1,5 @@
 //! [`Group`]: parts of a batch that are matched with each other.
 
-/// How many parts a group may have that [`distinguishable`] knows: pairs, threes and quads.
-pub const GROUP_SIZES: [usize; 3] = [2, 3, 4];
-
 /// Parts matched with each other.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Group {
@@ -51,7 +48,7 @@ pub fn match_groups(values: &[f64], size: usize, groups: usize) -> Option<Vec<Gr
 }
 
 /// The spread of a group of `size` equal parts that a meter with the standard uncertainty `u` exceeds in one of twenty cases:
-/// below it, the meter cannot tell them apart. Infinite for a size that is not in [`GROUP_SIZES`].
+/// below it, the meter cannot tell them apart. Infinite for a size that is not 2, 3 or 4.
 ///
 /// The range of independent normal errors: quantile of 95 % of the studentized range with infinite degrees of freedom
 /// (table of any handbook, from memory, and scipy 1.17, `stats.studentized_range.ppf`).

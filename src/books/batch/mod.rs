@@ -23,7 +23,7 @@ mod tolerance_factor;
 pub use bag::{Bag, bag_label, bag_number};
 pub use bags::Bags;
 pub use centre::Centre;
-pub use group::{GROUP_SIZES, Group, distinguishable, match_groups};
+pub use group::{Group, distinguishable, match_groups};
 pub use histogram::Histogram;
 pub use incoming::{Batch, BatchError, read};
 pub use parts_list::parts_list;

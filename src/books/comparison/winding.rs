@@ -2,7 +2,7 @@
 
 use crate::books::ledger::Measurement;
 use crate::engine::impedance::Uncertain;
-use crate::engine::judge::winding::{Conductor, Measured, resistance_at_20};
+use crate::engine::judge::winding::{Measured, resistance_at_20};
 use crate::engine::parts::Kind;
 use crate::engine::settings::room_temperature;
 
@@ -16,7 +16,7 @@ pub(super) fn is_winding(measurement: &Measurement) -> bool {
 pub(super) fn at_20(measurement: &Measurement, read: Uncertain) -> Option<Uncertain> {
     let temperature = room_temperature(celsius(&measurement.checks)?).ok()?;
     let measured = Measured::new(read.value, read.u).ok()?;
-    let at_20 = resistance_at_20(measured, temperature, Conductor::Copper);
+    let at_20 = resistance_at_20(measured, temperature);
     Some(Uncertain::new(at_20.value, at_20.standard_uncertainty))
 }
 

@@ -230,7 +230,7 @@ fn open_links(setup: &Setup, plan: &Plan, sender: &Sender<Message>) -> Result<Ve
     let mut links = Vec::new();
     for ((number, at_bench), meter) in setup.meters().zip(plan.meters()) {
         let address: Address = at_bench.port.parse()?;
-        let settings = link::LineSettings::of(meter.profile().line());
+        let settings = *meter.profile().line();
         let to_loop = sender.clone();
         let link = link::open(&address, settings, meter.name(), move |message| {
             // The loop may have ended already; then nobody is interested.

@@ -1,7 +1,7 @@
 //! The equivalents of an impedance, each with its standard uncertainty.
 
-use super::capacitor::angular_frequency;
-use super::{Impedance, Pair, PairError, PairKind, Parameter, Uncertain};
+use super::formula::angular_frequency;
+use super::{Impedance, Parameter, Uncertain};
 
 /// An impedance has no such equivalent.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
@@ -64,17 +64,6 @@ pub enum NoEquivalent {
     },
 }
 
-/// An impedance cannot be written as that pair.
-#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
-pub enum NoPair {
-    /// One of its values does not exist.
-    #[error(transparent)]
-    NoEquivalent(#[from] NoEquivalent),
-    /// One of its values is not possible for a passive part.
-    #[error(transparent)]
-    Pair(#[from] PairError),
-}
-
 impl Impedance {
     /// The value of `parameter`, in its unit, with its standard uncertainty.
     ///
@@ -93,19 +82,6 @@ impl Impedance {
         } else {
             Err(self.out_of_range(parameter))
         }
-    }
-
-    /// The impedance as a pair of another kind, with the correlation of its two values.
-    ///
-    /// # Errors
-    /// [`NoPair`] where a value does not exist or is not possible for a passive part.
-    pub fn pair(&self, kind: PairKind) -> Result<Pair, NoPair> {
-        let [first, second] = kind.parameters();
-        let values = [self.equivalent(first)?, self.equivalent(second)?];
-        let jacobian = [self.linearised(first)?.1, self.linearised(second)?.1];
-        let covariance = self.covariance().transformed(&jacobian);
-        let correlation = covariance.correlation(0, 1).unwrap_or(0.0);
-        Ok(Pair::new(kind, self.frequency(), values, correlation)?)
     }
 
     /// The value of a parameter and its partial derivatives with respect to R and X.
@@ -151,10 +127,6 @@ impl Impedance {
                 let degrees = 1_f64.to_degrees() / modulus;
                 let gradient = times(degrees, [-x / modulus, r / modulus]);
                 (libm::atan2(z.im, z.re).to_degrees(), gradient)
-            }
-            Parameter::PowerFactor => {
-                let (cosine, sine) = (r / modulus, x / modulus);
-                (cosine, times(sine / modulus, [sine, -cosine]))
             }
         };
         if value.is_finite() {
@@ -207,8 +179,22 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
-    use crate::engine::impedance::{ComplexEstimate, Covariance};
-    use crate::engine::statistics::square;
+    use crate::engine::impedance::ComplexEstimate;
+
+    const PARAMETERS: [Parameter; 12] = [
+        Parameter::SeriesCapacitance,
+        Parameter::ParallelCapacitance,
+        Parameter::SeriesInductance,
+        Parameter::ParallelInductance,
+        Parameter::SeriesResistance,
+        Parameter::ParallelResistance,
+        Parameter::DissipationFactor,
+        Parameter::QualityFactor,
+        Parameter::Magnitude,
+        Parameter::Angle,
+        Parameter::Resistance,
+        Parameter::Reactance,
+    ];
 
     fn exact(re: f64, im: f64) -> Impedance {
         Impedance::new(ComplexEstimate::exact(Complex64::new(re, im)), 1e3).unwrap()
@@ -247,7 +233,6 @@ mod tests {
         }
         let of = |parameter| resistor.equivalent(parameter).unwrap().value;
         assert_eq!(of(Parameter::QualityFactor), 0.0);
-        assert_eq!(of(Parameter::PowerFactor), 1.0);
         assert_eq!(of(Parameter::ParallelResistance), 100.0);
         assert_eq!(of(Parameter::Angle), 0.0);
     }
@@ -265,7 +250,7 @@ mod tests {
 
     #[test]
     fn nothing_but_its_parts_can_be_said_of_a_zero_impedance() {
-        for parameter in Parameter::ALL {
+        for parameter in PARAMETERS {
             let found = exact(0.0, 0.0).equivalent(parameter);
             match parameter {
                 Parameter::Resistance | Parameter::Reactance | Parameter::SeriesResistance => {
@@ -277,14 +262,10 @@ mod tests {
     }
 
     #[test]
-    fn a_resistance_below_zero_keeps_its_sign_but_makes_no_pair() {
+    fn a_resistance_below_zero_keeps_its_sign() {
         let noisy = exact(-0.5, -100.0);
         let d = noisy.equivalent(Parameter::DissipationFactor).unwrap();
         assert_eq!(d.value, -0.005);
-        assert!(matches!(
-            noisy.pair(PairKind::CsD),
-            Err(NoPair::Pair(PairError::OutOfRange { .. }))
-        ));
     }
 
     #[test]
@@ -296,7 +277,7 @@ mod tests {
     proptest! {
         #[test]
         fn the_gradients_agree_with_differences(
-            parameter in proptest::sample::select(Parameter::ALL.to_vec()),
+            parameter in proptest::sample::select(PARAMETERS.to_vec()),
             re in 0.1..10.0, im in 0.1..10.0_f64,
         ) {
             let is_inductance = matches!(
@@ -314,29 +295,6 @@ mod tests {
                 // Rounding of 1e-16 over h, and a part of h² of a curvature that the ranges keep below 100.
                 let error = ((derivative - difference) * input / value).abs();
                 prop_assert!(error < 1e-7, "{parameter}: {derivative} is not {difference}");
-            }
-        }
-
-        #[test]
-        fn an_impedance_survives_every_pair_with_its_covariance(
-            kind in proptest::sample::select(PairKind::ALL.to_vec()),
-            re in 0.01..100.0, im in 0.01..100.0_f64, u_re in 0.001..0.1, u_im in 0.001..0.1, r in -0.95..0.95,
-        ) {
-            let is_inductive = matches!(kind, PairKind::LsQ | PairKind::LpQ);
-            let im = if is_inductive { im } else { -im };
-            let covariance = Covariance::correlated(
-                [u_re * re, u_im * im.abs()], [[1.0, r], [r, 1.0]],
-            ).unwrap();
-            let value = Complex64::new(re, im);
-            let z = Impedance::new(ComplexEstimate { value, covariance }, 1e3).unwrap();
-            let again = z.pair(kind).unwrap().impedance().unwrap();
-            prop_assert!((again.value() - value).norm_sqr() < 1e-24 * value.norm_sqr());
-            let (found, expected) = (again.covariance(), z.covariance());
-            prop_assert!(found.is_positive_semidefinite());
-            let scale = square(expected.uncertainty(0).max(expected.uncertainty(1)));
-            for (found, expected) in found.matrix().iter().flatten().zip(expected.matrix().iter().flatten()) {
-                // Steep pairs (small R beside large X) cost up to (|Z|/R)² of the rounding.
-                prop_assert!((found - expected).abs() < 1e-6 * scale, "{kind}: {found} is not {expected}");
             }
         }
     }

@@ -1,6 +1,7 @@
-//! [`Parameter`]: one figure that an LCR meter shows of an impedance.
+//! [`Parameter`]: one figure that an LCR meter shows of an impedance; [`PairKind`]: the two that it shows together.
 
 use std::fmt;
+use std::str::FromStr;
 
 /// A real quantity derived from an impedance Z = R + jX at one frequency.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -29,28 +30,9 @@ pub enum Parameter {
     Resistance,
     /// X, the imaginary part of the impedance, in ohm, negative for a capacitance.
     Reactance,
-    /// cos φ = R/|Z|, the power factor.
-    PowerFactor,
 }
 
 impl Parameter {
-    /// Every parameter.
-    pub const ALL: [Self; 13] = [
-        Self::SeriesCapacitance,
-        Self::ParallelCapacitance,
-        Self::SeriesInductance,
-        Self::ParallelInductance,
-        Self::SeriesResistance,
-        Self::ParallelResistance,
-        Self::DissipationFactor,
-        Self::QualityFactor,
-        Self::Magnitude,
-        Self::Angle,
-        Self::Resistance,
-        Self::Reactance,
-        Self::PowerFactor,
-    ];
-
     /// Its usual symbol.
     pub const fn symbol(self) -> &'static str {
         match self {
@@ -66,22 +48,6 @@ impl Parameter {
             Self::Angle => "θ",
             Self::Resistance => "R",
             Self::Reactance => "X",
-            Self::PowerFactor => "cos φ",
-        }
-    }
-
-    /// The symbol of its unit, empty for a plain number.
-    pub const fn unit(self) -> &'static str {
-        match self {
-            Self::SeriesCapacitance | Self::ParallelCapacitance => "F",
-            Self::SeriesInductance | Self::ParallelInductance => "H",
-            Self::SeriesResistance
-            | Self::ParallelResistance
-            | Self::Magnitude
-            | Self::Resistance
-            | Self::Reactance => "Ω",
-            Self::Angle => "°",
-            Self::DissipationFactor | Self::QualityFactor | Self::PowerFactor => "",
         }
     }
 
@@ -98,7 +64,6 @@ impl Parameter {
             | Self::ParallelResistance
             | Self::QualityFactor => value > 0.0,
             Self::SeriesResistance | Self::DissipationFactor | Self::Magnitude => value >= 0.0,
-            Self::PowerFactor => (0.0..=1.0).contains(&value),
             Self::Angle => (-180.0..=180.0).contains(&value),
             Self::Resistance | Self::Reactance => true,
         }
@@ -114,7 +79,6 @@ impl Parameter {
             | Self::ParallelResistance
             | Self::QualityFactor => "more than 0",
             Self::SeriesResistance | Self::DissipationFactor | Self::Magnitude => "0 or more",
-            Self::PowerFactor => "0 to 1",
             Self::Angle => "-180 to 180",
             Self::Resistance | Self::Reactance => "any finite number",
         }
@@ -124,5 +88,131 @@ impl Parameter {
 impl fmt::Display for Parameter {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(self.symbol())
+    }
+}
+
+/// Which two figures a meter sends of one measurement.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum PairKind {
+    /// Series capacitance in farad and dissipation factor.
+    CsD,
+    /// Parallel capacitance in farad and dissipation factor.
+    CpD,
+    /// Series capacitance in farad and equivalent series resistance in ohm.
+    CsEsr,
+    /// Parallel capacitance in farad and parallel resistance in ohm.
+    CpRp,
+    /// Series inductance in henry and quality factor.
+    LsQ,
+    /// Parallel inductance in henry and quality factor.
+    LpQ,
+    /// Magnitude in ohm and angle in degrees.
+    ZTheta,
+    /// Real and imaginary part of the impedance in ohm.
+    RX,
+}
+
+impl PairKind {
+    /// Every kind.
+    pub const ALL: [Self; 8] = [
+        Self::CsD,
+        Self::CpD,
+        Self::CsEsr,
+        Self::CpRp,
+        Self::LsQ,
+        Self::LpQ,
+        Self::ZTheta,
+        Self::RX,
+    ];
+
+    /// The name as a device profile writes it.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::CsD => "Cs-D",
+            Self::CpD => "Cp-D",
+            Self::CsEsr => "Cs-ESR",
+            Self::CpRp => "Cp-Rp",
+            Self::LsQ => "Ls-Q",
+            Self::LpQ => "Lp-Q",
+            Self::ZTheta => "Z-θ",
+            Self::RX => "R-X",
+        }
+    }
+
+    /// The two parameters, in the order in which they are sent.
+    pub const fn parameters(self) -> [Parameter; 2] {
+        use Parameter as P;
+        match self {
+            Self::CsD => [P::SeriesCapacitance, P::DissipationFactor],
+            Self::CpD => [P::ParallelCapacitance, P::DissipationFactor],
+            Self::CsEsr => [P::SeriesCapacitance, P::SeriesResistance],
+            Self::CpRp => [P::ParallelCapacitance, P::ParallelResistance],
+            Self::LsQ => [P::SeriesInductance, P::QualityFactor],
+            Self::LpQ => [P::ParallelInductance, P::QualityFactor],
+            Self::ZTheta => [P::Magnitude, P::Angle],
+            Self::RX => [P::Resistance, P::Reactance],
+        }
+    }
+}
+
+impl fmt::Display for PairKind {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name())
+    }
+}
+
+/// There is no pair of that name.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error(
+    "unknown pair `{found}`, expected one of `Cs-D`, `Cp-D`, `Cs-ESR`, `Cp-Rp`, `Ls-Q`, `Lp-Q`, `Z-θ` (or `Z-theta`), `R-X`"
+)]
+pub struct UnknownPairKind {
+    found: String,
+}
+
+impl FromStr for PairKind {
+    type Err = UnknownPairKind;
+
+    /// The kind of that [name](PairKind::name); `Z-theta` is for keyboards without θ.
+    fn from_str(text: &str) -> Result<Self, UnknownPairKind> {
+        if text == "Z-theta" {
+            return Ok(Self::ZTheta);
+        }
+        let mut all = Self::ALL.into_iter();
+        all.find(|kind| kind.name() == text)
+            .ok_or_else(|| UnknownPairKind {
+                found: text.to_owned(),
+            })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_name_reads_back() {
+        for kind in PairKind::ALL {
+            assert_eq!(kind.to_string().parse(), Ok(kind));
+        }
+        assert_eq!("Z-theta".parse(), Ok(PairKind::ZTheta));
+    }
+
+    #[test]
+    fn a_name_is_made_of_the_symbols_of_its_parameters() {
+        for kind in PairKind::ALL {
+            let [first, second] = kind.parameters().map(Parameter::symbol);
+            let first = first.trim_matches('|');
+            assert_eq!(kind.name(), format!("{first}-{second}"));
+        }
+    }
+
+    #[test]
+    fn an_unknown_name_is_answered_with_every_known_one() {
+        let message = "C-D".parse::<PairKind>().unwrap_err().to_string();
+        assert!(message.starts_with("unknown pair `C-D`"), "{message}");
+        for kind in PairKind::ALL {
+            assert!(message.contains(&format!("`{kind}`")), "{message}");
+        }
     }
 }

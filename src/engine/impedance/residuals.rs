@@ -1,36 +1,20 @@
 //! [`Residuals`]: what leads and fixture add, and how it is taken away.
+//!
+//! The model is that of two elements: leads in series, stray admittance across the tips, where the part is. Both are what a
+//! short and an open reading show, which suits the short leads of a bench (common practice, no source).
 
 use num_complex::Complex64;
 
-use super::capacitor::angular_frequency;
-use super::correction::behind_two_elements;
-use super::test_frequency::is_same_setting;
+use super::complex_impedance::is_same_setting;
+use super::formula::angular_frequency;
 use super::{ComplexEstimate, Impedance, ImpedanceError, Pair, PairError, PairKind, Uncertain};
 
 /// Inductance of a pair of test leads in henry: between nothing and twice that (common practice, no source).
 const LEAD_INDUCTANCE: f64 = 1e-6;
 
-/// How leads and fixture are thought of.
-///
-/// Both forms follow from their model by definition; which one to take is common practice, no source.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
-pub enum ResidualModel {
-    /// Leads in series, stray admittance across the tips: Zx = (Zm - Zs)/(1 - (Zm - Zs) Yo).
-    ///
-    /// The one to use at a bench: short leads have their stray capacitance between the tips, where the part is, and both
-    /// residuals are what a short and an open reading show.
-    #[default]
-    TwoElements,
-    /// A two-port that is the same from both ends: Zx = Zo (Zs - Zm)/(Zm - Zo).
-    ///
-    /// For cables whose stray capacitance lies along them.
-    SymmetricalTwoPort,
-}
-
 /// The residual impedance of a short and the residual admittance of open leads, at one frequency.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Residuals {
-    model: ResidualModel,
     series: ComplexEstimate,
     admittance: ComplexEstimate,
     frequency: f64,
@@ -79,52 +63,39 @@ pub enum CorrectionError {
 
 impl Residuals {
     /// From the series impedance Zs in ohm, at its frequency, and the admittance Yo in siemens, each with its
-    /// covariance; they count as independent. For the two-port Zo = 1/Yo.
-    pub const fn new(model: ResidualModel, series: Impedance, admittance: ComplexEstimate) -> Self {
+    /// covariance; they count as independent.
+    pub const fn new(series: Impedance, admittance: ComplexEstimate) -> Self {
         Self {
-            model,
             series: series.estimate(),
             admittance,
             frequency: series.frequency(),
         }
     }
 
-    /// From a reading of shorted and a reading of open leads: Yo = 1/(Zo - Zs) for two elements, 1/Zo for the two-port.
+    /// From a reading of shorted and a reading of open leads: Yo = 1/(Zo - Zs).
     ///
     /// Where Zs enters Yo, what the two then have in common is neglected: for a part Zx this is of the order of
     /// (Zx Yo)² of what Zs contributes.
     ///
     /// # Errors
     /// [`CorrectionError`] if the frequencies differ, or the readings do not.
-    pub fn from_readings(
-        model: ResidualModel,
-        short: Impedance,
-        open: Impedance,
-    ) -> Result<Self, CorrectionError> {
+    pub fn from_readings(short: Impedance, open: Impedance) -> Result<Self, CorrectionError> {
         same_frequency(short.frequency(), open.frequency())?;
-        let shunt = match model {
-            ResidualModel::TwoElements => open.estimate().minus_independent(&short.estimate()),
-            ResidualModel::SymmetricalTwoPort => open.estimate(),
-        };
+        let shunt = open.estimate().minus_independent(&short.estimate());
         let admittance = shunt.reciprocal();
         if open.value() == short.value() || !admittance.value.is_finite() {
             let Complex64 { re, im } = open.value();
             return Err(CorrectionError::Indistinct { re, im });
         }
-        Ok(Self::new(model, short, admittance))
+        Ok(Self::new(short, admittance))
     }
 
-    /// From what the meter reads with the leads open and with the probes on each other, at one frequency, as
-    /// [two elements](ResidualModel::TwoElements).
+    /// From what the meter reads with the leads open and with the probes on each other, at one frequency.
     ///
     /// # Errors
     /// [`CorrectionError`] if the frequencies differ, or the readings do not.
     pub fn from_open_and_short(open: &Pair, short: &Pair) -> Result<Self, CorrectionError> {
-        Self::from_readings(
-            ResidualModel::default(),
-            short.impedance()?,
-            open.impedance()?,
-        )
+        Self::from_readings(short.impedance()?, open.impedance()?)
     }
 
     /// From what the meter reads with the leads open, and the resistance of the leads in ohm where that is all that is
@@ -182,26 +153,21 @@ impl Residuals {
         Ok(Impedance::new(estimate, measured.frequency())?)
     }
 
-    /// The part, and its derivatives with respect to Zm, Zs and Yo (by definition of the two forms).
+    /// The part, and its derivatives with respect to Zm, Zs and Yo (by definition).
     fn linearised(&self, zm: Complex64) -> (Complex64, [Complex64; 3]) {
         let (zs, yo) = (self.series.value, self.admittance.value);
-        let apart = zm - zs;
-        match self.model {
-            ResidualModel::TwoElements => {
-                let zx = behind_two_elements(zm, zs, yo);
-                let k = 1.0 - apart * yo;
-                let steep = 1.0 / (k * k);
-                (zx, [steep, -steep, zx * zx])
-            }
-            ResidualModel::SymmetricalTwoPort => {
-                // Zo (Zs - Zm)/(Zm - Zo) with Zo = 1/Yo, which may be 0 here.
-                let k = 1.0 - zm * yo;
-                let zx = apart / k;
-                let of_reading = (1.0 - zs * yo) / (k * k);
-                (zx, [of_reading, -1.0 / k, apart * zm / (k * k)])
-            }
-        }
+        let zx = behind_two_elements(zm, zs, yo);
+        let k = 1.0 - (zm - zs) * yo;
+        let steep = 1.0 / (k * k);
+        (zx, [steep, -steep, zx * zx])
     }
+}
+
+/// The part behind a reading `zm` with `zs` in series with both it and `yo`, and `yo` across it, ohm and siemens:
+/// Zx = (Zm - Zs)/(1 - (Zm - Zs) Yo) (by definition). Not finite if the reading is that of open leads.
+pub fn behind_two_elements(zm: Complex64, zs: Complex64, yo: Complex64) -> Complex64 {
+    let apart = zm - zs;
+    apart / (1.0 - apart * yo)
 }
 
 fn same_frequency(residuals: f64, measured: f64) -> Result<(), CorrectionError> {
@@ -220,11 +186,6 @@ mod tests {
     use super::*;
     use crate::engine::impedance::Covariance;
 
-    const MODELS: [ResidualModel; 2] = [
-        ResidualModel::TwoElements,
-        ResidualModel::SymmetricalTwoPort,
-    ];
-
     fn exact(re: f64, im: f64) -> ComplexEstimate {
         ComplexEstimate::exact(Complex64::new(re, im))
     }
@@ -235,6 +196,18 @@ mod tests {
 
     fn pair(kind: PairKind, frequency: f64, values: [f64; 2]) -> Pair {
         Pair::new(kind, frequency, values.map(Uncertain::exact), 0.0).unwrap()
+    }
+
+    const ZS: Complex64 = Complex64::new(0.2, 0.4);
+    const YO: Complex64 = Complex64::new(2e-9, 3e-8);
+
+    #[test]
+    fn the_formula_takes_a_short_to_nothing_and_open_leads_to_no_part() {
+        assert_eq!(behind_two_elements(ZS, ZS, YO), Complex64::ZERO);
+        let (zs, yo) = (Complex64::ZERO, Complex64::new(0.0, 0.25));
+        assert!(!behind_two_elements(Complex64::new(0.0, -4.0), zs, yo).is_finite());
+        let zm = Complex64::new(12.0, -338.0);
+        assert_eq!(behind_two_elements(zm, zs, Complex64::ZERO), zm);
     }
 
     #[test]
@@ -271,11 +244,7 @@ mod tests {
 
     #[test]
     fn residuals_serve_one_frequency() {
-        let residuals = Residuals::new(
-            ResidualModel::TwoElements,
-            at(1e3, exact(0.1, 0.2)),
-            exact(0.0, 1e-8),
-        );
+        let residuals = Residuals::new(at(1e3, exact(0.1, 0.2)), exact(0.0, 1e-8));
         let error = residuals
             .correct(&at(1e4, exact(5.0, -300.0)))
             .unwrap_err()
@@ -289,31 +258,27 @@ mod tests {
     #[test]
     fn open_leads_are_no_part() {
         let (short, open) = (at(1e3, exact(0.0, 0.0)), at(1e3, exact(0.0, -4096.0)));
-        for model in MODELS {
-            let residuals = Residuals::from_readings(model, short, open).unwrap();
-            let corrected = residuals.correct(&open);
-            assert!(
-                matches!(corrected, Err(CorrectionError::LooksOpen { .. })),
-                "{corrected:?}"
-            );
-        }
+        let residuals = Residuals::from_readings(short, open).unwrap();
+        let corrected = residuals.correct(&open);
+        assert!(
+            matches!(corrected, Err(CorrectionError::LooksOpen { .. })),
+            "{corrected:?}"
+        );
     }
 
     #[test]
     fn open_and_short_readings_must_differ() {
         let reading = at(1e3, exact(1.0, 2.0));
-        for model in MODELS {
-            let residuals = Residuals::from_readings(model, reading, reading);
-            assert!(matches!(residuals, Err(CorrectionError::Indistinct { .. })));
-        }
+        let residuals = Residuals::from_readings(reading, reading);
+        assert!(matches!(residuals, Err(CorrectionError::Indistinct { .. })));
     }
 
     #[test]
     fn a_shorted_and_an_open_reading_give_their_own_residuals_back() {
-        let (zs, yo) = (Complex64::new(0.2, 0.4), Complex64::new(2e-9, 3e-8));
+        let (zs, yo) = (ZS, YO);
         let open = at(1e3, ComplexEstimate::exact(zs + yo.inv()));
         let short = at(1e3, ComplexEstimate::exact(zs));
-        let residuals = Residuals::from_readings(ResidualModel::TwoElements, short, open).unwrap();
+        let residuals = Residuals::from_readings(short, open).unwrap();
         assert!((residuals.admittance.value - yo).norm_sqr() < 1e-46);
         let nothing = residuals.correct(&short).unwrap();
         assert_eq!(nothing.value(), Complex64::ZERO);
@@ -325,41 +290,34 @@ mod tests {
             value: Complex64::new(re, im),
             covariance: Covariance::independent([u_re, u_im]).unwrap(),
         };
-        for model in MODELS {
-            let short = at(1e3, uncertain(0.1, 0.0, 0.03, 0.05));
-            let residuals = Residuals::new(model, short, exact(0.0, 0.0));
-            let part = residuals
-                .correct(&at(1e3, uncertain(1.0, -2.0, 0.04, 0.12)))
-                .unwrap();
-            assert_eq!(part.value(), Complex64::new(0.9, -2.0));
-            assert!((part.covariance().uncertainty(0) - 0.05).abs() < 1e-15);
-            assert!((part.covariance().uncertainty(1) - 0.13).abs() < 1e-15);
-        }
+        let short = at(1e3, uncertain(0.1, 0.0, 0.03, 0.05));
+        let residuals = Residuals::new(short, exact(0.0, 0.0));
+        let part = residuals
+            .correct(&at(1e3, uncertain(1.0, -2.0, 0.04, 0.12)))
+            .unwrap();
+        assert_eq!(part.value(), Complex64::new(0.9, -2.0));
+        assert!((part.covariance().uncertainty(0) - 0.05).abs() < 1e-15);
+        assert!((part.covariance().uncertainty(1) - 0.13).abs() < 1e-15);
     }
 
     #[test]
     fn the_derivatives_agree_with_differences() {
         let centre = [(12.3, -338.2), (2.1, 3.5), (2e-5, 3.1e-4)];
         let [zm, zs, yo] = centre.map(|(re, im)| Complex64::new(re, im));
-        for model in MODELS {
-            let part = |zm, zs, yo| {
-                let series = at(1e3, ComplexEstimate::exact(zs));
-                Residuals::new(model, series, ComplexEstimate::exact(yo)).linearised(zm)
-            };
-            let (zx, derivatives) = part(zm, zs, yo);
-            let h = 1e-6;
-            let differences = [
-                (part(zm * (1.0 + h), zs, yo).0 - part(zm * (1.0 - h), zs, yo).0) / (2.0 * h * zm),
-                (part(zm, zs * (1.0 + h), yo).0 - part(zm, zs * (1.0 - h), yo).0) / (2.0 * h * zs),
-                (part(zm, zs, yo * (1.0 + h)).0 - part(zm, zs, yo * (1.0 - h)).0) / (2.0 * h * yo),
-            ];
-            for (index, input) in [zm, zs, yo].into_iter().enumerate() {
-                let error = (derivatives[index] - differences[index]) * input / zx;
-                assert!(
-                    error.norm_sqr() < 1e-16,
-                    "{model:?}, input {index}: {error}"
-                );
-            }
+        let part = |zm, zs, yo| {
+            let series = at(1e3, ComplexEstimate::exact(zs));
+            Residuals::new(series, ComplexEstimate::exact(yo)).linearised(zm)
+        };
+        let (zx, derivatives) = part(zm, zs, yo);
+        let h = 1e-6;
+        let differences = [
+            (part(zm * (1.0 + h), zs, yo).0 - part(zm * (1.0 - h), zs, yo).0) / (2.0 * h * zm),
+            (part(zm, zs * (1.0 + h), yo).0 - part(zm, zs * (1.0 - h), yo).0) / (2.0 * h * zs),
+            (part(zm, zs, yo * (1.0 + h)).0 - part(zm, zs, yo * (1.0 - h)).0) / (2.0 * h * yo),
+        ];
+        for (index, input) in [zm, zs, yo].into_iter().enumerate() {
+            let error = (derivatives[index] - differences[index]) * input / zx;
+            assert!(error.norm_sqr() < 1e-16, "input {index}: {error}");
         }
     }
 }

@@ -6,7 +6,7 @@
 
 use std::fmt;
 
-use super::test_frequency::is_same_setting;
+use super::complex_impedance::is_same_setting;
 use super::{Impedance, NoEquivalent, Parameter, Uncertain};
 
 /// By what fraction L or Q of two sound windings made alike may differ: 0.2 (common practice, no source).

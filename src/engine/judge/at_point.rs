@@ -1,11 +1,10 @@
 //! A point is held to what this meter should read there, where the sheet's meter loaded the circuit.
 
+use super::BadFigure;
 use super::check::{Aspect, Check};
 use super::conditions::Conditions;
 use super::figure::figure;
-use super::point::{
-    Expectation, PointError, SheetMeter, SheetValue, SourceResistance, expected_reading,
-};
+use super::point::{Expectation, SheetMeter, expected_reading};
 use super::rule::Rule;
 use super::verdict::Verdict;
 use crate::engine::impedance::Uncertain;
@@ -17,7 +16,7 @@ pub(super) struct Loaded {
     volts: f64,
     sheet: Sheet,
     meter_ohms: f64,
-    expected: Result<Expectation, PointError>,
+    expected: Result<Expectation, BadFigure>,
 }
 
 /// What this meter should read at `part`, listed with the limits of `band`; nothing unless the list states the sheet's meter.
@@ -47,18 +46,9 @@ pub(super) fn uncorrected(part: &Part) -> Option<Check> {
     Some(Check::remark(Aspect::Loading, words))
 }
 
-fn expect(
-    volts: f64,
-    band: Band,
-    sheet: Sheet,
-    meter_ohms: f64,
-) -> Result<Expectation, PointError> {
+fn expect(volts: f64, band: Band, sheet: Sheet, meter_ohms: f64) -> Result<Expectation, BadFigure> {
     let meter = SheetMeter::new(sheet.ohm_per_volt, sheet.range_volt)?;
-    let source = match sheet.source_ohm {
-        Some(ohms) => SourceResistance::Known { ohms },
-        None => SourceResistance::Unknown,
-    };
-    expected_reading(SheetValue::in_band(volts, band)?, meter, source, meter_ohms)
+    expected_reading(volts, band, meter, sheet.source_ohm, meter_ohms)
 }
 
 impl Loaded {

@@ -1,7 +1,7 @@
 //! A winding's resistance is judged at 20 °C, the temperature of a maker's list.
 
 use super::check::{Aspect, Check};
-use super::winding::{Conductor, Measured, Temperature, resistance_at_20};
+use super::winding::{Measured, Temperature, resistance_at_20};
 use crate::engine::impedance::Uncertain;
 use crate::engine::quantity::{Quantity, format_value};
 
@@ -18,7 +18,7 @@ pub(super) fn correct(judged: Uncertain, temperature: Option<Temperature>) -> (U
 }
 
 fn corrected(measured: Measured, temperature: Temperature) -> (Uncertain, Check) {
-    let at_20 = resistance_at_20(measured, temperature, Conductor::Copper);
+    let at_20 = resistance_at_20(measured, temperature);
     let shown = |value| format_value(Quantity::Resistance, value, 5);
     let words = format!(
         "{} at {} °C is {} at 20 °C (copper, 234.5 rule)",

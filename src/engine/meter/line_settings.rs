@@ -96,10 +96,15 @@ pub struct LineSettings {
     pub ending: Ending,
     /// A reply line longer than so many bytes is not taken; 16 to 65 536.
     pub longest_reply: usize,
+    /// Level of the DTR line after opening; `None` leaves it as the operating system sets it. Isolating cables often draw
+    /// their power from it (common practice, no source). A port without the line ignores this.
+    pub dtr: Option<bool>,
+    /// The same of the RTS line.
+    pub rts: Option<bool>,
 }
 
 impl std::fmt::Display for LineSettings {
-    /// Writes `9600 baud, 8N1, flow control none`.
+    /// Writes `9600 baud, 8N1, flow control none`, and behind it `, DTR high` where the profile says so.
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         let data = match self.data_bits {
             DataBits::Seven => 7,
@@ -123,6 +128,12 @@ impl std::fmt::Display for LineSettings {
             f,
             "{} baud, {data}{parity}{stop}, flow control {flow}",
             self.baud
-        )
+        )?;
+        for (line, level) in [("DTR", self.dtr), ("RTS", self.rts)] {
+            if let Some(level) = level {
+                write!(f, ", {line} {}", if level { "high" } else { "low" })?;
+            }
+        }
+        Ok(())
     }
 }

@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-use super::{Amount, Band, Colour, Quantity, Remark, Tolerance};
+use super::{Amount, Colour, Quantity, Remark, Tolerance};
 
 /// A resistor's colours, understood.
 #[derive(Debug, Clone, PartialEq)]
@@ -48,13 +48,6 @@ pub enum ColourError {
         /// Which colours can stand there, or what to try.
         expected: &'static str,
     },
-}
-
-impl ColourCode {
-    /// The values that conform.
-    pub fn band(&self) -> Band {
-        self.tolerance.band(self.amount)
-    }
 }
 
 /// Makes a code of its figures, power of ten and tolerance.

@@ -25,19 +25,10 @@ pub struct Queue {
 }
 
 impl Queue {
-    /// Nothing waits.
-    pub fn new() -> Self {
-        Self::default()
-    }
-
     /// How many wait.
+    #[expect(clippy::len_without_is_empty, reason = "nobody asks")]
     pub fn len(&self) -> usize {
         self.waiting.len()
-    }
-
-    /// Whether nothing waits.
-    pub fn is_empty(&self) -> bool {
-        self.waiting.is_empty()
     }
 
     /// The greatest rank that waits.
@@ -95,7 +86,7 @@ mod tests {
 
     #[test]
     fn things_are_heard_in_their_order() {
-        let (mut queue, now) = (Queue::new(), Instant::now());
+        let (mut queue, now) = (Queue::default(), Instant::now());
         let all = [
             Utterance::Cue(Cue::Pass),
             words("pass", Rank::Verdict),
@@ -110,7 +101,7 @@ mod tests {
 
     #[test]
     fn a_stale_contact_is_not_heard() {
-        let (mut queue, now) = (Queue::new(), Instant::now());
+        let (mut queue, now) = (Queue::default(), Instant::now());
         queue.push(Utterance::Cue(Cue::Contact), now);
         assert_eq!(queue.pop(now + CONTACT_KEEPS * 2), None);
         queue.push(Utterance::Cue(Cue::Contact), now);
@@ -119,7 +110,7 @@ mod tests {
 
     #[test]
     fn a_contact_gives_way_to_whatever_follows_it() {
-        let (mut queue, now) = (Queue::new(), Instant::now());
+        let (mut queue, now) = (Queue::default(), Instant::now());
         queue.push(Utterance::Cue(Cue::Contact), now);
         queue.push(Utterance::Cue(Cue::Fail), now);
         queue.push(words("R one, next", Rank::Next), now);
@@ -130,7 +121,7 @@ mod tests {
 
     #[test]
     fn no_verdict_is_let_go_of_for_less() {
-        let (mut queue, now) = (Queue::new(), Instant::now());
+        let (mut queue, now) = (Queue::default(), Instant::now());
         for _ in 0..CAPACITY {
             queue.push(Utterance::Cue(Cue::Fail), now);
         }
@@ -148,7 +139,7 @@ mod tests {
 
     #[test]
     fn the_queue_stays_short_and_keeps_the_newest_of_a_rank() {
-        let (mut queue, now) = (Queue::new(), Instant::now());
+        let (mut queue, now) = (Queue::default(), Instant::now());
         queue.push(Utterance::Cue(Cue::Pass), now);
         for _ in 0..1000 {
             queue.push(Utterance::Cue(Cue::Fail), now);

@@ -69,29 +69,6 @@ pub fn insulation_product_s(resistance_ohm: f64, capacitance_farad: f64) -> f64 
     resistance_ohm * capacitance_farad
 }
 
-/// The direct voltage that a leaky coupling capacitor puts on a grid: Vp Rg/(Rg + Rleak), the divider of leak and grid leak.
-///
-/// `plate_volts` in front of the capacitor, `grid_leak_ohm` from grid to the bias, `leak_ohm` the insulation resistance.
-/// `None` unless both resistances are finite and above zero and the voltage is finite.
-pub fn grid_volts(plate_volts: f64, grid_leak_ohm: f64, leak_ohm: f64) -> Option<f64> {
-    let usable = |ohm: f64| ohm.is_finite() && ohm > 0.0;
-    (plate_volts.is_finite() && usable(grid_leak_ohm) && usable(leak_ohm))
-        .then(|| plate_volts * grid_leak_ohm / (grid_leak_ohm + leak_ohm))
-}
-
-/// The same as a voltmeter of `meter_ohm` shows it, which stands in parallel with the grid leak.
-pub fn grid_volts_as_read(
-    plate_volts: f64,
-    grid_leak_ohm: f64,
-    leak_ohm: f64,
-    meter_ohm: f64,
-) -> Option<f64> {
-    let parallel = 1.0 / (1.0 / grid_leak_ohm + 1.0 / meter_ohm);
-    (meter_ohm.is_finite() && meter_ohm > 0.0)
-        .then(|| grid_volts(plate_volts, parallel, leak_ohm))
-        .flatten()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -101,15 +78,5 @@ mod tests {
         assert_eq!(insulation_ohm(300.0, 0.0), None);
         assert_eq!(insulation_ohm(-300.0, 1e-6), None);
         assert_eq!(insulation_ohm(f64::NAN, 1e-6), None);
-        assert_eq!(grid_volts(200.0, 0.0, 1e6), None);
-        assert_eq!(grid_volts(200.0, 1e6, f64::INFINITY), None);
-        assert_eq!(grid_volts_as_read(200.0, 1e6, 1e6, 0.0), None);
-    }
-
-    #[test]
-    fn a_voltmeter_shows_less_than_stands_at_the_grid() {
-        let alone = grid_volts(250.0, 1e6, 20e6).unwrap();
-        let read = grid_volts_as_read(250.0, 1e6, 20e6, 10e6).unwrap();
-        assert!(read < alone && read > alone / 1.2, "{read} of {alone}");
     }
 }

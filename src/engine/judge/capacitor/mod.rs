@@ -7,7 +7,6 @@
 
 mod cannot_judge;
 mod condition;
-mod insulation_judgement;
 mod insulation_limit;
 mod insulation_table;
 mod leakage_limit;
@@ -26,13 +25,7 @@ mod table;
 
 pub use cannot_judge::{CannotJudge, Check, Missing};
 pub use condition::Condition;
-pub use insulation_judgement::{
-    InsulationBasis, InsulationFound, InsulationJudgement, InsulationMeasurement, judge_insulation,
-};
-pub use insulation_limit::{
-    InsulationForm, InsulationLimit, grid_volts, grid_volts_as_read, insulation_ohm,
-    insulation_product_s,
-};
+pub use insulation_limit::{InsulationForm, InsulationLimit, insulation_ohm, insulation_product_s};
 pub use insulation_table::InsulationTable;
 pub use leakage_limit::{LeakageLimit, ReadAfter};
 pub use leakage_table::{LeakageForm, LeakageTable};
@@ -40,9 +33,9 @@ pub use limits::{Limits, Stated, Tables};
 pub use loss_judgement::{LossBasis, LossJudgement, LossMeasurement, judge_esr, judge_loss};
 pub use loss_limit::{LossLimit, LossRow, StatedLoss};
 pub use loss_table::LossTable;
-pub use series_resistance::{esr_ohm, tan_delta};
+pub use series_resistance::esr_ohm;
 pub use soak::{
-    Direction, Forecast, Mark, NoForecast, Outlook, Regression, SOAK_CAUTIONS, Soak, SoakError,
-    SoakReason, SoakReport, Trend,
+    Direction, Forecast, Mark, NoForecast, Regression, SOAK_CAUTIONS, Soak, SoakError, SoakReason,
+    SoakReport, Trend,
 };
 pub use table::Table;

@@ -9,8 +9,3 @@ use std::f64::consts::TAU;
 pub fn esr_ohm(tan_delta: f64, frequency_hz: f64, capacitance_farad: f64) -> f64 {
     tan_delta / (TAU * frequency_hz * capacitance_farad)
 }
-
-/// Loss factor tan δ = 2π f C ESR of the series circuit; the inverse of [`esr_ohm`].
-pub fn tan_delta(esr_ohm: f64, frequency_hz: f64, capacitance_farad: f64) -> f64 {
-    TAU * frequency_hz * capacitance_farad * esr_ohm
-}

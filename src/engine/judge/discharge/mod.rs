@@ -1,26 +1,14 @@
-//! Residual charge: what capacitors may still hold, how long it lasts, and what must be checked before work.
+//! Residual charge: what capacitors may still hold, and how long it lasts.
 //!
-//! Pure: arithmetic and a state that is fed with readings and their stamps; no file, port, clock or printing. Nothing here
+//! Pure arithmetic; no file, port, clock or printing. Nothing here
 //! replaces local codes or a licensed person: [`CAUTION`] says so, and whoever shows a list shows it too.
 
 mod bleeder;
 mod charged_part;
-mod discharge_check;
-mod discharge_error;
-mod discharge_resistor;
-mod energy_limit;
-mod plug_rule;
-mod recovery;
 mod stored_charge;
 
 pub use bleeder::{Bleed, bleeder_ohms};
 pub use charged_part::{ChargedPart, WhyListed, parts_to_discharge};
-pub use discharge_check::{CapacitorState, DischargeCheck, Override};
-pub use discharge_error::DischargeError;
-pub use discharge_resistor::DischargeResistor;
-pub use energy_limit::{EnergyBand, energy_band};
-pub use plug_rule::PlugRule;
-pub use recovery::{RECHECK_AFTER, recovery_fractions};
 pub use stored_charge::StoredCharge;
 
 /// Direct voltage below which a capacitor counts as discharged, in volt: the 60 V of energy class ES1 in IEC 62368-1,

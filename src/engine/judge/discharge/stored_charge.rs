@@ -63,23 +63,6 @@ impl StoredCharge {
         Ok(constant * libm::log(self.volts / target))
     }
 
-    /// What is left on it after `seconds` with a resistance across it: V0 exp(-t/RC), in volt.
-    ///
-    /// # Errors
-    /// If `ohms` is not a finite number above zero, or `seconds` not one of zero or above.
-    pub fn volts_after(self, seconds: f64, ohms: f64) -> Result<f64, BadFigure> {
-        let seconds = not_negative("the time in second", seconds)?;
-        Ok(self.volts * libm::exp(-seconds / self.time_constant(ohms)?))
-    }
-
-    /// Power in a resistance at the moment it is put across: V0²/R, in watt.
-    ///
-    /// # Errors
-    /// If `ohms` is not a finite number above zero.
-    pub fn first_watts(self, ohms: f64) -> Result<f64, BadFigure> {
-        Ok(self.volts * self.volts / positive("the resistance in ohm", ohms)?)
-    }
-
     /// Whether a touch of it is counted as harmless: up to 0.1 µF at up to 450 V, 45 µC up to 15 kV, 350 mJ above, or a
     /// voltage up to 60 V. IEC 60335-1, 8.1.4, and the limited-current circuits of IEC 60950-1, both as quoted on public
     /// forums of product safety; the 60 V from memory (IEC 62368-1).
@@ -94,17 +77,10 @@ impl StoredCharge {
             self.joules() <= 0.35
         }
     }
-
-    /// Whether its energy alone is a hazard: over 20 J at 2 V or more (IEC 60950-1 as quoted on public forums of product
-    /// safety). In old receivers voltage and charge are the danger long before that.
-    pub fn is_hazardous_energy(self) -> bool {
-        self.volts >= 2.0 && self.joules() > 20.0
-    }
 }
 
 #[cfg(test)]
 mod tests {
-    use approx::assert_relative_eq;
     use proptest::prelude::*;
 
     use super::*;
@@ -115,8 +91,7 @@ mod tests {
         assert!(StoredCharge::new(32e-6, -1.0).is_err());
         let charge = StoredCharge::new(32e-6, 450.0).unwrap();
         assert!(charge.seconds_to(0.0, 1e3).is_err());
-        assert!(charge.volts_after(-1.0, 1e3).is_err());
-        assert!(charge.first_watts(0.0).is_err());
+        assert!(charge.time_constant(0.0).is_err());
     }
 
     #[test]
@@ -126,13 +101,6 @@ mod tests {
     }
 
     proptest! {
-        #[test]
-        fn time_and_voltage_invert(farads in 1e-9..1e-3_f64, volts in 61.0..2000.0_f64, ohms in 1e2..1e7_f64) {
-            let charge = StoredCharge::new(farads, volts).unwrap();
-            let seconds = charge.seconds_to(60.0, ohms).unwrap();
-            assert_relative_eq!(charge.volts_after(seconds, ohms).unwrap(), 60.0, max_relative = 1e-9);
-        }
-
         #[test]
         fn more_capacitance_or_voltage_takes_longer_and_is_never_more_harmless(
             farads in 1e-9..1e-3_f64, volts in 61.0..2000.0_f64, factor in 1.001..10.0_f64,

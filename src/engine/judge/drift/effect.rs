@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::{high_pass_decibels, low_pass_decibels, shelf_decibels};
+use super::formula::{high_pass_decibels, low_pass_decibels};
 use crate::engine::judge::BadFigure;
 use crate::engine::judge::figure::{figure, signed_percent};
 
@@ -40,13 +40,6 @@ pub enum Filter {
         /// Its corner.
         corner: Change,
     },
-    /// Lifts the higher frequencies: a bypassed cathode resistor.
-    Shelf {
-        /// Below it the bypass does nothing.
-        zero: Change,
-        /// Above it the bypass is complete.
-        pole: Change,
-    },
 }
 
 impl Filter {
@@ -64,15 +57,13 @@ impl Filter {
         match self {
             Self::LowPass { corner } => of(&|side| low_pass_decibels(hertz, side(corner))),
             Self::HighPass { corner } => of(&|side| high_pass_decibels(hertz, side(corner))),
-            Self::Shelf { zero, pole } => of(&|side| shelf_decibels(hertz, side(zero), side(pole))),
         }
     }
 
-    /// The corner that matters to the ear: of a shelf the pole.
+    /// The corner.
     pub const fn corner(self) -> Change {
         match self {
             Self::LowPass { corner } | Self::HighPass { corner } => corner,
-            Self::Shelf { pole, .. } => pole,
         }
     }
 }

@@ -32,18 +32,6 @@ pub fn high_pass_decibels(hertz: f64, corner_hertz: f64) -> Result<f64, BadFigur
     Ok(-10.0 * libm::log10(1.0 + ratio * ratio))
 }
 
-/// Level of a shelf with a zero below a pole, (1 + j f/fz)/(fp/fz + j f/fz), in decibel: 0 far above the pole, and fz/fp far
-/// below the zero. The gain of a stage with a bypassed cathode resistor against one with the cathode at chassis.
-///
-/// # Errors
-/// If `hertz` is not a finite number of zero or above, or one of the corners not one above zero.
-pub fn shelf_decibels(hertz: f64, zero_hertz: f64, pole_hertz: f64) -> Result<f64, BadFigure> {
-    let (hertz, zero, pole) = (frequency(hertz)?, corner(zero_hertz)?, corner(pole_hertz)?);
-    let above = zero * zero + hertz * hertz;
-    let below = pole * pole + hertz * hertz;
-    Ok(10.0 * libm::log10(above / below))
-}
-
 /// Output of a divider without load, V R2/(R1 + R2), in volt; the sign of the supply is kept.
 ///
 /// # Errors
@@ -58,48 +46,12 @@ pub fn divider_volts(
     Ok(supply * (lower / (upper + lower)))
 }
 
-/// Voltage behind a dropper that carries a constant current, V - I R, in volt. Below zero the current cannot flow as stated.
-///
-/// # Errors
-/// If the supply is not finite, the current not a finite number of zero or above, or the resistance not one above zero.
-pub fn dropper_volts(supply_volts: f64, amperes: f64, ohms: f64) -> Result<f64, BadFigure> {
-    let supply = finite("the supply in volt", supply_volts)?;
-    let amperes = not_negative("the current in ampere", amperes)?;
-    Ok(supply - amperes * resistance(ohms)?)
-}
-
 /// Current of a self-biased valve from the voltage across its cathode resistor, V/R, in ampere.
 ///
 /// # Errors
 /// If the voltage is not a finite number of zero or above, or the resistance not one above zero.
 pub fn self_bias_amperes(cathode_volts: f64, ohms: f64) -> Result<f64, BadFigure> {
     Ok(not_negative("the cathode voltage in volt", cathode_volts)? / resistance(ohms)?)
-}
-
-/// Cathode resistor that biases a valve by itself, |Vg|/(Ia + Ig2), in ohm (rule as quoted in a public encyclopedia text on
-/// cathode bias). `grid_volts` without sign; `amperes` is the whole cathode current.
-///
-/// # Errors
-/// If one of them is not a finite number above zero.
-pub fn bias_resistance(grid_volts: f64, amperes: f64) -> Result<f64, BadFigure> {
-    let volts = positive("the grid bias in volt, without sign,", grid_volts)?;
-    Ok(volts / positive("the cathode current in ampere", amperes)?)
-}
-
-/// Resistance that the bypass capacitor sees at the cathode of a triode stage, Rk ∥ (rp + RL)/(μ + 1), in ohm.
-///
-/// # Errors
-/// If one of the figures is not a finite number above zero (the anode load may be zero).
-pub fn cathode_resistance(
-    cathode_ohms: f64,
-    anode_ohms: f64,
-    load_ohms: f64,
-    amplification: f64,
-) -> Result<f64, BadFigure> {
-    let load = not_negative("the anode load in ohm", load_ohms)?;
-    let gain = positive("the amplification factor", amplification)?;
-    let valve = (resistance(anode_ohms)? + load) / (gain + 1.0);
-    Ok(1.0 / (1.0 / resistance(cathode_ohms)? + 1.0 / valve))
 }
 
 fn resistance(ohms: f64) -> Result<f64, BadFigure> {
@@ -128,18 +80,6 @@ mod tests {
         assert!(low_pass_decibels(-1.0, 100.0).is_err());
         assert!(high_pass_decibels(1.0, 0.0).is_err());
         assert!(corner_frequency(0.0, 1e-9).is_err());
-        assert!(dropper_volts(250.0, -1e-3, 1e5).is_err());
-    }
-
-    #[test]
-    fn a_shelf_lies_between_its_two_levels() {
-        // An octave between zero and pole: 6.02 dB at most.
-        assert_relative_eq!(
-            shelf_decibels(0.0, 4.0, 8.0).unwrap(),
-            -20.0 * libm::log10(2f64),
-            max_relative = 1e-12
-        );
-        assert!(shelf_decibels(1e6, 4.0, 8.0).unwrap().abs() < 1e-9);
     }
 
     proptest! {
@@ -155,21 +95,6 @@ mod tests {
             let power = |decibels: f64| libm::exp10(decibels / 10.0);
             let sum = power(low_pass_decibels(hertz, corner).unwrap()) + power(high_pass_decibels(hertz, corner).unwrap());
             assert_relative_eq!(sum, 1.0, max_relative = 1e-10);
-        }
-
-        #[test]
-        fn the_shelf_agrees_with_the_impedance_at_the_cathode(
-            hertz in 0.1..1e4_f64, rk in 100.0..1e4_f64, rp in 1e3..1e5_f64, load in 1e3..1e6_f64, mu in 5.0..100.0_f64,
-        ) {
-            let farads = 25e-6;
-            let zero = corner_frequency(rk, farads).unwrap();
-            let pole = corner_frequency(cathode_resistance(rk, rp, load, mu).unwrap(), farads).unwrap();
-            // |rp + RL| over |rp + RL + (μ + 1) Zk| with Zk = Rk/(1 + j f/fz), by real and imaginary part.
-            let x = hertz / zero;
-            let z = (mu + 1.0) * rk / (1.0 + x * x);
-            let size = libm::hypot(rp + load + z, z * x);
-            let direct = 20.0 * libm::log10((rp + load) / size);
-            assert_relative_eq!(shelf_decibels(hertz, zero, pole).unwrap(), direct, epsilon = 1e-9, max_relative = 1e-9);
         }
     }
 }

@@ -6,17 +6,12 @@
 
 mod circuit;
 mod circuit_of;
-mod drift_error;
 mod effect;
 mod formula;
-mod member;
 
-pub use circuit::Circuit;
+pub use circuit::{Circuit, Drift, DriftError, Member};
 pub use circuit_of::circuit_of;
-pub use drift_error::DriftError;
 pub use effect::{Change, Effect, Filter};
 pub use formula::{
-    bias_resistance, cathode_resistance, corner_frequency, divider_volts, dropper_volts,
-    high_pass_decibels, low_pass_decibels, self_bias_amperes, shelf_decibels,
+    corner_frequency, divider_volts, high_pass_decibels, low_pass_decibels, self_bias_amperes,
 };
-pub use member::{Drift, Member};

@@ -50,11 +50,6 @@ impl Default for Policy {
 }
 
 impl Policy {
-    /// The text of the policy that comes with the program, to start one's own from.
-    pub const fn shipped_text() -> &'static str {
-        SHIPPED
-    }
-
     /// The policy of a job by the text of its file; the one that comes with the program if that is empty.
     ///
     /// # Errors

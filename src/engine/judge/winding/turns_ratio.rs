@@ -1,8 +1,6 @@
 //! Turns and impedance ratio of a transformer, from two voltages without load.
 
 use super::Measured;
-use crate::engine::judge::BadFigure;
-use crate::engine::judge::bad_figure::positive;
 
 /// n = N1/N2 = V1/V2, without load, by the definition of an ideal transformer; voltages in the same unit, root mean square.
 pub fn turns_ratio(first: Measured, second: Measured) -> Measured {
@@ -37,15 +35,6 @@ pub fn reflected_load(turns: Measured, load: Measured) -> Measured {
     )
 }
 
-/// √(Z1/Z2): the ratio of turns that makes `second` look like `first`; both impedances in the same unit.
-///
-/// # Errors
-/// If one of them is not a finite number above zero.
-pub fn ratio_for_impedances(first: f64, second: f64) -> Result<f64, BadFigure> {
-    let first = positive("the impedance in ohm", first)?;
-    Ok((first / positive("the impedance in ohm", second)?).sqrt())
-}
-
 #[cfg(test)]
 mod tests {
     use approx::assert_relative_eq;
@@ -77,17 +66,9 @@ mod tests {
     #[test]
     fn nothing_has_no_ratio() {
         assert!(Measured::new(0.0, 0.1).is_err());
-        assert!(ratio_for_impedances(5000.0, 0.0).is_err());
     }
 
     proptest! {
-        #[test]
-        fn the_ratio_for_two_impedances_reflects_one_into_the_other(first in 0.1..1e5_f64, second in 0.1..1e5_f64) {
-            let turns = Measured::exact(ratio_for_impedances(first, second).unwrap()).unwrap();
-            let seen = reflected_load(turns, Measured::exact(second).unwrap());
-            assert_relative_eq!(seen.value, first, max_relative = 1e-12);
-        }
-
         #[test]
         fn swapping_the_windings_inverts_the_ratio(a in 0.1..1e3_f64, b in 0.1..1e3_f64) {
             let (a, b) = (Measured::exact(a).unwrap(), Measured::exact(b).unwrap());

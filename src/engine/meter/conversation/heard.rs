@@ -85,21 +85,4 @@ pub enum Heard<'a> {
     },
 }
 
-impl Heard<'_> {
-    /// When.
-    pub const fn at(&self) -> Stamp {
-        match self {
-            Self::Reading(reading) => reading.at,
-            Self::Identified { at, .. }
-            | Self::WrongMeter { at, .. }
-            | Self::DeviceError { at, .. }
-            | Self::Refused { at, .. }
-            | Self::Garbled { at, .. }
-            | Self::TooLong { at }
-            | Self::NotUnderstood { at, .. }
-            | Self::Silent { at, .. }
-            | Self::Answering { at }
-            | Self::WrongQuantity { at, .. } => *at,
-        }
-    }
-}
+impl Heard<'_> {}

@@ -88,19 +88,6 @@ impl Conversation {
         }
     }
 
-    /// The profile.
-    pub fn profile(&self) -> &Arc<Profile> {
-        &self.profile
-    }
-
-    /// What is wanted.
-    pub const fn wanted(&self) -> Option<Quantity> {
-        match &self.side {
-            Side::Query(query) => query.wanted(),
-            Side::Talk(talk) => talk.wanted(),
-        }
-    }
-
     /// The link is up (again). Call `transmit` afterwards.
     pub fn link_up(&mut self, now: Stamp) {
         self.up = true;

@@ -30,10 +30,6 @@ impl Talk {
         }
     }
 
-    pub(super) const fn wanted(&self) -> Option<Quantity> {
-        self.wanted
-    }
-
     pub(super) fn deadline(&self) -> Option<Stamp> {
         self.alarm.map(|alarm| alarm.at)
     }

@@ -38,6 +38,8 @@ pub(super) struct Line {
     #[serde(default)]
     pub(super) ending: Ending,
     pub(super) longest_reply: Option<Spanned<usize>>,
+    pub(super) dtr: Option<bool>,
+    pub(super) rts: Option<Spanned<bool>>,
 }
 
 #[derive(Debug, Deserialize)]

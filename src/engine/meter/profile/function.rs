@@ -62,11 +62,6 @@ impl Function {
         &self.fields
     }
 
-    /// The equivalent circuit that its capacitance or inductance belongs to.
-    pub const fn circuit(&self) -> Circuit {
-        self.circuit
-    }
-
     /// The pair that value and second value are, as the reply holds them or as they are derived from it; `None` where they
     /// are none that tells an impedance.
     pub const fn pair(&self) -> Option<PairKind> {

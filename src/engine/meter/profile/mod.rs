@@ -170,12 +170,6 @@ impl Profile {
         self.function(quantity)?.accuracy(value)
     }
 
-    /// One count at `value`, in the SI base unit; `None` as for [`accuracy`](Self::accuracy).
-    pub fn resolution(&self, quantity: Quantity, value: f64) -> Option<f64> {
-        self.accuracy(quantity, value)
-            .map(|accuracy| accuracy.resolution)
-    }
-
     /// Standard uncertainty of the second value `second` beside a first value `value`, in the unit of the second value; `None`
     /// where the meter does not measure `quantity`, the profile states no accuracy of a second value, or a value is not finite.
     pub fn second_uncertainty(&self, quantity: Quantity, value: f64, second: f64) -> Option<f64> {
@@ -242,7 +236,25 @@ range = [
         assert_eq!(full_scale(5e6), Some(1e6));
         assert_eq!(full_scale(f64::NAN), None);
         assert_eq!(profile.accuracy(Capacitance, 1.0), None);
-        assert_eq!(profile.resolution(Resistance, 470.0), Some(0.1));
+    }
+
+    #[test]
+    fn the_lines_that_feed_an_isolating_cable_can_be_set() {
+        let of = |more: &str| {
+            let text = SMALL.replace("baud = 2400", &format!("baud = 2400\n{more}"));
+            *Profile::parse(&text, "small.toml").unwrap().line()
+        };
+        assert_eq!((of("").dtr, of("").rts), (None, None));
+        assert_eq!(of("").to_string(), "2400 baud, 8N1, flow control none");
+        let line = of("dtr = true\nrts = false");
+        assert_eq!((line.dtr, line.rts), (Some(true), Some(false)));
+        assert!(line.to_string().ends_with(", DTR high, RTS low"), "{line}");
+        let text = error(
+            "baud = 2400",
+            "baud = 2400\nflow = \"hardware\"\nrts = true",
+        );
+        assert!(text.contains("small.toml:8:7"), "{text}");
+        assert!(text.contains("flow control moves RTS by itself"), "{text}");
     }
 
     #[test]
@@ -394,7 +406,6 @@ range = [{ up_to = 10, resolution = 1e-6, counts = 5 }]
                 .eq([Resistance, Voltage, Current])
         );
         assert_eq!(profile.idle(Voltage), Idle::Below(0.2));
-        assert_eq!(profile.resolution(Voltage, -250.0), Some(0.01));
         assert_eq!(profile.function(Current).unwrap().fields().value(), 1);
     }
 

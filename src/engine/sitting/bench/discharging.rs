@@ -3,7 +3,6 @@
 use super::{AfterLift, Bench};
 use crate::engine::probing::SettledValue;
 use crate::engine::quantity::Stamp;
-use crate::engine::sitting::discharge_stage::Seen;
 use crate::engine::sitting::event::{Event, Refusal, What};
 use crate::engine::sitting::plan::Plan;
 
@@ -18,10 +17,9 @@ impl Bench {
             return;
         };
         let capacitor = stage.in_hand();
-        let Some((volts, seen)) = stage.take(&settled.finding, at) else {
+        let Some((volts, discharged)) = stage.take(&settled.finding) else {
             return;
         };
-        let discharged = seen == Seen::Discharged;
         self.after_lift = if discharged {
             AfterLift::Advance
         } else {
@@ -47,10 +45,10 @@ impl Bench {
         let held_back = self.held_back(plan);
         let stage = self
             .discharge
-            .as_mut()
+            .as_ref()
             .filter(|_| held_back)
             .ok_or(Refusal::NothingToOverride)?;
-        stage.go_without(reason, at)?;
+        stage.go_without(reason)?;
         self.discharge = None;
         self.after_lift = AfterLift::Stay;
         self.probes.disregard();

@@ -216,5 +216,5 @@ impl Bench {
 
 /// The stage that comes before any work.
 fn before_work(plan: &Plan) -> Option<DischargeStage> {
-    DischargeStage::of(plan.charged(), plan.may_be_charged().before_work())
+    DischargeStage::of(plan.may_be_charged().before_work())
 }

@@ -66,7 +66,7 @@ impl Bench {
         if let Some(part) = self.progress.in_hand().filter(|_| charged) {
             let designator = &plan.parts()[part].designator;
             let places = plan.may_be_charged().named(designator);
-            self.discharge = DischargeStage::of(plan.charged(), places);
+            self.discharge = DischargeStage::of(places);
         }
     }
 }

@@ -47,30 +47,6 @@ pub struct Forecast {
     pub readings: usize,
 }
 
-/// What a forecast says about a limit. It is no verdict.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Outlook {
-    /// The whole interval is within the limit.
-    Within,
-    /// The limit lies inside the interval.
-    Open,
-    /// The whole interval is above the limit.
-    Above,
-}
-
-impl Forecast {
-    /// Where the interval lies to a limit in ampere.
-    pub fn outlook(&self, limit_ampere: f64) -> Outlook {
-        if self.high_ampere <= limit_ampere {
-            Outlook::Within
-        } else if self.low_ampere > limit_ampere {
-            Outlook::Above
-        } else {
-            Outlook::Open
-        }
-    }
-}
-
 /// Why nothing is forecast.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
 pub enum NoForecast {
@@ -231,14 +207,5 @@ mod tests {
         assert!(wide.high_ampere > narrow.ampere * 1.1);
         assert!(wide.low_ampere < narrow.ampere * 0.91);
         assert!(narrow.high_ampere < narrow.ampere * 1.01);
-    }
-
-    #[test]
-    fn a_limit_is_compared_with_the_whole_interval() {
-        let points = points(120.0, 0.01, &mut fastrand::Rng::with_seed(8), power(0.8));
-        let forecast = forecast(&points, AFTER).unwrap();
-        assert_eq!(forecast.outlook(forecast.high_ampere), Outlook::Within);
-        assert_eq!(forecast.outlook(forecast.ampere), Outlook::Open);
-        assert_eq!(forecast.outlook(forecast.low_ampere * 0.99), Outlook::Above);
     }
 }

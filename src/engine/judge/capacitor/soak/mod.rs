@@ -21,7 +21,7 @@ mod trend;
 use std::time::Duration;
 
 pub use cautions::SOAK_CAUTIONS;
-pub use forecast::{Forecast, NoForecast, Outlook};
+pub use forecast::{Forecast, NoForecast};
 pub use regression::Regression;
 pub use report::{Mark, SoakReason, SoakReport};
 pub use soak_error::SoakError;
@@ -63,11 +63,6 @@ impl Soak {
             kept: Vec::new(),
             marks: [Mark::Waiting; 3],
         }
-    }
-
-    /// The limit that it is judged by.
-    pub const fn limit(&self) -> &LeakageLimit {
-        &self.limit
     }
 
     /// Takes a reading of the current: ampere with standard uncertainty. Near zero a current may be negative.
@@ -257,7 +252,6 @@ mod tests {
             let report = soak.report(at(310.0));
             assert_eq!(report.verdict, Some(verdict), "{micro} µA, {time:?}");
             assert_eq!(report.reason, SoakReason::AtItsTime);
-            assert!(report.reason.is_final());
         }
     }
 
@@ -314,7 +308,6 @@ mod tests {
         let report = soak.report(at(130.0));
         assert_eq!(report.verdict, Some(Verdict::Pass));
         assert_eq!(report.reason, SoakReason::WithinEarly);
-        assert!(!report.reason.is_final());
         assert_eq!(report.five_minutes, Mark::Waiting);
     }
 

@@ -61,14 +61,6 @@ impl SoakReason {
             Self::Missed => "no reading came at the time of the limit: soak again",
         }
     }
-
-    /// Whether the verdict with this reason stays.
-    pub const fn is_final(self) -> bool {
-        !matches!(
-            self,
-            Self::TooEarly | Self::WaitsForFiveMinutes | Self::WithinEarly
-        )
-    }
 }
 
 /// What a soak has shown so far.

@@ -117,10 +117,6 @@ impl Query {
         }
     }
 
-    pub(super) const fn wanted(&self) -> Option<Quantity> {
-        self.wanted
-    }
-
     pub(super) fn deadline(&self) -> Option<Stamp> {
         self.alarm.map(|alarm| alarm.at)
     }

@@ -5,7 +5,7 @@ use std::time::Duration;
 use toml::Spanned;
 
 use super::{Check, file};
-use crate::engine::meter::{DataBits, LineSettings, Mode, StopBits, Timing};
+use crate::engine::meter::{DataBits, Flow, LineSettings, Mode, StopBits, Timing};
 
 const LONGEST_REPLY: usize = 256;
 
@@ -42,6 +42,13 @@ impl Check {
                 "expected 50 to 4000000",
             );
         }
+        if let (Flow::Hardware, Some(rts)) = (line.flow, &line.rts) {
+            self.find(
+                rts.span(),
+                "`rts` beside `flow = \"hardware\"`",
+                "expected one of the two: flow control moves RTS by itself",
+            );
+        }
         let (parity, flow, ending) = (line.parity, line.flow, line.ending);
         let longest_reply = self.longest_reply(line.longest_reply.as_ref());
         LineSettings {
@@ -52,6 +59,8 @@ impl Check {
             flow,
             ending,
             longest_reply,
+            dtr: line.dtr,
+            rts: line.rts.as_ref().map(|rts| *rts.get_ref()),
         }
     }
 

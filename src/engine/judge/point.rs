@@ -1,10 +1,49 @@
-//! [`expected_reading`]: what a meter should read at a point of a service sheet.
+//! Voltages of a service sheet: what another meter reads where the sheet's meter loaded the circuit.
+//!
+//! Pure formulas; no file, port, clock or printing. A sheet states which meter it was made with: so many ohms per volt, on
+//! such a range. Unloaded = V (Rs + S R)/(S R), and a meter of resistance N reads that times N/(N + Rs), by the definition
+//! of a voltage divider.
 
 use std::fmt;
 
-use super::{PointError, SheetMeter, SheetValue, SourceResistance};
-use crate::engine::judge::bad_figure::positive;
-use crate::engine::judge::figure::figure;
+use super::BadFigure;
+use super::bad_figure::{finite, not_negative, positive};
+use super::figure::figure;
+use crate::engine::quantity::Band;
+
+/// Resistance of most digital voltmeters on their direct-voltage ranges, in ohm (common practice, no source).
+pub const USUAL_METER_OHMS: f64 = 10e6;
+
+/// The moving-coil meter that a service sheet was made with.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SheetMeter {
+    ohms_per_volt: f64,
+    range_volts: f64,
+}
+
+impl SheetMeter {
+    /// A meter of `ohms_per_volt` (1000, 20 000 ...) on the range that ends at `range_volts`.
+    ///
+    /// # Errors
+    /// If one of them is not a finite number above zero.
+    pub fn new(ohms_per_volt: f64, range_volts: f64) -> Result<Self, BadFigure> {
+        Ok(Self {
+            ohms_per_volt: positive("the sensitivity in ohm per volt", ohms_per_volt)?,
+            range_volts: positive("the end of the range in volt", range_volts)?,
+        })
+    }
+
+    /// Its resistance on that range, in ohm: sensitivity times range.
+    fn ohms(self) -> f64 {
+        self.ohms_per_volt * self.range_volts
+    }
+
+    /// What would be at the point without the meter, in volt, where it reads `volts` at a source resistance of
+    /// `source_ohms`: V (Rs + S R)/(S R).
+    fn unloaded_volts(self, volts: f64, source_ohms: f64) -> f64 {
+        volts * (1.0 + source_ohms / self.ohms())
+    }
+}
 
 /// What a meter should read at a point. Each pair holds the least and the greatest, in volt; they are equal if the source
 /// resistance is known. Of negative voltages the more negative one is the least.
@@ -21,23 +60,28 @@ pub struct Expectation {
     pub sure_volts: Option<(f64, f64)>,
 }
 
-/// What a meter of `meter_ohms` (10 MΩ for most) should read at a point where the sheet states `sheet`, made with
-/// `sheet_meter`, at this source resistance. The sheet's tolerance is carried over; an unknown source resistance gives bounds.
+/// What a meter of `meter_ohms` (10 MΩ for most) should read at a point where the sheet states `volts`, read with
+/// `sheet_meter`, and `band` in volt as its tolerance, which is carried over. `source_ohms` is the resistance behind the
+/// point; one that is not known gives bounds, from nothing to infinite.
 ///
 /// # Errors
-/// If `meter_ohms` is not a finite number above zero, or [`PointError`] says what is wrong with the source resistance.
+/// If `volts` or `source_ohms` is not finite, `source_ohms` below zero, or `meter_ohms` not above zero.
 pub fn expected_reading(
-    sheet: SheetValue,
+    volts: f64,
+    band: Band,
     sheet_meter: SheetMeter,
-    source: SourceResistance,
+    source_ohms: Option<f64>,
     meter_ohms: f64,
-) -> Result<Expectation, PointError> {
+) -> Result<Expectation, BadFigure> {
     let meter_ohms = positive("the resistance of the meter in ohm", meter_ohms)?;
-    let volts = sheet.volts();
-    let (least_ohms, most_ohms) = source.bounds(volts, sheet_meter)?;
+    let volts = finite("the voltage on the sheet in volt", volts)?;
+    let (least_ohms, most_ohms) = match source_ohms {
+        Some(ohms) => (not_negative("the source resistance in ohm", ohms)?, ohms),
+        None => (0.0, f64::INFINITY),
+    };
     let factor = |source_ohms| reading_factor(source_ohms, sheet_meter.ohms(), meter_ohms);
     let factors = ordered(factor(least_ohms), factor(most_ohms));
-    let (lower, upper) = sheet.limits();
+    let (lower, upper) = (band.lower(), band.upper());
     let sure = (
         (lower * factors.0).max(lower * factors.1),
         (upper * factors.0).min(upper * factors.1),
@@ -114,25 +158,20 @@ mod tests {
 
     use super::*;
 
-    fn expected(
-        volts: f64,
-        percent: f64,
-        meter: (f64, f64),
-        source: SourceResistance,
-    ) -> Expectation {
+    /// A band of so many percent to either side.
+    fn around(volts: f64, percent: f64) -> Band {
+        let reach = volts.abs() * percent / 100.0;
+        Band::new(volts - reach, volts + reach).unwrap()
+    }
+
+    fn expected(volts: f64, percent: f64, meter: (f64, f64), source: Option<f64>) -> Expectation {
         let meter = SheetMeter::new(meter.0, meter.1).unwrap();
-        expected_reading(
-            SheetValue::new(volts, percent).unwrap(),
-            meter,
-            source,
-            10e6,
-        )
-        .unwrap()
+        expected_reading(volts, around(volts, percent), meter, source, 10e6).unwrap()
     }
 
     #[test]
     fn an_unknown_source_gives_bounds() {
-        let found = expected(150.0, 0.0, (1000.0, 300.0), SourceResistance::Unknown);
+        let found = expected(150.0, 0.0, (1000.0, 300.0), None);
         // From no source resistance at all to one that makes both meters short circuits: 10 MΩ over 300 kΩ.
         assert_relative_eq!(found.nominal_volts.0, 150.0);
         assert_relative_eq!(found.nominal_volts.1, 5000.0, max_relative = 1e-12);
@@ -140,34 +179,19 @@ mod tests {
     }
 
     #[test]
-    fn a_known_supply_narrows_the_bounds() {
-        let source = SourceResistance::FedFrom {
-            supply_volts: 250.0,
-        };
-        let found = expected(150.0, 20.0, (1000.0, 300.0), source);
-        // At most 200 kΩ can stand behind it: 250 V unloaded, and 250 V × 10/10.2 on 10 MΩ.
-        assert_relative_eq!(found.unloaded_volts.1, 250.0, max_relative = 1e-12);
-        assert_relative_eq!(
-            found.nominal_volts.1,
-            250.0 * 10.0 / 10.2,
-            max_relative = 1e-12
-        );
-        assert_relative_eq!(found.limit_volts.0, 120.0, max_relative = 1e-12);
-        assert_relative_eq!(
-            found.limit_volts.1,
-            300.0 * 10.0 / 10.2,
-            max_relative = 1e-12
-        );
+    fn bounds_are_said_and_allow_what_lies_between() {
+        let found = expected(150.0, 20.0, (1000.0, 300.0), None);
+        // 10 MΩ over 300 kΩ: 33.3 times as much at most.
         assert_eq!(
             found.to_string(),
-            "expect between 150 V and 245 V, in tolerance from 120 V to 294 V"
+            "expect between 150 V and 5 kV, in tolerance from 120 V to 6 kV"
         );
-        assert!(found.allows(200.0) && !found.allows(119.0) && !found.allows(295.0));
+        assert!(found.allows(200.0) && !found.allows(119.0) && !found.allows(6001.0));
     }
 
     #[test]
     fn a_voltage_of_nothing_stays_nothing() {
-        let found = expected(0.0, 20.0, (1000.0, 300.0), SourceResistance::Unknown);
+        let found = expected(0.0, 20.0, (1000.0, 300.0), None);
         assert_eq!(found.nominal_volts, (0.0, 0.0));
         assert_eq!(found.unloaded_volts, (0.0, 0.0));
     }
@@ -175,38 +199,13 @@ mod tests {
     #[test]
     fn what_cannot_be_is_refused() {
         let meter = SheetMeter::new(1000.0, 300.0).unwrap();
-        let sheet = SheetValue::new(150.0, 20.0).unwrap();
-        let refused = |source, ohms| expected_reading(sheet, meter, source, ohms).unwrap_err();
-        assert!(matches!(
-            refused(
-                SourceResistance::FedFrom {
-                    supply_volts: 140.0
-                },
-                10e6
-            ),
-            PointError::AboveSupply { .. }
-        ));
-        assert!(matches!(
-            refused(
-                SourceResistance::Between {
-                    lowest: 2.0,
-                    highest: 1.0
-                },
-                10e6
-            ),
-            PointError::CrossedBounds { .. }
-        ));
-        assert!(matches!(
-            refused(SourceResistance::Known { ohms: -1.0 }, 10e6),
-            PointError::Figure(_)
-        ));
-        assert!(matches!(
-            refused(SourceResistance::Unknown, 0.0),
-            PointError::Figure(_)
-        ));
+        let refused = |volts, source, ohms| {
+            expected_reading(volts, around(150.0, 20.0), meter, source, ohms).is_err()
+        };
+        assert!(refused(150.0, Some(-1.0), 10e6));
+        assert!(refused(150.0, None, 0.0));
+        assert!(refused(f64::NAN, None, 10e6));
         assert!(SheetMeter::new(0.0, 300.0).is_err());
-        assert!(SheetValue::new(150.0, 101.0).is_err());
-        assert!(SheetValue::asymmetric(150.0, 10.0, -5.0).is_err());
     }
 
     proptest! {
@@ -214,8 +213,8 @@ mod tests {
         fn a_known_source_lies_within_the_bounds_of_an_unknown_one(
             volts in -500.0..500.0_f64, ohms in 0.0..1e8_f64, range in 1.0..1000.0_f64, percent in 0.0..50.0_f64,
         ) {
-            let known = expected(volts, percent, (20e3, range), SourceResistance::Known { ohms });
-            let unknown = expected(volts, percent, (20e3, range), SourceResistance::Unknown);
+            let known = expected(volts, percent, (20e3, range), Some(ohms));
+            let unknown = expected(volts, percent, (20e3, range), None);
             let slack = 1e-9 * volts.abs();
             prop_assert_eq!(known.nominal_volts.0, known.nominal_volts.1);
             prop_assert!(unknown.nominal_volts.0 - slack <= known.nominal_volts.0);
@@ -226,8 +225,7 @@ mod tests {
         #[test]
         fn the_same_meter_reads_the_same(volts in -500.0..500.0_f64, ohms in 0.0..1e8_f64) {
             let meter = SheetMeter::new(20e3, 500.0).unwrap();
-            let sheet = SheetValue::new(volts, 0.0).unwrap();
-            let found = expected_reading(sheet, meter, SourceResistance::Known { ohms }, 10e6).unwrap();
+            let found = expected_reading(volts, around(volts, 0.0), meter, Some(ohms), 10e6).unwrap();
             assert_relative_eq!(found.nominal_volts.0, volts, max_relative = 1e-12);
         }
 
@@ -235,7 +233,7 @@ mod tests {
         fn a_higher_source_resistance_raises_what_a_better_meter_reads(
             ohms in 0.0..1e7_f64, more in 1.0..1e6_f64,
         ) {
-            let at = |ohms| expected(100.0, 0.0, (1000.0, 300.0), SourceResistance::Known { ohms }).nominal_volts.0;
+            let at = |ohms| expected(100.0, 0.0, (1000.0, 300.0), Some(ohms)).nominal_volts.0;
             prop_assert!(at(ohms + more) > at(ohms));
         }
     }
