@@ -8,7 +8,7 @@ use std::fmt::Write as _;
 use std::process::{Command, Output};
 
 use probewright::engine::parts::{
-    Kind, ListSettings, Material, Part, PartsList, Problem, ToleranceOrigin, read,
+    Kind, ListSettings, Material, Part, PartsList, ToleranceOrigin, read,
 };
 use probewright::engine::quantity::{Quantity, Remark, SafetyClass, Tolerance};
 
@@ -311,8 +311,12 @@ fn a_quotation_mark_that_is_never_closed_does_not_swallow_the_rest() {
         &ListSettings::default(),
     )
     .unwrap_err();
-    assert_eq!(found.errors()[0].row, 2);
-    assert_eq!(found.errors()[0].problem, Problem::UnclosedQuote);
+    assert_eq!(found.faults()[0].line, 2);
+    assert!(
+        found
+            .to_string()
+            .contains("a quotation mark that is never closed")
+    );
     assert_eq!(
         list("ref,kind,value,note\nR1,r,4K7,\"a \"\"b\nc\"\nR2,r,4K7,5\" tall\n").parts[1].row,
         4
@@ -429,9 +433,9 @@ C2,capacitor,10 nF,,,,r1 c2 250V
 ";
     let errors = read(text.as_bytes(), &ListSettings::default()).unwrap_err();
     let found: Vec<(usize, Option<&str>)> = errors
-        .errors()
+        .faults()
         .iter()
-        .map(|error| (error.row, error.column))
+        .map(|error| (error.line, error.column))
         .collect();
     assert_eq!(
         found,

@@ -10,7 +10,7 @@ use super::remark::remark;
 use super::status::Status;
 use super::steps::Steps;
 use crate::books::archive::{Answer, Build, FILE_NAME, JobEntry, ask, find_jobs};
-use crate::books::job::cell;
+use crate::engine::source::cell;
 
 /// Gather all jobs below a folder in one SQLite database, or ask one that was made. The files of the jobs stay the truth: make it anew
 /// whenever they have changed.

@@ -14,7 +14,6 @@ mod compare;
 mod decide;
 mod demo;
 mod display;
-mod fault;
 mod glance;
 mod job_word;
 mod key_bytes;
@@ -59,8 +58,7 @@ use std::process::ExitCode;
 use clap::{CommandFactory as _, Parser, Subcommand};
 
 use crate::bench::clock::Clock;
-use fault::tell;
-use status::Status;
+use status::{Status, tell};
 
 /// Measures every part of an old chassis, hands free: reads a meter, notices when the probes touch and the value has
 /// settled, judges it, writes it down and records everything.

@@ -2,7 +2,6 @@
 
 use anyhow::Result;
 
-use super::status::BadInput;
 use crate::books::job::Folder;
 use crate::books::ledger::Book;
 use crate::books::ordering::Item;
@@ -23,9 +22,8 @@ impl OnSale {
     /// # Errors
     /// If one is there and cannot be used.
     pub(crate) fn open(folder: &Folder) -> Result<Self> {
-        let bad = |error: &dyn ToString| BadInput(error.to_string());
-        let policy = Policy::of_job(&folder.read_policy()?).map_err(|error| bad(&error))?;
-        let goods = Goods::parse(&folder.read_goods()?).map_err(|error| bad(&error))?;
+        let policy = Policy::of_job(&folder.read_policy()?)?;
+        let goods = Goods::parse(&folder.read_goods()?)?;
         Ok(Self { policy, goods })
     }
 

@@ -227,8 +227,7 @@ fn stock(arguments: &Arguments) -> Result<Stock> {
         return Ok(Stock::default());
     };
     let text = fs::read(&path).with_context(|| format!("cannot read `{}`", path.display()))?;
-    let stock =
-        Stock::read(&text).map_err(|error| BadInput(format!("`{}`: {error}", path.display())))?;
+    let stock = Stock::read(&path.display().to_string(), &text)?;
     if arguments.stock.is_none() {
         remark(&format!("the drawer is that of `{}`", path.display()));
     }

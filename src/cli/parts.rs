@@ -1,19 +1,19 @@
 //! `parts check`: reads a parts list and shows how it is understood.
 
-use std::io::{ErrorKind, Write};
+use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
 
 use super::status::Status;
 use super::table::Table;
+use crate::bench::text_file::read_text;
+use crate::books::job::Folder;
 use crate::engine::judge::discharge::{CAUTION, parts_to_discharge};
-use crate::engine::parts::{
-    self, DecimalMark, Kind, ListErrors, ListSettings, Part, PartsList, Separator, Step,
-    ToleranceOrigin,
-};
+use crate::engine::parts::{self, Kind, ListSettings, Part, PartsList, Step, ToleranceOrigin};
 use crate::engine::quantity::{Quantity, format_band, format_value};
 use crate::engine::settings::Settings;
+use crate::engine::source::{DecimalMark, Dialect, Separator, TextError};
 
 /// Work on a parts list
 #[derive(Debug, clap::Args)]
@@ -31,7 +31,7 @@ enum Task {
 
 #[derive(Debug, clap::Args)]
 struct CheckArguments {
-    /// The parts list, as a spreadsheet writes it. If a job.toml lies beside it, it is read as that says
+    /// The parts list, as a spreadsheet writes it, or the folder of a job. If a job.toml lies beside it, it is read as that says
     file: PathBuf,
     /// `M` behind a resistance means a thousand, as on some old drawings
     #[arg(long)]
@@ -55,35 +55,39 @@ fn decimal(text: &str) -> Result<DecimalMark, &'static str> {
 /// Does the task.
 pub(crate) fn run(arguments: &PartsArguments, out: &mut dyn Write) -> Result<Status> {
     let Task::Check(check) = &arguments.task;
-    let file = &check.file;
-    let text = std::fs::read(file)
+    let file = if check.file.is_dir() {
+        Folder::open(&check.file)?.parts()
+    } else {
+        check.file.clone()
+    };
+    let text = std::fs::read(&file)
         .with_context(|| format!("the parts list `{}` cannot be read", file.display()))?;
-    match parts::read(&text, &settings(check)?) {
+    match parts::read(&text, &settings(check, &file)?) {
         Ok(list) => write_list(&list, out).map(|()| Status::Done),
-        Err(errors) => write_errors(file, &errors, out).map(|()| Status::BadInput),
+        Err(errors) => write_errors(&file, &errors, out).map(|()| Status::BadInput),
     }
 }
 
 /// How the list is to be read: as the job beside it says, and before that as the command line does.
-fn settings(check: &CheckArguments) -> Result<ListSettings> {
-    let job = check.file.with_file_name("job.toml");
-    let said = match std::fs::read_to_string(&job) {
-        Ok(text) => Settings::parse(&text)?.list,
-        Err(error) if error.kind() == ErrorKind::NotFound => ListSettings::default(),
-        Err(error) => {
-            return Err(error).with_context(|| format!("`{}` cannot be read", job.display()));
-        }
+fn settings(check: &CheckArguments, file: &Path) -> Result<ListSettings> {
+    let job = file.with_file_name("job.toml");
+    let said = if job.exists() {
+        Settings::parse(&read_text(&job)?)?.list
+    } else {
+        ListSettings::default()
     };
     Ok(ListSettings {
         m_is_thousand: check.m_is_thousand || said.m_is_thousand,
-        separator: check.separator.or(said.separator),
-        decimal: check.decimal.or(said.decimal),
+        dialect: Dialect {
+            separator: check.separator.or(said.dialect.separator),
+            decimal: check.decimal.or(said.dialect.decimal),
+        },
     })
 }
 
 /// One line for each error.
-fn write_errors(file: &Path, errors: &ListErrors, out: &mut dyn Write) -> Result<()> {
-    for error in errors.errors() {
+fn write_errors(file: &Path, errors: &TextError, out: &mut dyn Write) -> Result<()> {
+    for error in errors.faults() {
         writeln!(out, "{}:{error}", file.display())?;
     }
     Ok(())

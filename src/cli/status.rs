@@ -1,8 +1,19 @@
-//! [`Status`]: how a command ended, and [`BadInput`]: the error that means wrong usage or a bad file.
+//! [`Status`]: how a command ended, [`BadInput`]: the error that means wrong usage or a bad file, and [`tell`]: which error ends
+//! with which status.
 
+use std::error::Error;
+use std::io;
 use std::process::ExitCode;
 
-use thiserror::Error;
+use super::remark::remark;
+use crate::bench::link::AddressError;
+use crate::bench::recording::ReadError;
+use crate::books::archive::ArchiveError;
+use crate::books::job::JobError;
+use crate::books::ledger::DecisionsFileError;
+use crate::books::session::NotGiven;
+use crate::engine::sitting::PlanError;
+use crate::engine::source::TextError;
 
 /// How a command ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -54,6 +65,59 @@ impl From<Status> for ExitCode {
 }
 
 /// What the person gave cannot be used; ends the program with [`Status::BadInput`].
-#[derive(Debug, Error)]
+#[derive(Debug, thiserror::Error)]
 #[error("{0}")]
 pub(crate) struct BadInput(pub(crate) String);
+
+/// Tells the error and gives the exit status that goes with it.
+pub(super) fn tell(error: &anyhow::Error) -> Status {
+    if error.chain().any(is_broken_pipe) {
+        return Status::Done;
+    }
+    remark(&format!("probewright: {}", told(error)));
+    if error.chain().any(is_bad_input) {
+        Status::BadInput
+    } else {
+        Status::CouldNot
+    }
+}
+
+/// An error with its causes; one that the words before it end with already is not said twice.
+fn told(error: &anyhow::Error) -> String {
+    let mut words = String::new();
+    for cause in error.chain().map(ToString::to_string) {
+        if words.is_empty() {
+            words = cause;
+        } else if !words.ends_with(&cause) {
+            words = format!("{words}: {cause}");
+        }
+    }
+    words
+}
+
+/// Whether nobody reads what is printed.
+fn is_broken_pipe(cause: &(dyn Error + 'static)) -> bool {
+    let error = cause.downcast_ref::<io::Error>();
+    error.is_some_and(|error| error.kind() == io::ErrorKind::BrokenPipe)
+}
+
+/// Whether what was given is wrong, rather than that the system refuses it.
+fn is_bad_input(cause: &(dyn Error + 'static)) -> bool {
+    if let Some(error) = cause.downcast_ref::<JobError>() {
+        return !matches!(error, JobError::Io { .. });
+    }
+    if let Some(error) = cause.downcast_ref::<ArchiveError>() {
+        return error.is_bad_input();
+    }
+    if let Some(error) = cause.downcast_ref::<DecisionsFileError>() {
+        return matches!(error, DecisionsFileError::OtherColumns { .. });
+    }
+    if let Some(error) = cause.downcast_ref::<ReadError>() {
+        return !matches!(error, ReadError::Open { .. } | ReadError::Read { .. });
+    }
+    cause.is::<BadInput>()
+        || cause.is::<NotGiven>()
+        || cause.is::<TextError>()
+        || cause.is::<PlanError>()
+        || cause.is::<AddressError>()
+}

@@ -71,4 +71,5 @@ pub mod probing;
 pub mod quantity;
 pub mod settings;
 pub mod sitting;
+pub mod source;
 pub mod statistics;

@@ -3,11 +3,13 @@
 use std::collections::BTreeMap;
 
 use serde::Deserialize;
+use toml::Spanned;
 
+use crate::engine::judge::Rule;
 use crate::engine::judge::safety::Mains;
 use crate::engine::judge::winding::{Temperature, TemperatureError};
-use crate::engine::judge::{BadFigure, Rule, UnknownRule};
-use crate::engine::parts::{DecimalMark, ListSettings, Separator};
+use crate::engine::parts::ListSettings;
+use crate::engine::source::{DecimalMark, Dialect, Fault, Problem, Separator, TextError, TomlText};
 
 /// What `job.toml` says. Everything may be left out.
 #[derive(Debug, Clone, PartialEq)]
@@ -16,6 +18,8 @@ pub struct Settings {
     pub title: String,
     /// The year in which it was made, if stated: 1880 or later.
     pub made: Option<i32>,
+    /// The line that says so.
+    made_line: usize,
     /// How values on the drawing are to be read where old practice is ambiguous.
     pub list: ListSettings,
     /// Decision rule.
@@ -56,59 +60,22 @@ pub struct BenchMeter {
     pub port: String,
 }
 
-/// `job.toml` cannot be used.
-#[derive(Debug, thiserror::Error)]
-pub enum SettingsError {
-    /// Not TOML, or a key that is not known.
-    #[error("job.toml: {0}")]
-    Toml(#[from] toml::de::Error),
-    /// An unknown decision rule.
-    #[error("job.toml: rule: {0}")]
-    Rule(#[from] UnknownRule),
-    /// A mains that cannot be.
-    #[error("job.toml: [mains]: {0}")]
-    Mains(#[from] BadFigure),
-    /// No separator of columns.
-    #[error("job.toml: [sheet]: separator: found `{found}`, expected `,`, `;` or `tab`")]
-    Separator {
-        /// What was given.
-        found: String,
-    },
-    /// No decimal sign.
-    #[error("job.toml: [sheet]: decimal: found `{found}`, expected `.` or `,`")]
-    Decimal {
-        /// What was given.
-        found: String,
-    },
-    /// A year in which nothing of the kind was made.
-    #[error(
-        "job.toml: made: found {found}, expected the year in which the equipment was made, from 1880 to next year, such as `made = 1956`"
-    )]
-    Made {
-        /// The year.
-        found: i32,
-    },
-    /// A temperature that cannot be.
-    #[error("job.toml: [bench]: {0}")]
-    Temperature(#[from] TemperatureError),
-}
-
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Raw {
     #[serde(default)]
     title: String,
-    made: Option<i32>,
+    made: Option<Spanned<i32>>,
     #[serde(default)]
     m_is_thousand: bool,
-    rule: Option<String>,
+    rule: Option<Spanned<String>>,
     #[serde(default)]
     sheet: RawSheet,
     #[serde(default)]
     meter: MeterChoice,
     #[serde(default)]
     meters: Vec<BenchMeter>,
-    mains: Option<RawMains>,
+    mains: Option<Spanned<RawMains>>,
     #[serde(default)]
     bench: RawBench,
     #[serde(default)]
@@ -118,21 +85,22 @@ struct Raw {
 #[derive(Deserialize, Default)]
 #[serde(deny_unknown_fields)]
 struct RawSheet {
-    separator: Option<String>,
-    decimal: Option<String>,
+    separator: Option<Spanned<String>>,
+    decimal: Option<Spanned<String>>,
 }
 
 impl RawSheet {
-    /// How the list is to be read.
-    fn list(self, m_is_thousand: bool) -> Result<ListSettings, SettingsError> {
-        let separator = self
-            .separator
-            .map(|found| Separator::named(&found).ok_or(SettingsError::Separator { found }));
-        let decimal = self
-            .decimal
-            .map(|found| DecimalMark::named(&found).ok_or(SettingsError::Decimal { found }));
-        Ok(ListSettings {
-            m_is_thousand,
+    /// How the list is saved.
+    fn dialect(&self, source: TomlText<'_>) -> Result<Dialect, TextError> {
+        let separator = self.separator.as_ref().map(|found| {
+            Separator::named(found.get_ref())
+                .ok_or_else(|| source.fault("separator", found, "`,`, `;` or `tab`"))
+        });
+        let decimal = self.decimal.as_ref().map(|found| {
+            DecimalMark::named(found.get_ref())
+                .ok_or_else(|| source.fault("decimal", found, "`.` or `,`"))
+        });
+        Ok(Dialect {
             separator: separator.transpose()?,
             decimal: decimal.transpose()?,
         })
@@ -149,7 +117,7 @@ struct RawMains {
 #[derive(Deserialize, Default)]
 #[serde(deny_unknown_fields)]
 struct RawBench {
-    temperature_c: Option<f64>,
+    temperature_c: Option<Spanned<f64>>,
     probe_signals: Option<bool>,
 }
 
@@ -171,28 +139,35 @@ impl Settings {
     /// Reads the text of a `job.toml`.
     ///
     /// # Errors
-    /// The TOML error shows line and column; unknown keys are errors.
-    pub fn parse(text: &str) -> Result<Self, SettingsError> {
-        let raw: Raw = toml::from_str(text)?;
-        if let Some(found) = raw.made.filter(|made| *made < EARLIEST) {
-            return Err(SettingsError::Made { found });
+    /// What is no TOML, an unknown key or a value that cannot be, at its place.
+    pub fn parse(text: &str) -> Result<Self, TextError> {
+        let source = TomlText { file: FILE, text };
+        let raw: Raw = source.read()?;
+        if let Some(made) = raw.made.as_ref().filter(|made| *made.get_ref() < EARLIEST) {
+            return Err(source.fault("made", made, MADE));
         }
+        let list = ListSettings {
+            m_is_thousand: raw.m_is_thousand,
+            dialect: raw.sheet.dialect(source)?,
+        };
+        let rule = said(source, raw.rule, |rule: &String| rule.parse())?;
+        let mains = said(source, raw.mains, |raw| Mains::new(raw.volts, raw.hertz))?;
+        let temperature = said(source, raw.bench.temperature_c, |found| {
+            room_temperature(*found)
+        })?;
         Ok(Self {
             title: raw.title,
-            made: raw.made,
-            list: raw.sheet.list(raw.m_is_thousand)?,
-            rule: raw
-                .rule
-                .map(|rule| rule.parse())
-                .transpose()?
-                .unwrap_or_default(),
+            made_line: raw
+                .made
+                .as_ref()
+                .map_or(0, |made| source.line(made.span().start)),
+            made: raw.made.map(Spanned::into_inner),
+            list,
+            rule: rule.unwrap_or_default(),
             meter: raw.meter,
             meters: raw.meters,
-            mains: raw
-                .mains
-                .map(|mains| Mains::new(mains.volts, mains.hertz))
-                .transpose()?,
-            temperature: raw.bench.temperature_c.map(room_temperature).transpose()?,
+            mains,
+            temperature,
             keys: raw.keys,
             probe_signals: raw.bench.probe_signals.unwrap_or(true),
         })
@@ -202,14 +177,35 @@ impl Settings {
     ///
     /// # Errors
     /// If it was. A replay does not ask: what a recording holds was checked at its time.
-    pub fn check_made(&self, this_year: i32) -> Result<(), SettingsError> {
+    pub fn check_made(&self, this_year: i32) -> Result<(), TextError> {
         match self.made {
             Some(found) if found > this_year.saturating_add(1) => {
-                Err(SettingsError::Made { found })
+                let words = format!("found made = `{found}`, expected {MADE}");
+                let fault = Fault::in_line(self.made_line, Problem(words));
+                Err(TextError::new(FILE, vec![fault]))
             }
             _ => Ok(()),
         }
     }
+}
+
+/// Name of the file in messages.
+const FILE: &str = "job.toml";
+
+/// What is expected of the year.
+const MADE: &str =
+    "the year in which the equipment was made, from 1880 to next year, such as `made = 1956`";
+
+/// What `read` makes of a value, if there is one.
+fn said<T, R, E: ToString>(
+    source: TomlText<'_>,
+    value: Option<Spanned<T>>,
+    read: impl FnOnce(&T) -> Result<R, E>,
+) -> Result<Option<R>, TextError> {
+    let Some(value) = value else { return Ok(None) };
+    let read = read(value.get_ref());
+    read.map(Some)
+        .map_err(|error| source.wrong(value.span(), &error.to_string(), ""))
 }
 
 #[cfg(test)]
@@ -243,7 +239,7 @@ mod tests {
         for year in [56, 1879, -1956] {
             let error = made(year).unwrap_err().to_string();
             assert!(
-                error.contains(&format!("found {year}")) && error.contains("1880"),
+                error.contains(&format!("found made = `{year}`")) && error.contains("1880"),
                 "{error}"
             );
         }
@@ -254,7 +250,7 @@ mod tests {
             .unwrap_err()
             .to_string();
         assert!(
-            error.contains("found 2058") && error.contains("next year"),
+            error.contains("job.toml:1: found made = `2058`") && error.contains("next year"),
             "{error}"
         );
     }
@@ -265,12 +261,15 @@ mod tests {
             .unwrap_err()
             .to_string();
         assert!(
-            error.contains("line 2") && error.contains("colour"),
+            error.contains("job.toml:2:") && error.contains("colour"),
             "{error}"
         );
         let error = Settings::parse("rule = \"strict\"\n")
             .unwrap_err()
             .to_string();
-        assert!(error.contains("`strict`"), "{error}");
+        assert!(
+            error.contains("`strict`") && error.contains("job.toml:1:8"),
+            "{error}"
+        );
     }
 }

@@ -7,8 +7,8 @@ use thiserror::Error;
 use super::SittingEntry;
 use crate::bench::recording::ReadError;
 use crate::books::job::{Folder, JobError};
-use crate::books::ledger::{Book, BookError, LedgerError, Measurement, read_incoming};
-use crate::engine::settings::SettingsError;
+use crate::books::ledger::{Book, Measurement, read_incoming};
+use crate::engine::source::TextError;
 
 /// What the archive keeps of a job.
 #[derive(Debug)]
@@ -31,18 +31,12 @@ pub enum EntryError {
     /// A file of it cannot be read.
     #[error(transparent)]
     Job(#[from] JobError),
-    /// A file of its ledger has errors.
-    #[error(transparent)]
-    Book(#[from] BookError),
     /// It was made in a year that is still to come.
     #[error(transparent)]
-    Settings(#[from] SettingsError),
+    Text(#[from] TextError),
     /// What was measured of new parts cannot be read.
     #[error("what was measured of new parts was left out: {0}")]
     Incoming(JobError),
-    /// What was measured of new parts has errors.
-    #[error("what was measured of new parts was left out: {0}")]
-    IncomingRows(LedgerError),
     /// A recording is damaged, or cannot be read.
     #[error("a sitting is damaged: {0}")]
     Sitting(ReadError),
@@ -59,7 +53,7 @@ impl JobEntry {
         book.settings.check_made(this_year)?;
         let mut troubles = Vec::new();
         let incoming = incoming(&files).unwrap_or_else(|error| {
-            troubles.push(error);
+            troubles.push(EntryError::Incoming(error));
             Vec::new()
         });
         let mut sittings = Vec::new();
@@ -80,7 +74,6 @@ impl JobEntry {
     }
 }
 
-fn incoming(files: &Folder) -> Result<Vec<Measurement>, EntryError> {
-    let text = files.read_incoming().map_err(EntryError::Incoming)?;
-    read_incoming(&text).map_err(EntryError::IncomingRows)
+fn incoming(files: &Folder) -> Result<Vec<Measurement>, JobError> {
+    Ok(read_incoming(&files.read_incoming()?)?)
 }

@@ -2,7 +2,7 @@
 
 use chrono::DateTime;
 
-use crate::books::job::from_cell;
+use crate::engine::source::from_cell;
 
 /// What a cell says beside what it should say.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

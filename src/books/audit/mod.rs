@@ -26,7 +26,6 @@ mod ruling;
 mod ruling_change;
 mod ruling_counts;
 mod sheet;
-mod sheet_dress;
 mod sheet_row;
 mod soundness;
 mod strays;

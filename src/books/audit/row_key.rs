@@ -4,7 +4,7 @@ use std::fmt;
 
 use serde::Serialize;
 
-use crate::books::job::from_cell;
+use crate::engine::source::from_cell;
 
 /// Which measurement of which part a row is about; within a sitting no two rows have the same.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize)]

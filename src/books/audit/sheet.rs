@@ -2,9 +2,9 @@
 
 use std::collections::HashMap;
 
-use super::sheet_dress::Dress;
 use super::sheet_row::SheetRow;
 use crate::books::results::COLUMNS;
+use crate::engine::source::{Dialect, Layout, Separator, Table, TextEncoding, each_record};
 
 /// Columns of 0.1.0, those for each unit between its two groups.
 const COLUMNS_OF_0_1_0: [[&str; 9]; 2] = [
@@ -50,16 +50,19 @@ pub struct Sheet {
 impl Sheet {
     /// Reads a file of results. Nothing is refused: what cannot be read shows as a difference.
     pub fn read(bytes: &[u8]) -> Self {
-        let Dress {
-            text,
-            separator,
-            signs,
-        } = Dress::of(bytes);
+        let layout = Layout {
+            file: "results.csv",
+            names: &COLUMNS.map(|(name, _)| name),
+            needed: &KEY,
+            expected: "",
+            grows: false,
+        };
+        let table = Table::read(bytes, &layout, Dialect::default());
         let mut sheet = Self {
-            signs,
+            signs: signs(&table),
             ..Self::default()
         };
-        sheet.take_rows(&text, separator);
+        sheet.take_rows(&table);
         for (index, row) in sheet.rows.iter().enumerate() {
             let sitting = row.named("sitting").to_owned();
             sheet.by_sitting.entry(sitting).or_default().push(index);
@@ -107,35 +110,33 @@ impl Sheet {
         !KEY.iter().any(|name| self.missing.contains(name))
     }
 
-    fn take_rows(&mut self, text: &str, separator: u8) {
-        let mut reader = csv::ReaderBuilder::new()
-            .flexible(true)
-            .has_headers(false)
-            .delimiter(separator)
-            .from_reader(text.as_bytes());
+    fn take_rows(&mut self, table: &Table) {
         let mut again = csv::WriterBuilder::new()
             .flexible(true)
             .terminator(csv::Terminator::CRLF)
             .from_writer(Vec::new());
         let mut places = Vec::new();
         let mut width = 0;
-        let mut record = csv::StringRecord::new();
-        // The text is in memory and UTF-8, so nothing can go wrong but its end.
-        while reader.read_record(&mut record).unwrap_or(false) {
+        each_record(&table.text, table.separator, |record, line| {
+            let line = line as u64;
             // Writing into memory does not fail.
-            let _ = again.write_record(&record);
-            let line = line_of(&record, text);
+            let _ = again.write_record(record);
             if width == 0 {
                 width = record.len();
-                places = self.take_header(&record);
-            } else if record.len() < width && is_last(&reader, text) && !text.ends_with('\n') {
-                self.torn = Some(line);
-                return;
+                places = self.take_header(record);
             } else {
-                self.rows.push(row(line, &record, &places));
+                self.rows.push(row(line, record, &places));
+                // Only the last one counts: a row of another length elsewhere was edited, not torn.
+                self.torn = (record.len() < width).then_some(line);
             }
+        });
+        if table.text.ends_with('\n') {
+            self.torn = None;
+        } else if self.torn.is_some() {
+            self.rows.pop();
+            return;
         }
-        self.sign_of_writing(text, &again.into_inner().unwrap_or_default());
+        self.sign_of_writing(&table.text, &again.into_inner().unwrap_or_default());
     }
 
     fn sign_of_writing(&mut self, text: &str, again: &[u8]) {
@@ -187,9 +188,23 @@ fn is_of_0_1_0(names: &[&str]) -> bool {
         .eq(names.iter().copied())
 }
 
-/// Whether the record read last is that of the last line.
-fn is_last(reader: &csv::Reader<&[u8]>, text: &str) -> bool {
-    reader.position().byte() >= text.len() as u64
+/// What in the way it is written is not the program's.
+fn signs(table: &Table) -> Vec<&'static str> {
+    let mut signs = Vec::new();
+    match table.encoding {
+        TextEncoding::Utf8 if table.faults.is_empty() => {}
+        TextEncoding::MarkedUtf8 => signs.push("a byte order mark in front"),
+        _ => signs.push("not UTF-8"),
+    }
+    match table.separator {
+        Separator::Comma => {}
+        Separator::Semicolon => signs.push("semicolons between the cells"),
+        Separator::Tab => signs.push("tabs between the cells"),
+    }
+    if table.text.contains('\n') && !table.text.contains("\r\n") {
+        signs.push("lines that end with LF instead of CRLF");
+    }
+    signs
 }
 
 fn row(line: u64, record: &csv::StringRecord, places: &[Option<usize>]) -> SheetRow {
@@ -198,16 +213,6 @@ fn row(line: u64, record: &csv::StringRecord, places: &[Option<usize>]) -> Sheet
         Some(text.unwrap_or_default().to_owned())
     };
     SheetRow::new(line, places.iter().map(cell).collect())
-}
-
-/// The line that a record begins on. Its position may stand before the line end ahead of it.
-fn line_of(record: &csv::StringRecord, text: &str) -> u64 {
-    let Some(position) = record.position() else {
-        return 0;
-    };
-    let at = usize::try_from(position.byte()).unwrap_or(usize::MAX);
-    let ahead = text.as_bytes().get(at) == Some(&b'\n');
-    position.line() + u64::from(ahead)
 }
 
 #[cfg(test)]

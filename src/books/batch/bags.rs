@@ -2,8 +2,8 @@
 
 use std::collections::HashMap;
 
-use super::{Bag, BatchError, bag_label};
-use crate::books::job::Folder;
+use super::{Bag, bag_label};
+use crate::books::job::{Folder, JobError};
 use crate::books::ledger::{Decision, Measurement, read_incoming};
 
 /// What was found of each bag of a job before its part went in, by number.
@@ -28,7 +28,7 @@ impl Bags {
     pub fn named_in<'a>(
         decisions: impl IntoIterator<Item = &'a Decision>,
         folder: &Folder,
-    ) -> Result<Self, BatchError> {
+    ) -> Result<Self, JobError> {
         if decisions.into_iter().all(|one| one.bag.is_none()) {
             return Ok(Self::default());
         }

@@ -6,7 +6,7 @@ use std::path::Path;
 use super::{Bag, Spread};
 use crate::bench::recording::{Event, Reader};
 use crate::books::job::{Folder, JobError};
-use crate::books::ledger::{LedgerError, Measurement, read_incoming};
+use crate::books::ledger::{Measurement, read_incoming};
 use crate::engine::parts::{self, Article, Kind};
 use crate::engine::quantity::{Amount, Rating};
 use crate::engine::settings::Settings;
@@ -20,17 +20,6 @@ pub struct Batch {
     pub article: Article,
     /// The bags that were measured, by number; of each the last settled value.
     pub bags: Vec<Bag>,
-}
-
-/// The batches of a job cannot be read.
-#[derive(Debug, thiserror::Error)]
-pub enum BatchError {
-    /// A file cannot be read.
-    #[error(transparent)]
-    Job(#[from] JobError),
-    /// `incoming.csv` has errors.
-    #[error(transparent)]
-    Ledger(#[from] LedgerError),
 }
 
 impl Batch {
@@ -93,7 +82,7 @@ impl Batch {
 ///
 /// # Errors
 /// If `incoming.csv` cannot be read or understood.
-pub fn read(folder: &Folder) -> Result<Vec<Batch>, BatchError> {
+pub fn read(folder: &Folder) -> Result<Vec<Batch>, JobError> {
     let rows = read_incoming(&folder.read_incoming()?)?;
     let recorded = |name: &str| {
         let file = folder.incoming_recordings().join(format!("{name}.rec"));

@@ -25,7 +25,7 @@ pub use bags::Bags;
 pub use centre::Centre;
 pub use group::{Group, distinguishable, match_groups};
 pub use histogram::Histogram;
-pub use incoming::{Batch, BatchError, read};
+pub use incoming::{Batch, read};
 pub use parts_list::parts_list;
 pub use spread::{Interval, Spread, deviation_interval, mean_interval};
 pub use tolerance_factor::tolerance_factor;

@@ -1,8 +1,9 @@
 //! [`parts_list`]: the parts list that a batch is measured by.
 
 use super::bag_label;
-use crate::engine::parts::{Article, DecimalMark, ListSettings};
+use crate::engine::parts::{Article, ListSettings};
 use crate::engine::quantity::{Amount, Quantity};
+use crate::engine::source::DecimalMark;
 
 /// The text of a parts list with one row a bag, `count` of them from the number `first` on, each for one part of that
 /// article. Read with the same settings it gives the article back.
@@ -18,13 +19,13 @@ pub fn parts_list(article: &Article, first: u32, count: u32, settings: ListSetti
         article.rating.to_string(),
         text(article.material.map(|material| material.to_string())),
     ]
-    .map(|cell| match settings.decimal {
+    .map(|cell| match settings.dialect.decimal {
         Some(DecimalMark::Comma) => cell.replace('.', ","),
         _ => cell,
     });
     let mut csv = csv::WriterBuilder::new()
         .terminator(csv::Terminator::CRLF)
-        .delimiter(settings.separator.unwrap_or_default().byte())
+        .delimiter(settings.dialect.separator.unwrap_or_default().byte())
         .from_writer(Vec::new());
     let header = ["ref", "kind", "value", "tolerance", "rating", "material"];
     let written = "writing to memory cannot fail";
@@ -50,8 +51,9 @@ fn value_text(nominal: Amount, settings: ListSettings) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::engine::parts::{Separator, read};
+    use crate::engine::parts::read;
     use crate::engine::quantity::Drawing;
+    use crate::engine::source::{Dialect, Separator};
 
     #[test]
     fn the_list_gives_the_article_back_for_every_bag() {
@@ -67,12 +69,17 @@ mod tests {
             "0.1 Ω 5W wirewound",
         ] {
             let german = ListSettings {
-                separator: Some(Separator::Semicolon),
-                decimal: Some(DecimalMark::Comma),
+                dialect: Dialect {
+                    separator: Some(Separator::Semicolon),
+                    decimal: Some(DecimalMark::Comma),
+                },
                 ..ListSettings::default()
             };
             let commas_both = ListSettings {
-                decimal: Some(DecimalMark::Comma),
+                dialect: Dialect {
+                    decimal: Some(DecimalMark::Comma),
+                    ..Dialect::default()
+                },
                 ..ListSettings::default()
             };
             let old = ListSettings {

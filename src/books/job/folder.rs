@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 
 use crate::engine::judge::capacitor::Table;
 use crate::engine::sitting::Setup;
+use crate::engine::source::{TextError, utf8};
 
 /// The folder of a job.
 #[derive(Debug, Clone)]
@@ -39,6 +40,9 @@ pub enum JobError {
         /// The file.
         file: String,
     },
+    /// The text of one of its files cannot be used.
+    #[error(transparent)]
+    Text(#[from] TextError),
     /// The operating system refuses.
     #[error("`{file}`: {source}")]
     Io {
@@ -149,7 +153,8 @@ impl Folder {
     /// If it cannot be read.
     pub fn read_job(&self) -> Result<String, JobError> {
         let path = self.root.join(JOB);
-        fs::read_to_string(&path).map_err(|source| io_error(&path, source))
+        let bytes = fs::read(&path).map_err(|source| io_error(&path, source))?;
+        Ok(utf8(JOB, &bytes)?.to_owned())
     }
 
     /// The text of `policy.toml`; empty if the job has none of its own.
@@ -223,7 +228,8 @@ impl Folder {
     }
 
     fn read_if_any(&self, name: &str) -> Result<String, JobError> {
-        if_any(&self.root.join(name), |path| fs::read_to_string(path))
+        let bytes = if_any(&self.root.join(name), |path| fs::read(path))?;
+        Ok(utf8(name, &bytes)?.to_owned())
     }
 
     /// The bytes of `results.csv`; none if nothing was measured yet.

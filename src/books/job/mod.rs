@@ -13,12 +13,8 @@
 //! | `sittings/*.rec` | the recordings, one per sitting |
 //! | `.sitting.lock` | held by the process of a sitting |
 
-mod cell;
 mod folder;
 mod lock;
-mod rows;
 
-pub use cell::{cell, from_cell};
 pub use folder::{Folder, JobError, recordings_in};
 pub use lock::{LockError, SittingLock, has_sitting};
-pub use rows::whole_rows;

@@ -4,10 +4,12 @@ use std::collections::HashMap;
 
 use chrono::{DateTime, FixedOffset, TimeDelta};
 
-use super::{Account, Decision, LedgerError, Measurement, read_measurements};
+use super::measurements::rows_of;
+use super::{Account, Decision, Measurement};
 use crate::books::job::{Folder, JobError};
-use crate::engine::parts::{self, ListErrors, PartsList};
-use crate::engine::settings::{Settings, SettingsError};
+use crate::engine::parts::{self, PartsList};
+use crate::engine::settings::Settings;
+use crate::engine::source::TextError;
 
 /// The ledger of a job.
 #[derive(Debug, Clone)]
@@ -20,23 +22,8 @@ pub struct Book {
     pub measurements: Vec<Measurement>,
     /// Every decision, the oldest first.
     pub decisions: Vec<Decision>,
-}
-
-/// The ledger of a job cannot be read.
-#[derive(Debug, thiserror::Error)]
-pub enum BookError {
-    /// A file cannot be read.
-    #[error(transparent)]
-    Job(#[from] JobError),
-    /// `job.toml` has errors.
-    #[error(transparent)]
-    Settings(#[from] SettingsError),
-    /// The parts list has errors.
-    #[error(transparent)]
-    Parts(#[from] ListErrors),
-    /// The results or the decisions have errors.
-    #[error(transparent)]
-    Ledger(#[from] LedgerError),
+    /// How results and decisions were saved, where not by this program.
+    pub remarks: Vec<String>,
 }
 
 impl Book {
@@ -44,13 +31,13 @@ impl Book {
     ///
     /// # Errors
     /// If a file cannot be read or understood.
-    pub fn open(folder: &Folder) -> Result<Self, BookError> {
-        Self::read(
+    pub fn open(folder: &Folder) -> Result<Self, JobError> {
+        Ok(Self::read(
             &folder.read_job()?,
             &folder.read_parts()?,
             &folder.read_results()?,
             &folder.read_decisions()?,
-        )
+        )?)
     }
 
     /// The ledger that these files make.
@@ -62,14 +49,20 @@ impl Book {
         parts: &[u8],
         results: &[u8],
         decisions: &[u8],
-    ) -> Result<Self, BookError> {
+    ) -> Result<Self, TextError> {
         let settings = Settings::parse(job)?;
         let list = parts::read(parts, &settings.list)?;
+        let (measurements, of_results) = rows_of("results.csv", results)?;
+        let (decisions, of_decisions) = Decision::all_of(decisions)?;
+        let said = |file: &'static str| move |remark| format!("{file}: {remark}");
+        let of_results = of_results.into_iter().map(said("results.csv"));
+        let of_decisions = of_decisions.into_iter().map(said("decisions.csv"));
         Ok(Self {
             settings,
             list,
-            measurements: read_measurements(results)?,
-            decisions: Decision::read_all(decisions)?,
+            measurements,
+            decisions,
+            remarks: of_results.chain(of_decisions).collect(),
         })
     }
 

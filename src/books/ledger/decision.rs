@@ -1,15 +1,9 @@
 //! [`Decision`]: what the person said about a part, when and why.
 
-use std::borrow::Cow;
-
 use chrono::{DateTime, FixedOffset, SecondsFormat};
 
-use super::last_row::last_row_is_whole;
-use super::table::Table;
-use super::{Choice, LedgerError};
-use crate::books::job::cell;
-
-const FILE: &str = "decisions.csv";
+use super::Choice;
+use crate::engine::source::{Fault, Layout, Row, TableRemark, TextError, cell, read_rows};
 
 /// The columns of `decisions.csv`, in order, and what they hold.
 pub const DECISION_COLUMNS: [(&str, &str); 6] = [
@@ -76,34 +70,37 @@ impl Decision {
     ///
     /// # Errors
     /// If a column is missing or a cell holds something else than it should.
-    pub fn read_all(text: &[u8]) -> Result<Vec<Self>, LedgerError> {
-        let mut decisions = Vec::new();
-        let text = if last_row_is_whole(text) {
-            Cow::Owned([text, b"\r\n"].concat())
-        } else {
-            Cow::Borrowed(text)
+    pub fn read_all(text: &[u8]) -> Result<Vec<Self>, TextError> {
+        Self::all_of(text).map(|(decisions, _)| decisions)
+    }
+
+    /// The same, with what was found out about the file.
+    pub(super) fn all_of(text: &[u8]) -> Result<(Vec<Self>, Vec<TableRemark>), TextError> {
+        let layout = Layout {
+            file: "decisions.csv",
+            names: &DECISION_COLUMNS.map(|(name, _)| name),
+            needed: &["time", "ref", "decision"],
+            expected: "at least `time`, `ref` and `decision`",
+            grows: true,
         };
-        Table::begin(FILE, &text)?.each(|row| {
-            decisions.push(Self {
-                time: row.needed("time", "a time such as 2056-11-03T19:25:30+01:00", |text| {
-                    DateTime::parse_from_rfc3339(text).ok()
-                })?,
-                designator: row.text("ref")?.to_owned(),
-                choice: row.needed(
-                    "decision",
-                    "keep, replace, order, fitted or accept",
-                    |text| text.parse().ok(),
-                )?,
-                reason: row.text_if_any("reason").to_owned(),
-                article: row.text_if_any("article").to_owned(),
-                bag: match row.text_if_any("bag") {
-                    "" => None,
-                    _ => row.optional("bag", "the number of a bag", |text| text.parse().ok())?,
-                },
-            });
-            Ok(())
-        })?;
-        Ok(decisions)
+        read_rows(&layout, text, |_| false, Self::of_row)
+    }
+
+    fn of_row(row: &Row<'_>) -> Result<Self, Fault> {
+        Ok(Self {
+            time: row.needed("time", "a time such as 2056-11-03T19:25:30+01:00", |text| {
+                DateTime::parse_from_rfc3339(text).ok()
+            })?,
+            designator: row.text("ref").to_owned(),
+            choice: row.needed(
+                "decision",
+                "keep, replace, order, fitted or accept",
+                |text| text.parse().ok(),
+            )?,
+            reason: row.text("reason").to_owned(),
+            article: row.text("article").to_owned(),
+            bag: row.optional("bag", "the number of a bag", |text| text.parse().ok())?,
+        })
     }
 }
 
@@ -135,7 +132,7 @@ mod tests {
         let text = b"time,ref,decision\n2056-11-03T19:25:30Z,R1,maybe\n";
         let error = Decision::read_all(text).unwrap_err().to_string();
         assert!(
-            error.contains("line 2") && error.contains("`maybe`"),
+            error.starts_with("decisions.csv:2:decision: found `maybe`"),
             "{error}"
         );
     }

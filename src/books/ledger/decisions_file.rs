@@ -7,9 +7,8 @@ use std::path::{Path, PathBuf};
 use rustix::fs::{FlockOperation, flock};
 use thiserror::Error;
 
-use super::last_row::last_row_is_whole;
 use super::{DECISION_COLUMNS, Decision};
-use crate::books::job::whole_rows;
+use crate::engine::source::whole_rows;
 
 /// `decisions.csv`, open at its end and locked against others that would add to it at the same time.
 #[derive(Debug)]
@@ -66,8 +65,8 @@ impl DecisionsFile {
         flock(&file, FlockOperation::LockExclusive).map_err(|errno| refused(errno.into()))?;
         let mut text = Vec::new();
         file.read_to_end(&mut text).map_err(refused)?;
-        let ends = last_row_is_whole(&text);
-        let whole = if ends { text.len() } else { whole_rows(&text) };
+        let whole = whole_rows(&text);
+        let ends = whole > 0 && !text[..whole].ends_with(b"\n");
         // Without a whole row the file may be a header that was torn, and nothing else.
         let ours = if whole > 0 {
             csv::Reader::from_reader(&text[..whole])

@@ -2,65 +2,92 @@
 
 use chrono::DateTime;
 
-use super::table::{Row, Table};
-use super::{Figures, Found, LedgerError, Measurement};
+use super::{Figures, Found, Measurement};
+use crate::books::results::COLUMNS;
 use crate::engine::judge::Verdict;
 use crate::engine::quantity::Quantity;
+use crate::engine::source::{Fault, Layout, Row, TableRemark, TextError, read_rows};
 
 /// The rows of a `results.csv`, in their order. A torn last row is left out.
 ///
 /// # Errors
 /// If a column is missing or a cell holds something else than it should.
-pub fn read_measurements(text: &[u8]) -> Result<Vec<Measurement>, LedgerError> {
-    rows_of("results.csv", text)
+pub fn read_measurements(text: &[u8]) -> Result<Vec<Measurement>, TextError> {
+    rows_of("results.csv", text).map(|(rows, _)| rows)
 }
 
 /// The rows of an `incoming.csv`, as [`read_measurements`] reads those of the results: new parts, a bag each.
 ///
 /// # Errors
 /// As there.
-pub fn read_incoming(text: &[u8]) -> Result<Vec<Measurement>, LedgerError> {
-    rows_of("incoming.csv", text)
+pub fn read_incoming(text: &[u8]) -> Result<Vec<Measurement>, TextError> {
+    rows_of("incoming.csv", text).map(|(rows, _)| rows)
 }
 
-fn rows_of(file: &'static str, text: &[u8]) -> Result<Vec<Measurement>, LedgerError> {
-    let mut rows = Vec::new();
-    Table::begin(file, text)?.each(|row| {
-        rows.push(measurement(row)?);
-        Ok(())
-    })?;
-    Ok(rows)
+/// The rows, and what was found out about the file.
+pub(super) fn rows_of(
+    file: &str,
+    text: &[u8],
+) -> Result<(Vec<Measurement>, Vec<TableRemark>), TextError> {
+    let names = COLUMNS.map(|(name, _)| name);
+    let layout = Layout {
+        file,
+        names: &names,
+        needed: &names,
+        expected: "it in the results of this version of the program",
+        grows: true,
+    };
+    read_rows(&layout, text, is_number, measurement)
 }
 
-fn measurement(row: &Row<'_>) -> Result<Measurement, LedgerError> {
-    let text = |column: &str| row.text(column).map(str::to_owned);
+/// Whether a column holds numbers alone.
+fn is_number(column: &str) -> bool {
+    let words = [
+        "value_",
+        "uncertainty_",
+        "nominal_",
+        "lower_",
+        "upper_",
+        "guard_",
+        "probability",
+    ];
+    words.iter().any(|word| column.starts_with(word))
+}
+
+fn measurement(row: &Row<'_>) -> Result<Measurement, Fault> {
+    let text = |column: &str| row.text(column).to_owned();
     Ok(Measurement {
         time: row.needed("time", "a time such as 2056-11-03T19:25:30+01:00", |text| {
             DateTime::parse_from_rfc3339(text).ok()
         })?,
-        sitting: text("sitting")?,
-        designator: text("ref")?,
-        step: text("step")?,
-        kind: text("kind")?,
-        listed: text("listed")?,
+        sitting: text("sitting"),
+        designator: text("ref"),
+        step: text("step"),
+        kind: text("kind"),
+        listed: text("listed"),
         in_circuit: row.needed("in_circuit", "yes or no", yes_or_no)?,
         attempt: row.needed("attempt", "a whole number", |text| text.parse().ok())?,
         found: row.needed("found", "value, open or beyond range", found)?,
         figures: figures(row)?,
-        probability: number(row, "probability")?,
+        probability: row.number("probability")?,
         verdict: row.needed("verdict", "a verdict", verdict)?,
-        reason: text("reason")?,
-        checks: text("checks")?,
-        rule: text("rule")?,
+        reason: text("reason"),
+        checks: text("checks"),
+        rule: text("rule"),
         readings: row.needed("readings", "a whole number", |text| text.parse().ok())?,
     })
 }
 
 /// The numbers with a nominal value, else those with a value.
-fn figures(row: &Row<'_>) -> Result<Option<Figures>, LedgerError> {
+fn figures(row: &Row<'_>) -> Result<Option<Figures>, Fault> {
     let mut with_value = None;
     for quantity in Quantity::ALL {
-        let of = |word: &str| number(row, &format!("{word}_{}", quantity.unit_name()));
+        // The names are those of the columns, so that a fault can say them.
+        let of = |word: &str| {
+            let name = format!("{word}_{}", quantity.unit_name());
+            let column = COLUMNS.iter().find(|(column, _)| *column == name);
+            column.map_or(Ok(None), |(column, _)| row.number(column))
+        };
         let figures = Figures {
             quantity,
             value: of("value")?,
@@ -76,12 +103,6 @@ fn figures(row: &Row<'_>) -> Result<Option<Figures>, LedgerError> {
         with_value = with_value.or(figures.value.map(|_| figures));
     }
     Ok(with_value)
-}
-
-fn number(row: &Row<'_>, column: &str) -> Result<Option<f64>, LedgerError> {
-    row.optional(column, "a number", |text| {
-        text.parse().ok().filter(|number: &f64| number.is_finite())
-    })
 }
 
 fn yes_or_no(text: &str) -> Option<bool> {
@@ -161,33 +182,45 @@ mod tests {
     }
 
     #[test]
-    fn what_a_spreadsheet_saved_is_read_or_refused_with_what_to_do() {
-        let text = file(&[("ref", "R1")]);
+    fn what_a_spreadsheet_saved_is_read() {
+        let text = file(&[
+            ("ref", "R1"),
+            ("nominal_ohm", "1e3"),
+            ("value_ohm", "1004.75"),
+            ("upper_ohm", "1010.125"),
+        ]);
+        let plain = read_measurements(text.as_bytes()).unwrap();
         let padded = format!("\u{feff}{}{}\n", text.replace("\r\n", "\n"), ",".repeat(56));
-        let rows = read_measurements(padded.as_bytes()).unwrap();
-        assert_eq!((rows.len(), rows[0].designator.as_str()), (1, "R1"));
-        for (sign, name) in [(";", "semicolons"), ("\t", "tabs")] {
-            let error = read_measurements(text.replace(',', sign).as_bytes()).unwrap_err();
-            let words = error.to_string();
-            assert!(
-                words.contains(name) && words.contains("save it with commas"),
-                "{words}"
-            );
+        assert_eq!(read_measurements(padded.as_bytes()).unwrap(), plain);
+        let german = text
+            .replace(',', ";")
+            .replace("1004.75", "1004,75")
+            .replace("1010.125", "1010,125")
+            .replace("1e3", "1,0e3");
+        let tabs: Vec<u8> = format!("\u{feff}{}", german.replace(';', "\t"))
+            .encode_utf16()
+            .flat_map(u16::to_le_bytes)
+            .collect();
+        for saved in [
+            german.as_bytes(),
+            german.replace("\r\n", "\r").as_bytes(),
+            &tabs,
+        ] {
+            assert_eq!(read_measurements(saved).unwrap(), plain);
         }
-        assert!(matches!(
-            read_measurements(b"\xff\xfet\x00\n\x00"),
-            Err(LedgerError::Utf16 { .. })
-        ));
     }
 
     #[test]
     fn a_wrong_cell_is_named_by_line_and_column() {
-        let error = read_measurements(file(&[("verdict", "fine")]).as_bytes()).unwrap_err();
+        let said = |text: &str| read_measurements(text.as_bytes()).unwrap_err().to_string();
         assert_eq!(
-            error.to_string(),
-            "results.csv, line 2, column `verdict`: found `fine`, expected a verdict"
+            said(&file(&[("verdict", "fine")])),
+            "results.csv:2:verdict: found `fine`, expected a verdict"
         );
-        let error = read_measurements(b"time,ref\n1,2\n").unwrap_err();
-        assert!(error.to_string().contains("missing") || error.to_string().contains("expected"));
+        let error = said("time,ref\n1,2\n");
+        assert!(
+            error.starts_with("results.csv:1:sitting: found no such column"),
+            "{error}"
+        );
     }
 }

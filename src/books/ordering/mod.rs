@@ -9,7 +9,6 @@ mod order_list;
 mod sheet;
 mod spares;
 mod stock;
-mod stock_error;
 mod wanted;
 
 pub use item::{Item, ItemError};
@@ -18,5 +17,4 @@ pub use order_list::{Drawn, Line, OrderList};
 pub use sheet::{ORDER_COLUMNS, sheet};
 pub use spares::{NoSpares, Spares};
 pub use stock::{STOCK_COLUMNS, Stock, Stocked};
-pub use stock_error::StockError;
 pub use wanted::{Doubt, OnOrder, Unknown, Wanted};

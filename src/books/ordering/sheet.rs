@@ -1,7 +1,7 @@
 //! [`sheet`]: an order list as comma-separated values.
 
 use super::{OrderList, User};
-use crate::books::job::cell;
+use crate::engine::source::cell;
 
 /// The columns of an order list, and what they hold.
 pub const ORDER_COLUMNS: [(&str, &str); 6] = [

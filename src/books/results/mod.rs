@@ -8,13 +8,13 @@ use std::io::Write;
 
 use chrono::{DateTime, FixedOffset, SecondsFormat, TimeDelta};
 
-use crate::books::job::cell;
 use crate::engine::impedance::Uncertain;
 use crate::engine::judge::Check;
 use crate::engine::parts::Part;
 use crate::engine::probing::Finding;
 use crate::engine::quantity::{Quantity, Stamp};
 use crate::engine::sitting::{Event, Plan, Record, What};
+use crate::engine::source::cell;
 
 /// The columns, in order, and what they hold. Values are in the SI unit that ends the name.
 pub const COLUMNS: [(&str, &str); 57] = [

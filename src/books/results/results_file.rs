@@ -1,11 +1,11 @@
 //! [`open_results`]: `results.csv` of a job, to be added to.
 
 use std::fs::{File, OpenOptions};
-use std::io::{self, Read, Seek, SeekFrom};
+use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::Path;
 
 use super::COLUMNS;
-use crate::books::job::whole_rows;
+use crate::engine::source::whole_rows;
 
 /// `results.csv`, open at its end.
 #[derive(Debug)]
@@ -32,6 +32,9 @@ pub fn open_results(path: &Path) -> io::Result<Opened> {
     file.read_to_end(&mut text)?;
     let (length, whole) = (text.len() as u64, whole_rows(&text) as u64);
     check_header(&text, whole > 0)?;
+    if whole > 0 && whole == length && !text.ends_with(b"\n") {
+        file.write_all(b"\r\n")?;
+    }
     if whole < length {
         file.set_len(whole)?;
     }
@@ -77,7 +80,6 @@ fn why_not(text: &[u8]) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use std::io::Write;
 
     fn header() -> String {
         COLUMNS.map(|(name, _)| name).join(",") + "\r\n"

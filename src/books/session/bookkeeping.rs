@@ -5,7 +5,7 @@ use chrono::{DateTime, FixedOffset, TimeDelta};
 
 use crate::books::job::Folder;
 use crate::books::ledger::{
-    Book, BookError, Choice, Decision, DecisionsFile, DecisionsFileError, Glance, Standing,
+    Book, Choice, Decision, DecisionsFile, DecisionsFileError, Glance, Standing,
 };
 use crate::books::when::day;
 use crate::engine::judge::Verdict;
@@ -55,7 +55,7 @@ impl Bookkeeping {
             folder: folder.clone(),
             begun,
             designators: parts.map(|part| part.designator.clone()).collect(),
-            awaited: awaited.unwrap_or_else(|error: BookError| {
+            awaited: awaited.unwrap_or_else(|error| {
                 remark(&format!(
                     "what was decided so far cannot be read, the sitting goes on without it: {error}"
                 ));

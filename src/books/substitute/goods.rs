@@ -2,7 +2,7 @@
 
 use super::file;
 use super::sort::Sort;
-use crate::engine::judge::{Source, TomlError};
+use crate::engine::source::{TextError, TomlText};
 
 const SHIPPED: &str = include_str!("goods.toml");
 
@@ -31,13 +31,13 @@ impl Goods {
     /// Reads a table; an empty text stands for the one that comes with the program.
     ///
     /// # Errors
-    /// [`TomlError`] points at the line that is not TOML, has an unknown key, or says something impossible.
-    pub fn parse(text: &str) -> Result<Self, TomlError> {
+    /// [`TextError`] points at the line that is not TOML, has an unknown key, or says something impossible.
+    pub fn parse(text: &str) -> Result<Self, TextError> {
         if text.trim().is_empty() {
             return Ok(Self::default());
         }
-        let source = Source {
-            what: Self::FILE_NAME,
+        let source = TomlText {
+            file: Self::FILE_NAME,
             text,
         };
         let file: file::File = source.read()?;

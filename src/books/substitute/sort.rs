@@ -3,11 +3,11 @@
 use toml::Spanned;
 
 use super::file;
-use crate::engine::judge::{Source, TomlError};
 use crate::engine::parts::{Article, Kind, Material};
 use crate::engine::quantity::{
     Amount, Band, Drawing, Rating, Series, Tolerance, parse_rating, parse_tolerance, parse_value,
 };
+use crate::engine::source::{TextError, TomlText};
 
 /// A sort of part that is on sale: a row of the table of goods.
 #[derive(Debug, Clone, PartialEq)]
@@ -52,7 +52,7 @@ impl Sort {
         Some(self.tolerance.band(nominal))
     }
 
-    pub(super) fn check(source: Source<'_>, row: &file::Row) -> Result<Self, TomlError> {
+    pub(super) fn check(source: TomlText<'_>, row: &file::Row) -> Result<Self, TextError> {
         let Some(kind @ (Kind::Resistor | Kind::Capacitor)) = Kind::named(row.kind.get_ref())
         else {
             return Err(source.fault("kind", &row.kind, "`resistor` or `capacitor`"));
@@ -90,21 +90,21 @@ impl Sort {
 }
 
 fn value(
-    source: Source<'_>,
+    source: TomlText<'_>,
     key: &'static str,
     text: &Spanned<String>,
     kind: Kind,
-) -> Result<Amount, TomlError> {
+) -> Result<Amount, TextError> {
     let read = parse_value(text.get_ref(), Some(kind.quantity()), Drawing::default());
     read.map(|value| value.amount)
         .map_err(|_| source.fault(key, text, "a value with its unit, such as `47nF` or `4k7`"))
 }
 
 fn tolerance(
-    source: Source<'_>,
+    source: TomlText<'_>,
     text: &Spanned<String>,
     from: Amount,
-) -> Result<Tolerance, TomlError> {
+) -> Result<Tolerance, TextError> {
     let read = parse_tolerance(text.get_ref(), from).ok();
     read.filter(|tolerance| {
         tolerance.band(from).upper().is_finite() && tolerance.band(from).lower() > 0.0
@@ -113,9 +113,9 @@ fn tolerance(
 }
 
 fn ratings(
-    source: Source<'_>,
+    source: TomlText<'_>,
     texts: &Spanned<Vec<Spanned<String>>>,
-) -> Result<Vec<Rating>, TomlError> {
+) -> Result<Vec<Rating>, TextError> {
     if texts.get_ref().is_empty() {
         let empty = Spanned::new(texts.span(), "[]");
         return Err(source.fault("ratings", &empty, "at least one rating"));

@@ -8,12 +8,13 @@ use super::Arguments;
 use super::group::Group;
 use super::report::Report;
 use crate::bench::recorded::{Played, Recorded, not_whole};
+use crate::bench::text_file::read_text;
 use crate::books::audit::{Ruling, RulingCounts};
 use crate::cli::progress::Progress;
 use crate::cli::remark::remark;
 use crate::cli::status::Status;
 use crate::engine::judge::Policy;
-use crate::engine::sitting::{Plan, PlanError, Setup, What};
+use crate::engine::sitting::{Plan, Setup, What};
 
 /// Tells each measurement whose verdict or limits would change.
 pub(super) fn run(
@@ -24,11 +25,8 @@ pub(super) fn run(
     let policy = match &arguments.with_policy {
         Some(path) => {
             let name = || format!("`{}`", path.display());
-            let text =
-                fs::read_to_string(path).with_context(|| format!("cannot read {}", name()))?;
-            Policy::parse(&text)
-                .map_err(PlanError::from)
-                .with_context(name)?;
+            let text = read_text(path)?;
+            Policy::parse(&text).with_context(name)?;
             Some(text)
         }
         None => None,

@@ -5,8 +5,8 @@ use serde::Serialize;
 
 use super::words::nine_figures;
 use crate::books::comparison::{Obstacle, Outcome, Pair, Pairs, benjamini_hochberg};
-use crate::books::job::cell;
 use crate::books::ledger::Measurement;
+use crate::engine::source::cell;
 
 /// A row of a comparison. Values are in the SI unit that `unit` names.
 #[derive(Debug, Serialize)]

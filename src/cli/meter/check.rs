@@ -6,6 +6,7 @@ use std::path::Path;
 
 use anyhow::Context as _;
 
+use crate::bench::text_file::read_text;
 use crate::engine::meter::{
     Field, Function, Identify, Idle, Mode, Profile, SecondLimit, shipped_profile,
 };
@@ -14,14 +15,13 @@ use crate::engine::quantity::Quantity;
 /// Reads the profile at `path` (or the shipped one of that name) and writes what was understood to `out`.
 ///
 /// # Errors
-/// If the file cannot be read or the output not be written; a [`ProfileError`](crate::engine::meter::ProfileError) if the profile cannot be used.
+/// If the file cannot be read or the output not be written; a [`TextError`](crate::engine::source::TextError) if the profile cannot be used.
 pub(crate) fn run(path: &Path, out: &mut dyn Write) -> anyhow::Result<()> {
     let name = path.display().to_string();
     let profile = if let Some(shipped) = shipped_profile(&name).filter(|_| !path.exists()) {
         Profile::parse(shipped.text, shipped.name)?
     } else {
-        let text = std::fs::read_to_string(path)
-            .with_context(|| format!("cannot read the device profile `{name}`"))?;
+        let text = read_text(path).context("cannot read the device profile")?;
         Profile::parse(&text, &name)?
     };
     describe(&profile, out).context("cannot write the description")
@@ -190,8 +190,8 @@ impl fmt::Display for Si {
 #[cfg(test)]
 mod tests {
     use super::{Si, run};
-    use crate::engine::meter::ProfileError;
     use crate::engine::quantity::Quantity::{Capacitance, Resistance};
+    use crate::engine::source::TextError;
     use std::path::Path;
 
     #[test]
@@ -260,11 +260,11 @@ mod tests {
         let error = run(&path, &mut Vec::new()).unwrap_err();
         assert!(
             error
-                .downcast_ref::<ProfileError>()
+                .downcast_ref::<TextError>()
                 .is_some_and(|e| e.to_string().contains("bad.toml:2:9")),
             "{error:#}"
         );
         let error = run(&folder.path().join("none.toml"), &mut Vec::new()).unwrap_err();
-        assert!(error.downcast_ref::<ProfileError>().is_none());
+        assert!(error.downcast_ref::<TextError>().is_none());
     }
 }

@@ -17,7 +17,7 @@ use super::remark::remark;
 use super::status::Status;
 use crate::books::batch::Bags;
 use crate::books::job::Folder;
-use crate::books::ledger::{Book, BookError, read_incoming};
+use crate::books::ledger::{Book, read_incoming};
 use crate::engine::judge::policy::Policy;
 use crate::views::report::owner::{Facts, Proof, SittingFacts, json, page, table};
 
@@ -56,7 +56,7 @@ enum Format {
 pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
     let folder = Folder::open(&arguments.job)?;
     let file = file(arguments, &folder)?;
-    let book = Book::open(&folder).map_err(|error| named(error, &folder))?;
+    let book = Book::open(&folder)?;
     let policy_text = folder.read_policy()?;
     let own_policy = !policy_text.is_empty();
     let policy = Policy::of_job(&policy_text)?;
@@ -108,17 +108,6 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     } else {
         Status::Done
     })
-}
-
-/// The error with the name of the file where it does not say it itself.
-fn named(error: BookError, folder: &Folder) -> anyhow::Error {
-    let list = matches!(error, BookError::Parts(_));
-    let error = anyhow::Error::new(error);
-    if list {
-        error.context(format!("`{}`", folder.parts().display()))
-    } else {
-        error
-    }
 }
 
 /// The file that the report goes to and its name; `None` for standard output.

@@ -28,7 +28,6 @@ pub mod point;
 pub mod policy;
 mod rule;
 pub mod safety;
-mod toml_error;
 mod turns;
 mod verdict;
 pub mod winding;
@@ -47,8 +46,6 @@ pub use loss::{LossKind, LossReading};
 pub use makes::SPREAD_SHARE;
 pub use policy::Policy;
 pub use rule::{Rule, UnknownRule};
-pub(crate) use toml_error::Source;
-pub use toml_error::TomlError;
 pub use turns::{LARGEST_FED_VOLTS, turns_entries};
 pub use verdict::{Reason, Side, Verdict};
 

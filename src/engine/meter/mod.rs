@@ -22,8 +22,8 @@ pub use line_settings::{DataBits, Ending, Flow, LineSettings, Parity, StopBits};
 pub use lines::{Line, Lines};
 pub use number::{Number, NumberError};
 pub use profile::{
-    Circuit, Derivation, ErrorQuery, Field, Fields, Finding, Function, Identify, Idle, Mode,
-    Profile, ProfileError, SecondLimit, Shipped, Timing, shipped_profile, shipped_profiles,
+    Circuit, Derivation, ErrorQuery, Field, Fields, Function, Identify, Idle, Mode, Profile,
+    SecondLimit, Shipped, Timing, shipped_profile, shipped_profiles,
 };
 pub use reading::{Reading, Shown};
 pub use reply::{Reply, ReplyError};

@@ -2,19 +2,20 @@
 
 use std::borrow::Cow;
 
-use super::damage::{damage, is_date, is_exponent};
-use super::decimal_mark::{Decimals, with_comma};
+use super::damage::{damage, is_date, is_exponent, made_exponent};
 use super::header::{Column, Header};
-use super::{ListError, ListRemark, Problem};
+use crate::engine::source::{
+    Decimals, Fault, Grouped, Problem, TableRemark, from_cell, with_comma,
+};
 
 /// The cells of one row, plain: blanks even, numbers with a point for the decimal sign.
 pub(super) struct Cells {
     /// The record that is to be read.
     pub(super) record: csv::StringRecord,
     /// What a spreadsheet has spoilt, or what has two meanings; such a cell is empty in the record.
-    pub(super) errors: Vec<ListError>,
+    pub(super) errors: Vec<Fault>,
     /// What was found out.
-    pub(super) remarks: Vec<ListRemark>,
+    pub(super) remarks: Vec<TableRemark>,
     /// How many cells held odd blanks.
     pub(super) odd: usize,
 }
@@ -60,12 +61,10 @@ impl Cells {
         self.odd += usize::from(odd);
         let bare = text.trim();
         let wrong = match column {
-            Column::Ref | Column::Value if is_exponent(bare) => Some(Problem::MadeExponent {
-                found: bare.to_owned(),
-            }),
+            Column::Ref | Column::Value if is_exponent(bare) => Some(made_exponent(bare)),
             Column::Ref => damage(bare),
             Column::From | Column::To if is_date(bare) => {
-                self.remarks.push(ListRemark::DateAsPlace {
+                self.remarks.push(TableRemark::DateAsPlace {
                     row: line,
                     column: column.name(),
                     found: bare.to_owned(),
@@ -88,7 +87,7 @@ impl Cells {
                     .extend(
                         grouped
                             .into_iter()
-                            .map(|(found, read)| ListRemark::Thousands {
+                            .map(|(found, read)| TableRemark::Thousands {
                                 row: line,
                                 column: column.name(),
                                 found,
@@ -103,18 +102,18 @@ impl Cells {
 
     fn refuse(&mut self, column: Column, line: usize, problem: Problem) -> Cow<'static, str> {
         self.errors
-            .push(ListError::in_column(line, column.name(), problem));
+            .push(Fault::in_column(line, column.name(), problem));
         Cow::Borrowed("")
     }
 
     /// The errors of the row, with what is known of its cells: one error a cell, and of a comma what it may mean.
     pub(super) fn explain(
         mut self,
-        found: Vec<ListError>,
+        found: Vec<Fault>,
         written: &csv::StringRecord,
         header: &Header,
         decimals: Decimals,
-    ) -> Vec<ListError> {
+    ) -> Vec<Fault> {
         let spoilt: Vec<_> = self.errors.iter().map(|error| error.column).collect();
         let others = found
             .into_iter()
@@ -141,9 +140,9 @@ fn numbers(
     column: Column,
     text: &str,
     decimals: Decimals,
-) -> Result<(String, Vec<super::decimal_mark::Grouped>), Problem> {
+) -> Result<(String, Vec<Grouped>), Problem> {
     if column != Column::With {
-        return decimals.plain(ungated(text));
+        return decimals.plain(from_cell(text.trim_start()));
     }
     let (mut words, mut grouped) = (Vec::new(), Vec::new());
     for word in text.split_whitespace() {
@@ -171,14 +170,6 @@ pub(super) fn showing(column: Column, text: &str) -> bool {
 fn is_voltage(word: &str) -> bool {
     word.ends_with(['V', 'v'])
         && word.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+'))
-}
-
-/// The text without the apostrophe that keeps a spreadsheet from taking it for a formula.
-fn ungated(text: &str) -> &str {
-    match text.trim_start().strip_prefix('\'') {
-        Some(rest) if rest.starts_with(['=', '+', '-', '@']) => rest,
-        _ => text,
-    }
 }
 
 /// The text in one line, with plain blanks, and whether it had odd ones. Line ends and tabs within a cell are nothing odd.
@@ -225,7 +216,7 @@ mod tests {
 
     #[test]
     fn a_designator_with_a_point_is_no_number() {
-        let comma = Decimals::Declared(super::super::DecimalMark::Comma);
+        let comma = Decimals::Declared(crate::engine::source::DecimalMark::Comma);
         let read = |text| numbers(Column::With, text, comma).map(|(plain, _)| plain);
         assert_eq!(read("T1.2 R8  12,9V"), Ok("T1.2 R8 12.9V".to_owned()));
         assert!(showing(Column::With, "12,9V") && !showing(Column::With, "T1.2 12,9V"));

@@ -1,7 +1,8 @@
 //! What the value of a part says that has only to conduct: a limit, a rating, or nothing.
 
-use super::{Kind, Problem};
+use super::Kind;
 use crate::engine::quantity::{Amount, Drawing, MarkedValue, Quantity, parse_value};
+use crate::engine::source::Problem;
 
 /// The largest resistance, in ohm, that such a part may have where the list states none. The leads of a two-wire measurement
 /// are in it.
@@ -44,18 +45,24 @@ pub(super) fn limit(
             .bytes()
             .all(|byte| byte.is_ascii_digit() || byte == b'.')
     {
-        return Err(Problem::BareRating {
-            found: text.to_owned(),
-        });
+        return Err(Problem(format!(
+            "found `{text}` without a unit, expected a resistance such as `50 Ω`, a rating such as `500 mA`, or nothing"
+        )));
     }
     match parse_value(text, Some(Quantity::Resistance), drawing) {
-        Ok(value) if value.tolerance.is_some() => Err(Problem::ToleranceOfLimit {
-            found: text.to_owned(),
-            kind,
-        }),
+        Ok(value) if value.tolerance.is_some() => Err(tolerance_of_limit(text, kind)),
         Ok(value) => Ok((value, false)),
-        Err(error) => Err(Problem::Value(error)),
+        Err(error) => Err(Problem::said(error)),
     }
+}
+
+/// A tolerance of a part that has only to conduct.
+pub(super) fn tolerance_of_limit(found: &str, kind: Kind) -> Problem {
+    Problem::of_kind(
+        found,
+        kind,
+        "no tolerance: its value is the largest resistance it may have",
+    )
 }
 
 /// Whether a number of volts, amperes or watts stands in the text: `T1.6A 250V`, `1/4 A`, `500 mA`.

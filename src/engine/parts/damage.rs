@@ -1,7 +1,6 @@
 //! What a spreadsheet has made of a cell that it took for something else.
 
-use super::Problem;
-use super::encoding::before_misreading;
+use crate::engine::source::{Problem, before_misreading};
 
 /// Months as spreadsheets shorten them, in the languages of Europe that write Latin letters and have most speakers.
 /// Common practice, no source.
@@ -22,17 +21,37 @@ pub(super) fn damage(text: &str) -> Option<Problem> {
     if !text.bytes().any(may_be) {
         return None;
     }
-    let found = || text.to_owned();
     if is_date(text) {
-        return Some(Problem::MadeDate { found: found() });
+        return Some(spoilt(text, "made a date of it", ""));
     }
     if is_error(text) {
-        return Some(Problem::MadeError { found: found() });
+        return Some(made_error(text));
     }
-    before_misreading(text).map(|was| Problem::Misread {
-        found: found(),
-        was,
+    before_misreading(text).map(|was| {
+        Problem(format!(
+            "found `{text}`, which was `{was}` before a program took UTF-8 for Windows-1252; write it again, and open the file as UTF-8"
+        ))
     })
+}
+
+fn spoilt(text: &str, made: &str, such_as: &str) -> Problem {
+    Problem(format!(
+        "found `{text}`: a spreadsheet has {made}, expected what the drawing has{such_as}; set the cells to text in the spreadsheet and write it again"
+    ))
+}
+
+/// A formula that came to nothing.
+pub(super) fn made_error(text: &str) -> Problem {
+    spoilt(text, "taken it for a formula or has no room to show it", "")
+}
+
+/// A number with an exponent where a spreadsheet put it.
+pub(super) fn made_exponent(text: &str) -> Problem {
+    spoilt(
+        text,
+        "made a rounded number of it",
+        ", such as `4E3` or `1 Meg`",
+    )
 }
 
 /// `02-Jan`, `02. Jan`, `Jan-30`, `02-Jan-26`, `02.01.2026`, `2026-01-02`, each with or without a time behind.

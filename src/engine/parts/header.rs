@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::{ListError, Problem};
+use crate::engine::source::{Fault, Problem, width};
 
 /// A column that the program knows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -59,7 +59,7 @@ impl Column {
     ];
 
     /// The columns that a list cannot do without.
-    const REQUIRED: [Self; 3] = [Self::Ref, Self::Kind, Self::Value];
+    pub(super) const REQUIRED: [Self; 3] = [Self::Ref, Self::Kind, Self::Value];
 
     pub(super) const fn name(self) -> &'static str {
         match self {
@@ -105,7 +105,7 @@ impl Column {
         )
     }
 
-    fn named(text: &str) -> Option<Self> {
+    pub(super) fn named(text: &str) -> Option<Self> {
         let (text, _) = super::cells::even(text);
         Self::ALL
             .into_iter()
@@ -127,7 +127,7 @@ pub(super) struct Header {
 
 impl Header {
     /// Reads the first record, with everything that is wrong with it.
-    pub(super) fn read(record: &csv::StringRecord, row: usize) -> (Self, Vec<ListError>) {
+    pub(super) fn read(record: &csv::StringRecord, row: usize) -> (Self, Vec<Fault>) {
         let mut header = Self {
             places: [None; Column::ALL.len()],
             extra: Vec::new(),
@@ -139,10 +139,10 @@ impl Header {
         for (place, name) in record.iter().enumerate().take(header.width) {
             match Column::named(name) {
                 Some(column) if header.place(column).is_some() => {
-                    errors.push(ListError::in_column(
+                    errors.push(Fault::in_column(
                         row,
                         column.name(),
-                        Problem::ColumnTwice,
+                        Problem("found two columns of this name, expected one".to_owned()),
                     ));
                 }
                 Some(column) => header.places[column as usize] = Some(place),
@@ -157,12 +157,13 @@ impl Header {
         (header, errors)
     }
 
-    fn missing(&self, row: usize) -> Vec<ListError> {
+    fn missing(&self, row: usize) -> Vec<Fault> {
+        let words = "found no such column, expected at least `ref`, `kind` and `value`";
         let missing = Column::REQUIRED
             .into_iter()
             .filter(|column| self.place(*column).is_none());
         missing
-            .map(|column| ListError::in_column(row, column.name(), Problem::MissingColumn))
+            .map(|column| Fault::in_column(row, column.name(), Problem(words.to_owned())))
             .collect()
     }
 
@@ -171,11 +172,6 @@ impl Header {
         Column::REQUIRED
             .into_iter()
             .all(|column| self.place(column).is_some())
-    }
-
-    /// How many of the columns the program knows.
-    pub(super) fn known(&self) -> usize {
-        self.places.iter().flatten().count()
     }
 
     /// Where `column` stands, if it is there.
@@ -203,11 +199,4 @@ impl Header {
     pub(super) const fn extra_names(&self) -> &Arc<[String]> {
         &self.extra_names
     }
-}
-
-/// How many fields of a record there are up to the last one with text.
-pub(super) fn width(record: &csv::StringRecord) -> usize {
-    let is_text = |field: &str| !field.trim().is_empty();
-    let blank = record.iter().rev().take_while(|field| !is_text(field));
-    record.len() - blank.count()
 }

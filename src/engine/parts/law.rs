@@ -2,8 +2,9 @@
 
 use std::fmt;
 
+use super::Kind;
 use super::optional_cell::{Belongs, optional_cell};
-use super::{Kind, Problem};
+use crate::engine::source::Problem;
 
 /// How the resistance from the wiper to the end where it starts follows its travel.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -19,7 +20,7 @@ pub enum Law {
 /// Parts that have a wiper.
 const OF_WIPERS: Belongs = Belongs {
     to: |kind| matches!(kind, Kind::Potentiometer),
-    otherwise: |found, kind| Problem::LawOfKind { found, kind },
+    otherwise: "nothing; only a potentiometer has a law",
 };
 
 impl Law {
@@ -43,13 +44,13 @@ impl Law {
                 .into_iter()
                 .find(|law| law.name().eq_ignore_ascii_case(text))
         };
-        optional_cell(text, kind, &OF_WIPERS, named, |found| {
-            if found.chars().count() == 1 && found.chars().all(char::is_alphabetic) {
-                Problem::LawLetter { found }
-            } else {
-                Problem::Law { found }
-            }
-        })
+        let is_letter = text.chars().count() == 1 && text.chars().all(char::is_alphabetic);
+        let expected = if is_letter {
+            "`linear`, `audio` or `reverse`: the letter means different laws in different countries"
+        } else {
+            "`linear`, `audio`, `reverse` or nothing"
+        };
+        optional_cell(text, kind, &OF_WIPERS, named, expected)
     }
 }
 
@@ -75,10 +76,9 @@ mod tests {
                 "{said}"
             );
         }
-        assert!(matches!(read("log"), Err(Problem::Law { .. })));
-        assert!(matches!(
-            Law::read("linear", Some(Kind::Resistor)),
-            Err(Problem::LawOfKind { .. })
-        ));
+        let said = read("log").unwrap_err().to_string();
+        assert!(said.ends_with("`reverse` or nothing"), "{said}");
+        let said = Law::read("linear", Some(Kind::Resistor)).unwrap_err();
+        assert!(said.to_string().contains("for a resistor"), "{said}");
     }
 }

@@ -3,23 +3,21 @@
 use std::collections::HashMap;
 
 use super::cells::{Cells, showing};
-use super::damage::is_error;
-use super::decimal_mark::{Decimals, shown};
-use super::encoding::{self, TextEncoding};
-use super::lines::{Lines, unclosed_quote};
-use super::separator::{self, Separator};
-use super::{DecimalMark, Header, ListError, ListErrors, ListRemark, Part, Problem, Row};
+use super::damage::{is_error, made_error};
+use super::header::Column;
+use super::{Header, Part, Row};
 use crate::engine::quantity::Drawing;
+use crate::engine::source::{
+    Decimals, Dialect, Fault, Layout, Problem, Table, TableRemark, TextError, each_record,
+};
 
 /// How a parts list is to be read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct ListSettings {
     /// `M` behind a resistance means a thousand, as on some old drawings.
     pub m_is_thousand: bool,
-    /// What parts the columns; `None`: what the names of the columns show.
-    pub separator: Option<Separator>,
-    /// The decimal sign; `None`: what the numbers show where columns are not parted by commas, else the point.
-    pub decimal: Option<DecimalMark>,
+    /// How it is said to be saved.
+    pub dialect: Dialect,
 }
 
 impl ListSettings {
@@ -39,7 +37,7 @@ pub struct PartsList {
     /// The names of columns the program does not know, as written and in their order.
     pub extra_columns: Vec<String>,
     /// What was found out about the file.
-    pub remarks: Vec<ListRemark>,
+    pub remarks: Vec<TableRemark>,
 }
 
 impl PartsList {
@@ -51,6 +49,9 @@ impl PartsList {
     }
 }
 
+/// Name of the file in messages.
+const FILE: &str = "parts.csv";
+
 /// Reads the text of a parts list: comma-separated values (RFC 4180) in UTF-8, the first line naming the columns
 /// `ref,kind,value,tolerance,rating,material,role,from,to,in_circuit,note,loss,leakage,frequency,sheet_ohm_per_volt,sheet_range,source_ohm,with,also,law,load,largest`
 /// in any order, of which `ref`, `kind` and `value` are required. Names are known in upper and lower case, rows without any text are skipped,
@@ -61,161 +62,56 @@ impl PartsList {
 /// [`PartsList::remarks`]. What can be read in two ways is an error until `settings` say which.
 ///
 /// # Errors
-/// [`ListErrors`] with everything that is wrong with the file, in the order of its rows.
-pub fn read(text: &[u8], settings: &ListSettings) -> Result<PartsList, ListErrors> {
-    let decoded = encoding::decode(text);
-    let mut remarks = Vec::new();
-    if decoded.encoding != TextEncoding::Utf8 {
-        remarks.push(ListRemark::Encoding(decoded.encoding));
-    }
-    if text.contains(&b'\r') && !text.contains(&b'\n') {
-        remarks.push(ListRemark::CarriageReturns);
-    }
-    let mut errors = decoded.errors;
-    if errors
-        .iter()
-        .any(|error| error.problem == Problem::ZeroByte)
-    {
-        return Err(ListErrors::new(errors));
-    }
-    if decoded.text.trim().is_empty() {
-        errors.push(ListError::in_file(1, Problem::EmptyFile));
-        return Err(ListErrors::new(errors));
-    }
-    let (text, separator) = match part_columns(&decoded.text, *settings, &mut remarks) {
-        Ok(parted) => parted,
-        Err(error) => {
-            errors.push(error);
-            return Err(ListErrors::new(errors));
-        }
+/// [`TextError`] with everything that is wrong with the file, in the order of its rows.
+pub fn read(text: &[u8], settings: &ListSettings) -> Result<PartsList, TextError> {
+    let names = Column::ALL.map(Column::name);
+    let layout = Layout {
+        file: FILE,
+        names: &names,
+        needed: &Column::REQUIRED.map(Column::name),
+        expected: "",
+        grows: false,
     };
-    let decimals = decimals(text, separator, *settings, &mut remarks, &mut errors);
-    let bad_rows: Vec<usize> = errors.iter().map(|error| error.row).collect();
-    errors.extend(unclosed_quote(text, separator));
-    errors.extend(lost_designators(text));
+    let mut table = Table::read(text, &layout, settings.dialect);
+    if !table.has_rows {
+        if table.faults.is_empty() {
+            let words = "found an empty file, expected a line that names the columns `ref,kind,value,...` and a row for each part";
+            table
+                .faults
+                .push(Fault::in_line(1, Problem(words.to_owned())));
+        }
+        return Err(TextError::new(FILE, table.faults));
+    }
+    let decimals = table.decimals(&layout, settings.dialect, |column, text| {
+        Column::named(column).is_some_and(|column| showing(column, text))
+    });
+    let Table {
+        text,
+        separator,
+        remarks,
+        mut faults,
+        ..
+    } = table;
+    let bad_rows = !faults.is_empty();
+    faults.extend(lost_designators(&text));
     let mut rows = Reading {
         header: None,
         parts: Vec::new(),
         first_rows: HashMap::new(),
-        errors,
+        errors: faults,
         bad_rows,
         decimals,
         remarks,
         odd_cells: 0,
     };
-    each_record(text, separator, |record, row| {
+    each_record(&text, separator, |record, row| {
         rows.take(record, row, settings.drawing());
     });
     rows.finish()
 }
 
-/// The text without a line for spreadsheets, and what parts its columns.
-fn part_columns<'a>(
-    text: &'a str,
-    settings: ListSettings,
-    remarks: &mut Vec<ListRemark>,
-) -> Result<(&'a str, Separator), ListError> {
-    let (text, by_line) = separator::first_line(text)?;
-    if let (Some(found), Some(expected)) = (by_line, settings.separator)
-        && found != expected
-    {
-        let problem = Problem::WrongSeparator { found, expected };
-        return Err(ListError::in_file(1, problem));
-    }
-    let separator = separator::find(text, settings.separator.or(by_line))?;
-    if settings.separator.is_none() && separator != Separator::Comma {
-        remarks.push(ListRemark::Separator {
-            separator,
-            by_line: by_line.is_some(),
-        });
-    }
-    Ok((text, separator))
-}
-
-/// How numbers are read: as declared, or as those show that can be read in one way only. Where commas part the columns they
-/// are no decimal signs unless that is declared.
-fn decimals(
-    text: &str,
-    separator: Separator,
-    settings: ListSettings,
-    remarks: &mut Vec<ListRemark>,
-    errors: &mut Vec<ListError>,
-) -> Decimals {
-    if let Some(mark) = settings.decimal {
-        return Decimals::Declared(mark);
-    }
-    if separator == Separator::Comma {
-        return Decimals::AsWritten;
-    }
-    let mut first: [Option<Shown>; 2] = [None, None];
-    let mut header = None;
-    each_record(text, separator, |record, row| {
-        let Some(header) = &header else {
-            header = Some(Header::read(record, row).0);
-            return;
-        };
-        for (place, text) in record.iter().enumerate() {
-            let column = header.column(place);
-            let Some(column) = column.filter(|column| showing(*column, text)) else {
-                continue;
-            };
-            for mark in shown(text) {
-                first[mark as usize].get_or_insert_with(|| Shown {
-                    row,
-                    column: column.name(),
-                    text: text.trim().to_owned(),
-                    mark,
-                });
-            }
-        }
-    });
-    match first {
-        [Some(point), Some(comma)] => {
-            errors.push(Shown::contradiction(point, comma));
-            Decimals::EachByItself
-        }
-        [Some(one), None] | [None, Some(one)] => {
-            let mark = one.mark;
-            remarks.push(ListRemark::Decimal {
-                mark,
-                row: one.row,
-                text: one.text,
-            });
-            Decimals::Detected(mark)
-        }
-        [None, None] => Decimals::EachByItself,
-    }
-}
-
-/// A cell that shows the decimal sign.
-struct Shown {
-    row: usize,
-    column: &'static str,
-    text: String,
-    mark: DecimalMark,
-}
-
-impl Shown {
-    /// The error of two cells that show different signs; it stands at the later one.
-    fn contradiction(one: Self, two: Self) -> ListError {
-        let (earlier, later) = if one.row <= two.row {
-            (one, two)
-        } else {
-            (two, one)
-        };
-        let problem = Problem::TwoDecimals {
-            found: later.text,
-            mark: later.mark,
-            other: earlier.text,
-            other_mark: earlier.mark,
-            other_row: earlier.row,
-        };
-        ListError::in_column(later.row, later.column, problem)
-    }
-}
-
 /// Rows that would be remarks, since their designator is what a spreadsheet shows of a formula that came to nothing.
-fn lost_designators(text: &str) -> Vec<ListError> {
+fn lost_designators(text: &str) -> Vec<Fault> {
     let cell = |line: &str| {
         let end = line.find([',', ';', '\t', '\r']).unwrap_or(line.len());
         line[..end].trim().trim_matches('"').to_owned()
@@ -223,39 +119,8 @@ fn lost_designators(text: &str) -> Vec<ListError> {
     let lines = (1..).zip(text.split('\n'));
     let cells = lines.map(|(row, line)| (row, cell(line)));
     let lost = cells.filter(|(_, cell)| is_error(cell));
-    lost.map(|(row, found)| ListError::in_column(row, "ref", Problem::MadeError { found }))
+    lost.map(|(row, found)| Fault::in_column(row, "ref", made_error(&found)))
         .collect()
-}
-
-/// The reader of the records of a text.
-pub(crate) fn records(text: &str, separator: Separator) -> csv::Reader<&[u8]> {
-    csv::ReaderBuilder::new()
-        .has_headers(false)
-        .flexible(true)
-        .delimiter(separator.byte())
-        .comment(Some(b'#'))
-        .from_reader(text.as_bytes())
-}
-
-/// Whether a record is a remark that a spreadsheet has put in quotation marks.
-pub(crate) fn is_remark(record: &csv::StringRecord) -> bool {
-    record
-        .get(0)
-        .is_some_and(|first| first.trim_start().starts_with('#'))
-}
-
-/// Hands over every record that is no remark, with its line.
-fn each_record(text: &str, separator: Separator, mut take: impl FnMut(&csv::StringRecord, usize)) {
-    let mut records = records(text, separator);
-    let mut lines = Lines::of(text);
-    let mut record = csv::StringRecord::new();
-    // Reading valid text from memory cannot fail, so an error and the end are the same.
-    while records.read_record(&mut record).unwrap_or(false) {
-        let line = lines.line_of(&record);
-        if !is_remark(&record) {
-            take(&record, line);
-        }
-    }
 }
 
 /// What has been read so far.
@@ -264,11 +129,11 @@ struct Reading {
     parts: Vec<Part>,
     /// Designators in lower case, with the row of each.
     first_rows: HashMap<String, usize>,
-    errors: Vec<ListError>,
-    /// Rows that are not UTF-8; they are reported already.
-    bad_rows: Vec<usize>,
+    errors: Vec<Fault>,
+    /// Whether rows may hold what is no text; they are reported already.
+    bad_rows: bool,
     decimals: Decimals,
-    remarks: Vec<ListRemark>,
+    remarks: Vec<TableRemark>,
     odd_cells: usize,
 }
 
@@ -280,11 +145,11 @@ impl Reading {
             self.header = Some(header);
             return;
         };
-        let garbled = !self.bad_rows.is_empty()
+        let garbled = self.bad_rows
             && record
                 .iter()
                 .any(|field| field.contains(char::REPLACEMENT_CHARACTER));
-        if garbled || !header.is_complete() || record.iter().all(|field| field.trim().is_empty()) {
+        if garbled || !header.is_complete() {
             return;
         }
         let mut cells = Cells::of(record, line, header, self.decimals);
@@ -300,11 +165,11 @@ impl Reading {
         if let Some(name) = row.designator() {
             let key = name.to_ascii_lowercase();
             if let Some(first) = self.first_rows.get(&key) {
-                let problem = Problem::Duplicate {
-                    found: name.to_owned(),
-                    first: *first,
-                };
-                self.errors.push(ListError::in_column(line, "ref", problem));
+                let words = format!(
+                    "found `{name}` again, first in row {first}; expected each designator once"
+                );
+                let problem = Problem(words);
+                self.errors.push(Fault::in_column(line, "ref", problem));
             } else {
                 self.first_rows.insert(key, line);
             }
@@ -320,29 +185,36 @@ impl Reading {
         for part in &self.parts {
             for name in part.partners.designators() {
                 let problem = if name.eq_ignore_ascii_case(&part.designator) {
-                    Problem::OwnPartner {
-                        found: name.to_owned(),
-                    }
+                    Problem(format!(
+                        "found `{name}`, the part itself; expected the parts that it works with"
+                    ))
                 } else if self.first_rows.contains_key(&name.to_ascii_lowercase()) {
                     continue;
                 } else {
-                    Problem::UnknownPartner {
-                        found: name.to_owned(),
-                    }
+                    Problem::cell(
+                        name,
+                        "designators of this list or a voltage such as `250V`, separated by blanks",
+                    )
                 };
                 self.errors
-                    .push(ListError::in_column(part.row, "with", problem));
+                    .push(Fault::in_column(part.row, "with", problem));
             }
         }
     }
 
-    fn finish(mut self) -> Result<PartsList, ListErrors> {
+    fn finish(mut self) -> Result<PartsList, TextError> {
         if self.errors.is_empty() && self.parts.is_empty() {
-            self.errors.push(ListError::in_file(1, Problem::NoRows));
+            self.errors.push(Fault::in_line(
+                1,
+                Problem(
+                    "found no row below the names of the columns, expected one for each part"
+                        .to_owned(),
+                ),
+            ));
         }
         self.check_partners();
         if !self.errors.is_empty() {
-            return Err(ListErrors::new(self.errors));
+            return Err(TextError::new(FILE, self.errors));
         }
         let extra_columns = self
             .header
@@ -350,7 +222,7 @@ impl Reading {
             .unwrap_or_default();
         if self.odd_cells > 0 {
             let cells = self.odd_cells;
-            self.remarks.push(ListRemark::OddBlanks { cells });
+            self.remarks.push(TableRemark::OddBlanks { cells });
         }
         Ok(PartsList {
             parts: self.parts,

@@ -3,15 +3,16 @@
 use std::sync::Arc;
 
 use super::cells::even;
-use super::header::{Column, Header, width};
+use super::header::{Column, Header};
 use super::{
-    Kind, Law, ListError, Material, Part, Partners, Problem, Sheet, Step, ToleranceOrigin,
-    conduction, default_limit, default_tolerance, largest, limits, load, sheet,
+    Kind, Law, Material, Part, Partners, Sheet, Step, ToleranceOrigin, conduction, default_limit,
+    default_tolerance, optional_cell, sheet,
 };
 use crate::engine::quantity::{
     Amount, Drawing, MarkedValue, Quantity, Rating, Tolerance, ValueError, parse_rating,
     parse_tolerance, parse_value,
 };
+use crate::engine::source::{Fault, Problem, width};
 
 /// A record with what is needed to read it.
 pub(super) struct Row<'a> {
@@ -38,43 +39,45 @@ impl Row<'_> {
     }
 
     /// The part; `None` if anything is wrong with the row. Everything that is wrong goes to `errors`.
-    pub(super) fn part(&self, errors: &mut Vec<ListError>) -> Option<Part> {
+    pub(super) fn part(&self, errors: &mut Vec<Fault>) -> Option<Part> {
         let expected = self.header.width();
         // A spreadsheet pads all rows to the width of the widest.
         let found = self.record.len().min(width(self.record).max(expected));
         if found != expected {
-            errors.push(ListError::in_file(
+            errors.push(Fault::in_line(
                 self.line,
-                Problem::FieldCount { found, expected },
+                Problem(format!(
+                    "found {found} fields, expected {expected} as in the first line; put text that contains what parts the columns in quotation marks"
+                )),
             ));
             return None;
         }
         let designator = self.checked(Column::Ref, errors, |text| {
             if text.is_empty() {
-                Err(Problem::NoDesignator)
+                Err(Problem(
+                    "found no designator, expected one such as `R12`".to_owned(),
+                ))
             } else {
                 Ok(text.to_owned())
             }
         });
         let kind = self.checked(Column::Kind, errors, |text| {
-            Kind::named(text).ok_or_else(|| Problem::Kind {
-                found: text.to_owned(),
-            })
+            Kind::named(text).ok_or_else(|| Problem::cell(text, Kind::names()))
         });
         let material = self.checked(Column::Material, errors, |text| read_material(text, kind));
         let rating = self.checked(Column::Rating, errors, |text| {
-            parse_rating(text).map_err(Problem::Rating)
+            parse_rating(text).map_err(Problem::said)
         });
         let in_circuit = self.checked(Column::InCircuit, errors, read_in_circuit);
         let limits = self.limits(kind, errors);
         let also = self.checked(Column::Also, errors, |text| Step::read_also(text, kind));
         let law = self.law(kind, also.as_deref(), errors);
         let load_ohm = self.checked(Column::Load, errors, |text| {
-            load::load_ohm(text, kind, self.drawing)
+            optional_cell::load_ohm(text, kind, self.drawing)
         });
         let (value, stated) = self.value_and_tolerance(kind, errors);
         let largest = self.checked(Column::Largest, errors, |text| {
-            largest::largest(text, kind, value.as_ref().map(|value| value.amount))
+            optional_cell::largest(text, kind, value.as_ref().map(|value| value.amount))
         });
         let sheet = self.sheet(kind, value.as_ref(), errors);
         let facts = Facts {
@@ -92,11 +95,13 @@ impl Row<'_> {
     }
 
     /// Loss, leakage and frequency.
-    fn limits(&self, kind: Option<Kind>, errors: &mut Vec<ListError>) -> Cell<Limits> {
-        let loss = self.checked(Column::Loss, errors, |text| limits::loss(text, kind));
-        let leakage = self.checked(Column::Leakage, errors, |text| limits::leakage(text, kind));
+    fn limits(&self, kind: Option<Kind>, errors: &mut Vec<Fault>) -> Cell<Limits> {
+        let loss = self.checked(Column::Loss, errors, |text| optional_cell::loss(text, kind));
+        let leakage = self.checked(Column::Leakage, errors, |text| {
+            optional_cell::leakage(text, kind)
+        });
         let frequency = self.checked(Column::Frequency, errors, |text| {
-            limits::frequency(text, kind)
+            optional_cell::frequency(text, kind)
         });
         Some(Limits {
             loss: loss?,
@@ -110,11 +115,14 @@ impl Row<'_> {
         &self,
         kind: Option<Kind>,
         also: Option<&[Step]>,
-        errors: &mut Vec<ListError>,
+        errors: &mut Vec<Fault>,
     ) -> Cell<Option<Law>> {
         let needed = also.is_some_and(|also| also.contains(&Step::Middle));
         self.checked(Column::Law, errors, |text| match Law::read(text, kind)? {
-            None if needed => Err(Problem::NoLaw),
+            None if needed => Err(Problem::cell(
+                "",
+                "`linear`, `audio` or `reverse`, since `also` asks for `middle`",
+            )),
             law => Ok(law),
         })
     }
@@ -124,7 +132,7 @@ impl Row<'_> {
         &self,
         kind: Option<Kind>,
         value: Option<&MarkedValue>,
-        errors: &mut Vec<ListError>,
+        errors: &mut Vec<Fault>,
     ) -> Cell<Option<Sheet>> {
         let drawing = self.drawing;
         let ohm_per_volt = self.checked(Column::SheetOhmPerVolt, errors, |text| {
@@ -148,10 +156,10 @@ impl Row<'_> {
                     None => Column::SheetOhmPerVolt,
                     Some(_) => Column::SheetRange,
                 };
-                errors.push(ListError::in_column(
+                errors.push(Fault::in_column(
                     self.line,
                     missing.name(),
-                    Problem::NoSheetMeter,
+                    Problem::cell("", "`sheet_ohm_per_volt` and `sheet_range` together, and both wherever `source_ohm` is stated"),
                 ));
                 None
             }
@@ -161,7 +169,7 @@ impl Row<'_> {
     fn value_and_tolerance(
         &self,
         kind: Option<Kind>,
-        errors: &mut Vec<ListError>,
+        errors: &mut Vec<Fault>,
     ) -> (Cell<MarkedValue>, Cell<Stated>) {
         if let Some((kind, limit)) = kind.and_then(|kind| Some((kind, default_limit(kind)?))) {
             return self.conduction(kind, limit, errors);
@@ -179,7 +187,7 @@ impl Row<'_> {
         &self,
         kind: Kind,
         limit: f64,
-        errors: &mut Vec<ListError>,
+        errors: &mut Vec<Fault>,
     ) -> (Cell<MarkedValue>, Cell<Stated>) {
         let value = self.checked(Column::Value, errors, |text| {
             conduction::limit(text, kind, limit, self.drawing)
@@ -187,10 +195,7 @@ impl Row<'_> {
         let blank = self.checked(Column::Tolerance, errors, |text| match text {
             "" => Ok(()),
             text if text.eq_ignore_ascii_case("max") => Ok(()),
-            text => Err(Problem::ToleranceOfLimit {
-                found: text.to_owned(),
-                kind,
-            }),
+            text => Err(conduction::tolerance_of_limit(text, kind)),
         });
         let (value, is_default) = value.map_or((None, false), |(value, is_default)| {
             (Some(value), is_default)
@@ -223,35 +228,31 @@ impl Row<'_> {
     fn checked<T>(
         &self,
         column: Column,
-        errors: &mut Vec<ListError>,
+        errors: &mut Vec<Fault>,
         read: impl FnOnce(&str) -> Result<T, Problem>,
     ) -> Cell<T> {
         let result = read(self.field(column));
         result
-            .map_err(|problem| errors.push(ListError::in_column(self.line, column.name(), problem)))
+            .map_err(|problem| errors.push(Fault::in_column(self.line, column.name(), problem)))
             .ok()
     }
 
     /// The value; without a kind it is looked at all the same, so that its errors come at once with the kind's.
-    fn value(&self, kind: Option<Kind>, errors: &mut Vec<ListError>) -> Cell<MarkedValue> {
+    fn value(&self, kind: Option<Kind>, errors: &mut Vec<Fault>) -> Cell<MarkedValue> {
         let text = self.field(Column::Value);
         match parse_value(text, kind.map(|kind| kind.quantity_of(text)), self.drawing) {
             Ok(value) => Some(value),
             Err(ValueError::AmbiguousQuantity { .. }) if kind.is_none() => None,
             Err(error) => {
-                let problem = Problem::Value(error);
-                errors.push(ListError::in_column(
-                    self.line,
-                    Column::Value.name(),
-                    problem,
-                ));
+                let problem = Problem::said(error);
+                errors.push(Fault::in_column(self.line, Column::Value.name(), problem));
                 None
             }
         }
     }
 
     /// Looks at the tolerance of a row whose value is wrong: reports what is wrong whatever the value is.
-    fn tolerance_alone<T>(&self, kind: Option<Kind>, errors: &mut Vec<ListError>) -> Cell<T> {
+    fn tolerance_alone<T>(&self, kind: Option<Kind>, errors: &mut Vec<Fault>) -> Cell<T> {
         let text = self.field(Column::Tolerance);
         let quantities = Quantity::ALL
             .into_iter()
@@ -263,16 +264,15 @@ impl Row<'_> {
         if results.iter().all(Result::is_err) {
             let problem = results.into_iter().find_map(Result::err);
             errors.extend(
-                problem.map(|problem| {
-                    ListError::in_column(self.line, Column::Tolerance.name(), problem)
-                }),
+                problem
+                    .map(|problem| Fault::in_column(self.line, Column::Tolerance.name(), problem)),
             );
         }
         None
     }
 
     /// The tolerance that the list or the value states; inside, `None` if neither does.
-    fn tolerance(&self, value: &MarkedValue, errors: &mut Vec<ListError>) -> Cell<Stated> {
+    fn tolerance(&self, value: &MarkedValue, errors: &mut Vec<Fault>) -> Cell<Stated> {
         self.checked(Column::Tolerance, errors, |text| {
             read_tolerance(text, value.amount, value.tolerance)
         })
@@ -355,25 +355,30 @@ fn read_material(text: &str, kind: Option<Kind>) -> Result<Option<Material>, Pro
     if text.is_empty() {
         return Ok(None);
     }
-    let material = Material::named(text).ok_or_else(|| Problem::Material {
-        found: text.to_owned(),
-    })?;
+    let material = Material::named(text).ok_or_else(|| Problem::cell(text, materials(|_| true)))?;
     match kind {
-        Some(kind) if !material.suits(kind) => Err(Problem::MaterialOfKind {
-            found: text.to_owned(),
+        Some(kind) if !material.suits(kind) => Err(Problem::of_kind(
+            text,
             kind,
-        }),
+            materials(|material| material.suits(kind)),
+        )),
         _ => Ok(Some(material)),
     }
+}
+
+/// The materials that fit, as a message lists them.
+fn materials(fits: impl Fn(Material) -> bool) -> String {
+    let fitting = Material::ALL.into_iter().filter(|one| fits(*one));
+    let mut names: Vec<String> = fitting.map(|one| format!("`{one}`")).collect();
+    names.push("or nothing".to_owned());
+    names.join(", ")
 }
 
 fn read_in_circuit(text: &str) -> Result<bool, Problem> {
     match text.to_ascii_lowercase().as_str() {
         "yes" => Ok(true),
         "no" | "" => Ok(false),
-        _ => Err(Problem::InCircuit {
-            found: text.to_owned(),
-        }),
+        _ => Err(Problem::cell(text, "`yes`, `no` or nothing")),
     }
 }
 
@@ -385,12 +390,12 @@ fn read_tolerance(
     if text.is_empty() {
         return Ok(marked.map(|tolerance| (tolerance, ToleranceOrigin::Marked)));
     }
-    let stated = parse_tolerance(text, nominal).map_err(Problem::Tolerance)?;
+    let stated = parse_tolerance(text, nominal).map_err(Problem::said)?;
     match marked {
-        Some(marked) if marked != stated => Err(Problem::TwoTolerances {
-            found: text.to_owned(),
-            marked,
-        }),
+        Some(marked) if marked != stated => Err(Problem::cell(
+            text,
+            format!("{marked} as the letter behind the value says, or a value without the letter"),
+        )),
         _ => Ok(Some((stated, ToleranceOrigin::Stated))),
     }
 }

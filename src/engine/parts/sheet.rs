@@ -2,9 +2,10 @@
 
 use std::fmt;
 
+use super::Kind;
 use super::optional_cell::{Belongs, optional_cell};
-use super::{Kind, Problem};
 use crate::engine::quantity::{Drawing, Quantity, format_value, parse_value};
+use crate::engine::source::Problem;
 
 /// The meter that the voltage of a point was measured with, and what it loaded.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -33,7 +34,7 @@ impl fmt::Display for Sheet {
 /// Points, which a service sheet states a meter for.
 const OF_POINTS: Belongs = Belongs {
     to: |kind| kind == Kind::Point,
-    otherwise: |found, kind| Problem::SheetOfKind { found, kind },
+    otherwise: "nothing; only a point is on a sheet of voltages",
 };
 
 /// A sensitivity, in ohm per volt: `1000`, `20k`, `20 kΩ/V`.
@@ -48,9 +49,9 @@ pub(super) fn ohm_per_volt(text: &str, kind: Option<Kind>) -> Result<Option<f64>
         )
         .filter(|ohm| *ohm > 0.0)
     };
-    optional_cell(text, kind, &OF_POINTS, read, |found| Problem::OhmPerVolt {
-        found,
-    })
+    let expected =
+        "the sensitivity of the sheet's meter in ohm per volt, such as `1000` or `20k`, or nothing";
+    optional_cell(text, kind, &OF_POINTS, read, expected)
 }
 
 /// The end of a range, in volt: `300`, `300 V`. It must show `listed`, in volt.
@@ -62,13 +63,14 @@ pub(super) fn range(
     let read = |text: &str| {
         plain(text, Quantity::Voltage, Drawing::default()).filter(|volts| *volts > 0.0)
     };
-    let range = optional_cell(text, kind, &OF_POINTS, read, |found| Problem::SheetRange {
-        found,
-    })?;
+    let expected =
+        "the end of the range that the sheet's meter was on, such as `300 V`, or nothing";
+    let range = optional_cell(text, kind, &OF_POINTS, read, expected)?;
     match (range, listed) {
-        (Some(range), Some(listed)) if listed.abs() > range => Err(Problem::AboveSheetRange {
-            found: text.to_owned(),
-        }),
+        (Some(range), Some(listed)) if listed.abs() > range => Err(Problem::cell(
+            text,
+            "a range that shows the value of the row; check both on the sheet",
+        )),
         _ => Ok(range),
     }
 }
@@ -83,9 +85,8 @@ pub(super) fn source_ohm(
         "0" => Some(0.0),
         _ => plain(text, Quantity::Resistance, drawing).filter(|ohm| *ohm >= 0.0),
     };
-    optional_cell(text, kind, &OF_POINTS, read, |found| Problem::SourceOhm {
-        found,
-    })
+    let expected = "the resistance behind the point, such as `100k`, or nothing if it is not known";
+    optional_cell(text, kind, &OF_POINTS, read, expected)
 }
 
 /// A value without a tolerance.
@@ -127,14 +128,10 @@ mod tests {
         for text in ["0", "-300", "300 ohm"] {
             assert!(range(text, POINT, None).is_err(), "{text}");
         }
-        assert!(matches!(
-            range("100 V", POINT, Some(-150.0)),
-            Err(Problem::AboveSheetRange { .. })
-        ));
+        let said = range("100 V", POINT, Some(-150.0)).unwrap_err().to_string();
+        assert!(said.contains("a range that shows the value"), "{said}");
         assert!(source_ohm("5 V", POINT, Drawing::default()).is_err());
-        assert!(matches!(
-            ohm_per_volt("1000", Some(Kind::Resistor)),
-            Err(Problem::SheetOfKind { .. })
-        ));
+        let said = ohm_per_volt("1000", Some(Kind::Resistor)).unwrap_err();
+        assert!(said.to_string().contains("for a resistor"), "{said}");
     }
 }

@@ -4,7 +4,8 @@ use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
-use super::{Kind, Problem};
+use super::Kind;
+use crate::engine::source::Problem;
 
 /// Which measurement of a part. Every part has its value measured, a ratio by two voltages; the column `also` asks for more.
 #[derive(
@@ -115,18 +116,17 @@ impl Step {
                 Some(unit) => format!("{word} {unit}"),
                 None => word.to_owned(),
             };
-            let asked = asked(&found).ok_or_else(|| Problem::Also {
-                found: found.clone(),
-            })?;
+            let asked = asked(&found).ok_or_else(|| none_or_twice(&found))?;
             if number {
                 words.next();
             }
             let first = asked.first().copied().unwrap_or_default();
             if let Some(kind) = kind.filter(|kind| !first.suits(*kind)) {
-                return Err(Problem::AlsoOfKind { found, kind });
+                let expected = "a measurement that such a part has";
+                return Err(Problem::of_kind(&found, kind, expected));
             }
             if steps.iter().any(|step| step.name() == first.name()) {
-                return Err(Problem::Also { found });
+                return Err(none_or_twice(&found));
             }
             steps.extend(asked);
         }
@@ -142,6 +142,14 @@ impl Step {
         });
         words.collect::<Vec<_>>().join(" ")
     }
+}
+
+/// A further measurement that there is not, or the same one twice.
+fn none_or_twice(found: &str) -> Problem {
+    Problem::cell(
+        found,
+        "what else is to be measured, each once, or nothing: `leakage` of a capacitor, `stop`, `middle` or `sweep` of a potentiometer, makes of a switch such as `5 makes` (2 to 20)",
+    )
 }
 
 /// What a word asks for; `None` if it is none.
@@ -204,19 +212,17 @@ mod tests {
         Step::read_also(text, Some(kind))
     }
 
+    fn said(text: &str, kind: Kind) -> String {
+        read(text, kind).unwrap_err().to_string()
+    }
+
     #[test]
     fn a_capacitor_can_be_asked_for_its_leakage_and_a_resistor_cannot() {
         assert_eq!(read("", Kind::Resistor), Ok(vec![]));
         assert_eq!(read("Leakage", Kind::Capacitor), Ok(vec![Step::Leakage]));
-        assert!(matches!(
-            read("leakage", Kind::Resistor),
-            Err(Problem::AlsoOfKind { .. })
-        ));
+        assert!(said("leakage", Kind::Resistor).contains("that such a part has"));
         for text in ["leek", "leakage leakage", "value"] {
-            assert!(
-                matches!(read(text, Kind::Capacitor), Err(Problem::Also { .. })),
-                "{text}"
-            );
+            assert!(said(text, Kind::Capacitor).contains("each once"), "{text}");
         }
     }
 
@@ -226,10 +232,7 @@ mod tests {
             read("sweep Stop middle", Kind::Potentiometer),
             Ok(vec![Step::Sweep, Step::Stop, Step::Middle])
         );
-        assert!(matches!(
-            read("sweep", Kind::Switch),
-            Err(Problem::AlsoOfKind { .. })
-        ));
+        assert!(said("sweep", Kind::Switch).contains("that such a part has"));
     }
 
     #[test]
@@ -246,14 +249,8 @@ mod tests {
             "3 stop",
             "3 makes 2 makes",
         ] {
-            assert!(
-                matches!(read(text, Kind::Switch), Err(Problem::Also { .. })),
-                "{text}"
-            );
+            assert!(said(text, Kind::Switch).contains("each once"), "{text}");
         }
-        assert!(matches!(
-            read("3 makes", Kind::Fuse),
-            Err(Problem::AlsoOfKind { .. })
-        ));
+        assert!(said("3 makes", Kind::Fuse).contains("that such a part has"));
     }
 }

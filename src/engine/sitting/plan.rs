@@ -13,13 +13,14 @@ use crate::engine::judge::capacitor::{CannotJudge, Condition, Table, Tables};
 use crate::engine::judge::discharge::{ChargedPart, parts_to_discharge};
 use crate::engine::judge::winding::TemperatureError;
 use crate::engine::judge::{
-    Beside, Conditions, LcrReading, LeakageTest, LossReading, Policy, TomlError, UnknownRule,
+    Beside, Conditions, LcrReading, LeakageTest, LossReading, Policy, UnknownRule,
 };
-use crate::engine::meter::{Function, Profile, ProfileError};
-use crate::engine::parts::{ListErrors, ListRemark, Part, Selection, SelectionError};
+use crate::engine::meter::{Function, Profile};
+use crate::engine::parts::{Part, Selection, SelectionError};
 use crate::engine::probing::{Finding, SettledValue};
 use crate::engine::quantity::{Quantity, Stamp};
-use crate::engine::settings::{SettingsError, room_temperature};
+use crate::engine::settings::room_temperature;
+use crate::engine::source::{TableRemark, TextError};
 
 /// What a sitting sets out to do: these parts in this order, with these meters, by this rule.
 #[derive(Debug, Clone)]
@@ -30,7 +31,7 @@ pub struct Plan {
     probe_signals: bool,
     meters: Meters,
     conditions: Conditions,
-    list_remarks: Vec<ListRemark>,
+    list_remarks: Vec<TableRemark>,
     sitting: Arc<str>,
     begun: DateTime<FixedOffset>,
 }
@@ -44,24 +45,15 @@ pub enum PlanError {
         /// What it is, in words.
         what: String,
     },
-    /// A file is no text.
-    #[error("`{file}` is not UTF-8")]
-    NotUtf8 {
-        /// Its name.
-        file: String,
-    },
     /// The parts are in no condition that is known here.
     #[error("the sitting is about parts that are `{found}`, which this version does not know")]
     UnknownCondition {
         /// The word for it.
         found: String,
     },
-    /// The parts list has errors.
+    /// One of the texts has errors.
     #[error(transparent)]
-    Parts(#[from] ListErrors),
-    /// The profile has errors.
-    #[error(transparent)]
-    Profile(#[from] ProfileError),
+    Text(#[from] TextError),
     /// The selection cannot be read.
     #[error(transparent)]
     Selection(#[from] SelectionError),
@@ -74,15 +66,6 @@ pub enum PlanError {
     /// There is no such decision rule.
     #[error(transparent)]
     Rule(#[from] UnknownRule),
-    /// `job.toml` cannot be used.
-    #[error(transparent)]
-    Job(#[from] SettingsError),
-    /// `policy.toml` cannot be used.
-    #[error(transparent)]
-    Policy(#[from] TomlError),
-    /// A table of limits cannot be used.
-    #[error(transparent)]
-    Table(TomlError),
     /// A part is to be measured for something that the list does not say enough about.
     #[error("{designator}, row {row}: {why}")]
     NoTest {
@@ -160,7 +143,7 @@ impl Plan {
         for (text, table) in tables.iter_mut().zip(Table::ALL) {
             *text = setup.text(table.file_name())?;
         }
-        conditions.tables = Arc::new(Tables::parse(tables).map_err(PlanError::Table)?);
+        conditions.tables = Arc::new(Tables::parse(tables)?);
         let entries = Entries::of(&parts, &conditions)?;
         // What comes from a shop has stood at no supply.
         let may_be_charged: &[Part] = match conditions.condition {
@@ -205,7 +188,7 @@ impl Plan {
     }
 
     /// What was found out about the file of the parts list.
-    pub fn list_remarks(&self) -> &[ListRemark] {
+    pub fn list_remarks(&self) -> &[TableRemark] {
         &self.list_remarks
     }
 

@@ -7,6 +7,7 @@ use super::plan::PlanError;
 use crate::engine::judge::capacitor::{Condition, Table};
 use crate::engine::parts::{self, PartsList};
 use crate::engine::settings::{BenchMeter, Settings};
+use crate::engine::source::utf8;
 
 /// Files by name, settings by key, meters by number: the head of a recording, so that a replay makes the very same [`Plan`](super::Plan).
 /// A file or setting that is not there counts as an empty one unless its reader says otherwise.
@@ -163,9 +164,7 @@ impl Setup {
 
     /// The text of a file that need not be there; empty if it is not.
     pub(super) fn text(&self, name: &str) -> Result<&str, PlanError> {
-        std::str::from_utf8(self.file(name).unwrap_or_default()).map_err(|_| PlanError::NotUtf8 {
-            file: name.to_owned(),
-        })
+        Ok(utf8(name, self.file(name).unwrap_or_default())?)
     }
 
     /// The text of a file that must be there.

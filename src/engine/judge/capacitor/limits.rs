@@ -9,8 +9,9 @@ use super::loss_limit::{LossLimit, StatedLoss};
 use super::loss_table::LossTable;
 use super::table::Table;
 use super::{Condition, InsulationForm};
-use crate::engine::judge::{Policy, TomlError};
+use crate::engine::judge::Policy;
 use crate::engine::parts::Part;
+use crate::engine::source::TextError;
 
 /// The tables of a job; the default is what comes with the program.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -50,8 +51,8 @@ impl Tables {
     /// with the program.
     ///
     /// # Errors
-    /// [`TomlError`] names file, line and key of the first fault. A row without a source is one.
-    pub fn parse(texts: [&str; Table::ALL.len()]) -> Result<Self, TomlError> {
+    /// [`TextError`] names file, line and key of the first fault. A row without a source is one.
+    pub fn parse(texts: [&str; Table::ALL.len()]) -> Result<Self, TextError> {
         let own = |table| Some(texts[table as usize]).filter(|text| !text.is_empty());
         Ok(Self {
             loss: own(Table::Loss).map_or_else(|| Ok(LossTable::default()), LossTable::parse)?,
@@ -188,9 +189,11 @@ mod tests {
             };
             let file = table.file_name();
             let line = last + 1;
-            assert_eq!(
-                said(format!("{before}source = \" \"{behind}")).to_string(),
-                format!("{file}, line {line}: found source = ` `, expected a text")
+            let blank = said(format!("{before}source = \" \"{behind}")).to_string();
+            assert!(
+                blank.starts_with("error: found source = ` `, expected a text\n")
+                    && blank.contains(&format!("--> {file}:{line}:")),
+                "{blank}"
             );
             let without = said(format!(
                 "{}{behind}",
@@ -198,7 +201,7 @@ mod tests {
             ));
             let message = without.to_string();
             assert!(
-                message.starts_with(file) && message.contains("`source`"),
+                message.contains(&format!("--> {file}:")) && message.contains("`source`"),
                 "{message}"
             );
             // A row that is a section of its own begins some lines before its end.

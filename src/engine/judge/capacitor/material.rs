@@ -2,14 +2,14 @@
 
 use toml::Spanned;
 
-use crate::engine::judge::toml_error::{Source, TomlError};
 use crate::engine::parts::Material;
+use crate::engine::source::{TextError, TomlText};
 
 /// The material that a table's word means.
 pub(in crate::engine::judge) fn read(
-    source: Source<'_>,
+    source: TomlText<'_>,
     word: &Spanned<String>,
-) -> Result<Material, TomlError> {
+) -> Result<Material, TextError> {
     Material::named(word.get_ref()).ok_or_else(|| {
         source.fault(
             "material",

@@ -2,8 +2,8 @@
 
 use super::file;
 use super::role_words::RoleWords;
-use crate::engine::judge::toml_error::{Source, TomlError};
 use crate::engine::parts::{Kind, Part};
+use crate::engine::source::{TextError, TomlText};
 
 /// The insulation that a capacitor between a plate and a grid needs, whatever it is made of.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,7 +24,10 @@ impl GridCoupling {
         part.kind == Kind::Capacitor && self.words.fits(&part.role)
     }
 
-    pub(super) fn check(source: Source<'_>, file: &file::GridCoupling) -> Result<Self, TomlError> {
+    pub(super) fn check(
+        source: TomlText<'_>,
+        file: &file::GridCoupling,
+    ) -> Result<Self, TextError> {
         let least = source.positive("least_mohm", &file.least_mohm)?;
         let better = source.at_least(
             "better_mohm",

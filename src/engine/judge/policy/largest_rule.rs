@@ -2,9 +2,9 @@
 
 use super::file;
 use super::role_words::RoleWords;
-use crate::engine::judge::toml_error::{Source, TomlError};
 use crate::engine::parts::{Kind, Part};
 use crate::engine::quantity::{Drawing, Quantity, parse_value};
+use crate::engine::source::{TextError, TomlText};
 
 /// How a rule states the largest value.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -42,7 +42,7 @@ impl LargestRule {
         }
     }
 
-    pub(super) fn check(source: Source<'_>, file: &file::Largest) -> Result<Self, TomlError> {
+    pub(super) fn check(source: TomlText<'_>, file: &file::Largest) -> Result<Self, TextError> {
         let value = match (&file.value, &file.factor) {
             (Some(text), None) => {
                 let read = parse_value(
@@ -122,7 +122,7 @@ mod tests {
                 format!("[[largest]]\nwords = ['reservoir']\n{rule}\nreason = 'x'\nsource = 'x'\n");
             Policy::parse(&text).unwrap_err().to_string()
         };
-        assert!(said("value = '50V'").contains("line 3"));
+        assert!(said("value = '50V'").contains("policy.toml:3:"));
         assert!(said("value = '50V'").contains("such as `50uF`"));
         assert!(said("factor = 0.5").contains("not below 1"));
         assert!(said("").contains("value or factor"));

@@ -20,8 +20,8 @@ pub use role_words::RoleWords;
 pub(super) use role_words::{plain, stands_in};
 
 use super::capacitor::Condition;
-use super::toml_error::{Source, TomlError};
 use crate::engine::parts::{Kind, Part};
+use crate::engine::source::{TextError, TomlText};
 
 const SHIPPED: &str = include_str!("policy.toml");
 
@@ -54,7 +54,7 @@ impl Policy {
     ///
     /// # Errors
     /// As for [`parse`](Self::parse).
-    pub fn of_job(text: &str) -> Result<Self, TomlError> {
+    pub fn of_job(text: &str) -> Result<Self, TextError> {
         if text.is_empty() {
             Ok(Self::default())
         } else {
@@ -66,10 +66,10 @@ impl Policy {
     /// `[leakage]` or `[grid_coupling]`, that section of the policy that comes with the program holds.
     ///
     /// # Errors
-    /// [`TomlError`] points at the line that is not TOML, has an unknown key, or says something impossible.
-    pub fn parse(text: &str) -> Result<Self, TomlError> {
-        let source = Source {
-            what: "policy.toml",
+    /// [`TextError`] points at the line that is not TOML, has an unknown key, or says something impossible.
+    pub fn parse(text: &str) -> Result<Self, TextError> {
+        let source = TomlText {
+            file: "policy.toml",
             text,
         };
         let file: file::File = source.read()?;
@@ -130,7 +130,7 @@ impl Policy {
 }
 
 /// The kind that a policy's word means.
-fn kind(source: Source<'_>, word: Option<&Spanned<String>>) -> Result<Option<Kind>, TomlError> {
+fn kind(source: TomlText<'_>, word: Option<&Spanned<String>>) -> Result<Option<Kind>, TextError> {
     let Some(word) = word else { return Ok(None) };
     match Kind::named(word.get_ref()) {
         Some(kind) => Ok(Some(kind)),
@@ -273,7 +273,7 @@ mod tests {
         );
         assert!(said("[[role]]\nwords = []\nwiden_to_percent = 9").contains("at least one word"));
         assert!(said("[[role]]\nwords = [' ']\nwiden_to_percent = 9").contains("with a letter"));
-        assert!(said("[[role]]\nwords = ['x']\nwiden_to_percent = -9").contains("line 3"));
+        assert!(said("[[role]]\nwords = ['x']\nwiden_to_percent = -9").contains("policy.toml:3:"));
         assert!(said("[[role]]\nwords = ['x']\nwiden_by_percent = 9").contains("widen_by_percent"));
     }
 

@@ -3,8 +3,8 @@
 use super::file;
 use super::role_words::RoleWords;
 use crate::engine::judge::capacitor::material;
-use crate::engine::judge::toml_error::{Source, TomlError};
 use crate::engine::parts::{Kind, Material, Part};
+use crate::engine::source::{TextError, TomlText};
 
 /// Parts that are replaced whatever they measure.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -32,7 +32,7 @@ impl ReplaceRule {
                 .is_none_or(|words| words.fits(&part.role))
     }
 
-    pub(super) fn check(source: Source<'_>, file: &file::Replace) -> Result<Self, TomlError> {
+    pub(super) fn check(source: TomlText<'_>, file: &file::Replace) -> Result<Self, TextError> {
         let rule = Self {
             kind: super::kind(source, file.kind.as_ref())?,
             material: file

@@ -4,9 +4,9 @@ use toml::Spanned;
 
 use super::file;
 use super::role_words::RoleWords;
-use crate::engine::judge::toml_error::{Source, TomlError};
 use crate::engine::parts::{Kind, Part};
 use crate::engine::quantity::{Band, Tolerance};
+use crate::engine::source::{TextError, TomlText};
 
 /// What a role does to the band of the list.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -71,7 +71,7 @@ impl RoleRule {
         Band::new(lower, upper).unwrap_or(listed)
     }
 
-    pub(super) fn check(source: Source<'_>, file: &file::Role) -> Result<Self, TomlError> {
+    pub(super) fn check(source: TomlText<'_>, file: &file::Role) -> Result<Self, TextError> {
         let change = match (&file.widen_to_percent, &file.narrow_to_percent) {
             (Some(percent), None) => {
                 BandChange::WidenTo(tolerance(source, "widen_to_percent", percent)?)
@@ -105,10 +105,10 @@ impl RoleRule {
 }
 
 fn tolerance(
-    source: Source<'_>,
+    source: TomlText<'_>,
     key: &'static str,
     percent: &Spanned<f64>,
-) -> Result<Tolerance, TomlError> {
+) -> Result<Tolerance, TextError> {
     Tolerance::symmetric(*percent.get_ref())
         .map_err(|_| source.fault(key, percent, "a number above 0 and at most 100"))
 }

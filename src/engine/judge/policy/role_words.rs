@@ -2,7 +2,7 @@
 
 use toml::Spanned;
 
-use crate::engine::judge::toml_error::{Source, TomlError};
+use crate::engine::source::{TextError, TomlText};
 
 /// Words or phrases, at least one, of which one must stand in a role. Upper and lower case are alike, and so are the signs
 /// between words; a word is found as a whole only.
@@ -29,9 +29,9 @@ impl RoleWords {
 
     /// Words at `span`-carrying places; an empty list is a fault of `whole`.
     pub(super) fn check(
-        source: Source<'_>,
+        source: TomlText<'_>,
         whole: &Spanned<Vec<Spanned<String>>>,
-    ) -> Result<Self, TomlError> {
+    ) -> Result<Self, TextError> {
         if whole.get_ref().is_empty() {
             let empty = Spanned::new(whole.span(), "[]");
             return Err(source.fault("words", &empty, "at least one word"));
@@ -40,9 +40,9 @@ impl RoleWords {
     }
 
     pub(super) fn check_each(
-        source: Source<'_>,
+        source: TomlText<'_>,
         words: &[Spanned<String>],
-    ) -> Result<Self, TomlError> {
+    ) -> Result<Self, TextError> {
         let word = |word: &Spanned<String>| match plain(word.get_ref()) {
             plain if plain.is_empty() => Err(source.fault("words", word, "a word with a letter")),
             plain => Ok(plain),

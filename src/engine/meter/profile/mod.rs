@@ -5,7 +5,6 @@
 mod check;
 mod circuit;
 mod derivation;
-mod error;
 mod fields;
 mod file;
 mod function;
@@ -15,11 +14,11 @@ use std::time::Duration;
 
 use super::{Accuracy, LineSettings, Sentinels};
 use crate::engine::quantity::Quantity;
+use crate::engine::source::{TextError, TomlText};
 
 pub use circuit::Circuit;
 pub use derivation::Derivation;
 pub(super) use derivation::NoImpedance;
-pub use error::{Finding, ProfileError};
 pub use fields::{Field, Fields};
 pub use function::{Function, Idle, SecondLimit};
 pub use shipped::{Shipped, shipped_profile, shipped_profiles};
@@ -100,9 +99,9 @@ impl Profile {
     ///
     /// # Errors
     /// If the text is not TOML, has unknown or missing keys, or says something impossible. The error shows every finding at its place in the text.
-    pub fn parse(text: &str, name: &str) -> Result<Self, ProfileError> {
-        let file = toml::from_str(text).map_err(|error| ProfileError::toml(&error, text, name))?;
-        check::profile(&file, name).map_err(|findings| ProfileError::new(findings, text, name))
+    pub fn parse(text: &str, name: &str) -> Result<Self, TextError> {
+        let file = TomlText { file: name, text }.read()?;
+        check::profile(&file, name).map_err(|marks| TextError::marked(name, text, marks))
     }
 
     /// The name given to [`parse`](Self::parse).
@@ -285,7 +284,7 @@ range = [
             "small.toml",
         )
         .unwrap_err();
-        let lines: Vec<usize> = text.findings().iter().map(|finding| finding.line).collect();
+        let lines: Vec<usize> = text.faults().iter().map(|fault| fault.line).collect();
         assert_eq!(lines, [6, 12, 13, 13], "{text}");
         assert!(text.to_string().contains("small.toml:13:15"), "{text}");
     }
@@ -359,7 +358,7 @@ range = [{ up_to = 10, resolution = 1e-6, counts = 5 }]
 "#;
 
     /// The small profile with a function for inductance, `from` replaced by `to` in it.
-    fn with_coil(from: &str, to: &str) -> Result<Profile, super::ProfileError> {
+    fn with_coil(from: &str, to: &str) -> Result<Profile, super::TextError> {
         assert!(COIL.contains(from), "`{from}` is not in the profile");
         Profile::parse(&format!("{SMALL}{}", COIL.replace(from, to)), "coil.toml")
     }

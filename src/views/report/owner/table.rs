@@ -6,10 +6,10 @@ use super::document::found;
 use super::facts::step_rows;
 use super::{Facts, StepRow};
 use crate::books::batch::Bag;
-use crate::books::job::cell;
 use crate::books::ledger::Measurement;
 use crate::books::results::number;
 use crate::engine::quantity::Quantity;
+use crate::engine::source::cell;
 
 /// The columns before those of the quantities, and what they hold.
 const WHAT: [(&str, &str); 9] = [

@@ -9,8 +9,8 @@ use super::Condition;
 use super::cannot_judge::{CannotJudge, Check, Missing};
 use super::insulation_limit::InsulationLimit;
 use super::subject::Subject;
-use crate::engine::judge::toml_error::{Source, TomlError};
 use crate::engine::parts::{Material, Part};
+use crate::engine::source::{TextError, TomlText};
 
 const SHIPPED: &str = include_str!("../tables/insulation.toml");
 
@@ -37,11 +37,11 @@ impl InsulationTable {
     /// Reads a table.
     ///
     /// # Errors
-    /// [`TomlError`] points at the line that is not TOML, has an unknown key, or says something impossible; two rows of one
+    /// [`TextError`] points at the line that is not TOML, has an unknown key, or says something impossible; two rows of one
     /// name are an error.
-    pub fn parse(text: &str) -> Result<Self, TomlError> {
-        let source = Source {
-            what: "insulation.toml",
+    pub fn parse(text: &str) -> Result<Self, TextError> {
+        let source = TomlText {
+            file: "insulation.toml",
             text,
         };
         let file: file::File = source.read()?;

@@ -5,8 +5,8 @@ use toml::Spanned;
 use super::file;
 use crate::engine::judge::capacitor::subject::Subject;
 use crate::engine::judge::capacitor::{Condition, InsulationForm, InsulationLimit, material};
-use crate::engine::judge::toml_error::{Source, TomlError};
 use crate::engine::parts::Material;
+use crate::engine::source::{TextError, TomlText};
 
 /// A row of the table.
 #[derive(Debug, Clone, PartialEq)]
@@ -57,7 +57,7 @@ impl Row {
         }
     }
 
-    pub(super) fn check(source: Source<'_>, row: &file::Row) -> Result<Self, TomlError> {
+    pub(super) fn check(source: TomlText<'_>, row: &file::Row) -> Result<Self, TextError> {
         let optional = |key, number: &Option<Spanned<f64>>| {
             number
                 .as_ref()

@@ -4,7 +4,7 @@ use toml::Spanned;
 
 use super::file;
 use crate::engine::judge::capacitor::{LeakageLimit, ReadAfter};
-use crate::engine::judge::toml_error::{Source, TomlError};
+use crate::engine::source::{TextError, TomlText};
 
 /// One way to compute the limit of the leakage current from capacitance and rated voltage.
 #[derive(Debug, Clone, PartialEq)]
@@ -55,7 +55,7 @@ impl LeakageForm {
         })
     }
 
-    pub(super) fn check(source: Source<'_>, form: &file::Form) -> Result<Self, TomlError> {
+    pub(super) fn check(source: TomlText<'_>, form: &file::Form) -> Result<Self, TextError> {
         if form.rows.get_ref().is_empty() {
             let empty = Spanned::new(form.rows.span(), "[]");
             return Err(source.fault("rows", &empty, "at least one row"));
@@ -69,7 +69,7 @@ impl LeakageForm {
 }
 
 impl file::Row {
-    fn check(&self, source: Source<'_>) -> Result<Row, TomlError> {
+    fn check(&self, source: TomlText<'_>) -> Result<Row, TextError> {
         let bound = |key, number: &Option<Spanned<f64>>| match number {
             Some(number) => source.positive(key, number),
             None => Ok(f64::INFINITY),
@@ -99,7 +99,7 @@ impl file::Row {
         }
     }
 
-    fn read_after(&self, source: Source<'_>) -> Result<ReadAfter, TomlError> {
+    fn read_after(&self, source: TomlText<'_>) -> Result<ReadAfter, TextError> {
         match self.after_minutes.get_ref() {
             1 => Ok(ReadAfter::OneMinute),
             2 => Ok(ReadAfter::TwoMinutes),

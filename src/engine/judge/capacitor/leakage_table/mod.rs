@@ -8,8 +8,8 @@ pub use form::LeakageForm;
 use super::cannot_judge::{CannotJudge, Check, Missing};
 use super::leakage_limit::LeakageLimit;
 use super::subject::Subject;
-use crate::engine::judge::toml_error::{Source, TomlError};
 use crate::engine::parts::{Material, Part};
+use crate::engine::source::{TextError, TomlText};
 
 const SHIPPED: &str = include_str!("../tables/leakage.toml");
 
@@ -35,11 +35,11 @@ impl LeakageTable {
     /// Reads a table.
     ///
     /// # Errors
-    /// [`TomlError`] points at the line that is not TOML, has an unknown key, or says something impossible; two forms of one
+    /// [`TextError`] points at the line that is not TOML, has an unknown key, or says something impossible; two forms of one
     /// name are an error.
-    pub fn parse(text: &str) -> Result<Self, TomlError> {
-        let source = Source {
-            what: "leakage.toml",
+    pub fn parse(text: &str) -> Result<Self, TextError> {
+        let source = TomlText {
+            file: "leakage.toml",
             text,
         };
         let file: file::File = source.read()?;

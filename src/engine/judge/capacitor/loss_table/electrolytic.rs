@@ -4,7 +4,7 @@ use toml::Spanned;
 
 use super::file;
 use crate::engine::judge::capacitor::{Condition, LossLimit, LossRow};
-use crate::engine::judge::toml_error::{Source, TomlError};
+use crate::engine::source::{TextError, TomlText};
 
 /// The limits of electrolytics.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,7 +26,10 @@ struct Row {
 }
 
 impl Electrolytic {
-    pub(super) fn check(source: Source<'_>, file: &file::Electrolytic) -> Result<Self, TomlError> {
+    pub(super) fn check(
+        source: TomlText<'_>,
+        file: &file::Electrolytic,
+    ) -> Result<Self, TextError> {
         Ok(Self {
             frequencies_hz: frequencies(source, &file.frequencies_hz)?,
             extra_from_uf: source.positive("extra_from_uf", &file.extra_from_uf)?,
@@ -92,9 +95,9 @@ impl Electrolytic {
 
 /// At least one frequency, all above zero, rising.
 fn frequencies(
-    source: Source<'_>,
+    source: TomlText<'_>,
     list: &Spanned<Vec<Spanned<f64>>>,
-) -> Result<Vec<f64>, TomlError> {
+) -> Result<Vec<f64>, TextError> {
     let mut checked: Vec<f64> = Vec::new();
     for frequency in list.get_ref() {
         let hertz = source.positive("frequencies_hz", frequency)?;
@@ -111,7 +114,10 @@ fn frequencies(
 }
 
 /// At least one row, rated voltages rising.
-fn rows(source: Source<'_>, list: &Spanned<Vec<file::VoltageRow>>) -> Result<Vec<Row>, TomlError> {
+fn rows(
+    source: TomlText<'_>,
+    list: &Spanned<Vec<file::VoltageRow>>,
+) -> Result<Vec<Row>, TextError> {
     let mut checked: Vec<Row> = Vec::new();
     for row in list.get_ref() {
         let rated_volts = source.positive("rated_volts", &row.rated_volts)?;

@@ -10,8 +10,8 @@ use super::cannot_judge::{CannotJudge, Check, Missing};
 use super::loss_limit::{LossLimit, LossRow, StatedLoss};
 use super::subject::Subject;
 use super::{Condition, material};
-use crate::engine::judge::toml_error::{Source, TomlError};
 use crate::engine::parts::{Material, Part};
+use crate::engine::source::{TextError, TomlText};
 
 const SHIPPED: &str = include_str!("../tables/loss.toml");
 
@@ -49,10 +49,10 @@ impl LossTable {
     /// Reads a table.
     ///
     /// # Errors
-    /// [`TomlError`] points at the line that is not TOML, has an unknown key, or says something impossible.
-    pub fn parse(text: &str) -> Result<Self, TomlError> {
-        let source = Source {
-            what: "loss.toml",
+    /// [`TextError`] points at the line that is not TOML, has an unknown key, or says something impossible.
+    pub fn parse(text: &str) -> Result<Self, TextError> {
+        let source = TomlText {
+            file: "loss.toml",
             text,
         };
         let file: file::File = source.read()?;
@@ -115,7 +115,7 @@ impl LossTable {
 }
 
 impl Row {
-    fn check(source: Source<'_>, row: &file::Row) -> Result<Self, TomlError> {
+    fn check(source: TomlText<'_>, row: &file::Row) -> Result<Self, TextError> {
         let up_to_farad = match &row.up_to_nf {
             Some(nanofarad) => source.positive("up_to_nf", nanofarad)? * 1e-9,
             None => f64::INFINITY,
@@ -243,7 +243,7 @@ mod tests {
             error.to_string()
         };
         assert!(
-            fault("rated_volts = 25,", "rated_volts = 16,").ends_with("expected rising voltages")
+            fault("rated_volts = 25,", "rated_volts = 16,").contains("expected rising voltages\n")
         );
         assert!(fault("tan_delta = 0.14", "tan_delta = -0.14").contains("above zero"));
         assert!(fault("material = \"mica\"", "material = \"glass\"").contains("`glass`"));

@@ -10,16 +10,17 @@ use std::ops::Range as Span;
 
 use toml::Spanned;
 
-use super::{Finding, Mode, Profile, file};
+use super::{Mode, Profile, file};
+use crate::engine::source::Mark;
 
 /// The only format of the file that there is so far.
 const FORMAT: i64 = 1;
 
 /// The profile, or everything that is wrong with it.
-pub(super) fn profile(file: &file::File, name: &str) -> Result<Profile, Vec<Finding>> {
+pub(super) fn profile(file: &file::File, name: &str) -> Result<Profile, Vec<Mark>> {
     let mut check = Check {
         mode: *file.mode.get_ref(),
-        findings: Vec::new(),
+        marks: Vec::new(),
     };
     check.format(&file.format);
     let sentinels = check.sentinels(&file.number);
@@ -40,21 +41,25 @@ pub(super) fn profile(file: &file::File, name: &str) -> Result<Profile, Vec<Find
     };
     check.sentinels_outside_ranges(&file.number, &profile);
     check.any_identification(file, &profile);
-    if check.findings.is_empty() {
+    if check.marks.is_empty() {
         Ok(profile)
     } else {
-        Err(check.findings)
+        Err(check.marks)
     }
 }
 
 struct Check {
     mode: Mode,
-    findings: Vec<Finding>,
+    marks: Vec<Mark>,
 }
 
 impl Check {
     fn find(&mut self, span: Span<usize>, title: impl Into<String>, label: impl Into<String>) {
-        self.findings.push(Finding::new(span, title, label));
+        self.marks.push(Mark {
+            span,
+            title: title.into(),
+            label: label.into(),
+        });
     }
 
     fn format(&mut self, format: &Spanned<i64>) {

@@ -144,13 +144,14 @@ const fn or_impedance(quantity: Quantity) -> &'static str {
 #[cfg(test)]
 mod tests {
     use crate::engine::impedance::PairKind;
-    use crate::engine::meter::{Field, Profile, ProfileError};
+    use crate::engine::meter::{Field, Profile};
     use crate::engine::quantity::Quantity;
+    use crate::engine::source::TextError;
 
     const HEAD: &str = "format = 1\ntitle = \"x\"\nmode = \"talk\"\n[line]\nbaud = 9600\n[timing]\nsilent_after_s = 2\n";
 
     /// A profile of one function that says `keys`.
-    fn profile(quantity: Quantity, keys: &str) -> Result<Profile, ProfileError> {
+    fn profile(quantity: Quantity, keys: &str) -> Result<Profile, TextError> {
         let idle = match quantity {
             Quantity::Capacitance => "{ below = 1e-12 }",
             _ => "\"overload\"",

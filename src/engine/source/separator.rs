@@ -1,10 +1,11 @@
-//! [`Separator`]: what parts the columns of a list.
+//! [`Separator`]: what parts the columns of a table.
 
 use std::fmt;
 
-use super::{Header, ListError, Problem};
+use super::table::header_of;
+use super::{Fault, Problem};
 
-/// What parts the columns of a list.
+/// What parts the columns of a table.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Separator {
     /// A comma, as RFC 4180 has it.
@@ -53,7 +54,7 @@ impl fmt::Display for Separator {
 
 /// Takes a first line `sep=;` off, which spreadsheets write and heed. The text begins with that line's end then, so that lines
 /// are counted as in the file.
-pub(crate) fn first_line(text: &str) -> Result<(&str, Option<Separator>), ListError> {
+pub(super) fn first_line(text: &str) -> Result<(&str, Option<Separator>), Fault> {
     let end = text.find(['\r', '\n']).unwrap_or(text.len());
     let (line, rest) = text.split_at(end);
     let line = line.trim_matches('"');
@@ -69,34 +70,43 @@ pub(crate) fn first_line(text: &str) -> Result<(&str, Option<Separator>), ListEr
     let padded = letters.all(|letter| matches!(letter, ',' | ';' | '\t' | ' '));
     match Separator::named(&first).filter(|_| padded) {
         Some(separator) => Ok((rest, Some(separator))),
-        None => Err(ListError::in_file(
+        None => Err(Fault::in_line(
             1,
-            Problem::SeparatorLine {
-                found: line.to_owned(),
-            },
+            Problem::cell(
+                line,
+                "`sep=,`, `sep=;` or `sep=` and a tab; delete the line",
+            ),
         )),
     }
 }
 
-/// Finds what parts the columns: what was `said`, else what makes the most known names of the line that names the columns.
+/// Columns that are parted otherwise than was said.
+pub(super) fn contradiction(line: usize, found: Separator, expected: Separator) -> Fault {
+    let words = format!(
+        "found columns parted by {found}, expected {expected}, as `separator` under [sheet] in job.toml or a first line `sep=` says; change that, or save the file anew"
+    );
+    Fault::in_line(line, Problem(words))
+}
+
+/// Finds what parts the columns: what was `said`, else what makes the most of `names` in the line that names the columns.
 ///
 /// # Errors
 /// If two separators do equally well, or another one does better than the one that was said.
-pub(super) fn find(text: &str, said: Option<Separator>) -> Result<Separator, ListError> {
-    let readings = Separator::ALL.map(|separator| (separator, Reading::by(text, separator)));
+pub(super) fn find(
+    text: &str,
+    said: Option<Separator>,
+    names: &[&str],
+    needed: &[&str],
+) -> Result<Separator, Fault> {
+    let readings =
+        Separator::ALL.map(|separator| (separator, Reading::by(text, separator, names, needed)));
     let of = |separator: Separator| &readings[separator as usize].1;
     if let Some(said) = said {
         let better = readings
             .iter()
             .find(|(_, reading)| reading.complete && !of(said).complete);
         return match better {
-            Some((found, reading)) => Err(ListError::in_file(
-                reading.row,
-                Problem::WrongSeparator {
-                    found: *found,
-                    expected: said,
-                },
-            )),
+            Some((found, reading)) => Err(contradiction(reading.line, *found, said)),
             None => Ok(said),
         };
     }
@@ -105,15 +115,13 @@ pub(super) fn find(text: &str, said: Option<Separator>) -> Result<Separator, Lis
         reading.complete || (Some(reading.known) == best && reading.known > 0)
     });
     match (good.next(), good.next()) {
-        (Some((first, one)), Some((second, two))) => Err(ListError::in_file(
-            one.row,
-            Problem::TwoSeparators {
-                first: *first,
-                first_columns: one.columns.clone(),
-                second: *second,
-                second_columns: two.columns.clone(),
-            },
-        )),
+        (Some((first, one)), Some((second, two))) => {
+            let words = format!(
+                "found names of columns that can be read in two ways, parted by {first}: {}; parted by {second}: {}; expected one; say `separator` under [sheet] in job.toml",
+                one.columns, two.columns
+            );
+            Err(Fault::in_line(one.line, Problem(words)))
+        }
         (Some((separator, _)), None) => Ok(*separator),
         (None, _) => Ok(Separator::Comma),
     }
@@ -121,36 +129,25 @@ pub(super) fn find(text: &str, said: Option<Separator>) -> Result<Separator, Lis
 
 /// The line that names the columns, as one separator reads it.
 struct Reading {
-    row: usize,
+    line: usize,
     complete: bool,
     known: usize,
     columns: String,
 }
 
 impl Reading {
-    fn by(text: &str, separator: Separator) -> Self {
-        let mut records = super::list::records(text, separator);
-        let mut lines = super::lines::Lines::of(text);
-        let mut record = csv::StringRecord::new();
-        while records.read_record(&mut record).unwrap_or(false) {
-            if super::list::is_remark(&record) {
-                continue;
-            }
-            let row = lines.line_of(&record);
-            let (header, _) = Header::read(&record, row);
-            let columns = record.iter().map(|name| format!("`{}`", name.trim()));
-            return Self {
-                row,
-                complete: header.is_complete(),
-                known: header.known(),
-                columns: columns.collect::<Vec<_>>().join(" "),
-            };
-        }
+    fn by(text: &str, separator: Separator, names: &[&str], needed: &[&str]) -> Self {
+        let (header, line) = header_of(text, separator);
+        let has = |name: &&&str| {
+            let mut found = header.iter();
+            found.any(|cell| cell.trim().eq_ignore_ascii_case(name))
+        };
+        let columns = header.iter().map(|name| format!("`{}`", name.trim()));
         Self {
-            row: 1,
-            complete: false,
-            known: 0,
-            columns: String::new(),
+            line,
+            complete: needed.iter().all(|name| has(&name)),
+            known: names.iter().filter(has).count(),
+            columns: columns.collect::<Vec<_>>().join(" "),
         }
     }
 }
@@ -158,6 +155,11 @@ impl Reading {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn find(text: &str, said: Option<Separator>) -> Result<Separator, Fault> {
+        let needed = ["ref", "kind", "value"];
+        super::find(text, said, &["ref", "kind", "value", "note"], &needed)
+    }
 
     #[test]
     fn the_names_of_the_columns_tell_what_parts_them() {
@@ -195,7 +197,11 @@ mod tests {
     #[test]
     fn a_separator_that_was_said_and_is_another_is_refused() {
         let error = find("ref,kind,value\n", Some(Separator::Tab)).unwrap_err();
-        assert!(matches!(error.problem, Problem::WrongSeparator { .. }));
+        assert!(
+            error
+                .to_string()
+                .contains("found columns parted by commas, expected tabs")
+        );
     }
 
     #[test]

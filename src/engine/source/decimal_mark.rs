@@ -1,11 +1,11 @@
-//! [`DecimalMark`]: how a list writes decimals, and its numbers written anew with a point.
+//! [`DecimalMark`]: how a table writes decimals, and its numbers written anew with a point.
 
 use std::fmt;
 use std::ops::Range;
 
-use super::Problem;
+use super::{Fault, Problem, TableRemark};
 
-/// The decimal sign of a list.
+/// The decimal sign of a table.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum DecimalMark {
     /// `4.7k`; a comma may part thousands.
@@ -48,14 +48,14 @@ impl fmt::Display for DecimalMark {
     }
 }
 
-/// How the numbers of a list are to be read.
+/// How the numbers of a table are to be read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Decimals {
+pub(crate) enum Decimals {
     /// As they stand: columns are parted by commas and nothing was declared.
     AsWritten,
     /// Each by itself, as far as it can be read in one way only.
     EachByItself,
-    /// Other numbers of the list show the sign. What could be read in two ways is refused all the same.
+    /// Other numbers of the table show the sign. What could be read in two ways is refused all the same.
     Detected(DecimalMark),
     /// The settings say the sign.
     Declared(DecimalMark),
@@ -75,11 +75,11 @@ enum Writing {
 }
 
 /// A number of a cell that was written with something to part thousands: as it stands, and how it was read.
-pub(super) type Grouped = (String, String);
+pub(crate) type Grouped = (String, String);
 
 impl Decimals {
     /// The text with its numbers written with a point, and the numbers in which thousands were parted.
-    pub(super) fn plain(self, text: &str) -> Result<(String, Vec<Grouped>), Problem> {
+    pub(crate) fn plain(self, text: &str) -> Result<(String, Vec<Grouped>), Problem> {
         let (mut plain, mut grouped, mut copied) = (String::new(), Vec::new(), 0);
         for run in runs(text) {
             let number = &text[run.clone()];
@@ -94,18 +94,11 @@ impl Decimals {
                 (Writing::Either, Self::Declared(sign)) => sign,
                 (Writing::Either, _) => return Err(two_meanings(text, number)),
                 (Writing::Only(_), Self::Detected(sign) | Self::Declared(sign)) => {
-                    return Err(Problem::OtherDecimal {
-                        found: text.to_owned(),
-                        number: number.to_owned(),
-                        expected: sign,
-                    });
+                    return Err(Problem(format!(
+                        "found `{number}` in `{text}`, expected decimals with a {sign}, as the list or `decimal` under [sheet] in job.toml has them"
+                    )));
                 }
-                (Writing::Neither, _) => {
-                    return Err(Problem::NoNumber {
-                        found: text.to_owned(),
-                        number: number.to_owned(),
-                    });
-                }
+                (Writing::Neither, _) => return Err(no_number(text, number)),
             };
             let read = mark.plain(number);
             if number.contains(mark.signs().1) {
@@ -120,8 +113,8 @@ impl Decimals {
     }
 }
 
-/// The decimal signs that the numbers of a cell show, whatever the rest of the list says.
-pub(super) fn shown(text: &str) -> impl Iterator<Item = DecimalMark> {
+/// The decimal signs that the numbers of a cell show, whatever the rest of the table says.
+fn shown(text: &str) -> impl Iterator<Item = DecimalMark> {
     runs(text).filter_map(|run| match writing(&text[run]) {
         Writing::Only(mark) => Some(mark),
         _ => None,
@@ -129,24 +122,26 @@ pub(super) fn shown(text: &str) -> impl Iterator<Item = DecimalMark> {
 }
 
 /// What to say of a cell that cannot be read where commas were not expected; `None` if it has no comma between figures.
-pub(super) fn with_comma(text: &str) -> Option<Problem> {
+pub(crate) fn with_comma(text: &str) -> Option<Problem> {
     let run = runs(text).find(|run| text[run.clone()].contains(','))?;
     let number = &text[run];
+    let expected = |words: &str| Problem(format!("found a comma in `{text}`, expected {words}"));
     Some(match writing(number) {
         Writing::Either => two_meanings(text, number),
-        Writing::Only(DecimalMark::Comma) => Problem::DecimalComma {
-            found: text.to_owned(),
-            number: number.to_owned(),
-        },
-        Writing::Only(DecimalMark::Point) => Problem::ThousandsComma {
-            found: text.to_owned(),
-            number: number.to_owned(),
-        },
-        Writing::Whole | Writing::Neither => Problem::NoNumber {
-            found: text.to_owned(),
-            number: number.to_owned(),
-        },
+        Writing::Only(DecimalMark::Comma) => expected(
+            "a full stop as the decimal sign; if the list writes decimals with a comma, say `decimal = \",\"` under [sheet] in job.toml",
+        ),
+        Writing::Only(DecimalMark::Point) => expected(
+            "nothing between thousands; if the list has commas there, say `decimal = \".\"` under [sheet] in job.toml",
+        ),
+        Writing::Whole | Writing::Neither => no_number(text, number),
     })
+}
+
+fn no_number(text: &str, number: &str) -> Problem {
+    Problem(format!(
+        "found `{text}`, expected in `{number}` one decimal sign at most, and three figures between those that part thousands"
+    ))
 }
 
 fn two_meanings(text: &str, number: &str) -> Problem {
@@ -167,13 +162,73 @@ fn two_meanings(text: &str, number: &str) -> Problem {
             None => plain,
         }
     };
-    Problem::TwoNumbers {
-        found: text.to_owned(),
-        number: number.to_owned(),
-        sign,
-        decimal: short(sign).into(),
-        thousands: short(other).into(),
+    Problem(format!(
+        "found `{text}`, which is ambiguous: `{number}` is {} if the {sign} is the decimal sign, and {} if it parts thousands; write it in one way, or say `decimal` under [sheet] in job.toml",
+        short(sign),
+        short(other)
+    ))
+}
+
+/// The first cell that shows each decimal sign.
+#[derive(Default)]
+pub(super) struct Evidence([Option<Shown>; 2]);
+
+/// A cell that shows the decimal sign.
+struct Shown {
+    line: usize,
+    column: &'static str,
+    text: String,
+}
+
+impl Evidence {
+    /// Takes in a cell.
+    pub(super) fn see(&mut self, line: usize, column: &'static str, text: &str) {
+        for mark in shown(text) {
+            self.0[mark as usize].get_or_insert_with(|| Shown {
+                line,
+                column,
+                text: text.trim().to_owned(),
+            });
+        }
     }
+
+    /// How numbers are read by what was seen: the remark that says so, or the fault that cells contradict each other.
+    pub(super) fn decimals(
+        self,
+        remarks: &mut Vec<TableRemark>,
+        faults: &mut Vec<Fault>,
+    ) -> Decimals {
+        let (mark, one) = match self.0 {
+            [Some(point), Some(comma)] => {
+                faults.push(contradiction(&point, &comma));
+                return Decimals::EachByItself;
+            }
+            [Some(one), None] => (DecimalMark::Point, one),
+            [None, Some(one)] => (DecimalMark::Comma, one),
+            [None, None] => return Decimals::EachByItself,
+        };
+        remarks.push(TableRemark::Decimal {
+            mark,
+            row: one.line,
+            text: one.text,
+        });
+        Decimals::Detected(mark)
+    }
+}
+
+/// The fault of two cells that show different signs; it stands at the later one.
+fn contradiction(point: &Shown, comma: &Shown) -> Fault {
+    let (point, comma) = ((point, DecimalMark::Point), (comma, DecimalMark::Comma));
+    let ((earlier, other), (later, mark)) = if point.0.line <= comma.0.line {
+        (point, comma)
+    } else {
+        (comma, point)
+    };
+    let words = format!(
+        "found decimals with a {mark} in `{}` and with a {other} in `{}` in row {}, expected one of them; write all alike",
+        later.text, earlier.text, earlier.line
+    );
+    Fault::in_column(later.line, later.column, Problem(words))
 }
 
 /// Where figures with points and commas stand in a text. The figure of `X2` belongs to no number, nor does a comma behind it.
@@ -310,13 +365,9 @@ mod tests {
             Decimals::Detected(DecimalMark::Point),
         ] {
             for (text, one, thousand) in [("1,000", "1", "1000"), ("47.500 pF", "47.5", "47500")] {
-                let Err(Problem::TwoNumbers {
-                    decimal, thousands, ..
-                }) = decimals.plain(text)
-                else {
-                    panic!("{text}");
-                };
-                assert_eq!((&*decimal, &*thousands), (one, thousand));
+                let said = decimals.plain(text).unwrap_err().to_string();
+                assert!(said.contains(&format!(" is {one} if")), "{said}");
+                assert!(said.contains(&format!(" and {thousand} if")), "{said}");
             }
         }
         assert_eq!(plain("0,047", Decimals::EachByItself), "0.047");
@@ -324,19 +375,12 @@ mod tests {
 
     #[test]
     fn the_other_sign_and_no_number_are_refused() {
-        assert!(matches!(
-            COMMA.plain("4.7k"),
-            Err(Problem::OtherDecimal { .. })
-        ));
-        assert!(matches!(
-            POINT.plain("4,7k"),
-            Err(Problem::OtherDecimal { .. })
-        ));
+        let said = |decimals: Decimals, text| decimals.plain(text).unwrap_err().to_string();
+        assert!(said(COMMA, "4.7k").contains("expected decimals with a comma"));
+        assert!(said(POINT, "4,7k").contains("expected decimals with a point"));
         for text in ["1,2,3", "1.2.3", "1,23.4,5", "1.2345,6"] {
-            assert!(
-                matches!(COMMA.plain(text), Err(Problem::NoNumber { .. })),
-                "{text}"
-            );
+            let said = said(COMMA, text);
+            assert!(said.contains("one decimal sign at most"), "{said}");
         }
     }
 

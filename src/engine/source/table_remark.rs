@@ -1,12 +1,12 @@
-//! [`ListRemark`]: what was found out about the file of a list, told to the person instead of decided in silence.
+//! [`TableRemark`]: what was found out about the file of a table, told to the person instead of decided in silence.
 
 use std::fmt;
 
 use super::{DecimalMark, Separator, TextEncoding};
 
-/// What was found out about the file of a list.
+/// What was found out about the file of a table.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum ListRemark {
+pub enum TableRemark {
     /// It is not plain UTF-8.
     Encoding(TextEncoding),
     /// Its lines end with a carriage return alone.
@@ -54,7 +54,7 @@ pub enum ListRemark {
     },
 }
 
-impl fmt::Display for ListRemark {
+impl fmt::Display for TableRemark {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Encoding(TextEncoding::Windows1252) => f.write_str(

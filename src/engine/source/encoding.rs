@@ -1,13 +1,13 @@
-//! The outermost layer of a parts list: its bytes become text.
+//! The outermost layer of a file: its bytes become text.
 
 use std::borrow::Cow;
 use std::fmt;
 
 use encoding_rs::{UTF_16BE, UTF_16LE, WINDOWS_1252};
 
-use super::{ListError, Problem};
+use super::{Fault, Problem, TextError};
 
-/// How the bytes of a list were read.
+/// How the bytes of a table were read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum TextEncoding {
     /// UTF-8 without a mark, as expected.
@@ -33,18 +33,20 @@ impl fmt::Display for TextEncoding {
     }
 }
 
-/// The text of a list.
-pub(crate) struct Decoded {
+/// The text of a table.
+pub(super) struct Decoded {
     /// The text without its byte order mark; what cannot be read is replaced by U+FFFD.
-    pub(crate) text: String,
+    pub(super) text: String,
     /// How it was read.
-    pub(crate) encoding: TextEncoding,
+    pub(super) encoding: TextEncoding,
+    /// Whether it is text at all; a zero byte is in none.
+    pub(super) is_text: bool,
     /// What cannot be read, once a line.
-    pub(crate) errors: Vec<ListError>,
+    pub(super) faults: Vec<Fault>,
 }
 
 /// Reads the bytes by their byte order mark; without one as UTF-8, and if they are none as Windows-1252.
-pub(crate) fn decode(bytes: &[u8]) -> Decoded {
+pub(super) fn decode(bytes: &[u8]) -> Decoded {
     let (encoding, body) = [
         (TextEncoding::MarkedUtf8, &b"\xEF\xBB\xBF"[..]),
         (TextEncoding::Utf16Le, b"\xFF\xFE"),
@@ -60,16 +62,19 @@ pub(crate) fn decode(bytes: &[u8]) -> Decoded {
             Some(text) => Decoded {
                 text,
                 encoding: TextEncoding::Windows1252,
-                errors: Vec::new(),
+                is_text: true,
+                faults: Vec::new(),
             },
-            None => utf8(encoding, body, bytes.len() - body.len()),
+            None => as_utf8(encoding, body, bytes.len() - body.len()),
         },
     };
     if let Some(at) = decoded.text.find('\0') {
         let row = 1 + line_ends(&decoded.text[..at]);
+        let words = "found a zero byte, expected text; if the file is UTF-16 it lacks its byte order mark, so save it as UTF-8";
+        decoded.is_text = false;
         decoded
-            .errors
-            .push(ListError::in_file(row, Problem::ZeroByte));
+            .faults
+            .push(Fault::in_line(row, Problem(words.to_owned())));
     }
     // Old line ends, a carriage return alone. Where there are others too the reader of rows knows them all.
     if !decoded.text.contains('\n') && decoded.text.contains('\r') {
@@ -78,9 +83,27 @@ pub(crate) fn decode(bytes: &[u8]) -> Decoded {
     decoded
 }
 
-fn utf8(encoding: TextEncoding, body: &[u8], mark_length: usize) -> Decoded {
+/// The text of a file that is UTF-8, as every TOML file is.
+///
+/// # Errors
+/// If it is something else.
+pub fn utf8<'a>(file: &str, bytes: &'a [u8]) -> Result<&'a str, TextError> {
+    std::str::from_utf8(bytes).map_err(|error| {
+        let offset = error.valid_up_to();
+        let line = 1 + memchr::memchr_iter(b'\n', &bytes[..offset]).count();
+        TextError::new(file, vec![Fault::in_line(line, not_utf8(offset))])
+    })
+}
+
+fn not_utf8(offset: usize) -> Problem {
+    Problem(format!(
+        "found at byte {offset} what is not UTF-8, expected text; save the file as UTF-8"
+    ))
+}
+
+fn as_utf8(encoding: TextEncoding, body: &[u8], mark_length: usize) -> Decoded {
     let mut text = String::with_capacity(body.len());
-    let mut errors: Vec<ListError> = Vec::new();
+    let mut faults: Vec<Fault> = Vec::new();
     let (mut row, mut offset) = (1, mark_length);
     for chunk in body.utf8_chunks() {
         text.push_str(chunk.valid());
@@ -88,8 +111,8 @@ fn utf8(encoding: TextEncoding, body: &[u8], mark_length: usize) -> Decoded {
         offset += chunk.valid().len();
         if !chunk.invalid().is_empty() {
             text.push(char::REPLACEMENT_CHARACTER);
-            if errors.last().is_none_or(|last| last.row != row) {
-                errors.push(ListError::in_file(row, Problem::NotUtf8 { offset }));
+            if faults.last().is_none_or(|last| last.line != row) {
+                faults.push(Fault::in_line(row, not_utf8(offset)));
             }
         }
         offset += chunk.invalid().len();
@@ -97,21 +120,31 @@ fn utf8(encoding: TextEncoding, body: &[u8], mark_length: usize) -> Decoded {
     Decoded {
         text,
         encoding,
-        errors,
+        is_text: true,
+        faults,
     }
 }
 
 fn utf16(encoding: TextEncoding, (text, has_errors): (Cow<'_, str>, bool)) -> Decoded {
-    let mut errors = Vec::new();
+    let mut faults = Vec::new();
     if has_errors {
         let lines = (1..).zip(text.split('\n'));
         let bad = lines.filter(|(_, line)| line.contains(char::REPLACEMENT_CHARACTER));
-        errors.extend(bad.map(|(row, _)| ListError::in_file(row, Problem::NotUtf16)));
+        faults.extend(bad.map(|(row, _)| {
+            Fault::in_line(
+                row,
+                Problem(
+                    "found what is no UTF-16, expected text as the file begins; save it as UTF-8"
+                        .to_owned(),
+                ),
+            )
+        }));
     }
     Decoded {
         text: text.into_owned(),
         encoding,
-        errors,
+        is_text: true,
+        faults,
     }
 }
 
@@ -132,7 +165,7 @@ fn windows_1252(bytes: &[u8]) -> Option<String> {
 }
 
 /// What a text was before some program read its UTF-8 as Windows-1252 and saved that: `µ` for `Âµ`. `None` if that did not happen.
-pub(super) fn before_misreading(text: &str) -> Option<String> {
+pub(crate) fn before_misreading(text: &str) -> Option<String> {
     if text.is_ascii() {
         return None;
     }
@@ -153,7 +186,7 @@ mod tests {
 
     fn decoded(bytes: &[u8]) -> (String, TextEncoding) {
         let decoded = decode(bytes);
-        assert_eq!(decoded.errors, [], "{bytes:?}");
+        assert_eq!(decoded.faults, [], "{bytes:?}");
         (decoded.text, decoded.encoding)
     }
 
@@ -188,15 +221,15 @@ mod tests {
             b"10 \xB5F\x00",
             b"10 \xB5F, 4.7 k\xCE\xA9",
         ] {
-            assert!(!decode(broken).errors.is_empty(), "{broken:?}");
+            assert!(!decode(broken).faults.is_empty(), "{broken:?}");
         }
     }
 
     #[test]
     fn torn_utf_16_is_located() {
         let torn = decode(b"\xFF\xFEa\x00\n\x00b");
-        assert_eq!(torn.errors.len(), 1);
-        assert_eq!(torn.errors[0].row, 2);
+        assert_eq!(torn.faults.len(), 1);
+        assert_eq!(torn.faults[0].line, 2);
     }
 
     #[test]

@@ -1,0 +1,178 @@
+//! Lines of a table, quotes that run over them, and a last row that was torn.
+
+use super::{Fault, Problem, Separator};
+
+/// Says on which line a record begins.
+pub(super) struct Lines<'a> {
+    text: &'a [u8],
+    at: usize,
+    line: usize,
+}
+
+impl<'a> Lines<'a> {
+    pub(super) const fn of(text: &'a str) -> Self {
+        Self {
+            text: text.as_bytes(),
+            at: 0,
+            line: 1,
+        }
+    }
+
+    /// The line of a record, counted from one. The reader's position may stand before empty lines and remarks that it passed
+    /// over. Records are asked for in their order.
+    pub(super) fn line_of(&mut self, record: &csv::StringRecord) -> usize {
+        let position = record.position().map_or(0, csv::Position::byte);
+        self.go_to(usize::try_from(position).unwrap_or(usize::MAX));
+        loop {
+            match self.text.get(self.at) {
+                Some(b'\r' | b'\n') => self.go_to(self.at + 1),
+                Some(b'#') => {
+                    let rest = &self.text[self.at..];
+                    let length = memchr::memchr(b'\n', rest).unwrap_or(rest.len());
+                    self.go_to(self.at + length);
+                }
+                _ => return self.line,
+            }
+        }
+    }
+
+    fn go_to(&mut self, offset: usize) {
+        let offset = offset.min(self.text.len());
+        for at in memchr::memchr2_iter(b'\r', b'\n', self.text.get(self.at..offset).unwrap_or(b""))
+        {
+            let at = self.at + at;
+            let first_of_two = self.text[at] == b'\r' && self.text.get(at + 1) == Some(&b'\n');
+            self.line += usize::from(!first_of_two);
+        }
+        self.at = offset.max(self.at);
+    }
+}
+
+/// Where the text stands while its quotes are followed.
+#[derive(Clone, Copy, PartialEq)]
+enum Place {
+    LineStart,
+    Remark,
+    FieldStart,
+    Plain,
+    Quoted,
+    /// Behind a quote within a quoted field: the end, unless another quote follows.
+    QuoteInQuoted,
+}
+
+/// A quoted field that is never closed swallows the rest of the file: the row where it was opened.
+pub(super) fn unclosed_quote(text: &str, separator: Separator) -> Option<Fault> {
+    let (mut place, mut row, mut opened) = (Place::LineStart, 1, 1);
+    for byte in text.bytes() {
+        row += usize::from(byte == b'\n');
+        place = match (place, byte) {
+            (Place::LineStart | Place::FieldStart, b'"') => {
+                opened = row;
+                Place::Quoted
+            }
+            (Place::Quoted, b'"') => Place::QuoteInQuoted,
+            (Place::QuoteInQuoted, b'"') | (Place::Quoted, _) => Place::Quoted,
+            (_, b'\n') => Place::LineStart,
+            (Place::LineStart, b'#') | (Place::Remark, _) => Place::Remark,
+            (_, b'\r') => Place::LineStart,
+            (_, byte) if byte == separator.byte() => Place::FieldStart,
+            _ => Place::Plain,
+        };
+    }
+    (place == Place::Quoted).then(|| {
+        let words = "found a quotation mark that is never closed, expected another one at the end of the field";
+        Fault::in_line(opened, Problem(words.to_owned()))
+    })
+}
+
+/// The length of the whole rows at the start of a table to which rows are only added, with the line end of the last: a program
+/// that was killed while it wrote leaves a torn row behind them. A line end within quotation marks ends no row.
+///
+/// We end every line with a carriage return and a line feed, so a file whose first line ends with a line feed alone was saved by
+/// another program, which wrote all of it, and many an editor leaves the last line end out: such a last row counts as whole. One
+/// that has not all cells of the first is torn even so.
+pub(crate) fn whole_rows(text: &[u8]) -> usize {
+    let whole = ended_rows(text);
+    let (rows, last) = text.split_at(whole);
+    let first = memchr::memchr(b'\n', rows);
+    let foreign = first.is_some_and(|end| !rows[..end].ends_with(b"\r"));
+    let quotes = memchr::memchr_iter(b'"', last).count();
+    let is_whole = foreign
+        && quotes.is_multiple_of(2)
+        && cells_of_first(last) > 1
+        && cells_of_first(last) == cells_of_first(rows);
+    if is_whole { text.len() } else { whole }
+}
+
+/// How far the rows go that a line end follows.
+fn ended_rows(text: &[u8]) -> usize {
+    // Old line ends, a carriage return alone; one at the very end is half of ours.
+    let old =
+        !text.contains(&b'\n') && memchr::memchr(b'\r', text).is_some_and(|at| at + 1 < text.len());
+    let end = if old { b'\r' } else { b'\n' };
+    let (mut place, mut whole) = (Place::FieldStart, 0);
+    for (at, byte) in text.iter().enumerate() {
+        place = match (place, byte) {
+            (Place::Quoted, b'"') => Place::QuoteInQuoted,
+            (Place::FieldStart | Place::QuoteInQuoted, b'"') | (Place::Quoted, _) => Place::Quoted,
+            (_, byte) if *byte == end => {
+                whole = at + 1;
+                Place::FieldStart
+            }
+            (_, b',' | b';' | b'\t' | b'\r') => Place::FieldStart,
+            _ => Place::Plain,
+        };
+    }
+    whole
+}
+
+/// How many cells the first row has, whatever parts them.
+fn cells_of_first(text: &[u8]) -> usize {
+    let cells = |separator: Separator| {
+        let mut reader = csv::ReaderBuilder::new()
+            .has_headers(false)
+            .delimiter(separator.byte())
+            .from_reader(text);
+        let mut row = csv::ByteRecord::new();
+        // Text in memory can be read, and without any row there are no cells.
+        reader.read_byte_record(&mut row).map_or(0, |_| row.len())
+    };
+    Separator::ALL.into_iter().map(cells).max().unwrap_or(0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_row_ends_outside_of_quotation_marks_only() {
+        for (text, whole) in [
+            ("", 0),
+            ("a,b", 0),
+            ("a,b\r", 0),
+            ("a,b\r\n", 5),
+            ("a,b\r\n1,\"x\r\ny\"\r\n", 15),
+            ("a,b\r\n1,\"x\r\ny", 5),
+            ("a,b\n5\" tall,2\n3", 14),
+            ("a,b\n\"say \"\"5\"\"\n\",2\n3", 19),
+            ("a,b\r1,2\r3", 8),
+        ] {
+            assert_eq!(whole_rows(text.as_bytes()), whole, "{text}");
+        }
+    }
+
+    #[test]
+    fn only_a_file_that_another_program_saved_has_a_whole_row_without_a_line_end() {
+        for (text, whole) in [
+            ("a,b\n1,2\n3,4", true),
+            ("a;b\n1;2\n3;4", true),
+            ("\"a\",\"b\"\n\"1\",\"2\n3\"", true),
+            ("a,b\r\n1,2\r\n3,4", false),
+            ("a,b\n1,2\n3", false),
+            ("a,b\n1,2\n3,\"4", false),
+            ("a,b", false),
+        ] {
+            assert_eq!(whole_rows(text.as_bytes()) == text.len(), whole, "{text:?}");
+        }
+    }
+}

@@ -1,0 +1,177 @@
+//! [`TextError`]: what is wrong with the text of a file, each thing at its place.
+
+use std::fmt;
+use std::ops::Range;
+
+use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
+use thiserror::Error;
+
+/// What was found and what was expected instead, in words: `found ..., expected ...`.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{0}")]
+pub struct Problem(pub(crate) String);
+
+impl Problem {
+    /// A cell or a value that holds something else.
+    pub(crate) fn cell(found: &str, expected: impl fmt::Display) -> Self {
+        match found {
+            "" => Self(format!("found nothing, expected {expected}")),
+            _ => Self(format!("found `{found}`, expected {expected}")),
+        }
+    }
+
+    /// The same, of a part of that kind.
+    pub(crate) fn of_kind(
+        found: &str,
+        kind: impl fmt::Display,
+        expected: impl fmt::Display,
+    ) -> Self {
+        Self(format!("found `{found}` for a {kind}, expected {expected}"))
+    }
+
+    /// What another error says.
+    pub(crate) fn said(error: impl fmt::Display) -> Self {
+        Self(error.to_string())
+    }
+}
+
+/// One thing that is wrong.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Fault {
+    /// The line of the file, counted from one; of a table that on which the row begins.
+    pub line: usize,
+    /// The name of the column, where one cell of a table is at fault.
+    pub column: Option<&'static str>,
+    /// What was found, and what was expected instead.
+    pub problem: Problem,
+    /// The place in the text, underlined; of tables there is none.
+    picture: Option<String>,
+}
+
+impl Fault {
+    /// A fault of a whole row or file.
+    pub(crate) const fn in_line(line: usize, problem: Problem) -> Self {
+        Self {
+            line,
+            column: None,
+            problem,
+            picture: None,
+        }
+    }
+
+    /// A fault of one cell.
+    pub(crate) const fn in_column(line: usize, column: &'static str, problem: Problem) -> Self {
+        Self {
+            line,
+            column: Some(column),
+            problem,
+            picture: None,
+        }
+    }
+}
+
+impl fmt::Display for Fault {
+    /// `line:column: found ..., expected ...`, ready to stand behind a file's name and a colon.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.column {
+            Some(column) => write!(f, "{}:{column}: {}", self.line, self.problem),
+            None => write!(f, "{}: {}", self.line, self.problem),
+        }
+    }
+}
+
+/// A place in a text, with what is wrong there.
+#[derive(Debug)]
+pub(crate) struct Mark {
+    /// In bytes of the text.
+    pub(crate) span: Range<usize>,
+    /// What is wrong.
+    pub(crate) title: String,
+    /// What was expected, or what to do; shown at the place. May be empty.
+    pub(crate) label: String,
+}
+
+/// The text of a file cannot be used. It displays at least one fault, in the order of the lines.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub struct TextError {
+    file: String,
+    faults: Vec<Fault>,
+}
+
+impl TextError {
+    /// What is wrong with a table or a file that is no text.
+    pub(crate) fn new(file: &str, mut faults: Vec<Fault>) -> Self {
+        faults.sort_by_key(|fault| fault.line);
+        Self {
+            file: file.to_owned(),
+            faults,
+        }
+    }
+
+    /// What is wrong at those places of `text`, each shown underlined.
+    pub(crate) fn marked(file: &str, text: &str, marks: Vec<Mark>) -> Self {
+        let fault = |mut mark: Mark| {
+            mark.span = within(&mark.span, text);
+            let before = &text.as_bytes()[..mark.span.start];
+            Fault {
+                picture: Some(picture(&mark, text, file)),
+                ..Fault::in_line(
+                    1 + memchr::memchr_iter(b'\n', before).count(),
+                    Problem(mark.title),
+                )
+            }
+        };
+        let mut marks = marks;
+        marks.sort_by_key(|mark| mark.span.start);
+        Self::new(file, marks.into_iter().map(fault).collect())
+    }
+
+    /// The line of the first fault.
+    #[cfg(test)]
+    pub(crate) fn line(&self) -> usize {
+        self.faults[0].line
+    }
+
+    /// Everything that is wrong, in the order of the lines.
+    pub fn faults(&self) -> &[Fault] {
+        &self.faults
+    }
+}
+
+impl fmt::Display for TextError {
+    /// A line for each fault of a table, a paragraph for each of another text.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (at, fault) in self.faults.iter().enumerate() {
+            match &fault.picture {
+                Some(picture) => write!(f, "{}{picture}", if at > 0 { "\n\n" } else { "" })?,
+                None => write!(f, "{}{}:{fault}", if at > 0 { "\n" } else { "" }, self.file)?,
+            }
+        }
+        Ok(())
+    }
+}
+
+/// A place inside the text, on whole characters.
+fn within(span: &Range<usize>, text: &str) -> Range<usize> {
+    let start = boundary(span.start, text);
+    start..boundary(span.end, text).max(start)
+}
+
+/// The last border of a character that is not after `index`.
+fn boundary(index: usize, text: &str) -> usize {
+    let mut before = (0..=index.min(text.len())).rev();
+    before.find(|&at| text.is_char_boundary(at)).unwrap_or(0)
+}
+
+fn picture(mark: &Mark, text: &str, file: &str) -> String {
+    let place = AnnotationKind::Primary.span(mark.span.clone());
+    let place = if mark.label.is_empty() {
+        place
+    } else {
+        place.label(mark.label.as_str())
+    };
+    let report = [Level::ERROR
+        .primary_title(mark.title.as_str())
+        .element(Snippet::source(text).path(file).annotation(place))];
+    Renderer::plain().render(&report)
+}
