@@ -154,7 +154,7 @@ fn what_cannot_be_read_is_named_and_the_rest_goes_in() {
     let text = fs::read_to_string(&recording).unwrap();
     fs::write(&recording, text.replacen("\tin\t", "\tim\t", 1)).unwrap();
     let finished = workshop.run(&[]).with_status(3).complaining(&[
-        "bad` was left out: job.toml: made: found 56",
+        "bad` was left out: error: found made = `56`",
         "a sitting is damaged",
     ]);
     assert!(finished.out().contains("2 of 3 jobs"), "{}", finished.out());
@@ -177,7 +177,7 @@ fn checks_of_new_parts_go_in_where_they_are() {
     fs::write(&incoming, "something,else\r\n1,2\r\n").unwrap();
     let _ = workshop.run(&[]).with_status(3).complaining(&[
         "radio",
-        "what was measured of new parts was left out: incoming.csv: the column",
+        "what was measured of new parts was left out: incoming.csv:1: found no column",
     ]);
     assert_eq!(workshop.ask("select count(*) as n from job"), "n\r\n2\r\n");
 }

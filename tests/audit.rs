@@ -754,7 +754,7 @@ fn another_policy_and_rule_tell_what_would_change_and_why() {
     let _ = job
         .audit(&["--with-policy", policy.to_str().unwrap()])
         .with_status(2)
-        .complaining(&["other.toml", "line 2"]);
+        .complaining(&["other.toml", "policy.toml:2:9"]);
 }
 
 #[test]

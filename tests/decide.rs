@@ -164,7 +164,7 @@ fn a_full_disk_loses_nothing_and_says_what_was_not_decided() {
         .with_status(1)
         .complaining(&[
             "nothing was decided about R2, R12",
-            "decisions.csv`, the decision was not kept",
+            "decisions.csv`, nothing was added to it",
         ]);
     assert_eq!(told.out(), "");
     assert_eq!(told.err().matches("os error").count(), 1, "{}", told.err());
@@ -185,7 +185,7 @@ fn what_stands_in_the_way_of_the_file_is_named() {
     fs::write(file(&job), "part,what\r\nR1,keep\r\n").unwrap();
     decide(&job, &["R1", "keep"])
         .with_status(2)
-        .complaining(&["decisions.csv", "column `time` is missing"])
+        .complaining(&["decisions.csv", ":1: found no column `time`"])
         .out();
     assert_eq!(
         fs::read_to_string(file(&job)).unwrap(),
@@ -379,11 +379,18 @@ fn who_watches_from_another_terminal_decides_too() {
 }
 
 #[test]
-fn a_file_that_is_not_utf_8_is_told_to_be_saved_so() {
+fn a_file_that_is_not_utf_8_is_read_and_not_added_to() {
     let job = Job::new(PARTS);
     let text = b"time,ref,decision,reason,article,bag\r\n2056-11-03T19:25:30+01:00,R1,keep,gr\xf6\xdfer,,\r\n";
     fs::write(file(&job), text).unwrap();
-    let refused = Program::new(arguments(&job, &["R1"])).run().with_status(2);
-    let words = "decisions.csv: found bytes that are not UTF-8";
-    assert!(refused.err().contains(words), "{}", refused.err());
+    let history = decide(&job, &["R1"]).with_status(0);
+    assert!(history.out().contains("keep: größer"), "{}", history.out());
+    decide(&job, &["R1", "replace"])
+        .with_status(2)
+        .complaining(&[
+            "decisions.csv:1: found a table that a spreadsheet has saved",
+            "UTF-8",
+        ])
+        .out();
+    assert_eq!(fs::read(file(&job)).unwrap(), text);
 }

@@ -240,6 +240,6 @@ fn a_file_that_cannot_be_read_is_named() {
     fs::write(job.results(), text).unwrap();
     glance(&job, &[])
         .with_status(2)
-        .complaining(&["results.csv, line 7, column `value_ohm`: found `x`, expected a number"])
+        .complaining(&["results.csv:7:value_ohm: found `x`, expected a number"])
         .out();
 }

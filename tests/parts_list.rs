@@ -29,9 +29,9 @@ fn list(text: &str) -> PartsList {
 
 /// The errors of a list, one line each.
 fn errors(text: impl AsRef<[u8]>) -> String {
-    read(text.as_ref(), &ListSettings::default())
-        .expect_err("the list has errors")
-        .to_string()
+    let errors = read(text.as_ref(), &ListSettings::default()).expect_err("the list has errors");
+    let lines = errors.faults().iter().map(ToString::to_string);
+    lines.collect::<Vec<_>>().join("\n")
 }
 
 fn part<'a>(list: &'a PartsList, designator: &str) -> &'a Part {

@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 
 use chrono::DateTime;
 use probewright::books::batch::Bags;
+use probewright::books::job::Folder;
 use probewright::books::ledger::{Book, Choice, Decision, DecisionsFile, read_incoming};
 use probewright::books::results::COLUMNS;
 use probewright::engine::judge::policy::Policy;
@@ -647,7 +648,7 @@ impl Demonstrated {
         {
             fs::copy(kept.join(&name), job.join(&name)).unwrap();
         }
-        let mut file = DecisionsFile::open(&job.join("decisions.csv")).unwrap();
+        let mut file = DecisionsFile::open(&Folder::open(&job).unwrap(), |_| ()).unwrap();
         for (of, choice, reason, fitted) in [
             ("R3", Choice::Replace, "drifted far up", ("", None)),
             ("R3", Choice::Fitted, "", ("220k 1/2W film 5%", Some(2))),
@@ -873,9 +874,7 @@ fn a_full_disk_and_a_folder_that_takes_nothing_lose_nothing() {
 fn a_job_that_cannot_be_understood_is_refused_with_file_and_line() {
     let job = Job::new("ref,kind,value\nR1,resistor,what\n");
     let report = || Program::new(["report", job.root().to_str().unwrap()]).run();
-    let _ = report()
-        .with_status(2)
-        .complaining(&["parts.csv`: 2:value:"]);
+    let _ = report().with_status(2).complaining(&["parts.csv:2:value:"]);
     fs::write(
         job.root().join("parts.csv"),
         "ref,kind,value\nR1,resistor,4K7\n",
@@ -888,7 +887,7 @@ fn a_job_that_cannot_be_understood_is_refused_with_file_and_line() {
     .unwrap();
     let _ = report()
         .with_status(2)
-        .complaining(&["decisions.csv, line 2, column `time`"]);
+        .complaining(&["decisions.csv:2:time: "]);
     assert!(!job.root().join("report.html").exists());
     let nowhere = job.beside("nowhere");
     let _ = Program::new(["report", nowhere.to_str().unwrap()])

@@ -391,11 +391,11 @@ fn a_wrong_setting_of_the_sheet_is_named() {
     for (job, words) in [
         (
             "[sheet]\nseparator = \"|\"\n",
-            "separator: found `|`, expected `,`, `;` or `tab`",
+            "found separator = `|`, expected `,`, `;` or `tab`",
         ),
         (
             "[sheet]\ndecimal = \";\"\n",
-            "decimal: found `;`, expected `.` or `,`",
+            "found decimal = `;`, expected `.` or `,`",
         ),
         ("[sheet]\ncolour = \"red\"\n", "colour"),
     ] {

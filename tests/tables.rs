@@ -131,11 +131,11 @@ fn a_row_without_a_source_stops_a_sitting_with_file_line_and_key() {
     let root = job.root();
     let arguments = ["sit", root.to_str().unwrap(), "--port", "tcp:localhost:1"];
     let profile = ["--profile", "scpi-lcr-meter"];
-    let expected = format!("insulation.toml, line {line}: found source = ``, expected a text");
+    let expected = format!("insulation.toml:{line}:");
     let _ = Program::new(arguments.into_iter().chain(profile))
         .run()
         .with_status(2)
-        .complaining(&[expected.as_str()]);
+        .complaining(&[expected.as_str(), "found source = ``, expected a text"]);
     assert!(job.recordings().is_empty());
 }
 

@@ -10,7 +10,7 @@ use super::remark::remark;
 use super::status::Status;
 use super::steps::Steps;
 use crate::books::archive::{Answer, Build, FILE_NAME, JobEntry, ask, find_jobs};
-use crate::engine::source::cell;
+use crate::engine::source::{cell, csv_writer};
 
 /// Gather all jobs below a folder in one SQLite database, or ask one that was made. The files of the jobs stay the truth: make it anew
 /// whenever they have changed.
@@ -119,9 +119,7 @@ fn print(answer: &Answer, out: &mut dyn Write) -> Result<Status> {
     if io::stdout().is_terminal() {
         aligned(answer, out)?;
     } else {
-        let mut writer = csv::WriterBuilder::new()
-            .terminator(csv::Terminator::CRLF)
-            .from_writer(&mut *out);
+        let mut writer = csv_writer(&mut *out);
         writer.write_record(&answer.columns)?;
         for row in &answer.rows {
             writer.write_record(row.iter().map(|text| guarded(text)))?;

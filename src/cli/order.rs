@@ -339,7 +339,7 @@ fn place(jobs: &[Open], list: &OrderList, clock: Clock, out: &mut dyn Write) -> 
         if !list.lines.iter().any(own) {
             continue;
         }
-        let mut file = DecisionsFile::open(&job.folder.decisions())?;
+        let mut file = DecisionsFile::open(&job.folder, remark)?;
         for account in job.book.accounts() {
             let designator = &account.part.designator;
             let its = |user: &&User| user.job == job.name && user.designator == *designator;

@@ -10,7 +10,6 @@ use crate::bench::link::AddressError;
 use crate::bench::recording::ReadError;
 use crate::books::archive::ArchiveError;
 use crate::books::job::JobError;
-use crate::books::ledger::DecisionsFileError;
 use crate::books::session::NotGiven;
 use crate::engine::sitting::PlanError;
 use crate::engine::source::TextError;
@@ -104,13 +103,10 @@ fn is_broken_pipe(cause: &(dyn Error + 'static)) -> bool {
 /// Whether what was given is wrong, rather than that the system refuses it.
 fn is_bad_input(cause: &(dyn Error + 'static)) -> bool {
     if let Some(error) = cause.downcast_ref::<JobError>() {
-        return !matches!(error, JobError::Io { .. });
+        return !matches!(error, JobError::Io { .. } | JobError::NotAdded { .. });
     }
     if let Some(error) = cause.downcast_ref::<ArchiveError>() {
         return error.is_bad_input();
-    }
-    if let Some(error) = cause.downcast_ref::<DecisionsFileError>() {
-        return matches!(error, DecisionsFileError::OtherColumns { .. });
     }
     if let Some(error) = cause.downcast_ref::<ReadError>() {
         return !matches!(error, ReadError::Open { .. } | ReadError::Read { .. });

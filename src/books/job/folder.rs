@@ -43,6 +43,14 @@ pub enum JobError {
     /// The text of one of its files cannot be used.
     #[error(transparent)]
     Text(#[from] TextError),
+    /// Rows cannot be added to a table.
+    #[error("cannot write `{file}`, nothing was added to it: {source}")]
+    NotAdded {
+        /// The table.
+        file: String,
+        /// The reason of the operating system.
+        source: io::Error,
+    },
     /// The operating system refuses.
     #[error("`{file}`: {source}")]
     Io {

@@ -14,7 +14,9 @@
 //! | `.sitting.lock` | held by the process of a sitting |
 
 mod folder;
+mod growing_table;
 mod lock;
 
 pub use folder::{Folder, JobError, recordings_in};
+pub use growing_table::GrowingTable;
 pub use lock::{LockError, SittingLock, has_sitting};

@@ -3,6 +3,7 @@
 use chrono::{DateTime, FixedOffset, SecondsFormat};
 
 use super::Choice;
+use crate::books::job::{Folder, GrowingTable, JobError};
 use crate::engine::source::{Fault, Layout, Row, TableRemark, TextError, cell, read_rows};
 
 /// The columns of `decisions.csv`, in order, and what they hold.
@@ -101,6 +102,31 @@ impl Decision {
             article: row.text("article").to_owned(),
             bag: row.optional("bag", "the number of a bag", |text| text.parse().ok())?,
         })
+    }
+}
+
+/// `decisions.csv` of a job, to be added to and never changed: the one way in which a decision is written down.
+#[derive(Debug)]
+pub struct DecisionsFile(GrowingTable);
+
+impl DecisionsFile {
+    /// Opens the file at its end, or makes it. Waits while another program adds to it; `remark` says what a torn last row has
+    /// lost.
+    ///
+    /// # Errors
+    /// If it cannot be opened, or its columns are not ours (then nothing is touched).
+    pub fn open(folder: &Folder, remark: impl Fn(&str)) -> Result<Self, JobError> {
+        let columns = DECISION_COLUMNS.map(|(name, _)| name);
+        let lost = ": say that decision again";
+        GrowingTable::open(&folder.decisions(), &columns, lost, remark).map(Self)
+    }
+
+    /// Adds a decision, and brings it to the disk.
+    ///
+    /// # Errors
+    /// If it cannot be written; the file is then as it was.
+    pub fn add(&mut self, decision: &Decision) -> Result<(), JobError> {
+        self.0.add(&decision.row())
     }
 }
 

@@ -34,7 +34,7 @@ pub(super) fn rows_of(
         file,
         names: &names,
         needed: &names,
-        expected: "it in the results of this version of the program",
+        expected: "the columns of this version of the program",
         grows: true,
     };
     read_rows(&layout, text, is_number, measurement)
@@ -219,7 +219,7 @@ mod tests {
         );
         let error = said("time,ref\n1,2\n");
         assert!(
-            error.starts_with("results.csv:1:sitting: found no such column"),
+            error.starts_with("results.csv:1: found no column `sitting`, `step`"),
             "{error}"
         );
     }

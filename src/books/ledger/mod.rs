@@ -13,7 +13,6 @@
 mod account;
 mod book;
 mod decision;
-mod decisions_file;
 mod glance;
 mod measurement;
 mod measurement_words;
@@ -22,8 +21,7 @@ mod standing;
 
 pub use account::Account;
 pub use book::Book;
-pub use decision::{DECISION_COLUMNS, Decision};
-pub use decisions_file::{DecisionsFile, DecisionsFileError};
+pub use decision::{DECISION_COLUMNS, Decision, DecisionsFile};
 pub use glance::Glance;
 pub use measurement::{Figures, Found, Measurement};
 pub use measurements::{read_incoming, read_measurements};

@@ -1,7 +1,7 @@
 //! [`sheet`]: an order list as comma-separated values.
 
 use super::{OrderList, User};
-use crate::engine::source::cell;
+use crate::engine::source::{cell, csv_writer};
 
 /// The columns of an order list, and what they hold.
 pub const ORDER_COLUMNS: [(&str, &str); 6] = [
@@ -15,9 +15,7 @@ pub const ORDER_COLUMNS: [(&str, &str); 6] = [
 
 /// The rows of an order list (RFC 4180), what is to be bought first.
 pub fn sheet(list: &OrderList) -> Vec<u8> {
-    let mut writer = csv::WriterBuilder::new()
-        .terminator(csv::Terminator::CRLF)
-        .from_writer(Vec::new());
+    let mut writer = csv_writer(Vec::new());
     let bought = list.lines.iter().map(|line| {
         [
             cell(&line.item.to_string()),

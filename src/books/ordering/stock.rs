@@ -107,7 +107,7 @@ mod tests {
     fn what_is_wrong_is_named_with_its_line_and_column() {
         let read = |text: &str| Stock::read("stock.csv", text.as_bytes());
         let error = |text: &str| read(text).unwrap_err().to_string();
-        assert!(error("what,count\nx,1\n").starts_with("stock.csv:1:article: found no such"));
+        assert!(error("what,count\nx,1\n").starts_with("stock.csv:1: found no column `article`"));
         assert!(
             error("article,count\n47nF 630V film,few\n").contains("stock.csv:2:count: found `few`")
         );

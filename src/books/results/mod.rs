@@ -1,9 +1,5 @@
 //! [`Results`]: one CSV row per settled value (RFC 4180).
 
-mod results_file;
-
-pub use results_file::{Opened, open_results};
-
 use std::io::Write;
 
 use chrono::{DateTime, FixedOffset, SecondsFormat, TimeDelta};
@@ -14,7 +10,7 @@ use crate::engine::parts::Part;
 use crate::engine::probing::Finding;
 use crate::engine::quantity::{Quantity, Stamp};
 use crate::engine::sitting::{Event, Plan, Record, What};
-use crate::engine::source::cell;
+use crate::engine::source::{cell, csv_writer};
 
 /// The columns, in order, and what they hold. Values are in the SI unit that ends the name.
 pub const COLUMNS: [(&str, &str); 57] = [
@@ -117,9 +113,7 @@ impl<W: Write> Results<W> {
         sitting: &str,
         header: bool,
     ) -> csv::Result<Self> {
-        let mut csv = csv::WriterBuilder::new()
-            .terminator(csv::Terminator::CRLF)
-            .from_writer(out);
+        let mut csv = csv_writer(out);
         if header {
             csv.write_record(COLUMNS.map(|(name, _)| name))?;
             csv.flush()?;

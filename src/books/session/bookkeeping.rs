@@ -4,9 +4,7 @@
 use chrono::{DateTime, FixedOffset, TimeDelta};
 
 use crate::books::job::Folder;
-use crate::books::ledger::{
-    Book, Choice, Decision, DecisionsFile, DecisionsFileError, Glance, Standing,
-};
+use crate::books::ledger::{Book, Choice, Decision, DecisionsFile, Glance, Standing};
 use crate::books::when::day;
 use crate::engine::judge::Verdict;
 use crate::engine::quantity::Stamp;
@@ -100,7 +98,8 @@ impl Bookkeeping {
     }
 
     fn decided(&mut self, decision: Decision) {
-        if let Err(error) = self.write(&decision) {
+        let file = DecisionsFile::open(&self.folder, self.remark);
+        if let Err(error) = file.and_then(|mut file| file.add(&decision)) {
             (self.remark)(&format!("NOT WRITTEN DOWN: {error}"));
             self.unwritten.push(decision);
             return;
@@ -111,16 +110,6 @@ impl Bookkeeping {
         if decision.choice == Choice::Fitted {
             self.awaited.push(designator.clone());
         }
-    }
-
-    fn write(&self, decision: &Decision) -> Result<(), DecisionsFileError> {
-        let mut file = DecisionsFile::open(&self.folder.decisions())?;
-        if file.cut() > 0 {
-            (self.remark)(
-                "the last row of decisions.csv was torn and is cut off: say that decision again",
-            );
-        }
-        file.add(decision)
     }
 
     /// Says so if a part that was fitted is now measured.

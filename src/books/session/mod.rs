@@ -19,9 +19,9 @@ use crate::bench::live::{Live, Message};
 use crate::bench::profile;
 use crate::bench::recorded::{head, sitting_name};
 use crate::bench::recording::{Header, Writer};
-use crate::books::job::Folder;
+use crate::books::job::{Folder, GrowingTable};
 use crate::books::ledger::Decision;
-use crate::books::results::{Results, open_results};
+use crate::books::results::{COLUMNS, Results};
 use crate::engine::judge::capacitor::Condition;
 use crate::engine::settings::BenchMeter;
 use crate::engine::sitting::{Event, FIRST_METER, Plan, Setup, Sitting};
@@ -105,14 +105,8 @@ impl Session {
         let (sender, messages) = channel();
         let links = open_links(&setup, &plan, &sender)?;
         let (results, sittings) = places(&plan, folder);
-        let opened = open_results(&results)
-            .with_context(|| format!("cannot open `{}`", results.display()))?;
-        if opened.cut > 0 {
-            let name = results.file_name().unwrap_or_default().display();
-            remark(&format!(
-                "the last row of {name} was torn and is cut off; `probewright replay` gives it back from its recording",
-            ));
-        }
+        let lost = "; `probewright replay` gives it back from its recording";
+        let table = GrowingTable::open(&results, &COLUMNS.map(|(name, _)| name), lost, remark)?;
         std::fs::create_dir_all(&sittings)
             .with_context(|| format!("cannot make `{}`", sittings.display()))?;
         let header = Header {
@@ -125,9 +119,10 @@ impl Session {
         let recording = writer.file().to_owned();
         let name = sitting_name(&recording);
         let plan = plan.of_sitting(&name, clock.begun());
-        let file: Box<dyn Write> = Box::new(opened.file);
-        let rows = Results::new(file, clock.begun(), &name, opened.needs_header)
-            .context("cannot write the results")?;
+        let header = table.needs_header();
+        let file: Box<dyn Write> = Box::new(table);
+        let rows =
+            Results::new(file, clock.begun(), &name, header).context("cannot write the results")?;
         Ok(Self {
             setup,
             plan,

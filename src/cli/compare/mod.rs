@@ -17,6 +17,7 @@ use crate::books::comparison::By;
 use crate::books::job::Folder;
 use crate::books::ledger::Book;
 use crate::engine::parts::Selection;
+use crate::engine::source::csv_writer;
 
 /// Set what was measured before beside what was measured after, and tell which changes are real; or, with --by, how far the parts of
 /// many jobs have drifted from their nominal values.
@@ -96,9 +97,7 @@ fn book(root: &Path) -> Result<Book> {
 
 /// The bytes of a CSV file with these rows (RFC 4180).
 fn csv_bytes(rows: &[impl serde::Serialize]) -> Result<Vec<u8>> {
-    let mut writer = csv::WriterBuilder::new()
-        .terminator(csv::Terminator::CRLF)
-        .from_writer(Vec::new());
+    let mut writer = csv_writer(Vec::new());
     for row in rows {
         writer.serialize(row)?;
     }

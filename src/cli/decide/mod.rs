@@ -85,10 +85,7 @@ fn decide(
         .collect();
     // Before anything is written: a number that cannot be looked up is not to be written down unseen.
     let bags = Bags::named_in(&decisions, folder)?;
-    let mut file = DecisionsFile::open(&folder.decisions())?;
-    if file.cut() > 0 {
-        remark("the last row of decisions.csv was torn and is cut off: say that decision again");
-    }
+    let mut file = DecisionsFile::open(folder, remark)?;
     for (place, decision) in decisions.into_iter().enumerate() {
         let designator = &decision.designator;
         file.add(&decision)

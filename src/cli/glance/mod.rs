@@ -12,6 +12,7 @@ use std::path::{Path, PathBuf};
 use anyhow::Result;
 
 use super::is_command;
+use super::remark::remark;
 use super::status::Status;
 use crate::books::batch::Bags;
 use crate::books::job::Folder;
@@ -44,6 +45,9 @@ pub(crate) fn is_meant(first: Option<&OsStr>) -> bool {
 pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
     let folder = Folder::open(&arguments.job)?;
     let book = Book::open(&folder)?;
+    for one in &book.remarks {
+        remark(one);
+    }
     let glance = Glance::at(&book);
     let last = LastSitting::of(&folder, &book)?;
     if arguments.json {

@@ -12,6 +12,13 @@ pub fn cell(text: &str) -> String {
     }
 }
 
+/// The writer of every table of ours: comma-separated values, lines ended by a carriage return and a line feed (RFC 4180).
+pub(crate) fn csv_writer<W: std::io::Write>(out: W) -> csv::Writer<W> {
+    csv::WriterBuilder::new()
+        .terminator(csv::Terminator::CRLF)
+        .from_writer(out)
+}
+
 /// What [`cell`] was given.
 pub fn from_cell(cell: &str) -> &str {
     match cell.strip_prefix('\'') {

@@ -13,9 +13,9 @@ mod table_remark;
 mod text_error;
 mod toml_text;
 
+pub(crate) use cell::csv_writer;
 pub(crate) use decimal_mark::{Decimals, Grouped, with_comma};
 pub(crate) use encoding::before_misreading;
-pub(crate) use lines::whole_rows;
 pub(crate) use table::{Layout, Row, Table, each_record, read_rows, width};
 pub(crate) use text_error::Mark;
 pub(crate) use toml_text::TomlText;

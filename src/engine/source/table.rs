@@ -40,6 +40,8 @@ pub(crate) struct Table {
     pub(crate) encoding: TextEncoding,
     pub(crate) separator: Separator,
     pub(crate) remarks: Vec<TableRemark>,
+    /// Bytes of the file up to a torn last row.
+    pub(crate) whole: usize,
     /// What is wrong with it so far.
     pub(crate) faults: Vec<Fault>,
     /// Whether its rows can be read in spite of the faults.
@@ -62,6 +64,7 @@ impl Table {
             encoding: decoded.encoding,
             separator: Separator::Comma,
             remarks: Vec::new(),
+            whole: whole.len(),
             faults: decoded.faults,
         };
         if table.encoding != TextEncoding::Utf8 {
@@ -82,6 +85,11 @@ impl Table {
                 .extend(unclosed_quote(&table.text, table.separator));
         }
         table
+    }
+
+    /// The record that names the columns; empty if there is none.
+    pub(crate) fn header(&self) -> csv::StringRecord {
+        header_of(&self.text, self.separator).0
     }
 
     /// Takes a line for spreadsheets off, and finds what parts the columns.
@@ -258,13 +266,17 @@ fn places_of(header: &csv::StringRecord) -> HashMap<String, usize> {
     names.zip(0..).collect()
 }
 
-fn missing(layout: &Layout<'_>, places: &HashMap<String, usize>, line: usize) -> Vec<Fault> {
+/// The columns that are not there.
+fn missing(layout: &Layout<'_>, places: &HashMap<String, usize>, line: usize) -> Option<Fault> {
     let needed = layout.needed.iter();
     let missing = needed.filter(|name| !places.contains_key(**name));
-    let words = format!("found no such column, expected {}", layout.expected);
-    missing
-        .map(|name| Fault::in_column(line, name, Problem(words.clone())))
-        .collect()
+    let missing: Vec<String> = missing.map(|name| format!("`{name}`")).collect();
+    let words = format!(
+        "found no column {}, expected {}",
+        missing.join(", "),
+        layout.expected
+    );
+    (!missing.is_empty()).then(|| Fault::in_line(line, Problem(words)))
 }
 
 /// A row of a table.

@@ -9,7 +9,7 @@ use crate::books::batch::Bag;
 use crate::books::ledger::Measurement;
 use crate::books::results::number;
 use crate::engine::quantity::Quantity;
-use crate::engine::source::cell;
+use crate::engine::source::{cell, csv_writer};
 
 /// The columns before those of the quantities, and what they hold.
 const WHAT: [(&str, &str); 9] = [
@@ -90,9 +90,7 @@ pub fn report_columns() -> Vec<(String, &'static str)> {
 
 /// The report as CSV (RFC 4180): a row for each step of each part, in the order of the list.
 pub fn table(facts: &Facts<'_>) -> Vec<u8> {
-    let mut writer = csv::WriterBuilder::new()
-        .terminator(csv::Terminator::CRLF)
-        .from_writer(Vec::new());
+    let mut writer = csv_writer(Vec::new());
     let accounts = facts.accounts();
     let mut write = || {
         writer.write_record(report_columns().iter().map(|(name, _)| name))?;
