@@ -8,10 +8,12 @@
 //!
 //! # The wings
 //! [`engine`] is pure; [`mod@bench`] is where the world comes in; [`books`] keep a job over weeks; [`views`] tell people; [`cli`] parses
-//! arguments and prints. Arrows point down only: cli → views → books → bench → engine.
+//! arguments and prints. Arrows point down only: cli → views → books → bench → engine. `platform` holds what the operating system
+//! does differently; it uses none of them, and the engine does not use it.
 
 pub mod bench;
 pub mod books;
 pub mod cli;
 pub mod engine;
+mod platform;
 pub mod views;

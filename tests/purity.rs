@@ -1,4 +1,5 @@
-//! The engine imports nothing that opens, waits, prints or reads a clock, and no wing uses one that stands above it.
+//! The engine imports nothing that opens, waits, prints or reads a clock, no wing uses one that stands above it, and what the
+//! operating system does differently stands in one of them.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -17,7 +18,7 @@ const PURE: [&str; 6] = [
 const WINGS: [&str; 5] = ["engine", "bench", "books", "views", "cli"];
 
 /// Words that have no place in the engine's code. Tests at the end of a file may use what they like.
-const FORBIDDEN: [&str; 14] = [
+const FORBIDDEN: [&str; 15] = [
     "std::fs",
     "std::io::stdin",
     "std::io::stdout",
@@ -32,6 +33,19 @@ const FORBIDDEN: [&str; 14] = [
     "serialport",
     "println!",
     "crate::cli",
+    "crate::platform",
+];
+
+/// Words of the operating system, which stand in `src/platform` alone.
+const OF_THE_SYSTEM: [&str; 8] = [
+    "std::os",
+    "rustix",
+    "signal_hook",
+    "libc::",
+    "\"/proc",
+    "(unix",
+    "(windows",
+    "target_os",
 ];
 
 fn sources(folder: &Path, into: &mut Vec<PathBuf>) {
@@ -85,5 +99,34 @@ fn no_wing_uses_one_above_it() {
             }
         }
     }
+    assert!(offences.is_empty(), "{offences:#?}");
+}
+
+#[test]
+fn what_the_operating_system_does_differently_stands_in_one_wing_that_uses_no_other() {
+    let src = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let platform = src.join("platform");
+    let mut files = Vec::new();
+    sources(&src, &mut files);
+    let mut offences = Vec::new();
+    let mut used = false;
+    for file in files {
+        let text = fs::read_to_string(&file).unwrap();
+        let code = text.split("#[cfg(test)]").next().unwrap_or_default();
+        let is_platform = file.starts_with(&platform);
+        let words: &[&str] = if is_platform { &WINGS } else { &OF_THE_SYSTEM };
+        for word in words {
+            let word = if is_platform {
+                format!("crate::{word}")
+            } else {
+                (*word).to_owned()
+            };
+            if code.contains(&word) {
+                offences.push(format!("{}: {word}", file.display()));
+            }
+        }
+        used |= is_platform && code.contains("rustix");
+    }
+    assert!(used, "no sources in {}", platform.display());
     assert!(offences.is_empty(), "{offences:#?}");
 }

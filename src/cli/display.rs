@@ -4,8 +4,7 @@
 //! terminal that takes nothing holds up the thread and nobody else.
 
 use std::fs::File;
-use std::io::{self, BufWriter, IsTerminal as _, Write as _};
-use std::os::fd::AsFd as _;
+use std::io::{self, BufWriter, Write};
 use std::panic;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
@@ -17,11 +16,10 @@ use ratatui::backend::CrosstermBackend;
 use ratatui::crossterm::cursor::{Hide, Show};
 use ratatui::crossterm::execute;
 use ratatui::crossterm::terminal::{EnterAlternateScreen, LeaveAlternateScreen};
-use rustix::event::{PollFd, PollFlags, Timespec, poll};
-use rustix::termios::{Action, tcflow, tcgetwinsize};
 
 use super::paint::Paint;
 use super::remark;
+use crate::platform::PersonsTerminal;
 use crate::views::feed::{Item, State};
 use crate::views::screen::{Aside, Look, Typing, draw};
 
@@ -141,17 +139,15 @@ impl Board {
 #[derive(Debug)]
 pub(crate) struct Display {
     board: Board,
-    out: File,
+    out: PersonsTerminal,
     closed: bool,
 }
 
 impl Display {
     /// Whether standard output is a terminal on which a board can be drawn.
     pub(crate) fn is_possible() -> bool {
-        let out = io::stdout();
         let known = std::env::var_os("TERM").is_some_and(|term| !term.is_empty() && term != "dumb");
-        let sized = || tcgetwinsize(&out).is_ok_and(|size| size.ws_col > 0 && size.ws_row > 0);
-        known && out.is_terminal() && sized()
+        known && PersonsTerminal::is_on_stdout()
     }
 
     /// Takes the terminal over.
@@ -159,16 +155,15 @@ impl Display {
     /// # Errors
     /// If it cannot be written to.
     pub(crate) fn open(keys: Keys) -> io::Result<Self> {
-        // Another descriptor of the same terminal: whoever has standard output locked is not to be waited for.
-        let mut out = File::from(io::stdout().as_fd().try_clone_to_owned()?);
+        let mut out = PersonsTerminal::on_stdout()?;
         let board = Board::default();
         let thread_board = board.clone();
-        let screen = BufWriter::with_capacity(1 << 16, out.try_clone()?);
+        let screen = BufWriter::with_capacity(1 << 16, out.file()?);
         let mut terminal = Terminal::new(CrosstermBackend::new(screen))?;
         let look = Look {
             colour: Paint::for_stdout() == Paint::Colour,
         };
-        leave_on_panic(&board, out.try_clone()?);
+        leave_on_panic(&board, out.file()?);
         execute!(out, EnterAlternateScreen, Hide)?;
         remark::divert(Some(board.clone()));
         // It may be stuck in a write when the program ends, so nobody joins it.
@@ -199,18 +194,17 @@ impl Display {
         self.closed = true;
         remark::divert(None);
         self.board.change(|sight| sight.over = true);
-        if !takes(&self.out) {
-            // It was stopped with Ctrl-S, perhaps. Only what was stopped from here can be started from here, so both.
-            let _ = tcflow(&self.out, Action::OOff);
-            let _ = tcflow(&self.out, Action::OOn);
+        if !self.out.takes(LAST) {
+            // It was stopped with Ctrl-S, perhaps.
+            self.out.start_again();
         }
         // A machine that is busy is waited for, a terminal that takes nothing is not.
         while !self.board.wait_for_end() {
-            if !takes(&self.out) {
+            if !self.out.takes(LAST) {
                 return false;
             }
         }
-        if !takes(&self.out) {
+        if !self.out.takes(LAST) {
             return false;
         }
         leave(&self.board, &mut self.out);
@@ -253,18 +247,8 @@ fn show(
     Ok(())
 }
 
-/// Whether the terminal takes something, now or within [`LAST`].
-fn takes(out: &File) -> bool {
-    let mut asked = [PollFd::new(out, PollFlags::OUT)];
-    let Ok(within) = Timespec::try_from(LAST) else {
-        return false;
-    };
-    poll(&mut asked, Some(&within)).is_ok_and(|ready| ready > 0)
-        && asked[0].revents().contains(PollFlags::OUT)
-}
-
 /// Gives the terminal back, once.
-fn leave(board: &Board, out: &mut File) {
+fn leave(board: &Board, out: &mut impl Write) {
     if !board.0.left.swap(true, Ordering::SeqCst) {
         // There is no other terminal to say it on.
         let _ = execute!(out, Show, LeaveAlternateScreen);
@@ -279,7 +263,7 @@ fn leave_on_panic(board: &Board, out: File) {
     let out = Mutex::new(out);
     panic::set_hook(Box::new(move |panic| {
         if let Ok(mut out) = out.try_lock() {
-            leave(&board, &mut out);
+            leave(&board, &mut *out);
         }
         before(panic);
     }));

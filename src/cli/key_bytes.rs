@@ -2,7 +2,8 @@
 
 use std::fs::File;
 use std::io::{self, BufReader, Read};
-use std::os::fd::AsFd as _;
+
+use crate::platform::keys;
 
 const ESCAPE: u8 = 0x1b;
 
@@ -13,8 +14,7 @@ pub(super) struct KeyBytes<R>(BufReader<R>);
 impl KeyBytes<File> {
     /// Those from standard input, unlocked.
     pub(super) fn of_stdin() -> io::Result<Self> {
-        let stdin = io::stdin().as_fd().try_clone_to_owned()?;
-        Ok(Self(BufReader::new(File::from(stdin))))
+        keys().map(|keys| Self(BufReader::new(keys)))
     }
 }
 

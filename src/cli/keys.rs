@@ -1,11 +1,8 @@
 //! Keys and lines that are commands: [`KEYS`] and [`listen`].
 
-use std::io::{self, IsTerminal};
+use std::io;
 use std::sync::mpsc::Sender;
 use std::thread;
-
-use rustix::process::getpgrp;
-use rustix::termios::{self, LocalModes, OptionalActions, SpecialCodeIndex, Termios};
 
 use super::display::Keys;
 use super::key_bytes::KeyBytes;
@@ -14,6 +11,7 @@ use super::remark::{remark, typing};
 use crate::bench::live::Message;
 use crate::engine::parts::Choice;
 use crate::engine::sitting::Command;
+use crate::platform::SingleKeys;
 
 /// The keys of a sitting, what each commands, and what it does. Those of [`ASKING`] ask for a line.
 pub(crate) const KEYS: [(char, &str, &str); 12] = [
@@ -59,9 +57,6 @@ const ASKING: [(&str, &str); 4] = [
     ("decide", "decide k r o f a"),
 ];
 
-/// The special code of a key that does nothing special.
-const DISABLED: u8 = 0;
-
 /// The key with which somebody who watches from aside leaves.
 const LEAVE: char = 'q';
 
@@ -75,49 +70,18 @@ pub(crate) enum Wish {
 }
 
 /// A terminal that hands over keys at once and shows none; as it was before when dropped.
-pub(crate) struct Keyboard {
-    before: Option<Termios>,
-}
+pub(crate) struct Keyboard(Option<SingleKeys>);
 
 impl Keyboard {
     /// Takes the terminal on standard input over, if it is one.
     pub(crate) fn take_over() -> Self {
-        let stdin = io::stdin();
-        if !stdin.is_terminal() {
-            return Self { before: None };
-        }
-        let before = termios::tcgetattr(&stdin).ok();
-        if let Some(mut raw) = before.clone() {
-            raw.local_modes
-                .remove(LocalModes::ICANON | LocalModes::ECHO);
-            raw.special_codes[SpecialCodeIndex::VMIN] = 1;
-            raw.special_codes[SpecialCodeIndex::VTIME] = 0;
-            // A sitting that is put to sleep misses what the meter sends, and leaves the terminal to others as it is.
-            raw.special_codes[SpecialCodeIndex::VSUSP] = DISABLED;
-            // A terminal that refuses still takes commands, with Enter behind them.
-            let _ = termios::tcsetattr(&stdin, OptionalActions::Now, &raw);
-        }
-        Self { before }
+        Self(SingleKeys::take_over())
     }
 
     /// Whether single keys are commands.
     pub(crate) fn single_keys(&self) -> bool {
-        self.before.is_some()
+        self.0.is_some()
     }
-}
-
-impl Drop for Keyboard {
-    fn drop(&mut self) {
-        if let Some(before) = &self.before {
-            // There is nobody left to tell.
-            let _ = termios::tcsetattr(io::stdin(), OptionalActions::Now, before);
-        }
-    }
-}
-
-/// Whether standard input is the terminal of somebody else just now: whoever touches it in the background is stopped.
-pub(crate) fn in_background() -> bool {
-    termios::tcgetpgrp(io::stdin()).is_ok_and(|group| group != getpgrp())
 }
 
 /// Reads standard input on a thread of its own: single keys from a terminal, lines from anything else.

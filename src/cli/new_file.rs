@@ -3,10 +3,9 @@
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use anyhow::{Context as _, Result};
-use tempfile::Builder;
-
 use super::status::BadInput;
+use crate::platform::write_whole;
+use anyhow::{Context as _, Result};
 
 /// A file to be written.
 #[derive(Debug)]
@@ -56,8 +55,7 @@ impl NewFile {
             };
             return write().with_context(|| format!("cannot write `{shown}`"));
         }
-        let placed = self
-            .place(bytes)
+        let placed = write_whole(&self.path, bytes, self.replace)
             .with_context(|| format!("cannot write `{shown}`; nothing was changed"))?;
         if placed {
             Ok(())
@@ -65,40 +63,6 @@ impl NewFile {
             Err(taken(&self.path))
         }
     }
-
-    /// Whether it could take its place; `false` if another file has it by now.
-    fn place(&self, bytes: &[u8]) -> io::Result<bool> {
-        let folder = match self.path.parent() {
-            Some(folder) if !folder.as_os_str().is_empty() => folder,
-            _ => Path::new("."),
-        };
-        let mut file = Builder::new()
-            .prefix(".probewright-")
-            .permissions(permissions())
-            .tempfile_in(folder)?;
-        file.write_all(bytes)?;
-        file.as_file().sync_all()?;
-        let placed = if self.replace {
-            file.persist(&self.path)
-        } else {
-            file.persist_noclobber(&self.path)
-        };
-        match placed {
-            Ok(_) => {
-                // The name as well; a system that cannot do that for a folder has the file all the same.
-                let _ = std::fs::File::open(folder).and_then(|folder| folder.sync_all());
-                Ok(true)
-            }
-            Err(refused) if refused.error.kind() == io::ErrorKind::AlreadyExists => Ok(false),
-            Err(refused) => Err(refused.error),
-        }
-    }
-}
-
-/// As any new file has them: what the person's mask leaves.
-fn permissions() -> std::fs::Permissions {
-    use std::os::unix::fs::PermissionsExt as _;
-    std::fs::Permissions::from_mode(0o666)
 }
 
 fn taken(path: &Path) -> anyhow::Error {

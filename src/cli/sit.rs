@@ -3,18 +3,15 @@
 use std::io::Write;
 use std::path::PathBuf;
 use std::sync::mpsc::Sender;
-use std::thread;
 
 use anyhow::{Context, Result};
 use chrono::Datelike as _;
-use signal_hook::consts::{SIGHUP, SIGINT, SIGQUIT, SIGTERM};
-use signal_hook::iterator::Signals;
 
 use super::also::Also;
 use super::audible::{Audible, Wanted};
 use super::books::Books;
 use super::display::{Display, Keys};
-use super::keys::{Keyboard, help, in_background, keys, listen};
+use super::keys::{Keyboard, help, keys, listen};
 use super::listener::Listener as Lines;
 use super::new_parts::NewParts;
 use super::own_keys::OwnKeys;
@@ -30,6 +27,7 @@ use crate::books::job::{Folder, SittingLock};
 use crate::books::session::{Session, places, setup_of};
 use crate::engine::settings::BenchMeter;
 use crate::engine::sitting::{Command, Event, FIRST_METER, Setup, What};
+use crate::platform::{in_background, on_request_to_end};
 use crate::views::screen::line;
 use crate::views::serve::{Listener, UnixSocket};
 
@@ -323,16 +321,8 @@ fn setup(arguments: &Arguments, folder: &Folder) -> Result<Setup> {
     Ok(setup)
 }
 
-/// Ctrl-C, Ctrl-\\, a request to terminate and a closed terminal end the sitting as the command `end` does.
+/// A signal that asks for the end ends the sitting as the command `end` does.
 pub(super) fn end_on_signal(sender: Sender<Message>) -> Result<()> {
-    let mut signals =
-        Signals::new([SIGINT, SIGTERM, SIGHUP, SIGQUIT]).context("cannot watch for signals")?;
-    thread::spawn(move || {
-        for _ in signals.forever() {
-            if sender.send(Message::Command(Command::End)).is_err() {
-                return;
-            }
-        }
-    });
-    Ok(())
+    on_request_to_end(move || sender.send(Message::Command(Command::End)).is_ok())
+        .context("cannot watch for signals")
 }

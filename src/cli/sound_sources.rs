@@ -2,14 +2,12 @@
 
 use std::env;
 use std::ffi::{OsStr, OsString};
-use std::fs::File;
-use std::io::{self, IsTerminal as _, Write};
-use std::os::fd::{AsFd, BorrowedFd};
+use std::io::{self, Write};
+use std::time::Duration;
 
 use super::audible::Wanted;
 use super::remark::remark;
-use rustix::event::{PollFd, PollFlags, Timespec, poll};
-
+use crate::platform::PersonsTerminal;
 use crate::views::sound::{OutsideProgram, PLAYERS, SPEAKERS, Sources};
 
 /// Names the player and what goes before the file; empty for none.
@@ -86,35 +84,21 @@ fn programs(
     OutsideProgram::written(&written, path).map(|program| vec![program])
 }
 
-/// The terminal that the person sees, if any. A descriptor of its own: the command holds the lock of standard output.
+/// The terminal that the person sees, if any.
 fn bell() -> Option<Box<dyn Write + Send>> {
-    let (out, err) = (io::stdout(), io::stderr());
-    let terminal: BorrowedFd<'_> = if err.is_terminal() {
-        err.as_fd()
-    } else if out.is_terminal() {
-        out.as_fd()
-    } else {
-        return None;
-    };
-    let own = terminal.try_clone_to_owned().ok()?;
-    Some(Box::new(Terminal(File::from(own))))
+    Some(Box::new(Bell(PersonsTerminal::seen()?)))
 }
 
 /// A terminal that takes what it can take at once; the rest of a bell that nobody hears is left out.
-struct Terminal(File);
+struct Bell(PersonsTerminal);
 
-impl Write for Terminal {
+impl Write for Bell {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        let at_once = Timespec {
-            tv_sec: 0,
-            tv_nsec: 0,
-        };
-        let mut asked = [PollFd::new(&self.0, PollFlags::OUT)];
-        let ready = poll(&mut asked, Some(&at_once))? > 0;
-        if ready && asked[0].revents().contains(PollFlags::OUT) {
-            return self.0.write(bytes);
+        if self.0.takes(Duration::ZERO) {
+            self.0.write(bytes)
+        } else {
+            Ok(bytes.len())
         }
-        Ok(bytes.len())
     }
 
     fn flush(&mut self) -> io::Result<()> {

@@ -11,6 +11,7 @@ use super::address::Address;
 use super::open_error::OpenError;
 use super::stream::{PATIENCE, Stream};
 use crate::engine::meter::{DataBits, Flow, LineSettings, Parity, StopBits};
+use crate::platform::keep_alive;
 
 /// The longest wait for a TCP host to answer, for each of its addresses.
 const CONNECT_PATIENCE: Duration = Duration::from_secs(3);
@@ -93,9 +94,6 @@ fn prepare(stream: TcpStream) -> io::Result<TcpStream> {
     stream.set_nodelay(true)?;
     stream.set_read_timeout(Some(PATIENCE))?;
     stream.set_write_timeout(Some(PATIENCE))?;
-    rustix::net::sockopt::set_socket_keepalive(&stream, true)?;
-    rustix::net::sockopt::set_tcp_keepidle(&stream, KEEP_ALIVE)?;
-    rustix::net::sockopt::set_tcp_keepintvl(&stream, KEEP_ALIVE)?;
-    rustix::net::sockopt::set_tcp_keepcnt(&stream, PROBES)?;
+    keep_alive(&stream, KEEP_ALIVE, PROBES)?;
     Ok(stream)
 }

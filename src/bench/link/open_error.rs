@@ -4,6 +4,8 @@ use std::path::{Path, PathBuf};
 
 use serialport::ErrorKind;
 
+use crate::platform::owning_group;
+
 /// Why a port or a connection could not be opened, and what to do about it.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum OpenError {
@@ -100,45 +102,12 @@ fn in_brackets(name: Option<&str>) -> String {
     name.map(|name| format!(" (`{name}`)")).unwrap_or_default()
 }
 
-/// The name of the group that owns the file at `path`.
-#[cfg(unix)]
-fn owning_group(path: &Path) -> Option<String> {
-    use std::os::unix::fs::MetadataExt;
-    let group = std::fs::metadata(path).ok()?.gid();
-    group_name(&std::fs::read_to_string("/etc/group").ok()?, group)
-}
-
-/// There are no groups of this kind elsewhere.
-#[cfg(not(unix))]
-fn owning_group(_path: &Path) -> Option<String> {
-    None
-}
-
-/// The name of `group` in a group file: lines of `name:password:number:members`.
-fn group_name(file: &str, group: u32) -> Option<String> {
-    file.lines().find_map(|line| {
-        let mut fields = line.split(':');
-        let name = fields.next()?;
-        let number: u32 = fields.nth(1)?.parse().ok()?;
-        (number == group).then(|| name.to_owned())
-    })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     fn error(kind: ErrorKind) -> serialport::Error {
         serialport::Error::new(kind, "detail")
-    }
-
-    #[test]
-    fn the_group_that_owns_a_device_is_named() {
-        assert_eq!(
-            group_name("root:x:0:\ndialout:x:20:ann,ben\n", 20).as_deref(),
-            Some("dialout")
-        );
-        assert_eq!(group_name("root:x:0:\nbroken line\n", 20), None);
     }
 
     #[test]

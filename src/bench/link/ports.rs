@@ -4,6 +4,8 @@ use std::path::{Path, PathBuf};
 
 use serialport::{SerialPortType, UsbPortInfo};
 
+use crate::platform::can_list_serial_ports;
+
 /// A serial port that exists now.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Port {
@@ -28,8 +30,7 @@ pub struct PortsError {
 /// # Errors
 /// [`PortsError`] if the system refuses the list. A system without any serial driver gives an empty list.
 pub fn ports() -> Result<Vec<Port>, PortsError> {
-    // The library panics where this directory is missing.
-    if cfg!(target_os = "linux") && !Path::new("/sys/class/tty").is_dir() {
+    if !can_list_serial_ports() {
         return Ok(Vec::new());
     }
     let found = serialport::available_ports().map_err(|error| PortsError {

@@ -1,6 +1,6 @@
 //! The recording of a sitting: everything that came in, as evidence and to compute it all again.
 //!
-//! This room reads and writes files. It knows bytes, words and times; it never imports the engine's rooms beyond [`crate::engine::quantity::Stamp`],
+//! This room reads and writes files. It knows bytes, words and times; of the crate it imports [`crate::engine::quantity::Stamp`] and the platform alone,
 //! never opens a port, and never asks the wall clock.
 //!
 //! # The file

@@ -10,6 +10,7 @@ use super::word::Word;
 use super::write_error::WriteError;
 use super::{LONGEST_LINE, MAGIC};
 use crate::engine::quantity::Stamp;
+use crate::platform::sync_name;
 use chrono::{DateTime, FixedOffset};
 use sha2::{Digest as _, Sha256};
 use std::fs::{File, OpenOptions};
@@ -86,24 +87,15 @@ impl Writer<File> {
             Ok(disk) => disk,
             Err(source) => return Err(WriteError::Create { file, source }),
         };
-        let mut folder = folder_of(&file);
+        let mut name = Some(file.clone());
         let sync = move || {
-            // The name in the folder should reach the disk too, once. Not every file system can do that; the lines are what counts.
-            if let Some(folder) = folder.take().and_then(|folder| File::open(folder).ok()) {
-                let _ = folder.sync_all();
+            if let Some(file) = name.take() {
+                sync_name(&file);
             }
             disk.sync_data()
         };
         Self::onto(out, sync, file, header)
     }
-}
-
-/// The folder whose entry for `file` is new; `None` where folders cannot be opened as files.
-fn folder_of(file: &Path) -> Option<PathBuf> {
-    let folder = file
-        .parent()
-        .filter(|folder| !folder.as_os_str().is_empty());
-    cfg!(unix).then(|| folder.unwrap_or(Path::new(".")).to_path_buf())
 }
 
 impl<W: Write> Writer<W> {

@@ -16,7 +16,7 @@
 //! conversion (a reading sees the probes at one moment, its end), thermal and long-term drift of the meter, status registers
 //! beyond the error queue, and circuits: a part is what its meter would read in its place, parallel paths included.
 //!
-//! It imports nothing of the crate but [`Quantity`](crate::engine::quantity::Quantity), and shares no code with the parser that it tests.
+//! It imports nothing of the crate but [`Quantity`](crate::engine::quantity::Quantity) and the platform, and shares no code with the parser that it tests.
 
 mod bench_clock;
 mod bounce;

@@ -1,14 +1,10 @@
 //! [`SimulatedMeter`]: a meter at work on a thread of its own.
 
-use std::io::{self, Read, Write};
+use std::io;
 use std::net::SocketAddr;
-use std::os::unix::net::UnixStream;
 use std::path::Path;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread::{self, JoinHandle};
-use std::time::Duration;
-
-use rustix::event::{PollFd, PollFlags, Timespec, poll};
 
 use super::bench_clock::BenchClock;
 use super::fault::Faults;
@@ -17,6 +13,7 @@ use super::options::{Options, Serve};
 use super::outbox::Outbox;
 use super::probes::Probes;
 use super::wire::Wire;
+use crate::platform::{Waker, Woken};
 
 /// Starts simulated meters.
 #[derive(Debug)]
@@ -31,8 +28,7 @@ impl SimulatedMeter {
         let clock = probes.clock();
         let wire = Wire::open(&options.serve, None)?;
         let (address, faults) = (wire.address()?, Faults::default());
-        let (waker, woken) = UnixStream::pair()?;
-        woken.set_nonblocking(true)?;
+        let (waker, woken) = Waker::pair()?;
         let (sender, orders) = channel();
         let serve = options.serve.clone();
         let bench = Bench {
@@ -68,7 +64,7 @@ pub struct Running {
     serve: Serve,
     faults: Faults,
     orders: Sender<Order>,
-    waker: UnixStream,
+    waker: Waker,
     thread: Option<JoinHandle<()>>,
 }
 
@@ -123,9 +119,9 @@ impl Running {
     }
 
     fn tell(&self, order: Order) {
-        // A thread that is gone needs neither; a full waker wakes already.
+        // A thread that is gone needs neither.
         let _ = self.orders.send(order);
-        let _ = (&self.waker).write(&[0]);
+        self.waker.wake();
     }
 }
 
@@ -150,7 +146,7 @@ struct Bench {
     outbox: Outbox,
     faults: Faults,
     orders: Receiver<Order>,
-    woken: UnixStream,
+    woken: Woken,
 }
 
 impl Bench {
@@ -225,26 +221,7 @@ impl Bench {
             .flatten()
             .min();
         let patience = due.map(|due| self.clock.real(due.saturating_sub(self.clock.now())));
-        let mut ends = vec![PollFd::new(&self.woken, PollFlags::IN)];
-        if let Some(wire) = &self.wire {
-            ends.push(PollFd::from_borrowed_fd(wire.readable(), PollFlags::IN));
-        }
-        if poll(&mut ends, patience.map(timespec).as_ref()).is_err() {
-            // Interrupted by a signal: the loop looks at everything again.
-            return;
-        }
-        let woken = ends[0].revents().contains(PollFlags::IN);
-        drop(ends);
-        if woken {
-            // The bytes mean nothing but "look".
-            let _ = self.woken.read(&mut [0; 64]);
-        }
-    }
-}
-
-fn timespec(duration: Duration) -> Timespec {
-    Timespec {
-        tv_sec: duration.as_secs().cast_signed(),
-        tv_nsec: duration.subsec_nanos().into(),
+        let wire = self.wire.as_ref().map(Wire::readable);
+        self.woken.wait(wire, patience);
     }
 }

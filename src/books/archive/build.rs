@@ -1,12 +1,11 @@
 //! [`Build`]: an archive that is being made.
 
-use std::fs::{self, File, Permissions};
-use std::os::unix::fs::PermissionsExt as _;
+use std::fs;
 use std::path::{Path, PathBuf};
 
 use chrono::SecondsFormat;
 use rusqlite::{Connection, ToSql, params};
-use tempfile::{Builder, TempPath};
+use tempfile::NamedTempFile;
 
 use super::schema::{DECISION, JOB, MEASUREMENT, METER, PART, SITTING};
 use super::{APPLICATION_ID, ArchiveError, JobEntry, SCHEMA_VERSION, TABLES, VIEWS, ours};
@@ -15,6 +14,7 @@ use crate::engine::judge::Verdict;
 use crate::engine::judge::safety::Mains;
 use crate::engine::judge::winding::Temperature;
 use crate::engine::parts::{Material, Part};
+use crate::platform::{beside, is_running, put_in_place};
 
 /// What the name of a temporary file begins with; the number of the process follows.
 const PREFIX: &str = ".archive-";
@@ -24,7 +24,7 @@ const PREFIX: &str = ".archive-";
 pub struct Build {
     to: PathBuf,
     force: bool,
-    file: TempPath,
+    file: NamedTempFile,
     connection: Connection,
     jobs: i64,
 }
@@ -45,17 +45,12 @@ impl Build {
             file: to.to_owned(),
             reason,
         };
-        let file = Builder::new()
-            .prefix(&format!("{PREFIX}{}-", std::process::id()))
-            .permissions(Permissions::from_mode(0o666))
-            .tempfile_in(folder)
-            .map_err(io)?
-            .into_temp_path();
+        let file = beside(to, &format!("{PREFIX}{}-", std::process::id())).map_err(io)?;
         let write = |reason| ArchiveError::Write {
             file: to.to_owned(),
             reason,
         };
-        let connection = Connection::open(&file).map_err(write)?;
+        let connection = Connection::open(file.path()).map_err(write)?;
         prepare(&connection).map_err(write)?;
         Ok(Self {
             to: to.to_owned(),
@@ -104,15 +99,7 @@ impl Build {
             file: to.clone(),
             reason,
         };
-        File::open(&file)
-            .and_then(|file| file.sync_all())
-            .map_err(io)?;
-        file.persist(&to).map_err(|error| io(error.error))?;
-        // The name is on the disk once the folder is; a file system that cannot bring one there has done what it can.
-        if let Some(parent) = to.parent() {
-            let _ = File::open(parent).and_then(|folder| folder.sync_all());
-        }
-        Ok(())
+        put_in_place(file, &to, true).map(|_| ()).map_err(io)
     }
 
     fn write_error(&self, reason: rusqlite::Error) -> ArchiveError {
@@ -148,7 +135,7 @@ fn remove_orphans(folder: &Path) {
         let name = entry.file_name();
         let rest = name.to_str().and_then(|name| name.strip_prefix(PREFIX));
         let process = rest.and_then(|rest| rest.split_once('-')?.0.parse::<u32>().ok());
-        if process.is_some_and(|process| !Path::new(&format!("/proc/{process}")).exists()) {
+        if process.is_some_and(|process| !is_running(process)) {
             let _ = fs::remove_file(entry.path());
         }
     }

@@ -2,12 +2,12 @@
 
 use std::fs;
 use std::io::{self, Write};
-use std::os::unix::fs::PermissionsExt as _;
 use std::path::{Path, PathBuf};
 
 use crate::engine::judge::capacitor::Table;
 use crate::engine::sitting::Setup;
 use crate::engine::source::{TextError, utf8};
+use crate::platform::write_whole;
 
 /// The folder of a job.
 #[derive(Debug, Clone)]
@@ -216,21 +216,11 @@ impl Folder {
         self.write_new(GOODS, text)
     }
 
-    /// A new file as a whole or not at all: written beside its place, brought to the disk, then linked in.
+    /// A new file as a whole or not at all.
     fn write_new(&self, name: &str, text: &str) -> Result<Option<PathBuf>, JobError> {
         let path = self.root.join(name);
-        let write = || {
-            let mut file = tempfile::Builder::new()
-                .prefix(".new-")
-                .permissions(fs::Permissions::from_mode(0o666))
-                .tempfile_in(&self.root)?;
-            file.write_all(text.as_bytes())?;
-            file.as_file().sync_all()?;
-            file.persist_noclobber(&path).map_err(|error| error.error)
-        };
-        match write() {
-            Ok(_) => Ok(Some(path)),
-            Err(source) if source.kind() == io::ErrorKind::AlreadyExists => Ok(None),
+        match write_whole(&path, text.as_bytes(), false) {
+            Ok(written) => Ok(written.then_some(path)),
             Err(source) => Err(io_error(&path, source)),
         }
     }

@@ -4,12 +4,11 @@ use std::fs::{File, OpenOptions};
 use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
-use rustix::fs::{FlockOperation, flock};
-
 use super::JobError;
 use crate::engine::source::{
     Dialect, Fault, Layout, Problem, Table, TableRemark, TextEncoding, TextError,
 };
+use crate::platform::{lock, try_lock};
 
 /// A table of a job, open at its end and locked against others that would add to it.
 #[derive(Debug)]
@@ -40,9 +39,9 @@ impl GrowingTable {
             .open(path)
             .map_err(refused)?;
         let name = path.file_name().unwrap_or_default().display();
-        if flock(&file, FlockOperation::NonBlockingLockExclusive).is_err() {
+        if !try_lock(&file).map_err(refused)? {
             remark(&format!("waiting for another program that adds to {name}"));
-            flock(&file, FlockOperation::LockExclusive).map_err(|errno| refused(errno.into()))?;
+            lock(&file).map_err(refused)?;
         }
         let mut text = Vec::new();
         file.read_to_end(&mut text).map_err(refused)?;

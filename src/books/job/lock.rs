@@ -5,10 +5,9 @@ use std::io::{self, Read as _, Write as _};
 use std::path::PathBuf;
 
 use chrono::{DateTime, FixedOffset, SecondsFormat};
-use rustix::fs::{FlockOperation, flock};
-use rustix::io::Errno;
 
 use super::folder::Folder;
+use crate::platform::{is_locked, try_lock};
 
 /// Name of the file in the folder of a job. It stays there; what counts is whether somebody holds it.
 const NAME: &str = ".sitting.lock";
@@ -60,26 +59,20 @@ impl SittingLock {
         let mut options = File::options();
         options.read(true).write(true).create(true).truncate(false);
         let mut file = options.open(&path).map_err(refused)?;
-        match flock(&file, FlockOperation::NonBlockingLockExclusive) {
-            Ok(()) => {
-                sign(&mut file, since);
-                Ok(Self { file })
-            }
-            Err(Errno::WOULDBLOCK) => Err(LockError::Taken {
+        if !try_lock(&file).map_err(refused)? {
+            return Err(LockError::Taken {
                 folder: folder.root().display().to_string(),
                 holder: holder(&mut file),
-            }),
-            Err(error) => Err(refused(error.into())),
+            });
         }
+        sign(&mut file, since);
+        Ok(Self { file })
     }
 }
 
 /// Whether a sitting is being held on that job right now. Nothing is written.
 pub fn has_sitting(folder: &Folder) -> bool {
-    let Ok(file) = File::open(folder.root().join(NAME)) else {
-        return false;
-    };
-    flock(&file, FlockOperation::NonBlockingLockShared) == Err(Errno::WOULDBLOCK)
+    File::open(folder.root().join(NAME)).is_ok_and(|file| is_locked(&file))
 }
 
 impl Drop for SittingLock {

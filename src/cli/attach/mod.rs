@@ -10,11 +10,8 @@ use std::io::{self, Write};
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::thread;
 
 use anyhow::{Context, Result};
-use signal_hook::consts::{SIGHUP, SIGINT, SIGQUIT, SIGTERM};
-use signal_hook::iterator::Signals;
 
 use super::display::{Display, Keys};
 use super::keys::{Keyboard, Wish, help_aside, keys, listen_aside};
@@ -22,6 +19,7 @@ use super::paint::Paint;
 use super::remark::remark;
 use super::status::Status;
 use crate::books::job::Folder;
+use crate::platform::on_request_to_end;
 use crate::views::feed::News;
 use crate::views::serve::{Client, FromServer, Speaker};
 use ending::Ending;
@@ -138,10 +136,11 @@ fn leaving(speaker: Speaker, left: &Arc<AtomicBool>) -> impl Fn() + Send + use<>
     }
 }
 
-/// Ctrl-C, a request to terminate and a closed terminal leave, with the terminal as it was.
+/// A signal that asks for the end leaves, with the terminal as it was.
 fn leave_on_signal(leave: impl Fn() + Send + 'static) -> Result<()> {
-    let mut signals =
-        Signals::new([SIGINT, SIGTERM, SIGHUP, SIGQUIT]).context("cannot watch for signals")?;
-    thread::spawn(move || signals.forever().for_each(|_| leave()));
-    Ok(())
+    let leave = move || {
+        leave();
+        true
+    };
+    on_request_to_end(leave).context("cannot watch for signals")
 }

@@ -2,23 +2,23 @@
 
 use std::io::{self, BufRead as _, BufReader, Write as _};
 use std::net::Shutdown;
-use std::os::unix::net::UnixStream;
 use std::path::{Path, PathBuf};
 
-use super::place::{Place, socket_path};
 use super::protocol::FromClient;
+use super::unix_socket::{NAME, socket_path};
 use crate::engine::sitting::Command;
+use crate::platform::{LocalStream, connect};
 
 /// Connected to the sitting of a job.
 #[derive(Debug)]
 pub struct Client {
-    reader: BufReader<UnixStream>,
+    reader: BufReader<LocalStream>,
 }
 
 /// What of a connection can be used while somebody reads from it.
 #[derive(Debug)]
 pub struct Speaker {
-    stream: UnixStream,
+    stream: LocalStream,
 }
 
 /// There is nothing to connect to.
@@ -49,7 +49,7 @@ impl Client {
     /// # Errors
     /// If nobody serves one, or the operating system refuses.
     pub fn connect(root: &Path) -> Result<Self, ConnectError> {
-        let stream = Place::of(root).and_then(|place| UnixStream::connect(place.path()));
+        let stream = connect(root, NAME);
         let stream = stream.map_err(|source| match source.kind() {
             // A socket that nobody listens at is left from a program that was killed.
             io::ErrorKind::NotFound | io::ErrorKind::ConnectionRefused => ConnectError::NotServed {

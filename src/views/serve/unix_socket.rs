@@ -1,26 +1,27 @@
 //! [`UnixSocket`]: the socket in the folder of a job, for `attach` and for scripts.
 
-use std::fs;
 use std::io;
-use std::os::unix::fs::FileTypeExt as _;
-use std::os::unix::net::UnixListener as Bound;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
 
-use rustix::fs::{Mode, chmod};
-use rustix::net::{
-    AddressFamily, SocketAddrUnix, SocketFlags, SocketType, bind, listen, socket_with,
-};
 use tokio::net::{UnixListener, UnixStream};
 use tokio::sync::Semaphore;
 use tokio::task::JoinSet;
 use tokio::time::sleep;
 
 use super::connection::Connection;
-use super::place::{Place, socket_path};
 use super::protocol::{FromServer, MOST_CLIENTS};
 use super::server::{Closing, Listener, Served, Serving};
+use crate::platform::{LocalListener, Removed, listen_at};
+
+/// Name of the socket in the folder of a job.
+pub(super) const NAME: &str = ".sitting.sock";
+
+/// The path of the socket, as a person would write it.
+pub fn socket_path(root: &Path) -> PathBuf {
+    root.join(NAME)
+}
 
 /// How long nobody is let in after the system had no room for one more.
 const RESPITE: Duration = Duration::from_millis(100);
@@ -28,7 +29,7 @@ const RESPITE: Duration = Duration::from_millis(100);
 /// A socket that is bound in the folder of a job. Gone from there when dropped.
 #[derive(Debug)]
 pub struct UnixSocket {
-    listener: Bound,
+    listener: LocalListener,
     bound: Removed,
 }
 
@@ -51,17 +52,6 @@ pub enum SocketError {
     },
 }
 
-/// Removes the file when dropped.
-#[derive(Debug)]
-struct Removed(Place);
-
-impl Drop for Removed {
-    fn drop(&mut self) {
-        // If somebody else has removed it, it is gone all the same.
-        let _ = fs::remove_file(self.0.path());
-    }
-}
-
 impl UnixSocket {
     /// Binds the socket of the job in `root`, for its owner alone. One that is left from a program that was killed is replaced, so the caller
     /// must hold the lock of the job.
@@ -70,34 +60,12 @@ impl UnixSocket {
     /// If something that is no socket is in its place, or the operating system refuses.
     pub fn bind(root: &Path) -> Result<Self, SocketError> {
         let path = socket_path(root);
-        match bind_at(root) {
-            Ok(Some(socket)) => Ok(socket),
+        match listen_at(root, NAME) {
+            Ok(Some((listener, bound))) => Ok(Self { listener, bound }),
             Ok(None) => Err(SocketError::InTheWay { path }),
             Err(source) => Err(SocketError::Refused { path, source }),
         }
     }
-}
-
-/// The socket; `None` if something else is in its place.
-fn bind_at(root: &Path) -> io::Result<Option<UnixSocket>> {
-    let place = Place::of(root)?;
-    match fs::symlink_metadata(place.path()) {
-        Ok(found) if found.file_type().is_socket() => fs::remove_file(place.path())?,
-        Ok(_) => return Ok(None),
-        Err(error) if error.kind() == io::ErrorKind::NotFound => {}
-        Err(error) => return Err(error),
-    }
-    let flags = SocketFlags::CLOEXEC | SocketFlags::NONBLOCK;
-    let socket = socket_with(AddressFamily::UNIX, SocketType::STREAM, flags, None)?;
-    bind(&socket, &SocketAddrUnix::new(place.path())?)?;
-    let bound = Removed(place);
-    // Nobody gets in before it listens, and then only its owner does.
-    chmod(bound.0.path(), Mode::RUSR | Mode::WUSR)?;
-    listen(&socket, 64)?;
-    Ok(Some(UnixSocket {
-        listener: Bound::from(socket),
-        bound,
-    }))
 }
 
 impl Listener for UnixSocket {

@@ -2,16 +2,13 @@
 
 use std::env::split_paths;
 use std::ffi::{OsStr, OsString};
-use std::fs;
 use std::io;
-use std::os::unix::fs::PermissionsExt as _;
-use std::os::unix::process::CommandExt as _;
 use std::path::{Path, PathBuf};
-use std::process::{Child, Command, ExitStatus, Stdio};
+use std::process::{Command, ExitStatus, Stdio};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use rustix::process::{Pid, Signal, kill_process_group};
+use crate::platform::{end_with_all, in_own_group, is_program};
 
 /// Programs that play a WAV file, the quickest to start first, and what goes before the file.
 pub const PLAYERS: [(&str, &[&str]); 6] = [
@@ -145,11 +142,11 @@ impl OutsideProgram {
                 return status.success().then_some(()).ok_or_else(failed);
             }
             if hurry() {
-                end(&mut child);
+                end_with_all(&mut child);
                 return Ok(());
             }
             if began.elapsed() >= limit {
-                end(&mut child);
+                end_with_all(&mut child);
                 return Err(PlayError::TooLong {
                     program: program(),
                     seconds: limit.as_secs(),
@@ -167,17 +164,10 @@ impl OutsideProgram {
             .arg(what)
             .stdin(Stdio::null())
             .stdout(Stdio::null())
-            .stderr(Stdio::null())
-            .process_group(0);
+            .stderr(Stdio::null());
+        in_own_group(&mut command);
         command
     }
-}
-
-/// Ends a program with all that it started, and reaps it.
-fn end(child: &mut Child) {
-    // What has ended by itself meanwhile cannot be ended; it is reaped all the same.
-    let _ = kill_process_group(Pid::from_child(child), Signal::KILL);
-    let _ = child.wait();
 }
 
 fn find(name: &str, path: &OsStr) -> Option<PathBuf> {
@@ -190,12 +180,10 @@ fn find(name: &str, path: &OsStr) -> Option<PathBuf> {
         .find(|file| is_program(file))
 }
 
-fn is_program(file: &Path) -> bool {
-    fs::metadata(file).is_ok_and(|data| data.is_file() && data.permissions().mode() & 0o111 != 0)
-}
-
 #[cfg(test)]
 mod tests {
+    use std::fs;
+
     use super::*;
 
     fn sh(script: &str) -> OutsideProgram {
