@@ -2,17 +2,16 @@
 
 use std::sync::{Arc, mpsc};
 use std::thread;
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
 use super::address::Address;
-use super::backoff::Backoff;
 use super::chunk::Shelf;
 use super::dial::dial;
 use super::message::{Label, LinkEvent, LinkMessage, Loss};
 use super::open_error::OpenError;
 use super::outgoing::Outgoing;
+use super::outgoing::write_until_over;
 use super::stream::{PATIENCE, Step, Stream};
-use super::writer::write_until_over;
 use crate::engine::meter::LineSettings;
 
 /// Keeps one stream alive and tells `deliver` what happens.
@@ -158,5 +157,47 @@ impl<D: FnMut(LinkMessage)> Keeper<D> {
             at: Instant::now(),
             event,
         });
+    }
+}
+
+/// Waits of 0.25 s, 0.5 s, 1 s and so on, doubling up to 5 s.
+#[derive(Debug, Clone)]
+pub(super) struct Backoff {
+    next: Duration,
+}
+
+impl Backoff {
+    const SHORTEST: Duration = Duration::from_millis(250);
+    const LONGEST: Duration = Duration::from_secs(5);
+
+    /// Starts with the shortest wait.
+    pub(super) const fn new() -> Self {
+        Self {
+            next: Self::SHORTEST,
+        }
+    }
+
+    /// The wait before the coming try; the one after it is twice as long.
+    pub(super) fn step(&mut self) -> Duration {
+        let wait = self.next;
+        self.next = (wait * 2).min(Self::LONGEST);
+        wait
+    }
+
+    /// The wait that [`step`](Self::step) would give next.
+    pub(super) const fn peek(&self) -> Duration {
+        self.next
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn waits_double_up_to_five_seconds() {
+        let mut backoff = Backoff::new();
+        let waits: Vec<_> = (0..7).map(|_| backoff.step().as_millis()).collect();
+        assert_eq!(waits, [250, 500, 1000, 2000, 4000, 5000, 5000]);
     }
 }

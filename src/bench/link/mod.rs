@@ -13,7 +13,6 @@
 //! 4. Dropping the [`Link`] sends what is still queued if the line takes it, ends both threads and waits for them.
 
 mod address;
-mod backoff;
 mod chunk;
 mod dial;
 mod driver_end;
@@ -23,7 +22,6 @@ mod open_error;
 mod outgoing;
 mod ports;
 mod stream;
-mod writer;
 
 pub use address::{Address, AddressError};
 pub use chunk::Chunk;

@@ -6,9 +6,9 @@ use std::time::Duration;
 use crate::engine::quantity::Quantity;
 
 use super::dialect::{Command, parse};
-use super::error_queue::{ErrorQueue, ScpiError};
 use super::front_end::{FrontEnd, Sample};
 use super::options::{Manner, Options};
+use super::outbox::{ErrorQueue, ScpiError};
 use super::probes::Probes;
 
 /// A command line longer than this is thrown away.

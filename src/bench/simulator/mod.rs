@@ -19,13 +19,9 @@
 //! It imports nothing of the crate but [`Quantity`](crate::engine::quantity::Quantity) and the platform, and shares no code with the parser that it tests.
 
 mod bench_clock;
-mod bounce;
 mod component;
 mod dialect;
-mod error_queue;
-mod fault;
 mod front_end;
-mod header;
 mod instrument;
 mod options;
 mod outbox;
@@ -37,9 +33,8 @@ mod wording;
 
 pub use bench_clock::BenchClock;
 pub use component::{Behaviour, Component};
-pub use fault::{Fault, Faults};
 pub use front_end::{FrontEnd, Sample};
-pub use options::{Ending, Manner, Options, RangeChange, Serve};
+pub use options::{Ending, Fault, Faults, Manner, Options, RangeChange, Serve};
 pub use probes::Probes;
 pub use range::Scale;
 pub use running::{Running, SimulatedMeter};

@@ -7,8 +7,8 @@ use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread::{self, JoinHandle};
 
 use super::bench_clock::BenchClock;
-use super::fault::Faults;
 use super::instrument::Instrument;
+use super::options::Faults;
 use super::options::{Options, Serve};
 use super::outbox::Outbox;
 use super::probes::Probes;

@@ -5,7 +5,6 @@
 
 mod at_mains;
 mod at_point;
-mod bad_figure;
 mod by_policy;
 pub mod capacitor;
 mod check;
@@ -34,10 +33,10 @@ pub mod winding;
 mod winding_at_20;
 pub mod wiper;
 
-pub use bad_figure::BadFigure;
 pub use check::{Aspect, Check, overall};
 pub use conditions::Conditions;
 pub use conformity::{normal_cdf, probability_of_conformity};
+pub use figure::BadFigure;
 pub use grounds::{Found, Grounds};
 pub use judgement::{Beside, Judgement, deciding, judge};
 pub use lcr::{LcrError, LcrReading};

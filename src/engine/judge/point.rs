@@ -7,8 +7,8 @@
 use std::fmt;
 
 use super::BadFigure;
-use super::bad_figure::{finite, not_negative, positive};
 use super::figure::figure;
+use super::figure::{finite, not_negative, positive};
 use crate::engine::quantity::Band;
 
 /// Resistance of most digital voltmeters on their direct-voltage ranges, in ohm (common practice, no source).

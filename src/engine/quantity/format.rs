@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::decimal::{Decimal, power_of_ten};
+use super::written_number::{Decimal, power_of_ten};
 use super::{Amount, Band, Quantity};
 
 /// `value` (SI base unit, finite) rounded to `digits` significant figures (1 to 17), without idle zeros at the end,

@@ -2,13 +2,8 @@
 //!
 //! Pure: imports nothing that opens a file, a port or a clock.
 
-mod band;
-mod body_end_dot;
 mod colour;
 mod colour_bands;
-mod colour_code;
-mod decimal;
-mod drawing;
 mod format;
 mod marking;
 mod rating;
@@ -18,7 +13,6 @@ mod safety_class;
 mod series;
 mod stamp;
 mod tolerance;
-mod tolerance_letter;
 mod tolerance_text;
 mod unit_word;
 mod value;
@@ -26,20 +20,16 @@ mod value_error;
 mod value_reader;
 mod written_number;
 
-pub use band::Band;
-pub use body_end_dot::parse_body_end_dot;
-pub use colour::Colour;
-pub use colour_bands::{is_colour_text, parse_colour_bands};
-pub use colour_code::{ColourCode, ColourError};
-pub use drawing::Drawing;
+pub use colour::{Colour, ColourCode, ColourError};
+pub use colour_bands::{is_colour_text, parse_body_end_dot, parse_colour_bands};
 pub use format::{format_band, format_steady, format_value, format_with_uncertainty};
 pub use marking::{Marking, MarkingError, parse_marking};
 pub use rating::{Rating, RatingError, parse_rating};
-pub use remark::Remark;
+pub use remark::{Drawing, Remark};
 pub use safety_class::SafetyClass;
 pub use series::Series;
 pub use stamp::Stamp;
-pub use tolerance::{Tolerance, ToleranceError};
+pub use tolerance::{Band, Tolerance, ToleranceError};
 pub use tolerance_text::parse_tolerance;
 pub use value::{MarkedValue, parse_value};
 pub use value_error::ValueError;

@@ -5,7 +5,7 @@ use std::fmt;
 use thiserror::Error;
 
 use super::SafetyClass;
-use super::decimal::Decimal;
+use super::written_number::Decimal;
 
 /// What a part may be loaded with, as far as it is stated.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -129,7 +129,8 @@ impl Rating {
             });
         }
         let (load, power) = parse_unit(unit).ok_or_else(failed)?;
-        let value = super::decimal::tidy(number * super::decimal::power_of_ten(power));
+        let value =
+            super::written_number::tidy(number * super::written_number::power_of_ten(power));
         if !(value.is_finite() && value > 0.0) {
             return Err(RatingError::NotPositive {
                 piece: piece.to_owned(),

@@ -1,4 +1,4 @@
-//! [`Remark`]: what the reader of a marking had to decide, told to the person instead of decided in silence.
+//! [`Drawing`]: the conventions that values were written by, and [`Remark`]: what the reader of a marking had to decide by itself.
 
 use std::fmt;
 
@@ -51,4 +51,12 @@ impl fmt::Display for Remark {
             Self::HiddenMark => "an end or dot not seen was taken to have the colour of the body",
         })
     }
+}
+
+/// How the maker's drawing writes its values, where old practice was not of one mind.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Drawing {
+    /// `M` (or `m`) behind a resistance means a thousand: `10M` is 10 kΩ. Otherwise it means a million.
+    /// `Meg` is a million in either case.
+    pub m_is_thousand: bool,
 }

@@ -1,6 +1,6 @@
 //! [`Series`]: the preferred values of IEC 60063.
 
-use super::decimal::{Decimal, tidy};
+use super::written_number::{Decimal, tidy};
 
 /// The historical members of E24; E12, E6 and E3 are every second, fourth and eighth of them (IEC 60063).
 const E24: [u16; 24] = [

@@ -1,6 +1,6 @@
 //! [`ValueReader`]: the ways to read the pieces of a written value.
 
-use super::tolerance_letter::letter_tolerance;
+use super::tolerance_text::letter_tolerance;
 use super::unit_word::{UnitWord, is_plain_unit, unit_word};
 use super::written_number::WrittenNumber;
 use super::{Amount, Drawing, MarkedValue, Quantity, Remark, ValueError};

@@ -13,26 +13,18 @@
 //! queue lets go of when the player is slow is said in one place, [`Queue`]. Missing or failing players are no errors of a
 //! sitting: they are told once, the next one is tried, at last the terminal's bell, and then there is silence.
 
-mod bell;
 mod cue;
 mod outside_program;
 mod pattern;
-mod queue;
 mod samples;
 mod sounder;
 mod sources;
 mod spelling;
-mod utterance;
-mod wav;
 
-pub use bell::bells;
-pub use cue::Cue;
+pub use cue::{Cue, Rank, Utterance};
 pub use outside_program::{NoSuchProgram, OutsideProgram, PLAYERS, PlayError, SPEAKERS};
-pub use pattern::{Length, Pattern, Tone, UNIT};
-pub use queue::{CAPACITY, CONTACT_KEEPS, Queue};
-pub use samples::{EDGE, PEAK, SAMPLE_RATE, samples};
-pub use sounder::{GRACE, Sounder};
+pub use pattern::{Length, Pattern, Tone, UNIT, bells};
+pub use samples::{EDGE, PEAK, SAMPLE_RATE, SaveError, samples, save, write_wav};
+pub use sounder::{CAPACITY, CONTACT_KEEPS, GRACE, Queue, Sounder};
 pub use sources::{LONGEST_SOUND, LONGEST_WORDS, Sources};
 pub use spelling::spelled;
-pub use utterance::{Rank, Utterance};
-pub use wav::{SaveError, save, write_wav};

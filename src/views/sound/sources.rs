@@ -9,11 +9,11 @@ use std::time::Duration;
 
 use tempfile::TempDir;
 
-use super::bell::bells;
 use super::cue::Cue;
+use super::cue::Utterance;
 use super::outside_program::{OutsideProgram, PlayError};
-use super::utterance::Utterance;
-use super::wav::{SaveError, save};
+use super::pattern::bells;
+use super::samples::{SaveError, save};
 
 /// A player that is not done with a cue after this has failed: none is longer than a second, and a sleeping sound card wakes
 /// up in one or two more.

@@ -1,7 +1,7 @@
 //! [`StoredCharge`]: a capacitor with a voltage on it. Formulas from the definitions of charge, energy and time constant.
 
 use crate::engine::judge::BadFigure;
-use crate::engine::judge::bad_figure::{not_negative, positive};
+use crate::engine::judge::figure::{not_negative, positive};
 
 /// A capacitor with a voltage on it.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -4,10 +4,10 @@ use std::fmt;
 
 use thiserror::Error;
 
-use super::formula::{corner_frequency, divider_volts, self_bias_amperes};
+use super::effect::{corner_frequency, divider_volts, self_bias_amperes};
 use super::{Change, Effect, Filter};
 use crate::engine::judge::BadFigure;
-use crate::engine::judge::bad_figure::positive;
+use crate::engine::judge::figure::positive;
 
 /// A part's role with the nominal values of the parts that it works with, in SI base units.
 #[derive(Debug, Clone, Copy, PartialEq)]

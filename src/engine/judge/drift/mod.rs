@@ -7,11 +7,10 @@
 mod circuit;
 mod circuit_of;
 mod effect;
-mod formula;
 
 pub use circuit::{Circuit, Drift, DriftError, Member};
 pub use circuit_of::circuit_of;
-pub use effect::{Change, Effect, Filter};
-pub use formula::{
-    corner_frequency, divider_volts, high_pass_decibels, low_pass_decibels, self_bias_amperes,
+pub use effect::{
+    Change, Effect, Filter, corner_frequency, divider_volts, high_pass_decibels, low_pass_decibels,
+    self_bias_amperes,
 };

@@ -4,7 +4,7 @@
 //! ratings of the Y classes as quoted in public articles on safety capacitors; that X3 has no impulse test is from memory.
 
 use crate::engine::judge::BadFigure;
-use crate::engine::judge::bad_figure::positive;
+use crate::engine::judge::figure::positive;
 use crate::engine::quantity::SafetyClass;
 
 /// The two families of classes.

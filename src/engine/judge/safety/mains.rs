@@ -3,7 +3,7 @@
 use std::fmt;
 
 use crate::engine::judge::BadFigure;
-use crate::engine::judge::bad_figure::positive;
+use crate::engine::judge::figure::positive;
 
 /// Voltage and frequency of the mains.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -5,8 +5,8 @@ use std::fmt;
 
 use super::{Mains, TOUCH_LIMITS, TouchLimit};
 use crate::engine::judge::BadFigure;
-use crate::engine::judge::bad_figure::{not_negative, positive};
 use crate::engine::judge::figure::figure;
+use crate::engine::judge::figure::{not_negative, positive};
 
 /// One limit beside the current that was computed.
 #[derive(Debug, Clone, Copy, PartialEq)]

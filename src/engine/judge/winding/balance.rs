@@ -1,7 +1,7 @@
 //! [`Balance`]: how well two halves of a winding agree.
 
 use super::Measured;
-use crate::engine::judge::bad_figure::positive;
+use crate::engine::judge::figure::positive;
 use crate::engine::judge::{BadFigure, Rule, Verdict};
 use crate::engine::quantity::Band;
 

@@ -29,20 +29,18 @@
 //! ```
 
 mod heard;
-mod mismatch;
 mod outgoing;
 mod query;
 mod talk;
-mod timer;
 
 use std::sync::Arc;
 
-use super::{Lines, Mode, Profile};
-use crate::engine::quantity::{Quantity, Stamp};
+pub use heard::Heard;
 use query::Query;
 use talk::Talk;
 
-pub use heard::Heard;
+use super::{Lines, Mode, Profile};
+use crate::engine::quantity::{Quantity, Stamp};
 
 /// The profile has no function for a quantity.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -168,5 +166,54 @@ impl Conversation {
             Side::Query(query) => query.transmit(),
             Side::Talk(_) => None,
         }
+    }
+}
+
+/// What arrives instead of the wanted quantity.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(super) enum Mismatch {
+    /// The wanted quantity arrives, as far as is known.
+    #[default]
+    None,
+    /// Another one that the program measures.
+    Measured(Quantity),
+    /// Something that the program does not measure.
+    Foreign,
+}
+
+impl Mismatch {
+    /// Takes note of what arrives; whether that was not said before.
+    pub(super) fn is_news(&mut self, arriving: Option<Quantity>) -> bool {
+        let now = arriving.map_or(Self::Foreign, Self::Measured);
+        std::mem::replace(self, now) != now
+    }
+}
+
+/// What a deadline is for. At most one runs at a time.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Timer {
+    /// Query: a question for a reading, or to the error queue, has waited `answer_within`. The meter is silent; find its place again.
+    Answer,
+    /// Query: an identification has waited its patience (`answer_within`, doubling up to 5 s). Ask again.
+    Identification,
+    /// Query, without identification: the line was quiet for `answer_within`. What was asked before is taken as lost; go on.
+    Quiet,
+    /// Query: the pause between an answer and the next question is over. Ask.
+    Pause,
+    /// Talk: no line for `silent_after`. The meter is silent.
+    Silence,
+}
+
+/// A timer with the moment when it fires.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Alarm {
+    pub(super) timer: Timer,
+    pub(super) at: Stamp,
+}
+
+impl Alarm {
+    /// The alarm in `slot`, taken out, if it is due at `now`.
+    pub(super) fn take_due(slot: &mut Option<Self>, now: Stamp) -> Option<Self> {
+        slot.take_if(|alarm| alarm.at <= now)
     }
 }

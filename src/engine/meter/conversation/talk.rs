@@ -2,8 +2,8 @@
 
 use std::sync::Arc;
 
-use super::mismatch::Mismatch;
-use super::timer::{Alarm, Timer};
+use super::Mismatch;
+use super::{Alarm, Timer};
 use super::{Ear, Heard};
 use crate::engine::meter::{Line, Profile, Reading, Reply, ReplyError, Unit};
 use crate::engine::quantity::{Quantity, Stamp};

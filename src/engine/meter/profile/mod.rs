@@ -3,7 +3,6 @@
 //! The text becomes the structures of `file` (as written), which `check` turns into a [`Profile`] (as meant).
 
 mod check;
-mod circuit;
 mod derivation;
 mod fields;
 mod file;
@@ -16,9 +15,8 @@ use super::{Accuracy, LineSettings, Sentinels};
 use crate::engine::quantity::Quantity;
 use crate::engine::source::{TextError, TomlText};
 
-pub use circuit::Circuit;
-pub use derivation::Derivation;
 pub(super) use derivation::NoImpedance;
+pub use derivation::{Circuit, Derivation};
 pub use fields::{Field, Fields};
 pub use function::{Function, Idle, SecondLimit};
 pub use shipped::{Shipped, shipped_profile, shipped_profiles};

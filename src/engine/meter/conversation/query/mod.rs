@@ -18,9 +18,9 @@ mod place;
 use std::sync::Arc;
 use std::time::Duration;
 
-use super::mismatch::Mismatch;
+use super::Mismatch;
 use super::outgoing::Outgoing;
-use super::timer::{Alarm, Timer};
+use super::{Alarm, Timer};
 use super::{Ear, Heard};
 use crate::engine::meter::{DeviceError, Line, Profile, ReplyError};
 use crate::engine::quantity::{Quantity, Stamp};

@@ -3,7 +3,6 @@
 mod commands;
 mod functions;
 mod line;
-mod numbers;
 mod pairs;
 
 use std::ops::Range as Span;
