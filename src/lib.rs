@@ -3,7 +3,7 @@
 //! # The way of a reading
 //! bytes ([`bench::link`]) → [`bench::recording`] → lines → reply grammar → [`engine::meter::Reading`] → [`engine::probing`]
 //! → settled value → [`engine::sitting`] tags it to the part in hand → [`engine::judge`] → verdict → events
-//! → results CSV ([`books::results`]), lines ([`views::screen`]), as plain data ([`views::feed`]) to every other view, and to the
+//! → results CSV ([`books::results`]), lines and words ([`views::told`]), the state of every other view ([`views::state`]), and to the
 //! ear ([`views::sound`]). A replay starts at [`bench::recording`] and takes the same way.
 //!
 //! # The wings

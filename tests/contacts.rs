@@ -1,9 +1,9 @@
 //! Parts that have only to conduct: the makes of a switch, fuses and lamps.
 
 use probewright::engine::judge::{Aspect, Reason, Verdict};
-use probewright::engine::sitting::{Record, What};
+use probewright::engine::sitting::Record;
 
-use crate::talking::{Talking, plan};
+use crate::talking::{Taken, Talking, plan};
 
 const FUNCTIONS: &str = r#"
 [function.resistance]
@@ -181,11 +181,7 @@ fn a_blown_fuse_is_open_only_upon_the_word() {
         (Verdict::Fail, Reason::Open)
     );
     assert_eq!(
-        bench
-            .0
-            .said
-            .iter()
-            .rfind(|what| matches!(what, What::InHand(_))),
-        Some(&What::InHand(1))
+        bench.0.said.iter().filter_map(Taken::of).next_back(),
+        Some(Taken::InHand(1))
     );
 }

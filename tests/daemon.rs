@@ -11,8 +11,9 @@ use std::time::Duration;
 use probewright::bench::recording::{Ending, survey};
 use probewright::bench::simulator::{Component, Manner, Options, Wording};
 use probewright::engine::judge::Verdict;
-use probewright::views::feed::{Item, News, Stage, State};
+use probewright::engine::sitting::What;
 use probewright::views::serve::{FromServer, LONGEST_LINE, MOST_CLIENTS, PROTOCOL, socket_path};
+use probewright::views::state::{Item, Stage, State};
 use rustix::process::Signal;
 use rustix::termios::{LocalModes, tcgetattr};
 
@@ -69,15 +70,15 @@ impl Viewer {
         })
     }
 
-    fn item(&mut self, mut wanted: impl FnMut(&News) -> bool) -> Item {
+    fn item(&mut self, mut wanted: impl FnMut(&What) -> bool) -> Item {
         self.hears(|said| match said {
-            FromServer::Item(item) if wanted(&item.news) => Some((**item).clone()),
+            FromServer::Item(item) if wanted(&item.event.what) => Some((**item).clone()),
             _ => None,
         })
     }
 
     fn in_hand(&mut self, part: &str) -> Item {
-        self.item(|news| matches!(news, News::InHand { entry, .. } if entry.title == part))
+        self.item(|what| matches!(what, What::InHand { entry, .. } if entry.title == part))
     }
 
     fn refused(&mut self) -> String {
@@ -135,8 +136,8 @@ pub(crate) fn attach(bench: &Bench, more: &[&str]) -> Program {
     Program::new(arguments.into_iter().chain(more.iter().map(OsStr::new)))
 }
 
-fn ended(news: &News) -> bool {
-    matches!(news, News::Ended(_))
+fn ended(what: &What) -> bool {
+    matches!(what, What::Ended(_))
 }
 
 #[test]
@@ -160,8 +161,8 @@ fn two_viewers_of_a_sitting_without_a_terminal_see_the_same_and_command_it() {
     other.command("goto r3");
     one.in_hand("R3");
     one.command("note cracked");
-    let noted = other.item(|news| matches!(news, News::Noted { .. }));
-    assert_eq!(noted.line.as_deref(), Some("R3       note: cracked"));
+    let noted = other.item(|what| matches!(what, What::Noted { .. }));
+    assert_eq!(noted.line.unwrap().text, "R3       note: cracked");
     one.command("redo");
     sitting.program.sees(&["  R1 "]);
     other.command("end");
@@ -209,7 +210,7 @@ fn who_joins_late_gets_the_state_that_the_items_made() {
     let verdicts: Vec<_> = told
         .last
         .iter()
-        .map(|judged| (judged.title.as_str(), judged.verdict))
+        .map(|record| (record.row.designator.as_str(), record.row.verdict))
         .collect();
     assert_eq!(verdicts, [("R2", Verdict::Fail), ("R1", Verdict::Pass)]);
     while state.last_id < told.last_id {

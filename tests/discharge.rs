@@ -3,7 +3,7 @@
 use probewright::engine::judge::{Aspect, Verdict};
 use probewright::engine::sitting::{Command, Record, Refusal, What};
 
-use crate::talking::{Talking, plan};
+use crate::talking::{Taken, Talking, plan};
 
 const FUNCTIONS: &str = r#"
 [function.resistance]
@@ -51,19 +51,15 @@ impl Bench {
         self.0.records()
     }
 
-    fn in_hand(&self) -> Option<&What> {
-        self.0
-            .said
-            .iter()
-            .rev()
-            .find(|what| matches!(what, What::InHand(_) | What::ToDischarge(_)))
+    fn in_hand(&self) -> Option<Taken> {
+        self.0.said.iter().filter_map(Taken::of).next_back()
     }
 }
 
 #[test]
 fn no_resistance_is_measured_before_the_capacitors_were_seen_discharged() {
     let mut bench = Bench::new("R*");
-    assert_eq!(bench.in_hand(), Some(&What::ToDischarge(0)));
+    assert_eq!(bench.in_hand(), Some(Taken::ToDischarge(0)));
     bench.touches("10.00 OHM", "OL OHM");
     assert_eq!(bench.judged().len(), 0);
     bench.says("next");
@@ -73,7 +69,7 @@ fn no_resistance_is_measured_before_the_capacitors_were_seen_discharged() {
     };
     assert_eq!(bench.0.said.last(), Some(&refused));
     bench.touches("2.00 VDC", "0.00 VDC");
-    assert_eq!(bench.in_hand(), Some(&What::InHand(0)));
+    assert_eq!(bench.in_hand(), Some(Taken::InHand(0)));
     bench.touches("10.00 OHM", "OL OHM");
     assert_eq!(bench.judged().len(), 1);
 }
@@ -93,7 +89,7 @@ fn a_charged_capacitor_holds_the_work_back_and_no_reason_helps() {
         })
     ));
     bench.touches("-12.0 VDC", "0.00 VDC");
-    assert_eq!(bench.in_hand(), Some(&What::InHand(0)));
+    assert_eq!(bench.in_hand(), Some(Taken::InHand(0)));
 }
 
 #[test]
@@ -103,7 +99,7 @@ fn a_reason_goes_on_without_and_is_kept() {
     assert!(bench.0.said.contains(&What::Overridden {
         reason: "removed from the chassis".to_owned()
     }));
-    assert_eq!(bench.in_hand(), Some(&What::InHand(0)));
+    assert_eq!(bench.in_hand(), Some(Taken::InHand(0)));
     bench.says("override once more");
     assert!(matches!(
         bench.0.said.last(),
@@ -118,20 +114,20 @@ fn a_reason_goes_on_without_and_is_kept() {
 fn a_capacitor_that_reads_next_to_nothing_counts_once_the_person_says_that_the_probes_are_on_it() {
     let mut bench = Bench::new("R*");
     bench.shows("0.00 VDC", 40);
-    assert_eq!(bench.in_hand(), Some(&What::ToDischarge(0)));
+    assert_eq!(bench.in_hand(), Some(Taken::ToDischarge(0)));
     bench.says("on");
     bench.shows("0.00 VDC", 40);
-    assert_eq!(bench.in_hand(), Some(&What::InHand(0)));
+    assert_eq!(bench.in_hand(), Some(Taken::InHand(0)));
 }
 
 #[test]
 fn after_a_test_point_under_power_everything_is_seen_discharged_anew() {
     let mut bench = Bench::new("A1,R2");
     // The point itself is measured under power; nothing is held back before it.
-    assert_eq!(bench.in_hand(), Some(&What::InHand(0)));
+    assert_eq!(bench.in_hand(), Some(Taken::InHand(0)));
     bench.touches("251.0 VDC", "0.00 VDC");
     assert_eq!(bench.judged().len(), 1);
-    assert_eq!(bench.in_hand(), Some(&What::ToDischarge(0)));
+    assert_eq!(bench.in_hand(), Some(Taken::ToDischarge(0)));
     bench.touches("100.0 OHM", "OL OHM");
     assert_eq!(bench.judged().len(), 1);
 }
@@ -149,7 +145,7 @@ fn the_resistance_of_the_leads_is_taken_off_from_the_zero_on() {
             .iter()
             .any(|what| matches!(what, What::Zeroed { ohms, .. } if (ohms - 0.5).abs() < 1e-9))
     );
-    assert_eq!(bench.in_hand(), Some(&What::InHand(0)));
+    assert_eq!(bench.in_hand(), Some(Taken::InHand(0)));
     // 11.2 Ω is beyond 10 Ω + 10 %, 10.7 Ω is not.
     bench.touches("11.20 OHM", "OL OHM");
     let record = bench.judged()[0];
@@ -204,10 +200,12 @@ fn charge_told(only: &str) -> Vec<What> {
 #[test]
 fn what_may_be_charged_is_told_once_before_anything_is_asked_for() {
     // Whatever part is selected: the capacitor is in the equipment.
-    for (only, first) in [("R*", What::ToDischarge(0)), ("A1", What::InHand(0))] {
-        assert_eq!(
-            charge_told(only),
-            [What::MayBeCharged(0), What::ChargeCaution, first]
-        );
+    for (only, first) in [("R*", Taken::ToDischarge(0)), ("A1", Taken::InHand(0))] {
+        let told = charge_told(only);
+        let [What::MayBeCharged(charge), What::ChargeCaution, taken] = &told[..] else {
+            panic!("{told:?}")
+        };
+        assert_eq!(charge.designator, "C1");
+        assert_eq!(Taken::of(taken), Some(first));
     }
 }

@@ -3,7 +3,7 @@
 use std::collections::VecDeque;
 use std::time::Duration;
 
-use probewright::engine::probing::Finding;
+use probewright::engine::judge::Found;
 use probewright::engine::quantity::Stamp;
 use probewright::engine::sitting::{Command, Event, Input, Plan, Setup, Sitting, What};
 use proptest::prelude::*;
@@ -311,7 +311,7 @@ fn without_ticks(script: &Script) -> Script {
 
 fn is_open(event: &Event) -> Option<usize> {
     match &event.what {
-        What::Judged(record) if record.settled.finding == Finding::Open => Some(record.part),
+        What::Judged(record) if record.row.found == Found::Open => Some(record.part),
         _ => None,
     }
 }
@@ -392,8 +392,10 @@ proptest! {
         let mut awaited = None;
         for event in play(&plan, &script(&plan, talks, &steps)) {
             match event.what {
-                What::AwaitingOpen(part) => awaited = Some(part),
-                What::InHand(_) => awaited = None,
+                What::AwaitingOpen { ref title } => {
+                    awaited = plan.parts().iter().position(|part| part.title() == *title);
+                }
+                What::InHand { .. } => awaited = None,
                 _ => {}
             }
             if let Some(open) = is_open(&event) {

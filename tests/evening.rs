@@ -1,7 +1,7 @@
 //! [`Evening`]: a sitting made of items alone, as the page is shown it.
 
-use probewright::views::feed::{Item, VERSION};
 use probewright::views::serve::Patience;
+use probewright::views::state::{Item, State, VERSION};
 use serde_json::{Value, json};
 
 use crate::page::Show;
@@ -16,13 +16,18 @@ pub(crate) struct Evening {
 impl Evening {
     pub(crate) fn on(port: u16, sitting: &str) -> Self {
         let address = format!("127.0.0.1:{port}");
+        let mut state = State {
+            title: "console receiver, upper chassis".to_owned(),
+            began: "2056-11-03T19:25:30+01:00".to_owned(),
+            ..State::default()
+        };
+        "scpi-multimeter".clone_into(&mut state.meter.profile);
+        state.progress.parts = 48;
         let mut evening = Self {
-            show: Show::at(&address, sitting, Patience::default()),
+            show: Show::of(state, &address, sitting, Patience::default()),
             next: 1,
             at_us: 0,
         };
-        evening.tell(json!({ "what": "begun", "title": "console receiver, upper chassis", "began": "2056-11-03T19:25:30+01:00",
-            "profile": "scpi-multimeter", "parts": 48, "entries": 50 }));
         evening.tell(json!({ "what": "link", "way": "up" }));
         evening.tell(json!({ "what": "meter", "state": "identified", "text": "scpi-multimeter, as its profile expects" }));
         evening
@@ -75,7 +80,7 @@ impl Evening {
 
 pub(crate) fn entry(designator: &str) -> Value {
     json!({ "designator": designator, "title": designator, "step": "value", "kind": "resistor", "listed": "4K7",
-        "what": "resistor 4.7 kΩ ±10 %, carbon composition, 0.5 W", "from": "V2 anode", "to": "HT2", "role": "anode load", "band": band(),
+        "nominal": "4.7 kΩ", "task": false, "what": "resistor 4.7 kΩ ±10 %, carbon composition, 0.5 W", "from": "V2 anode", "to": "HT2", "role": "anode load", "band": band(),
         "quantity": "resistance", "unit": "Ω", "note": "left lead is brittle", "in_circuit": true, "index": 12, "of": 50 })
 }
 
@@ -84,12 +89,17 @@ pub(crate) fn band() -> Value {
 }
 
 pub(crate) fn judged(designator: &str, verdict: &str, value: f64) -> Value {
-    json!({ "what": "judged", "designator": designator, "title": designator, "step": "value", "kind": "resistor", "index": 12, "attempt": 1,
-        "quantity": "resistance", "unit": "Ω", "found": "value", "value": value, "uncertainty": 60.0, "compared": value,
-        "compared_uncertainty": 60.0, "words": format!("{:.3} kΩ ± 0.060 kΩ", value / 1e3), "band": band(), "verdict": verdict,
-        "reason": "above its band by more than the uncertainty", "percent_off": (value / 4700.0 - 1.0) * 100.0, "percent_of_limit": null,
-        "probability": 0.0, "rule": "guard-band", "checks": [{ "aspect": "in circuit", "verdict": "fail", "words": "a parallel path only lowers a resistance" }],
-        "readings": 24, "seconds": 1.8 })
+    let (contact, at) = (1_000_000, 2_800_000);
+    let estimate = json!({ "value": value, "standard_uncertainty": 30.0, "scatter": 1.0, "specification": 29.9, "remaining": 0.4 });
+    let value = json!({ "value": value, "u": 30.0 });
+    json!({ "what": "judged", "part": 11,
+        "settled": { "quantity": "resistance", "contact": contact, "at": at, "readings": 24, "finding": { "value": estimate }, "second": null },
+        "row": { "row": 4, "time": "2056-11-03T19:25:32.800+01:00", "sitting": "evening", "ref": designator, "step": "value", "kind": "resistor",
+            "listed": "4K7", "in_circuit": true, "attempt": 1, "found": "value", "quantity": "resistance", "read": value["value"], "value": value,
+            "nominal": 4700.0, "band": { "lower": 4230.0, "upper": 5170.0 }, "guard": 60.0, "probability": 0.0, "value_verdict": verdict,
+            "verdict": verdict, "reason": "above its band by more than the uncertainty",
+            "checks": [{ "aspect": "temperature", "verdict": "fail", "words": "a parallel path only lowers a resistance" }],
+            "policy": "", "rule": "guard-band", "readings": 24, "rests_on": [], "withdraws": [] } })
 }
 
 pub(crate) fn progress(done: usize) -> Value {
@@ -121,13 +131,13 @@ pub(crate) fn every_kind() -> Vec<Value> {
         json!({ "what": "in-hand", "entry": entry("R12"), "next": [{ "title": "C4", "what": "capacitor" }] }),
         json!({ "what": "may-be-charged", "designator": "C1", "volts": 450.0, "coulombs": 0.0144, "joules": 3.24, "bleed_s": 9.2,
             "slowest_bleed_s": 18.0, "words": "C1: 3.2 J at 450 V" }),
-        json!({ "what": "charge-caution", "text": "discharge them through a resistor" }),
+        json!({ "what": "charge-caution" }),
         json!({ "what": "nothing-left" }),
         json!({ "what": "to-discharge", "entry": entry("C1") }),
         json!({ "what": "across-capacitor", "title": "C1", "volts": 212.5, "discharged": false }),
         json!({ "what": "overridden", "reason": "removed" }),
         json!({ "what": "to-soak", "entry": entry("C2"), "next": [], "test": "450 V for 5 min", "volts": 450.0, "read_after_s": 300.0 }),
-        json!({ "what": "soak-begun", "title": "C2", "volts": 400.0 }),
+        json!({ "what": "soak-begun", "title": "C2", "volts": 400.0, "read_after_s": 300.0 }),
         json!({ "what": "soaking", "title": "C2", "elapsed_s": 60.0, "ampere": 1.2e-3, "trend": "falling",
             "expected": { "after_s": 300.0, "low": 1e-4, "high": 3e-4 }, "verdict": "fail", "reason": "above its limit already" }),
         json!({ "what": "soaking", "title": "C2", "elapsed_s": 1.0, "ampere": null, "trend": null, "expected": null, "verdict": null,
@@ -142,7 +152,7 @@ pub(crate) fn every_kind() -> Vec<Value> {
         json!({ "what": "skipped", "title": "R12" }),
         json!({ "what": "noted", "title": null, "text": "a lead is loose" }),
         json!({ "what": "decided", "designator": "R12", "choice": "replace", "reason": "drifted" }),
-        json!({ "what": "refused", "command": "redo", "why": "no part was judged yet" }),
+        json!({ "what": "refused", "command": "redo", "why": "nothing-to-redo" }),
         json!({ "what": "awaiting-zero" }),
         json!({ "what": "zeroed", "ohms": 0.14, "uncertainty": 0.02 }),
         json!({ "what": "not-zeroed" }),
@@ -165,20 +175,24 @@ pub(crate) fn every_kind() -> Vec<Value> {
     ] {
         all.push(judged("R12", verdict, 4712.0));
     }
-    for word in [
-        "identified",
-        "wrong-meter",
-        "trouble",
-        "not-understood",
-        "silent",
-        "answering",
-        "wrong-quantity",
-        "cannot-measure",
+    for news in [
+        json!({ "state": "identified", "text": "so it says" }),
+        json!({ "state": "wrong-meter", "found": "another", "expected": null }),
+        json!({ "state": "trouble", "code": -113, "text": "so it says" }),
+        json!({ "state": "not-understood", "text": "so it says" }),
+        json!({ "state": "silent" }),
+        json!({ "state": "answering" }),
+        json!({ "state": "wrong-quantity", "wanted": "resistance", "found": null }),
+        json!({ "state": "cannot-measure", "wanted": "voltage", "in_profile": true }),
     ] {
-        all.push(json!({ "what": "meter", "state": word, "text": "so it says" }));
-        all.push(
-            json!({ "what": "meter", "state": word, "text": "so it says", "meter": "bridge" }),
-        );
+        for meter in [json!({}), json!({ "meter": "bridge" })] {
+            let mut all_of_it = json!({ "what": "meter" });
+            for part in [&meter, &news] {
+                let part = part.as_object().unwrap().clone();
+                all_of_it.as_object_mut().unwrap().extend(part);
+            }
+            all.push(all_of_it);
+        }
     }
     all
 }

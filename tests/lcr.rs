@@ -74,7 +74,7 @@ fn sit(plan: &Plan, air: &str, touches: &[&str]) -> Vec<What> {
 
 fn records(said: &[What]) -> Vec<Record> {
     let record = |what: &What| match what {
-        What::Judged(record) => Some(probewright::engine::sitting::Record::clone(record)),
+        What::Judged(record) => Some(Record::clone(record)),
         _ => None,
     };
     said.iter().filter_map(record).collect()
@@ -153,7 +153,7 @@ fn a_reply_that_lacks_a_field_is_named_and_never_judged() {
             matches!(
                 what,
                 What::Meter {
-                    news: MeterNews::NotUnderstood(_),
+                    news: MeterNews::NotUnderstood { .. },
                     ..
                 }
             )

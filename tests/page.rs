@@ -6,10 +6,10 @@ use std::net::{SocketAddr, TcpStream};
 use std::sync::mpsc::{Receiver, channel};
 use std::time::{Duration, Instant};
 
-use probewright::engine::sitting::Command;
-use probewright::views::feed::{Item, News, Progress, State, VERSION};
-use probewright::views::screen::Mood;
+use probewright::engine::quantity::Stamp;
+use probewright::engine::sitting::{Command, Event, What};
 use probewright::views::serve::{Commands, Hub, Page, Patience, Served, Server};
+use probewright::views::state::{Item, Stage, State};
 
 use crate::program::PATIENCE;
 
@@ -24,6 +24,11 @@ pub(crate) struct Show {
 
 impl Show {
     pub(crate) fn at(address: &str, sitting: &str, patience: Patience) -> Self {
+        Self::of(State::default(), address, sitting, patience)
+    }
+
+    /// Of a sitting in that state.
+    pub(crate) fn of(state: State, address: &str, sitting: &str, patience: Patience) -> Self {
         let page = Page::bind(address.parse().unwrap()).unwrap();
         let url = page.url();
         let (_, rest) = url.split_once("http://").unwrap();
@@ -32,7 +37,7 @@ impl Show {
         let address = format!("127.0.0.1:{port}").parse().unwrap();
         let (sender, heard) = channel();
         let served = Served {
-            hub: Hub::new(),
+            hub: Hub::new(state),
             commands: Commands::new(move |command| sender.send(command).is_ok()),
             sitting: sitting.into(),
         };
@@ -52,7 +57,7 @@ impl Show {
     }
 
     fn publish(&self, ids: std::ops::RangeInclusive<u64>) {
-        ids.for_each(|id| self.hub.publish(item(id, None)));
+        ids.for_each(|id| self.hub.publish(item(id)));
     }
 
     /// The answer to a request with those lines of head, a right `Host` and that body.
@@ -97,15 +102,11 @@ impl Show {
         self.ask("POST", "/command", &[&self.origin()], text)
     }
 
-    /// A stream of events, from behind that one on.
-    fn events(&self, last: Option<&str>) -> Events {
+    /// A stream of events.
+    fn events(&self) -> Events {
         let mut stream = self.connect();
         // A client of HTTP/1.0 gets the events as they are, without chunks.
-        let last = last.map_or(String::new(), |id| format!("Last-Event-ID: {id}\r\n"));
-        let head = format!(
-            "GET /events HTTP/1.0\r\nHost: {}\r\n{last}\r\n",
-            self.address
-        );
+        let head = format!("GET /events HTTP/1.0\r\nHost: {}\r\n\r\n", self.address);
         stream.write_all(head.as_bytes()).unwrap();
         let mut lines = BufReader::new(stream);
         let mut line = String::new();
@@ -161,7 +162,6 @@ struct Events {
 #[derive(Debug, Default, PartialEq)]
 struct Heard {
     kind: String,
-    id: String,
     data: String,
 }
 
@@ -187,30 +187,42 @@ impl Events {
             match line.trim_end().split_once(": ") {
                 None => return heard,
                 Some(("event", kind)) => kind.clone_into(&mut heard.kind),
-                Some(("id", id)) => id.clone_into(&mut heard.id),
                 Some(("data", data)) => data.clone_into(&mut heard.data),
                 Some(_) => {}
             }
         }
     }
 
-    fn item(&mut self) -> (u64, String) {
+    /// The next state.
+    fn state(&mut self) -> State {
         let heard = self.next();
-        assert_eq!(heard.kind, "", "{heard:?}");
-        let item: Item = serde_json::from_str(&heard.data).unwrap();
-        (item.id, heard.id)
+        assert_eq!(heard.kind, "state", "{heard:?}");
+        serde_json::from_str(&heard.data).unwrap()
+    }
+
+    /// The state that holds that item, and how many states it took.
+    fn state_at(&mut self, id: u64) -> (State, u64) {
+        let mut last = None;
+        for count in 1.. {
+            let state = self.state();
+            assert!(
+                last.is_none_or(|last| last < state.last_id),
+                "{last:?} {}",
+                state.last_id
+            );
+            last = Some(state.last_id);
+            if state.last_id >= id {
+                return (state, count);
+            }
+        }
+        unreachable!()
     }
 }
 
-fn item(id: u64, line: Option<String>) -> Item {
-    Item {
-        version: VERSION,
-        id,
-        at_us: 1000 * id,
-        news: News::Lifted,
-        line,
-        mood: Mood::Plain,
-    }
+fn item(id: u64) -> Item {
+    let at = Stamp::from_micros(1000 * id);
+    let what = What::Lifted;
+    Item::of(id, &Event { at, what })
 }
 
 #[test]
@@ -220,7 +232,6 @@ fn the_page_comes_with_headers_that_let_nothing_else_in() {
         ("/", "text/html"),
         ("/page.css", "text/css"),
         ("/page.js", "text/javascript"),
-        ("/state.js", "text/javascript"),
         ("/icon.svg", "image/svg+xml"),
     ] {
         let reply = show.ask("GET", path, &[], "");
@@ -442,99 +453,99 @@ fn beyond_loopback_every_request_for_data_wants_the_key() {
         .is(403, "found origin");
 }
 
-#[test]
-fn the_stream_gives_the_state_then_items_and_after_a_break_exactly_what_was_missed() {
-    let show = Show::new();
-    show.publish(1..=5);
-    let mut events = show.events(None);
-    let first = events.next();
-    assert_eq!(
-        (first.kind.as_str(), first.id.as_str()),
-        ("state", "evening-5")
-    );
-    let state: State = serde_json::from_str(&first.data).unwrap();
-    assert_eq!(state, show.hub.state());
-    show.publish(6..=8);
-    for id in 6..=8 {
-        assert_eq!(events.item(), (id, format!("evening-{id}")));
-    }
-    drop(events);
-    show.publish(9..=12);
-    let mut events = show.events(Some("evening-8"));
-    show.publish(13..=13);
-    for id in 9..=13 {
-        assert_eq!(events.item().0, id);
-    }
-    for unusable in [
-        "evening-14",
-        "evening-x",
-        "morning-8",
-        "8",
-        "",
-        "evening--1",
-    ] {
-        let first = show.events(Some(unusable)).next();
-        assert_eq!(
-            (first.kind.as_str(), first.id.as_str()),
-            ("state", "evening-13"),
-            "{unusable}"
-        );
-    }
+/// A remark of the person, which a state holds.
+fn noted(id: u64, text: &str) -> Item {
+    let at = Stamp::from_micros(1000 * id);
+    let what = What::Noted {
+        title: None,
+        text: text.to_owned(),
+    };
+    Item::of(id, &Event { at, what })
 }
 
 #[test]
-fn a_viewer_that_loses_the_connection_again_and_again_misses_nothing_and_gets_nothing_twice() {
+fn the_stream_gives_the_state_and_after_a_break_the_state_of_then() {
+    let show = Show::new();
+    show.publish(1..=5);
+    let mut events = show.events();
+    assert_eq!(events.state(), show.hub.state());
+    show.publish(6..=8);
+    assert_eq!(events.state_at(8).0, show.hub.state());
+    drop(events);
+    show.publish(9..=12);
+    let mut events = show.events();
+    assert_eq!(events.state().last_id, 12);
+    show.publish(13..=13);
+    assert_eq!(events.state(), show.hub.state());
+}
+
+#[test]
+fn a_page_gets_at_most_twenty_states_a_second_and_the_last_one_of_them() {
+    let show = Show::new();
+    let mut events = show.events();
+    assert_eq!(events.state().last_id, 0);
+    let began = Instant::now();
+    let hub = show.hub.clone();
+    let publishing = std::thread::spawn(move || {
+        (1..=1000).for_each(|id| {
+            hub.publish(noted(id, "a remark"));
+            std::thread::sleep(Duration::from_micros(500));
+        });
+    });
+    let (state, count) = events.state_at(1000);
+    publishing.join().unwrap();
+    assert_eq!(state, show.hub.state());
+    let most = began.elapsed().as_millis() / 50 + 2;
+    assert!(u128::from(count) <= most, "{count} states, {most} at most");
+    assert!(count > 3, "{count}");
+}
+
+#[test]
+fn a_viewer_that_loses_the_connection_again_and_again_never_goes_back() {
     const ITEMS: u64 = 1500;
     let show = Show::new();
-    show.publish(1..=1);
     let hub = show.hub.clone();
-    let mut last = "evening-1".to_owned();
-    let mut next = 2;
+    let mut last = 0;
     let mut breaks = 0;
     std::thread::scope(|scope| {
-        scope.spawn(move || (2..=ITEMS).for_each(|id| hub.publish(item(id, None))));
-        while next <= ITEMS {
-            let mut events = show.events(Some(&last));
-            for _ in 0..=(next % 37) {
-                let (id, name) = events.item();
-                assert_eq!(id, next, "after {breaks} breaks");
-                (next, last) = (id + 1, name);
-                if id == ITEMS {
+        scope.spawn(move || {
+            (1..=ITEMS).for_each(|id| {
+                hub.publish(item(id));
+                std::thread::sleep(Duration::from_micros(200));
+            });
+        });
+        while last < ITEMS {
+            let mut events = show.events();
+            for _ in 0..=(breaks % 3) {
+                let state = events.state();
+                assert!(last <= state.last_id, "{last} {}", state.last_id);
+                last = state.last_id;
+                if last == ITEMS {
                     break;
                 }
             }
             breaks += 1;
         }
     });
-    assert!(breaks > 20, "{breaks}");
+    assert!(breaks > 3, "{breaks}");
 }
 
 #[test]
-fn a_viewer_that_is_too_slow_is_told_so_and_gets_the_state() {
+fn a_viewer_that_is_too_slow_gets_the_newest_state_and_none_of_those_it_missed() {
     let show = Show::new();
-    show.publish(1..=1);
-    let mut events = show.events(None);
-    assert_eq!(events.next().kind, "state");
-    // More than hub and sockets hold.
-    let line = "x".repeat(8 * 1024);
-    (2..=6000).for_each(|id| show.hub.publish(item(id, Some(line.clone()))));
-    let mut next = 2;
-    let missed = loop {
-        let heard = events.next();
-        if heard.kind == "missed" {
-            break heard;
-        }
-        let item: Item = serde_json::from_str(&heard.data).unwrap();
-        assert_eq!(item.id, next);
-        next += 1;
-    };
-    let told: serde_json::Value = serde_json::from_str(&missed.data).unwrap();
-    let state: State = serde_json::from_value(told["state"].clone()).unwrap();
-    assert_eq!(missed.id, format!("evening-{}", state.last_id));
-    assert_eq!(state.last_id, 6000);
-    assert!(told["missed"].as_u64().unwrap() > 0);
-    show.hub.publish(item(6001, None));
-    assert_eq!(events.item().0, 6001);
+    let mut events = show.events();
+    assert_eq!(events.state().last_id, 0);
+    // More than the sockets hold, in many times the time between two states; the viewer reads nothing of it.
+    let text = "x".repeat(512 * 1024);
+    for id in 1..=60 {
+        show.hub.publish(noted(id, &text));
+        std::thread::sleep(Duration::from_millis(60));
+    }
+    let (state, count) = events.state_at(60);
+    assert_eq!(state, show.hub.state());
+    assert!(count < 50, "{count} states were kept for it");
+    show.hub.publish(noted(61, "short"));
+    assert_eq!(events.state().last_id, 61);
 }
 
 #[test]
@@ -544,18 +555,20 @@ fn a_stream_shows_that_it_is_alive_and_lasts_beyond_the_end_of_the_sitting() {
         ..Patience::default()
     };
     let show = Show::at("127.0.0.1:0", "evening", patience);
-    let mut events = show.events(None);
-    assert_eq!(events.next().kind, "state");
+    let mut events = show.events();
+    assert_eq!(events.state().last_id, 0);
     assert_eq!(events.any().kind, "beat");
-    let mut end = item(1, None);
-    end.news = News::Ended(Progress::default());
+    let mut end = item(1);
+    end.event.what = What::Ended(Box::default());
     show.hub.publish(end);
-    assert_eq!(events.item().0, 1);
+    assert_eq!(events.state().stage, Stage::Ended);
     assert_eq!(events.any().kind, "beat");
     // The server closes: what is told is told, and the stream ends.
+    show.publish(2..=2);
     drop(show);
     let mut rest = String::new();
     events.lines.read_to_string(&mut rest).unwrap();
+    assert!(rest.contains(r#""last_id":2"#), "{rest}");
 }
 
 #[test]
@@ -563,8 +576,8 @@ fn a_hundred_idle_connections_leave_room_and_more_than_are_allowed_are_told_so()
     let show = Show::new();
     let mut idle: Vec<TcpStream> = (0..100).map(|_| show.connect()).collect();
     show.ask("GET", "/state", &[], "").is(200, "last_id");
-    let mut events = show.events(None);
-    assert_eq!(events.next().kind, "state");
+    let mut events = show.events();
+    assert_eq!(events.state().last_id, 0);
     // Until there is no place left; how many there are is a limit, not a promise.
     let full = loop {
         assert!(idle.len() < 1000, "there is no limit");
@@ -580,7 +593,7 @@ fn a_hundred_idle_connections_leave_room_and_more_than_are_allowed_are_told_so()
     };
     full.is(503, "too many connections");
     show.publish(1..=1);
-    assert_eq!(events.item().0, 1, "whoever is in stays in");
+    assert_eq!(events.state().last_id, 1, "whoever is in stays in");
     drop(idle);
     let start = Instant::now();
     while show.ask("GET", "/state", &[], "").status != 200 {
@@ -665,12 +678,12 @@ fn whoever_dawdles_is_cut_off() {
         .collect();
     show.ask("GET", "/events", &[], "")
         .is(503, "pages are looking on already");
-    let line = "x".repeat(64 * 1024);
+    let text = "x".repeat(512 * 1024);
     let mut id = 0;
     let start = Instant::now();
     loop {
         id += 1;
-        show.hub.publish(item(id, Some(line.clone())));
+        show.hub.publish(noted(id, &text));
         let mut stream = show.connect();
         let head = format!("GET /events HTTP/1.0\r\nHost: {}\r\n\r\n", show.address);
         stream.write_all(head.as_bytes()).unwrap();

@@ -12,14 +12,15 @@ use probewright::engine::judge::capacitor::{
     Direction, Forecast, Mark, SoakReason, SoakReport, Trend,
 };
 use probewright::engine::judge::{Verdict, judge};
-use probewright::engine::meter::{Shown, shipped_profile};
+use probewright::engine::meter::shipped_profile;
 use probewright::engine::probing::{Estimate, Finding, SettledValue};
 use probewright::engine::quantity::{Quantity, Stamp};
 use probewright::engine::sitting::{
-    Event, LinkNews, MeterNews, Place, Plan, Record, Row, Setup, Tally, What,
+    Entry, Event, LinkNews, Live, MeterNews, Next, Place, Plan, Record, Row, Setup, Soaking,
+    Summary, ToSoak, What,
 };
-use probewright::views::feed::{Feed, State};
 use probewright::views::screen::{Aside, Look, Typing, draw};
+use probewright::views::state::State;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
@@ -61,8 +62,9 @@ const KEYS: [(char, &str); 12] = [
 /// A view at a sitting of which the events are told by hand.
 struct View {
     plan: Plan,
-    feed: Feed,
-    tally: Tally,
+    /// The last verdict on each entry.
+    verdicts: Vec<Option<Verdict>>,
+    began: Option<u64>,
     state: State,
     at: u64,
 }
@@ -72,38 +74,70 @@ impl View {
     fn new() -> Self {
         let profile = shipped_profile("scpi-multimeter").unwrap();
         let setup = Setup::of(PARTS, "scpi-multimeter", profile.text)
-            .with_file(Setup::JOB, "title = \"a test\"\n")
+            .with_file(Setup::JOB, "title = \"amplifier of the village hall\"\n")
             .with_setting(Setup::TEMPERATURE, "21");
         let plan = Plan::of(&setup).unwrap();
         let began = DateTime::parse_from_rfc3339("2056-11-03T19:25:30+01:00").unwrap();
-        let (feed, first) = Feed::begin(&plan, "amplifier of the village hall", began);
+        let plan = plan.of_sitting("evening", began);
         let mut view = Self {
-            tally: Tally::of(&plan),
+            verdicts: vec![None; plan.parts().len()],
+            began: None,
+            state: State::begin(&plan),
             plan,
-            feed,
-            state: State::default(),
             at: 0,
         };
-        view.state.apply(&first);
         view.hear(What::Link {
-            meter: 0,
+            meter: None,
             news: LinkNews::Up,
         });
         view.hear(What::Meter {
-            meter: 0,
-            news: MeterNews::Identified("Bench,Multimeter,0,1".to_owned()),
+            meter: None,
+            news: MeterNews::Identified {
+                text: "Bench,Multimeter,0,1".to_owned(),
+            },
         });
         view
     }
 
     fn hear(&mut self, what: What) {
-        self.tally.hear(&what);
         let at = Stamp::from_micros(self.at);
-        let state = &mut self.state;
-        self.feed
-            .hear(&Event { at, what }, &self.plan, &mut |item| {
-                state.apply(&item);
-            });
+        let item = self.state.next_item(&Event { at, what });
+        self.state.apply(&item);
+    }
+
+    /// How far it is. Each entry that is judged here is a part of its own.
+    fn summary(&self) -> Summary {
+        let mut summary = Summary {
+            parts: self.plan.rows(),
+            ..Summary::default()
+        };
+        let counts = &mut summary.counts;
+        for verdict in self.verdicts.iter().flatten() {
+            summary.done += 1;
+            *match verdict {
+                Verdict::Pass => &mut counts.pass,
+                Verdict::ConditionalPass => &mut counts.conditional_pass,
+                Verdict::ConditionalFail => &mut counts.conditional_fail,
+                Verdict::Fail => &mut counts.fail,
+                Verdict::Inconclusive => &mut counts.inconclusive,
+            } += 1;
+        }
+        counts.not_reached = summary.parts - summary.done;
+        if summary.done > 0 {
+            let taken = (self.at - self.began.unwrap_or(self.at)) as f64 * 1e-6;
+            summary.mean_s = Some(taken / summary.done as f64);
+            summary.left_s = summary.mean_s.map(|mean| mean * counts.not_reached as f64);
+        }
+        summary
+    }
+
+    /// The three entries still to be measured behind that one.
+    fn following(&self, entry: usize) -> Vec<Next> {
+        let all = (entry + 1..self.verdicts.len()).chain(0..entry);
+        let open = all.filter(|entry| self.verdicts[*entry].is_none());
+        open.take(3)
+            .map(|entry| Next::of(&self.plan.parts()[entry]))
+            .collect()
     }
 
     fn wait(&mut self, milliseconds: u64) {
@@ -121,25 +155,31 @@ impl View {
 
     fn in_hand(mut self, title: &str) -> Self {
         self.wait(900);
-        self.hear(What::InHand(self.entry(title)));
-        self.read(Quantity::Resistance, Shown::Overload, false);
+        let place = self.entry(title);
+        self.began.get_or_insert(self.at);
+        self.hear(What::InHand {
+            entry: Box::new(Entry::of(&self.plan, place)),
+            next: self.following(place),
+        });
+        self.read(Quantity::Resistance, None, false);
         self
     }
 
-    fn read(&mut self, quantity: Quantity, shown: Shown, touching: bool) {
+    fn read(&mut self, quantity: Quantity, value: Option<f64>, touching: bool) {
         self.wait(100);
-        self.hear(What::Reading {
+        self.hear(What::Reading(Live {
             quantity,
-            shown,
+            value,
+            overload: value.is_none(),
             touching,
-        });
+        }));
     }
 
     /// Readings that approach a value.
     fn touch(mut self, quantity: Quantity, value: f64) -> Self {
         for reading in 0..30 {
             let way = 0.4 * value * libm::exp(-0.3 * f64::from(reading));
-            self.read(quantity, Shown::Value(value - way), true);
+            self.read(quantity, Some(value - way), true);
             if reading == 0 {
                 self.hear(What::Contact);
             }
@@ -164,6 +204,8 @@ impl View {
             &beside,
             self.plan.conditions(),
         );
+        self.verdicts[part] = Some(judgement.verdict);
+        self.began.get_or_insert(self.at);
         let place = Place {
             row: 1,
             time: self.plan.begun(),
@@ -171,11 +213,13 @@ impl View {
             attempt: 1,
             rests_on: Vec::new(),
         };
-        self.hear(What::Judged(Box::new(Record {
+        let record = Record {
             part,
             row: Row::of(&self.plan.parts()[part], &settled, judgement, place),
             settled,
-        })));
+        };
+        self.hear(What::Judged(Box::new(record)));
+        self.hear(What::Progress(Box::new(self.summary())));
         self
     }
 
@@ -365,7 +409,7 @@ fn a_lost_link() {
         .in_hand("R1")
         .touch(Quantity::Resistance, 4712.0);
     view.hear(What::Link {
-        meter: 0,
+        meter: None,
         news: LinkNews::Lost {
             reason: "No such device (os error 19)".to_owned(),
         },
@@ -376,12 +420,14 @@ fn a_lost_link() {
 #[test]
 fn a_capacitor_to_be_seen_discharged_and_one_that_is_charged() {
     let mut view = View::new();
-    view.hear(What::ToDischarge(0));
-    view.read(Quantity::Voltage, Shown::Value(0.000_31), false);
+    view.hear(What::ToDischarge {
+        entry: Box::new(Entry::to_discharge(&view.plan, 0)),
+    });
+    view.read(Quantity::Voltage, Some(0.000_31), false);
     check("to-discharge", &view);
     let mut view = view.touch(Quantity::Voltage, 212.5);
     view.hear(What::AcrossCapacitor {
-        capacitor: 0,
+        title: "C1".to_owned(),
         volts: 212.5,
         discharged: false,
     });
@@ -392,14 +438,27 @@ fn a_capacitor_to_be_seen_discharged_and_one_that_is_charged() {
 fn a_leakage_to_be_measured_and_one_under_voltage() {
     let mut view = View::new().well_on();
     let part = view.entry("C2 leakage");
-    view.hear(What::ToSoak(part));
+    let test = view.plan.leakage(part).unwrap();
+    let read_after_s = test.limit.read_after.duration().as_secs_f64();
+    view.hear(What::ToSoak(Box::new(ToSoak {
+        entry: Entry::of(&view.plan, part),
+        next: view.following(part),
+        test: test.words(),
+        volts: test.volts,
+        read_after_s,
+    })));
     check("to-soak", &view);
-    view.read(Quantity::Current, Shown::Value(52e-6), true);
-    view.hear(What::SoakBegun { part, volts: 400.0 });
+    view.read(Quantity::Current, Some(52e-6), true);
+    let title = || "C2 leakage".to_owned();
+    view.hear(What::SoakBegun {
+        title: title(),
+        volts: 400.0,
+        read_after_s,
+    });
     for second in 1..=35 {
         view.wait(900);
         let current = 50e-6 / f64::from(second);
-        view.read(Quantity::Current, Shown::Value(current), true);
+        view.read(Quantity::Current, Some(current), true);
     }
     let report = SoakReport {
         elapsed: Duration::from_secs(30),
@@ -426,17 +485,14 @@ fn a_leakage_to_be_measured_and_one_under_voltage() {
         verdict: None,
         reason: SoakReason::TooEarly,
     };
-    view.hear(What::Soaking {
-        part,
-        report: Box::new(report),
-    });
+    view.hear(What::Soaking(Box::new(Soaking::of(title(), &report))));
     check("soaking", &view);
 }
 
 #[test]
 fn the_leads_are_to_be_zeroed_while_a_remark_is_typed() {
     let mut view = View::new().in_hand("R1");
-    view.hear(What::AwaitingZero);
+    view.hear(What::AwaitingZero { with: None });
     let aside = Aside {
         keys: &KEYS,
         typing: Some(Typing {
@@ -451,9 +507,9 @@ fn the_leads_are_to_be_zeroed_while_a_remark_is_typed() {
 #[test]
 fn the_end() {
     let mut view = View::new().well_on();
-    let summary = view.tally.summary();
+    let summary = view.summary();
     assert_eq!(summary.count(Verdict::Fail), 2);
-    view.hear(What::Ended(summary));
+    view.hear(What::Ended(Box::new(summary)));
     check("end", &view);
 }
 

@@ -3,7 +3,7 @@
 use probewright::engine::judge::Verdict;
 use probewright::engine::sitting::{Plan, PlanError, Record, Refusal, What};
 
-use crate::talking::{self, Talking};
+use crate::talking::{self, Taken, Talking, has_taken, taken_last};
 
 const FUNCTIONS: &str = "
 [function.capacitance]
@@ -36,7 +36,7 @@ impl Bench {
         bench.shows("0.1e-6 F", 12);
         bench.shows("0.0 F", 4);
         assert!(
-            bench.0.said.contains(&What::ToSoak(1)),
+            has_taken(&bench.0.said, Taken::ToSoak(1)),
             "{:?}",
             bench.0.said
         );
@@ -73,7 +73,7 @@ impl Bench {
         self.0
             .said
             .iter()
-            .any(|what| matches!(what, What::ToDischarge(_)))
+            .any(|what| matches!(what, What::ToDischarge { .. }))
     }
 }
 
@@ -95,7 +95,7 @@ fn insulation_is_read_one_minute_after_the_first_current() {
         .since(record.settled.contact)
         .as_secs_f64();
     assert!((60.0..61.5).contains(&seconds), "{seconds}");
-    let begun = |what: &What| matches!(what, What::SoakBegun { part: 1, volts } if *volts == 400.0);
+    let begun = |what: &What| matches!(what, What::SoakBegun { title, volts, .. } if title == "C1 leakage" && *volts == 400.0);
     assert!(bench.0.said.iter().any(begun));
 }
 
@@ -106,7 +106,7 @@ fn what_stood_under_voltage_is_discharged_before_anything_else() {
     bench.falls(50.0, 0.0, 62);
     assert_eq!(bench.leakages()[0].row.verdict, Verdict::Fail);
     assert!(
-        bench.0.said.contains(&What::ToDischarge(0)),
+        has_taken(&bench.0.said, Taken::ToDischarge(0)),
         "{:?}",
         bench.0.said
     );
@@ -122,7 +122,7 @@ fn what_stood_under_voltage_is_discharged_before_anything_else() {
     bench.shows("3.00 VDC", 12);
     bench.shows("0.00 VDC", 4);
     assert!(
-        bench.0.said.contains(&What::InHand(2)),
+        has_taken(&bench.0.said, Taken::InHand(2)),
         "{:?}",
         bench.0.said
     );
@@ -182,7 +182,9 @@ fn a_gap_at_the_time_that_counts_is_said_and_nothing_is_judged() {
     bench.0.pauses(60);
     bench.falls(0.5, 0.0, 4);
     assert!(
-        bench.0.said.contains(&What::SoakMissed(1)),
+        bench.0.said.contains(&What::SoakMissed {
+            title: "C1 leakage".to_owned()
+        }),
         "{:?}",
         bench.0.said
     );
@@ -202,7 +204,7 @@ fn no_voltage_is_applied_where_no_leakage_is_in_hand() {
         })
     ));
     bench.says("goto c1 leakage");
-    assert_eq!(bench.0.said.last(), Some(&What::ToSoak(1)));
+    assert_eq!(taken_last(&bench.0.said), Some(Taken::ToSoak(1)));
 }
 
 #[test]

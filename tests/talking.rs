@@ -89,3 +89,31 @@ impl Talking {
         records.collect()
     }
 }
+
+/// What was taken in hand, by its place in its list.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Taken {
+    InHand(usize),
+    ToDischarge(usize),
+    ToSoak(usize),
+}
+
+impl Taken {
+    pub(crate) fn of(what: &What) -> Option<Self> {
+        Some(match what {
+            What::InHand { entry, .. } => Self::InHand(entry.index - 1),
+            What::ToDischarge { entry } => Self::ToDischarge(entry.index - 1),
+            What::ToSoak(soak) => Self::ToSoak(soak.entry.index - 1),
+            _ => return None,
+        })
+    }
+}
+
+/// What was taken in hand if nothing was said since.
+pub(crate) fn taken_last(said: &[What]) -> Option<Taken> {
+    said.last().and_then(Taken::of)
+}
+
+pub(crate) fn has_taken(said: &[What], taken: Taken) -> bool {
+    said.iter().any(|what| Taken::of(what) == Some(taken))
+}

@@ -12,12 +12,13 @@ use probewright::engine::meter::shipped_profile;
 use probewright::engine::quantity::{Quantity, Stamp};
 use probewright::engine::settings::BenchMeter;
 use probewright::engine::sitting::{
-    Command, Event, Input, MeterNews, Plan, Record, Setup, Sitting, What,
+    Command, Event, FIRST_METER, Input, MeterNews, Plan, Record, Setup, Sitting, What,
 };
 use tempfile::TempDir;
 
 use crate::bench;
 use crate::program::{Finished, Job, Program, Row, Started, replay};
+use crate::talking::{Taken, has_taken};
 
 /// A simulated meter and the probes on it.
 struct Instrument {
@@ -442,7 +443,7 @@ fn a_capacitor_has_value_and_loss_from_one_and_its_leakage_from_the_other() {
     lines.show("0.0 ADC", apart, 4);
     lines.show("0.0 ADC", "0.1e-6 F,0.012", 12);
     lines.show("0.0 ADC", apart, 4);
-    assert!(lines.said.contains(&What::ToSoak(1)), "{:?}", lines.said);
+    assert!(has_taken(&lines.said, Taken::ToSoak(1)), "{:?}", lines.said);
     // What the bridge shows now is no current, and nobody holds its probes.
     lines.show("0.6e-6 ADC", "0.2e-6 F,0.5", 130);
     let records = lines.records();
@@ -479,7 +480,7 @@ fn probes_that_were_left_on_a_part_count_for_nothing_when_their_meter_has_its_tu
     lines.show("4700 OHM", "0.0 F,0.0", 4);
     lines.show("4700 OHM", "1e-9 F,0.01", 12);
     lines.show("4700 OHM", "0.0 F,0.0", 4);
-    assert!(lines.said.contains(&What::InHand(2)), "{:?}", lines.said);
+    assert!(has_taken(&lines.said, Taken::InHand(2)), "{:?}", lines.said);
     lines.show("4700 OHM", "0.0 F,0.0", 12);
     let parts = |lines: &Lines| {
         lines
@@ -504,9 +505,9 @@ fn a_knob_that_was_turned_meanwhile_is_told_when_its_meter_has_its_turn() {
             matches!(
                 what,
                 What::Meter {
-                    meter: METER,
+                    meter: Some(name),
                     news: MeterNews::WrongQuantity { .. }
-                }
+                } if name == FIRST_METER
             )
         };
         lines.said.iter().filter(wrong).count()
@@ -554,7 +555,7 @@ fn what_no_meter_of_the_bench_measures_is_said_once_for_all() {
     sitting.handle(Stamp::ZERO, Input::LinkUp, &mut |event| said.push(event));
     let lines = said
         .iter()
-        .filter_map(|event| probewright::views::screen::line(event, sitting.plan()));
+        .filter_map(|event| probewright::views::told::told(&event.what).line);
     let lines: Vec<_> = lines.map(|line| line.text).collect();
     assert!(
         lines
@@ -567,8 +568,10 @@ fn what_no_meter_of_the_bench_measures_is_said_once_for_all() {
 #[test]
 fn timers_of_both_fire_in_the_order_in_which_they_are_due() {
     let mut lines = Lines::new(PAPER);
-    let silent = |meter| What::Meter {
-        meter,
+    let meters = lines.sitting.plan().meters().iter();
+    let names: Vec<String> = meters.map(|meter| meter.name().to_owned()).collect();
+    let silent = |meter: usize| What::Meter {
+        meter: Some(names[meter].clone()),
         news: MeterNews::Silent,
     };
     lines.said.clear();

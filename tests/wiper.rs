@@ -10,7 +10,7 @@ use probewright::engine::quantity::Stamp;
 use probewright::engine::sitting::{Input, Record, Refusal, What};
 
 use crate::program::Program;
-use crate::talking::{self, Talking, plan};
+use crate::talking::{self, Taken, Talking, plan, taken_last};
 
 const FUNCTIONS: &str = r#"
 [function.resistance]
@@ -127,7 +127,7 @@ fn a_sound_control_passes_one_after_the_other_without_a_key() {
     assert_eq!(bench.records().len(), 3, "judged at the lift");
     bench.air(15);
     assert_eq!(bench.last(), (3, Verdict::Pass, Reason::Smooth.words()));
-    assert_eq!(bench.0.said.last(), Some(&What::InHand(4)));
+    assert_eq!(taken_last(&bench.0.said), Some(Taken::InHand(4)));
     let summary = bench.0.sitting.summary();
     assert_eq!((summary.parts, summary.count(Verdict::Pass)), (2, 1));
 }
@@ -205,12 +205,12 @@ fn too_little_of_the_track_is_inconclusive_and_the_same_stays_in_hand() {
         bench.last(),
         (1, Verdict::Inconclusive, Reason::SweptTooLittle.words())
     );
-    assert_eq!(bench.0.said.last(), Some(&What::InHand(1)));
+    assert_eq!(taken_last(&bench.0.said), Some(Taken::InHand(1)));
     bench.drags(100e3, 0.0, 1.0);
     bench.air(12);
     assert_eq!(bench.last(), (1, Verdict::Pass, Reason::Smooth.words()));
     assert_eq!(bench.records().last().unwrap().row.attempt, 2);
-    assert_eq!(bench.0.said.last(), Some(&What::InHand(2)));
+    assert_eq!(taken_last(&bench.0.said), Some(Taken::InHand(2)));
 }
 
 #[test]
@@ -238,7 +238,7 @@ fn a_wiper_that_never_conducts_is_open_upon_the_word() {
     bench.says("on");
     bench.air(15);
     assert_eq!(bench.last(), (1, Verdict::Fail, Reason::Open.words()));
-    assert_eq!(bench.0.said.last(), Some(&What::InHand(2)));
+    assert_eq!(taken_last(&bench.0.said), Some(Taken::InHand(2)));
     bench.says("goto vr1 SWEEP");
     bench.on(10e3, 3);
     bench.says("on");
@@ -258,7 +258,7 @@ fn redo_sweeps_again_and_a_part_left_under_the_probes_counts_for_nothing() {
     bench.drags(100e3, 0.0, 1.0);
     bench.air(12);
     bench.says("redo");
-    assert_eq!(bench.0.said.last(), Some(&What::InHand(1)));
+    assert_eq!(taken_last(&bench.0.said), Some(Taken::InHand(1)));
     // The person goes on to the resistor half way: what the probes are still on is not the resistor.
     bench.on(1e3, 20);
     bench.says("goto R1");
@@ -306,7 +306,7 @@ fn zero_on_the_way_is_measured_and_the_sweep_comes_again() {
             .iter()
             .any(|what| matches!(what, What::Zeroed { .. }))
     );
-    assert_eq!(bench.0.said.last(), Some(&What::InHand(1)));
+    assert_eq!(taken_last(&bench.0.said), Some(Taken::InHand(1)));
     bench.drags(100e3, 0.0, 1.0);
     bench.air(12);
     assert_eq!(bench.last(), (1, Verdict::Pass, Reason::Smooth.words()));

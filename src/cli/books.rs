@@ -34,8 +34,8 @@ impl<'a> Books<'a> {
         results: PathBuf,
         session: &Session,
     ) -> Self {
-        let bookkeeping = (!new_parts.are_wanted())
-            .then(|| Bookkeeping::open(&folder, session.begun(), session.plan(), remark));
+        let bookkeeping =
+            (!new_parts.are_wanted()).then(|| Bookkeeping::open(&folder, session.begun(), remark));
         Self {
             folder,
             new_parts,

@@ -19,9 +19,10 @@ use ratatui::crossterm::terminal::{EnterAlternateScreen, LeaveAlternateScreen};
 
 use super::paint::Paint;
 use super::remark;
+use crate::engine::sitting::Event;
 use crate::platform::PersonsTerminal;
-use crate::views::feed::{Item, State};
 use crate::views::screen::{Aside, Look, Typing, draw};
+use crate::views::state::{Item, State};
 
 /// The least time between two frames.
 const FRAME: Duration = Duration::from_millis(50);
@@ -79,6 +80,12 @@ impl Board {
         sight.changed = true;
         drop(sight);
         self.0.news.notify_all();
+    }
+
+    /// Takes in the next event.
+    pub(crate) fn hear(&self, event: &Event) {
+        let item = self.sight().shown.state.next_item(event);
+        self.apply(&item);
     }
 
     /// Takes in an item. One that says something goes before whatever was remarked.

@@ -5,12 +5,11 @@ use std::io::Write;
 use anyhow::{Context as _, Result};
 
 use super::paint::Paint;
-use crate::engine::sitting::{Event, Plan, Summary, What};
-use crate::views::screen::line;
+use crate::engine::sitting::{Event, Summary, What};
+use crate::views::told::told;
 
 /// Prints lines, none after the first failure.
 pub(crate) struct Listener<'a> {
-    plan: Plan,
     out: &'a mut dyn Write,
     paint: Paint,
     failed: bool,
@@ -19,9 +18,8 @@ pub(crate) struct Listener<'a> {
 
 impl<'a> Listener<'a> {
     /// Prints to `out`.
-    pub(crate) fn new(plan: Plan, out: &'a mut dyn Write, paint: Paint) -> Self {
+    pub(crate) fn new(out: &'a mut dyn Write, paint: Paint) -> Self {
         Self {
-            plan,
             out,
             paint,
             failed: false,
@@ -35,12 +33,12 @@ impl<'a> Listener<'a> {
     /// If it cannot be printed; a closed pipe is such an error. Later ones are not told.
     pub(crate) fn hear(&mut self, event: &Event) -> Result<()> {
         if let What::Ended(summary) = &event.what {
-            self.summary = Some(*summary);
+            self.summary = Some(**summary);
         }
         if self.failed {
             return Ok(());
         }
-        if let Some(line) = line(event, &self.plan) {
+        if let Some(line) = told(&event.what).line {
             let printed = self.paint.write(self.out, &line);
             self.failed = printed.is_err();
             printed.context("cannot print")?;

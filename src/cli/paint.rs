@@ -2,7 +2,7 @@
 
 use std::io::{self, IsTerminal, Write};
 
-use crate::views::screen::{Line, Mood};
+use crate::views::told::{Line, Mood};
 
 /// Whether lines are coloured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -80,7 +80,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let plan = recorded.plan()?;
     let mut stretch = stretch(arguments, &plan)?;
     let mut rows = rows(arguments, &recorded)?;
-    let mut listener = Listener::new(plan.clone(), out, Paint::for_stdout());
+    let mut listener = Listener::new(out, Paint::for_stdout());
     let of_rows = plan.clone();
     let pace = Pace {
         speed: arguments.speed,

@@ -17,7 +17,7 @@ use super::new_parts::NewParts;
 use super::own_keys::OwnKeys;
 use super::page::PageArguments;
 use super::paint::Paint;
-use super::publisher::{Publisher, feed_of};
+use super::publisher::Publisher;
 use super::remark::remark;
 use super::status::Status;
 use super::which_parts::WhichParts;
@@ -28,8 +28,9 @@ use crate::books::session::{Session, places, setup_of};
 use crate::engine::settings::BenchMeter;
 use crate::engine::sitting::{Command, Event, FIRST_METER, Setup, What};
 use crate::platform::{in_background, on_request_to_end};
-use crate::views::screen::line;
 use crate::views::serve::{Listener, UnixSocket};
+use crate::views::state::State;
+use crate::views::told::told;
 
 /// Measure the parts of a job, one after the other, hands free.
 #[derive(Debug, clap::Args)]
@@ -160,7 +161,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let listeners = listeners(arguments, &prepared.folder)?;
     remark(CAUTIONS);
     let (session, mut books, own_keys) = prepared.begin(out)?;
-    let mut publisher = publisher(listeners, &session)?;
+    let publisher = publisher(listeners, &session)?;
     if arguments.zero {
         // The loop takes it first; it cannot have ended yet.
         let _ = session.sender.send(Message::Command(Command::Zero));
@@ -172,11 +173,11 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         words: arguments.hearing.speak,
         no_bell: false,
     };
-    let mut audible = Audible::start(wanted, session.plan());
+    let mut audible = Audible::start(wanted);
     let mut watcher = |event: &Event| {
         audible.hear(event);
         books.hear(event);
-        if let Some(publisher) = &mut publisher {
+        if let Some(publisher) = &publisher {
             publisher.hear(event);
         }
     };
@@ -206,7 +207,7 @@ pub(super) fn in_lines(
     watcher: &mut dyn FnMut(&Event),
     out: &mut dyn Write,
 ) -> Result<()> {
-    let mut lines = Lines::new(session.plan().clone(), out, Paint::for_stdout());
+    let mut lines = Lines::new(out, Paint::for_stdout());
     session.run(&mut |event| {
         let printed = lines.hear(event);
         watcher(event);
@@ -222,19 +223,17 @@ pub(super) fn on_screen(
     watcher: &mut dyn FnMut(&Event),
     out: &mut dyn Write,
 ) -> (Result<()>, bool) {
-    let opened = feed_of(&session).and_then(|feed| Ok((feed, Display::open(keys)?)));
-    let ((mut feed, first), display) = match opened {
-        Ok(opened) => opened,
-        Err(error) => return (Err(error), true),
+    let display = match Display::open(keys) {
+        Ok(display) => display,
+        Err(error) => return (Err(error.into()), true),
     };
     let board = display.board();
-    board.apply(&first);
-    let plan = session.plan().clone();
+    board.show(&State::begin(session.plan()));
     let mut last = None;
     let mut show = |event: &Event| {
-        feed.hear(event, &plan, &mut |item| board.apply(&item));
+        board.hear(event);
         if matches!(event.what, What::Ended(_)) {
-            last = line(event, &plan);
+            last = told(&event.what).line;
         }
         watcher(event);
         Ok(())

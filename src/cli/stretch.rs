@@ -46,19 +46,17 @@ impl Stretch {
     /// Whether an event, the next of the sitting, concerns one of the entries.
     pub(crate) fn hear(&mut self, event: &Event) -> bool {
         match &event.what {
-            What::InHand(entry) | What::ToSoak(entry) => self.in_hand = Some(*entry),
-            What::NothingLeft | What::ToDischarge(_) => self.in_hand = None,
+            What::InHand { entry, .. } => self.in_hand = Some(entry.index - 1),
+            What::ToSoak(soak) => self.in_hand = Some(soak.entry.index - 1),
+            What::NothingLeft | What::ToDischarge { .. } => self.in_hand = None,
             _ => {}
         }
         let entry = match &event.what {
             What::Judged(record) => Some(record.part),
-            What::MayBeCharged(index) => {
-                return self.has_part(&self.plan.may_hold_charge()[*index].designator);
-            }
-            What::ToDischarge(index)
-            | What::AcrossCapacitor {
-                capacitor: index, ..
-            } => return self.has_part(&self.plan.charged()[*index].designator),
+            What::MayBeCharged(charge) => return self.has_part(&charge.designator),
+            What::ToDischarge { entry } => return self.has_part(&entry.designator),
+            // It is a part and none of its further measurements, so its title is its designator.
+            What::AcrossCapacitor { title, .. } => return self.has_part(title),
             What::Ended(_) => None,
             _ => self.in_hand,
         };

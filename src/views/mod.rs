@@ -2,8 +2,9 @@
 //!
 //! They use the books, the bench and the engine.
 
-pub mod feed;
 pub mod report;
 pub mod screen;
 pub mod serve;
 pub mod sound;
+pub mod state;
+pub mod told;

@@ -8,13 +8,12 @@ use crate::books::ledger::{Book, Choice, Decision, DecisionsFile, Glance, Standi
 use crate::books::when::day;
 use crate::engine::judge::Verdict;
 use crate::engine::quantity::Stamp;
-use crate::engine::sitting::{Event, Plan, What};
+use crate::engine::sitting::{Event, What};
 
 /// Listens to the events of a live sitting. A replay has none: what was decided then was written down then.
 pub(crate) struct Bookkeeping {
     folder: Folder,
     begun: DateTime<FixedOffset>,
-    designators: Vec<String>,
     /// Parts that were fitted and not measured since.
     awaited: Vec<String>,
     /// Those of them that this sitting has measured.
@@ -34,13 +33,8 @@ pub(crate) struct Kept {
 }
 
 impl Bookkeeping {
-    /// For a sitting by that plan that began then. A ledger that cannot be read is told, and the sitting goes on.
-    pub(crate) fn open(
-        folder: &Folder,
-        begun: DateTime<FixedOffset>,
-        plan: &Plan,
-        remark: fn(&str),
-    ) -> Self {
+    /// For a sitting that began then. A ledger that cannot be read is told, and the sitting goes on.
+    pub(crate) fn open(folder: &Folder, begun: DateTime<FixedOffset>, remark: fn(&str)) -> Self {
         let awaited = Book::open(folder).map(|book| {
             let glance = Glance::at(&book);
             let awaited = glance.of(Standing::FittedNotMeasured);
@@ -48,11 +42,9 @@ impl Bookkeeping {
                 .map(|account| account.part.designator.clone())
                 .collect()
         });
-        let parts = plan.parts().iter();
         Self {
             folder: folder.clone(),
             begun,
-            designators: parts.map(|part| part.designator.clone()).collect(),
             awaited: awaited.unwrap_or_else(|error| {
                 remark(&format!(
                     "what was decided so far cannot be read, the sitting goes on without it: {error}"
@@ -69,11 +61,10 @@ impl Bookkeeping {
     pub(crate) fn hear(&mut self, event: &Event) {
         match &event.what {
             What::Decided {
-                part,
+                designator,
                 choice,
                 reason,
             } => {
-                let designator = &self.designators[*part];
                 let decision = Decision {
                     time: self.time(event.at, designator),
                     designator: designator.clone(),
@@ -84,7 +75,7 @@ impl Bookkeeping {
                 };
                 self.decided(decision);
             }
-            What::Judged(record) => self.measured(record.part),
+            What::Judged(record) => self.measured(&record.row.designator),
             _ => {}
         }
     }
@@ -113,29 +104,28 @@ impl Bookkeeping {
     }
 
     /// Says so if a part that was fitted is now measured.
-    fn measured(&mut self, part: usize) {
-        let designator = self.designators[part].clone();
-        if !self.awaited.contains(&designator) {
+    fn measured(&mut self, designator: &str) {
+        if !self.awaited.iter().any(|awaited| awaited == designator) {
             return;
         }
         // What cannot be read now was told when the sitting began, or will be at its end.
         let Ok(book) = Book::open(&self.folder) else {
             return;
         };
-        let Some(account) = book.account(&designator) else {
+        let Some(account) = book.account(designator) else {
             return;
         };
         if account.standing() == Standing::FittedNotMeasured {
             return;
         }
-        self.awaited.retain(|one| *one != designator);
+        self.awaited.retain(|one| one != designator);
         let since = account.fitted().map(|one| day(one.time));
         let verdict = account.verdict().map_or("", Verdict::name);
         (self.remark)(&format!(
             "{designator} fitted {}, now measured: {verdict}",
             since.unwrap_or_default()
         ));
-        self.closed.push(designator);
+        self.closed.push(designator.to_owned());
     }
 
     /// What it has brought.

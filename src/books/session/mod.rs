@@ -142,14 +142,6 @@ impl Session {
         &self.plan
     }
 
-    /// The title of the job.
-    ///
-    /// # Errors
-    /// If `job.toml` cannot be read; the plan would have said so.
-    pub(crate) fn title(&self) -> Result<String> {
-        Ok(self.setup.job()?.title)
-    }
-
     /// When it began by the wall.
     pub(crate) fn begun(&self) -> DateTime<FixedOffset> {
         self.clock.begun()

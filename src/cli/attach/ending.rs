@@ -3,8 +3,9 @@
 use anyhow::{Result, bail};
 
 use crate::cli::status::Status;
-use crate::views::feed::{News, Stage};
+use crate::engine::sitting::What;
 use crate::views::serve::FromServer;
+use crate::views::state::Stage;
 
 /// How a watched sitting came to its end, if the connection were closed now.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -21,7 +22,7 @@ impl Ending {
     /// After that was said.
     pub(super) fn after(self, said: &FromServer) -> Self {
         match said {
-            FromServer::Item(item) if matches!(item.news, News::Ended(_)) => Self::Over,
+            FromServer::Item(item) if matches!(item.event.what, What::Ended(_)) => Self::Over,
             FromServer::State(state) if state.stage == Stage::Ended => Self::Over,
             FromServer::Error(why) => Self::Closed(why.clone()),
             _ => self,

@@ -19,8 +19,8 @@ use super::paint::Paint;
 use super::remark::remark;
 use super::status::Status;
 use crate::books::job::Folder;
+use crate::engine::sitting::What;
 use crate::platform::on_request_to_end;
-use crate::views::feed::News;
 use crate::views::serve::{Client, FromServer, Speaker};
 use ending::Ending;
 use on_board::OnBoard;
@@ -87,7 +87,7 @@ fn on_screen(client: Client, keys: Keys, out: &mut dyn Write) -> Result<Ending> 
     let mut last = None;
     let ending = watch(client, |_, said| {
         if let Some(FromServer::Item(item)) = said
-            && matches!(item.news, News::Ended(_))
+            && matches!(item.event.what, What::Ended(_))
         {
             last.clone_from(&item.line);
         }
@@ -96,7 +96,7 @@ fn on_screen(client: Client, keys: Keys, out: &mut dyn Write) -> Result<Ending> 
     if display.close()
         && let Some(last) = last
     {
-        writeln!(out, "{last}")?;
+        writeln!(out, "{}", last.text)?;
     }
     ending
 }

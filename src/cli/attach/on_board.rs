@@ -4,7 +4,7 @@ use std::io;
 
 use super::view::View;
 use crate::cli::display::Board;
-use crate::views::feed::{Item, State};
+use crate::views::state::{Item, State};
 
 /// Puts what is told down on the board of this terminal, which makes the same state of it.
 pub(super) struct OnBoard {

@@ -5,8 +5,8 @@ use std::io::{self, Write};
 use super::summary::summary;
 use super::view::View;
 use crate::cli::paint::Paint;
-use crate::views::feed::{Item, State};
-use crate::views::screen::{Line, Mood};
+use crate::views::state::{Item, State};
+use crate::views::told::{Line, Mood};
 
 /// Prints the same lines as the sitting does, after a summary of what was before.
 pub(super) struct Plain<'a> {
@@ -36,14 +36,10 @@ impl View for Plain<'_> {
     }
 
     fn heard(&mut self, item: &Item, _: &State) -> io::Result<()> {
-        let Some(text) = &item.line else {
+        let Some(line) = &item.line else {
             return Ok(());
         };
-        let line = Line {
-            text: text.clone(),
-            mood: item.mood,
-        };
-        self.paint.write(self.out, &line)?;
+        self.paint.write(self.out, line)?;
         self.out.flush()
     }
 }

@@ -1,8 +1,8 @@
 //! [`summary`]: a state in a few lines, for somebody who joins.
 
-use crate::engine::judge::Verdict;
-use crate::views::feed::{Judged, Progress, Stage, State, Way};
-use crate::views::screen::{Line, Mood};
+use crate::engine::sitting::{LinkNews, Row, Summary};
+use crate::views::state::{Stage, State};
+use crate::views::told::{Line, Mood};
 
 /// What the sitting is, the last verdicts, what is wrong, and what is in hand.
 pub(super) fn summary(state: &State) -> Vec<Line> {
@@ -10,7 +10,7 @@ pub(super) fn summary(state: &State) -> Vec<Line> {
     let mut lines = vec![line(head(state), Mood::Plain)];
     // The latest verdict comes last, where the next one will stand.
     let last = state.last.iter().rev();
-    lines.extend(last.map(|judged| line(verdict(judged), Mood::Quiet)));
+    lines.extend(last.map(|record| line(verdict(&record.row), Mood::Quiet)));
     lines.extend(trouble(state).map(|text| line(text, Mood::Bad)));
     lines.extend(now(state).map(|text| line(text, Mood::Plain)));
     lines
@@ -30,20 +30,9 @@ fn head(state: &State) -> String {
 }
 
 /// `3 of 40 parts done: 2 pass, 1 left out`.
-fn progress(progress: &Progress) -> String {
-    let counts = &progress.counts;
-    let named = [
-        (counts.pass, Verdict::Pass.name()),
-        (counts.conditional_pass, Verdict::ConditionalPass.name()),
-        (counts.conditional_fail, Verdict::ConditionalFail.name()),
-        (counts.fail, Verdict::Fail.name()),
-        (counts.inconclusive, Verdict::Inconclusive.name()),
-        (counts.unsettled, "did not settle"),
-        (counts.skipped, "left out"),
-    ];
-    let said: Vec<String> = named
-        .into_iter()
-        .filter(|(count, _)| *count > 0)
+fn progress(progress: &Summary) -> String {
+    let said: Vec<String> = progress
+        .named()
         .map(|(count, name)| format!("{count} {name}"))
         .collect();
     let colon = if said.is_empty() { "" } else { ": " };
@@ -55,26 +44,30 @@ fn progress(progress: &Progress) -> String {
     )
 }
 
-fn verdict(judged: &Judged) -> String {
-    let verdict = judged.verdict.name().to_uppercase();
-    let again = if judged.attempt > 1 {
-        format!(", attempt {}", judged.attempt)
+fn verdict(row: &Row) -> String {
+    let verdict = row.verdict.name().to_uppercase();
+    let again = if row.attempt > 1 {
+        format!(", attempt {}", row.attempt)
     } else {
         String::new()
     };
     format!(
         "{:<8} {:<24} {verdict:<17} {} ({}){again}",
-        judged.title, judged.words, judged.reason, judged.band.words
+        row.title(),
+        row.words(),
+        row.reason,
+        row.band_words()
     )
 }
 
 /// What stays wrong until it is mended.
 fn trouble(state: &State) -> impl Iterator<Item = String> {
-    let lost = (state.link.way == Some(Way::Lost)).then(|| {
-        let reason = state.link.reason.as_deref().unwrap_or("no reason is known");
-        format!("link lost: {reason}; trying again")
-    });
-    let meter = state.meter.trouble.as_ref().map(|(_, words)| words.clone());
+    let lost = match &state.link {
+        Some(LinkNews::Lost { reason }) => Some(format!("link lost: {reason}; trying again")),
+        _ => None,
+    };
+    let trouble = state.meter.trouble.as_ref();
+    let meter = trouble.map(|trouble| trouble.words.clone());
     lost.into_iter().chain(meter)
 }
 
@@ -99,13 +92,13 @@ fn now(state: &State) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::views::feed::Counts;
+    use crate::engine::sitting::Counts;
 
     #[test]
     fn progress_names_only_what_there_is() {
-        let mut some = Progress {
+        let mut some = Summary {
             parts: 40,
-            ..Progress::default()
+            ..Summary::default()
         };
         assert_eq!(progress(&some), "0 of 40 parts done");
         some.done = 3;
@@ -126,8 +119,9 @@ mod tests {
             stage: Stage::NothingLeft,
             ..State::default()
         };
-        state.link.way = Some(Way::Lost);
-        state.link.reason = Some("the port went away".to_owned());
+        state.link = Some(LinkNews::Lost {
+            reason: "the port went away".to_owned(),
+        });
         let lines: Vec<String> = summary(&state).into_iter().map(|line| line.text).collect();
         assert_eq!(
             lines,

@@ -3,8 +3,8 @@
 use std::io;
 
 use crate::cli::remark::remark;
-use crate::views::feed::{Item, State};
 use crate::views::serve::FromServer;
+use crate::views::state::{Item, State};
 
 /// What shows a watched sitting.
 pub(super) trait View {

@@ -67,8 +67,6 @@ impl Bench<'_> {
     ) -> Result<bool> {
         let (to_restorer, events) = channel();
         let restorer = Restorer {
-            parts: session.plan().parts().to_vec(),
-            charged: session.plan().charged().to_vec(),
             chassis,
             probes: meter.probes,
             clock: meter.clock,
@@ -82,7 +80,7 @@ impl Bench<'_> {
             words: false,
             no_bell: true,
         };
-        let mut audible = Audible::start(wanted, session.plan());
+        let mut audible = Audible::start(wanted);
         let heard = &mut audible;
         let mut watcher = move |event: &Event| {
             heard.hear(event);

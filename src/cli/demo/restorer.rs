@@ -11,14 +11,11 @@ use std::time::Duration;
 use super::chassis::{Chassis, Handling, Real};
 use crate::bench::live::Message;
 use crate::bench::simulator::{Behaviour, BenchClock, Component, Probes};
-use crate::engine::parts::Part;
-use crate::engine::probing::Finding;
+use crate::engine::judge::Found;
 use crate::engine::sitting::{Command, Event, MeterNews, What};
 
 /// A simulated person with two probes.
 pub(super) struct Restorer {
-    pub(super) parts: Vec<Part>,
-    pub(super) charged: Vec<Part>,
     pub(super) chassis: Chassis,
     pub(super) probes: Probes,
     pub(super) clock: BenchClock,
@@ -40,10 +37,12 @@ enum Seen {
 }
 
 /// What is to be done next.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 enum Next {
-    Part(usize),
-    Discharge(usize),
+    /// The part of that designator.
+    Part(String),
+    /// The capacitor of that designator.
+    Discharge(String),
     GoWithout,
 }
 
@@ -66,8 +65,8 @@ impl Restorer {
         while let Some(next) = self.next_in_hand() {
             self.pause(600, 400);
             let goes_on = match next {
-                Next::Part(part) => self.measure(part, blundered.insert(part)),
-                Next::Discharge(capacitor) => self.see_discharged(capacitor),
+                Next::Part(part) => self.measure(&part, blundered.insert(part.clone())),
+                Next::Discharge(capacitor) => self.see_discharged(&capacitor),
                 Next::GoWithout => self.go_without(),
             };
             if !goes_on {
@@ -78,8 +77,8 @@ impl Restorer {
     }
 
     /// Measures a part, or first another one by mistake. `false` when the sitting is over.
-    fn measure(&mut self, part: usize, first_time: bool) -> bool {
-        let Ok(real) = self.chassis.part(&self.parts[part].designator).cloned() else {
+    fn measure(&mut self, part: &str, first_time: bool) -> bool {
+        let Ok(real) = self.chassis.part(part).cloned() else {
             return false;
         };
         let wrong = match &real.handling {
@@ -93,12 +92,8 @@ impl Restorer {
     }
 
     /// Holds a voltmeter across a capacitor, discharges it where there is charge, and looks again. `false` when the sitting is over.
-    fn see_discharged(&mut self, capacitor: usize) -> bool {
-        let Ok(real) = self
-            .chassis
-            .part(&self.charged[capacitor].designator)
-            .cloned()
-        else {
+    fn see_discharged(&mut self, capacitor: &str) -> bool {
+        let Ok(real) = self.chassis.part(capacitor).cloned() else {
             return false;
         };
         let mut volts = real.volts;
@@ -146,10 +141,10 @@ impl Restorer {
                 self.events.try_recv().ok()
             };
             match event.map(|event| event.what) {
-                Some(What::InHand(index)) => part = Some(Next::Part(index)),
-                Some(What::ToDischarge(index)) => part = Some(Next::Discharge(index)),
+                Some(What::InHand { entry, .. }) => part = Some(Next::Part(entry.designator)),
+                Some(What::ToDischarge { entry }) => part = Some(Next::Discharge(entry.designator)),
                 Some(What::Meter {
-                    news: MeterNews::CannotMeasure(_),
+                    news: MeterNews::CannotMeasure { .. },
                     ..
                 }) if matches!(part, Some(Next::Discharge(_))) => {
                     part = Some(Next::GoWithout);
@@ -264,7 +259,7 @@ impl Restorer {
             let event = self.events.recv_timeout(self.patience(patience));
             match event.map(|event| event.what) {
                 Ok(What::Contact) => patience = HELD,
-                Ok(What::Judged(record)) if record.settled.finding == Finding::Open => {
+                Ok(What::Judged(record)) if record.row.found == Found::Open => {
                     return Seen::Open;
                 }
                 Ok(
@@ -275,7 +270,7 @@ impl Restorer {
                 ) => return Seen::Verdict,
                 Ok(What::AcrossCapacitor { .. }) => return Seen::Charged,
                 Ok(What::Meter {
-                    news: MeterNews::CannotMeasure(_),
+                    news: MeterNews::CannotMeasure { .. },
                     ..
                 }) => return Seen::NoVoltmeter,
                 Ok(What::Restless { .. }) => return Seen::StillMoving,

@@ -3,11 +3,10 @@
 use anyhow::Result;
 
 use crate::bench::recorded::Recorded;
-use crate::engine::meter::Shown;
 use crate::engine::parts::Step;
 use crate::engine::probing::Finding;
 use crate::engine::quantity::{Quantity, Stamp};
-use crate::engine::sitting::{Plan, Record, What};
+use crate::engine::sitting::{Live, Plan, Record, What};
 use crate::views::report::owner::{Touch, TouchPoint};
 
 /// No more readings of a touch are kept than this; a longer one is none that settled.
@@ -23,12 +22,12 @@ pub(super) fn most_telling(recorded: &Recorded, mut best: Option<Touch>) -> Resu
         |_| (),
         |event| {
             match &event.what {
-                What::Reading {
+                What::Reading(Live {
                     quantity,
-                    shown: Shown::Value(value),
+                    value: Some(value),
                     ..
-                } if readings.len() < MOST => readings.push((event.at, *quantity, *value)),
-                What::Lifted | What::InHand(_) => readings.clear(),
+                }) if readings.len() < MOST => readings.push((event.at, *quantity, *value)),
+                What::Lifted | What::InHand { .. } => readings.clear(),
                 What::Judged(record) => {
                     let touch = touch(&plan, record, &readings, &sitting);
                     best = better(best.take(), touch);

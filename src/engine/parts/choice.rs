@@ -6,7 +6,10 @@ use std::str::FromStr;
 use thiserror::Error;
 
 /// What can be decided about a part.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize, serde::Deserialize,
+)]
+#[serde(rename_all = "lowercase")]
 pub enum Choice {
     /// It stays, since it is good.
     Keep,

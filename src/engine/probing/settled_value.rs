@@ -1,9 +1,11 @@
 //! [`SettledValue`]: what a touch yields once the readings stopped moving.
 
+use serde::{Deserialize, Serialize};
+
 use crate::engine::quantity::{Quantity, Stamp};
 
 /// A number with its standard uncertainty and where that comes from. All in the SI unit of the quantity.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Estimate {
     /// Robust mean of the readings.
     pub value: f64,
@@ -33,7 +35,7 @@ impl Estimate {
 }
 
 /// The second value of an LCR meter: robust mean and scatter of the mean, in the unit of the profile's field.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Second {
     /// Robust mean.
     pub value: f64,
@@ -42,7 +44,8 @@ pub struct Second {
 }
 
 /// What the touch found.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Finding {
     /// A value.
     Value(Estimate),
@@ -53,7 +56,7 @@ pub enum Finding {
 }
 
 /// What a touch yields once the readings stopped moving.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct SettledValue {
     /// What was measured.
     pub quantity: Quantity,

@@ -94,7 +94,8 @@ const SLOWEST_FOR_REDO: f64 = 2.0;
 const SLOWEST_FOR_SKIP: f64 = 10.0;
 
 /// What the person says.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Signal {
     /// Measure the part judged last again.
     Redo,

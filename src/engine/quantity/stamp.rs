@@ -3,9 +3,12 @@
 use std::time::Duration;
 
 use chrono::{DateTime, FixedOffset, TimeDelta};
+use serde::{Deserialize, Serialize};
 
 /// Microseconds since the start of the sitting. Monotonic, independent of the wall clock.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize,
+)]
 pub struct Stamp(u64);
 
 impl Stamp {

@@ -3,10 +3,13 @@
 use std::fmt;
 use std::str::FromStr;
 
+use serde::{Deserialize, Serialize};
+
 use crate::engine::parts::Choice;
 
-/// What the person can say during a sitting. The text form is what recordings keep.
-#[derive(Debug, Clone, PartialEq)]
+/// What the person can say during a sitting. The text form is what recordings keep, and JSON.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(into = "String", try_from = "String")]
 pub enum Command {
     /// Take the following part of the list in hand, whatever became of this one.
     Next,
@@ -77,6 +80,20 @@ impl FromStr for Command {
             ("note", false) => Ok(Self::Note(rest.to_owned())),
             _ => Err(unknown()),
         }
+    }
+}
+
+impl TryFrom<String> for Command {
+    type Error = UnknownCommand;
+
+    fn try_from(text: String) -> Result<Self, UnknownCommand> {
+        text.parse()
+    }
+}
+
+impl From<Command> for String {
+    fn from(command: Command) -> Self {
+        command.to_string()
     }
 }
 

@@ -3,7 +3,7 @@
 //! A voltmeter goes across one after the other. Work on resistance and capacitance begins when each has read below the
 //! limit (60 V), or when the person has said why it is safe without.
 
-use super::event::Refusal;
+use super::refusal::Refusal;
 use crate::engine::judge::discharge::DISCHARGED_VOLTS;
 use crate::engine::probing::Finding;
 

@@ -1,8 +1,10 @@
 //! [`Sitting`]: the engine.
 
 use super::bench::Bench;
+use super::charged::Charge;
 use super::command::Command;
-use super::event::{Event, LinkNews, What};
+use super::event::{Event, What};
+use super::news::LinkNews;
 use super::plan::Plan;
 use super::progress::Standing;
 use super::summary::Summary;
@@ -156,7 +158,10 @@ impl Sitting {
         };
         let link = |news| Event {
             at: now,
-            what: What::Link { meter, news },
+            what: What::Link {
+                meter: plan.meter_name(meter).map(str::to_owned),
+                news,
+            },
         };
         match input {
             Input::Bytes(bytes) => {
@@ -211,9 +216,10 @@ impl Sitting {
 
 /// Says before any work which capacitors may hold a charge, and once what is to be done about it.
 fn tell_charge(plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) {
-    let capacitors = 0..plan.may_hold_charge().len();
+    let capacitors = plan.may_hold_charge();
     let caution = (!capacitors.is_empty()).then_some(What::ChargeCaution);
-    for what in capacitors.map(What::MayBeCharged).chain(caution) {
+    let charges = capacitors.iter().map(Charge::of).map(What::MayBeCharged);
+    for what in charges.chain(caution) {
         say(Event { at, what });
     }
 }

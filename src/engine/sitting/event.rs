@@ -1,76 +1,99 @@
-//! [`Event`]: everything the engine says. Screen, CSV and summary only listen.
+//! [`Event`]: everything the engine says, as plain data. Lines, sounds, states and files are made of it and of nothing else.
 
+use serde::{Deserialize, Serialize};
+
+use super::charged::Charge;
 use super::command::Command;
+use super::entry::{Entry, Next};
+use super::news::{LinkNews, MeterNews};
+use super::refusal::Refusal;
 use super::row::Row;
 use super::summary::Summary;
-use crate::engine::judge::capacitor::SoakReport;
-use crate::engine::meter::{Heard, Shown};
+use crate::engine::judge::Verdict;
+use crate::engine::judge::capacitor::{Direction, SoakReport};
+use crate::engine::meter::{Reading, Shown};
 use crate::engine::parts::Choice;
 use crate::engine::probing::{SettledValue, Signal};
 use crate::engine::quantity::{Quantity, Stamp};
 
-/// Something happened, at that time. Parts are named by their index in the plan.
-#[derive(Debug, Clone, PartialEq)]
+/// Something happened, at that time.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Event {
     /// When.
+    #[serde(rename = "at_us")]
     pub at: Stamp,
     /// What.
+    #[serde(rename = "news")]
     pub what: What,
 }
 
-/// What happened.
-#[derive(Debug, Clone, PartialEq)]
+/// What happened. In JSON the field `what` holds the name of the variant. Values are in the SI unit of their quantity,
+/// uncertainties are expanded, U = 2 u. Parts and meters are named as people name them.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "what", rename_all = "kebab-case")]
 pub enum What {
-    /// Before any work, once for each: this capacitor ([`super::Plan::may_hold_charge`]) may hold a charge.
-    MayBeCharged(usize),
-    /// Behind them: what is to be done about it.
+    /// Before any work, once for each: this capacitor may hold a charge.
+    MayBeCharged(Charge),
+    /// Behind them: something is to be done about it.
     ChargeCaution,
     /// This part is now in hand.
-    InHand(usize),
+    InHand {
+        /// What is to be measured.
+        entry: Box<Entry>,
+        /// What comes then, at most three.
+        next: Vec<Next>,
+    },
     /// No part is left to be taken in hand.
     NothingLeft,
-    /// This capacitor ([`super::Plan::charged`]) is to be seen discharged: voltmeter across it.
-    ToDischarge(usize),
+    /// This capacitor is to be seen discharged: voltmeter across it.
+    ToDischarge {
+        /// The capacitor; its band is that of the voltage across it.
+        entry: Box<Entry>,
+    },
     /// A voltage was found across a capacitor that is to be discharged.
     AcrossCapacitor {
-        /// The capacitor, as an index into [`super::Plan::charged`].
-        capacitor: usize,
+        /// The capacitor.
+        title: String,
         /// The voltage, V.
         volts: f64,
         /// Whether it is low enough to go on.
         discharged: bool,
     },
-    /// This entry of the plan is a leakage: voltage is to be applied.
-    ToSoak(usize),
+    /// A leakage is in hand: voltage is to be applied.
+    ToSoak(Box<ToSoak>),
     /// Voltage stands at the part.
     SoakBegun {
-        /// The entry in hand.
-        part: usize,
+        /// The part.
+        title: String,
         /// The voltage, V.
         volts: f64,
+        /// When the current is read, s from now.
+        read_after_s: f64,
     },
     /// How the current of a part under voltage goes.
-    Soaking {
-        /// The entry in hand.
-        part: usize,
-        /// What it has shown so far.
-        report: Box<SoakReport>,
-    },
+    Soaking(Box<Soaking>),
     /// No reading of the current came at the time of the limit.
-    SoakMissed(usize),
+    SoakMissed {
+        /// The part.
+        title: String,
+    },
     /// The person goes on although not every capacitor was seen discharged.
     Overridden {
         /// Why.
         reason: String,
     },
     /// The probes are said to be shorted; the resistance of the leads is awaited.
-    AwaitingZero,
+    AwaitingZero {
+        /// The meter to be taken, where there are several.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        with: Option<String>,
+    },
     /// The resistance of the leads is known, and is taken off every resistance from now on.
     Zeroed {
-        /// It, ohm.
+        /// It, Ω.
         ohms: f64,
-        /// Its standard uncertainty, ohm.
-        standard_uncertainty: f64,
+        /// Its expanded uncertainty, Ω.
+        uncertainty: f64,
     },
     /// What settled is no resistance of leads: too large, or nothing.
     NotZeroed,
@@ -82,7 +105,7 @@ pub enum What {
     Fixture {
         /// Capacitance across the part, F.
         farads: f64,
-        /// Resistance in series with it, ohm.
+        /// Resistance in series with it, Ω.
         ohms: f64,
         /// Frequency at which that holds, Hz.
         hertz: f64,
@@ -90,31 +113,29 @@ pub enum What {
     /// The open leads show nothing that could be taken off.
     NoFixture,
     /// The probes themselves said that.
-    Signalled(Signal),
-    /// A reading of what the part in hand needs has arrived.
-    Reading {
-        /// What was measured.
-        quantity: Quantity,
-        /// What was shown.
-        shown: Shown,
-        /// Whether the probes touch something.
-        touching: bool,
+    Signalled {
+        /// What.
+        signal: Signal,
     },
+    /// A reading of what the part in hand needs has arrived.
+    Reading(Live),
     /// The probes touch something.
     Contact,
-    /// A settled value was tagged to a part and judged.
+    /// A value settled, was tagged to a part and judged.
     Judged(Box<Record>),
     /// The probes have been on the part for a long time, and its value still moves.
     Restless {
         /// The part in hand.
-        part: usize,
-        /// The latest reading, in the SI unit of the part's quantity.
+        title: String,
+        /// The latest reading.
         value: f64,
+        /// What is measured.
+        quantity: Quantity,
     },
     /// A touch ended without a settled value.
     Unsettled {
         /// The part in hand.
-        part: usize,
+        title: String,
         /// How long the touch lasted, s.
         seconds: f64,
         /// How many readings it had.
@@ -123,20 +144,26 @@ pub enum What {
     /// The probes were lifted.
     Lifted,
     /// The person says that the probes are on the part; a steady nothing is awaited.
-    AwaitingOpen(usize),
+    AwaitingOpen {
+        /// The part.
+        title: String,
+    },
     /// The part was left out.
-    Skipped(usize),
+    Skipped {
+        /// The part.
+        title: String,
+    },
     /// A remark of the person.
     Noted {
         /// The part in hand, if any.
-        part: Option<usize>,
+        title: Option<String>,
         /// The remark.
         text: String,
     },
     /// The person decided what becomes of a part.
     Decided {
-        /// The part, by the first of its entries.
-        part: usize,
+        /// The part.
+        designator: String,
         /// What.
         choice: Choice,
         /// Why; may be empty.
@@ -151,26 +178,32 @@ pub enum What {
     },
     /// News of the link to a meter.
     Link {
-        /// The meter, as an index into [`super::Plan::meters`].
-        meter: usize,
+        /// Name of the meter, where there are several.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        meter: Option<String>,
         /// The news.
+        #[serde(flatten)]
         news: LinkNews,
     },
     /// News of a meter.
     Meter {
-        /// The meter, as an index into [`super::Plan::meters`].
-        meter: usize,
+        /// Its name, where there are several.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        meter: Option<String>,
         /// The news.
+        #[serde(flatten)]
         news: MeterNews,
     },
-    /// The sitting is over.
-    Ended(Summary),
+    /// How far the sitting is, after each verdict, each part left out and each touch without a value.
+    Progress(Box<Summary>),
+    /// The sitting is over. Always the last.
+    Ended(Box<Summary>),
 }
 
 /// A settled value, tagged and judged.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Record {
-    /// The part.
+    /// The part, as an index into the plan.
     pub part: usize,
     /// What was found, as it was read.
     pub settled: SettledValue,
@@ -178,153 +211,96 @@ pub struct Record {
     pub row: Row,
 }
 
-/// Why a command could not be followed.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Refusal {
-    /// There is no following or preceding part.
-    EndOfList,
-    /// No part was judged yet.
-    NothingToRedo,
-    /// The plan has no part of that designator.
-    NoSuchPart,
-    /// No part is in hand.
-    NothingInHand,
-    /// The meter sees a contact already; there is nothing to say.
-    ContactSeen,
-    /// First every capacitor must be seen discharged, or overridden.
-    DischargeFirst,
-    /// A capacitor was just read as charged; no reason makes that safe.
-    StillCharged,
-    /// No leakage is in hand.
-    NothingToSoak,
-    /// There is nothing to be overridden.
-    NothingToOverride,
-    /// The meter measures no resistance.
-    NoResistance,
-    /// A capacitor is under voltage.
-    UnderVoltage,
-    /// A test point is in hand, and that is measured under power.
-    UnderPower,
-    /// No part was judged yet that a decision without a designator could be about.
-    NothingToDecide,
-    /// What was decided needs a reason.
-    NoReason,
+/// A reading of what is in hand.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Live {
+    /// What was measured.
+    pub quantity: Quantity,
+    /// The value; `None` where the meter gave no number.
+    pub value: Option<f64>,
+    /// The meter said that the value is beyond its range; probes in the air mostly look like that.
+    pub overload: bool,
+    /// Whether the probes touch something.
+    pub touching: bool,
 }
 
-impl Refusal {
-    /// The reason as a clause for people.
-    pub const fn words(&self) -> &'static str {
-        match self {
-            Self::EndOfList => "the list ends here",
-            Self::NothingToRedo => "no part was judged yet",
-            Self::NoSuchPart => "this sitting has no part of that designator",
-            Self::NothingInHand => "no part is in hand",
-            Self::ContactSeen => "the meter sees the contact already",
-            Self::DischargeFirst => {
-                "first see every capacitor discharged, or say `override` and why that is safe"
-            }
-            Self::StillCharged => {
-                "a capacitor was just read as charged: discharge it and measure again"
-            }
-            Self::NothingToSoak => "no leakage is in hand",
-            Self::NothingToOverride => "nothing is held back",
-            Self::UnderPower => {
-                "a test point is in hand, under power: no resistance is measured there"
-            }
-            Self::UnderVoltage => "a capacitor is under voltage: no resistance is measured there",
-            Self::NothingToDecide => {
-                "no part was judged yet: say which one, as in `decide R12 keep`"
-            }
-            Self::NoReason => {
-                "say why, as in `decide R12 accept 8 % high and nothing depends on it`"
-            }
-            Self::NoResistance => "this meter measures no resistance",
+/// A leakage in hand.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ToSoak {
+    /// What is to be measured.
+    pub entry: Entry,
+    /// What comes then, at most three.
+    pub next: Vec<Next>,
+    /// What is to be done: `450 V for 5 min, then at most 0.3 mA`.
+    pub test: String,
+    /// The voltage to be applied, V.
+    pub volts: f64,
+    /// When the current is read, s after the voltage stands at the part.
+    pub read_after_s: f64,
+}
+
+/// How the current of a part under voltage goes.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Soaking {
+    /// The part.
+    pub title: String,
+    /// Since the voltage stands at it, s.
+    pub elapsed_s: f64,
+    /// The latest current, A.
+    pub ampere: Option<f64>,
+    /// Where it goes; `None` with too few readings.
+    pub trend: Option<Direction>,
+    /// What it will be when it is to be read, where that can be said.
+    pub expected: Option<Expected>,
+    /// The verdict so far.
+    pub verdict: Option<Verdict>,
+    /// Why, or why not yet.
+    pub reason: String,
+}
+
+/// A current to come.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Expected {
+    /// When, s after the voltage stands at the part.
+    pub after_s: f64,
+    /// Lower end of the 95 % interval, A.
+    pub low: f64,
+    /// Upper end of the 95 % interval, A.
+    pub high: f64,
+}
+
+impl Live {
+    /// That reading.
+    pub(super) const fn of(reading: &Reading, touching: bool) -> Self {
+        let value = match reading.shown {
+            Shown::Value(value) => Some(value),
+            Shown::Overload | Shown::NotANumber => None,
+        };
+        Self {
+            quantity: reading.quantity,
+            value,
+            overload: matches!(reading.shown, Shown::Overload),
+            touching,
         }
     }
 }
 
-/// News of the link to the meter.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum LinkNews {
-    /// The link is up.
-    Up,
-    /// The link is lost; it is being tried again.
-    Lost {
-        /// The reason, in the words of the operating system.
-        reason: String,
-    },
-}
-
-/// News of the meter.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum MeterNews {
-    /// It said who it is.
-    Identified(String),
-    /// It is another meter than the profile expects.
-    WrongMeter {
-        /// What it said.
-        found: String,
-        /// What the profile expects in it; `None` if any identification would do.
-        expected: Option<String>,
-    },
-    /// It reported an error of its own.
-    Trouble {
-        /// SCPI error number.
-        code: i32,
-        /// Its text.
-        text: String,
-    },
-    /// It sent something that is no reading. Said once until a good reading comes.
-    NotUnderstood(String),
-    /// It does not answer.
-    Silent,
-    /// It answers again.
-    Answering,
-    /// It measures another quantity than the part in hand needs.
-    WrongQuantity {
-        /// What the part needs.
-        wanted: Quantity,
-        /// What arrives; `None` for something that the program does not measure.
-        found: Option<Quantity>,
-    },
-    /// It has no function for what the part in hand needs.
-    CannotMeasure(Quantity),
-}
-
-impl MeterNews {
-    /// The news in what was heard; `None` for a reading.
-    pub(super) fn of(heard: &Heard<'_>) -> Option<Self> {
-        Some(match *heard {
-            Heard::Reading(_) => return None,
-            Heard::Identified { text, .. } => Self::Identified(text.to_owned()),
-            Heard::WrongMeter {
-                answer, expected, ..
-            } => Self::WrongMeter {
-                found: answer.to_owned(),
-                expected: expected.map(str::to_owned),
-            },
-            Heard::DeviceError { code, text, .. } => Self::Trouble {
-                code,
-                text: text.to_owned(),
-            },
-            Heard::Refused { quantity, .. } => Self::CannotMeasure(quantity),
-            Heard::Garbled { bytes, .. } => {
-                Self::NotUnderstood(format!("`{}`", bytes.escape_ascii()))
-            }
-            Heard::TooLong { .. } => {
-                Self::NotUnderstood("a line longer than the profile allows".to_owned())
-            }
-            Heard::NotUnderstood { line, why, .. } => {
-                Self::NotUnderstood(format!("`{line}`: {why}"))
-            }
-            Heard::Silent { .. } => Self::Silent,
-            Heard::Answering { .. } => Self::Answering,
-            Heard::WrongQuantity {
-                wanted, arriving, ..
-            } => Self::WrongQuantity {
-                wanted,
-                found: arriving,
-            },
-        })
+impl Soaking {
+    /// That report on the part of that title.
+    pub fn of(title: String, report: &SoakReport) -> Self {
+        let expected = report.forecast.and_then(Result::ok);
+        Self {
+            title,
+            elapsed_s: report.elapsed.as_secs_f64(),
+            ampere: report.latest_ampere,
+            trend: report.trend.map(|trend| trend.direction),
+            expected: expected.map(|forecast| Expected {
+                after_s: forecast.after.as_secs_f64(),
+                low: forecast.low_ampere,
+                high: forecast.high_ampere,
+            }),
+            verdict: report.verdict,
+            reason: report.reason.words().to_owned(),
+        }
     }
 }

@@ -29,6 +29,7 @@ pub struct Plan {
     charged: Charged,
     may_hold_charge: Vec<ChargedPart>,
     probe_signals: bool,
+    title: String,
     meters: Meters,
     conditions: Conditions,
     list_remarks: Vec<TableRemark>,
@@ -156,6 +157,7 @@ impl Plan {
             charged,
             may_hold_charge: parts_to_discharge(may_be_charged),
             probe_signals: settings.probe_signals,
+            title: settings.title,
             meters,
             conditions,
             list_remarks: list.remarks,
@@ -260,12 +262,27 @@ impl Plan {
         self.profile_of(self.meter_for(quantity).unwrap_or(0))
     }
 
+    /// The title of the job.
+    pub fn title(&self) -> &str {
+        &self.title
+    }
+
+    /// The name by which a meter is told apart; `None` where there is only one.
+    pub fn meter_name(&self, meter: usize) -> Option<&str> {
+        let named = self.meters().get(meter).map(PlannedMeter::name);
+        named.filter(|_| self.meters().len() > 1)
+    }
+
     /// What stands before news of a meter: its name, where there are several.
     pub fn meter_prefix(&self, meter: usize) -> String {
-        match self.meters() {
-            meters @ [_, _, ..] => format!("{}: ", meters[meter].name()),
-            _ => String::new(),
-        }
+        let name = self.meter_name(meter);
+        name.map(|name| format!("{name}: ")).unwrap_or_default()
+    }
+
+    /// The name of the meter to be taken for a quantity; `None` where there is only one, or none measures it.
+    pub(super) fn meter_to_take(&self, quantity: Quantity) -> Option<String> {
+        let meter = self.meter_for(quantity)?;
+        self.meter_name(meter).map(str::to_owned)
     }
 
     /// The settled value as one of a pair that tells an impedance, if the profile describes such a reply. Without a second

@@ -1,6 +1,6 @@
 //! [`Progress`]: where in the list the sitting stands.
 
-use super::summary::Summary;
+use super::summary::{Counts, Summary};
 use crate::engine::judge::{Verdict, overall};
 
 /// What became of a part so far.
@@ -67,10 +67,14 @@ impl Progress {
 
     /// The next part still to be measured: after `part`, and failing that from the top of the list.
     pub(super) fn next_open(&self, part: usize) -> Option<usize> {
-        let open = |i: &usize| self.standings[*i].open();
-        (part + 1..self.standings.len())
-            .find(open)
-            .or_else(|| (0..part).find(open))
+        self.following(part).next()
+    }
+
+    /// The entries still to be measured but this one: those behind it, then those from the top of the list.
+    pub(super) fn following(&self, entry: usize) -> impl Iterator<Item = usize> + '_ {
+        (entry + 1..self.standings.len())
+            .chain(0..entry)
+            .filter(|entry| self.standings[*entry].open())
     }
 
     pub(super) fn take(&mut self, part: Option<usize>) {
@@ -108,27 +112,28 @@ impl Progress {
             let (part, others) = rest.split_at(entries.len());
             rest = others;
             summary.parts += 1;
-            count(part, &mut summary);
+            count(part, &mut summary.counts);
         }
+        summary.done = summary.judged() + summary.counts.skipped;
         summary
     }
 }
 
 /// Counts a part by all its entries: a fault stands whatever is still to come; a good one only once all was measured.
-fn count(entries: &[Standing], summary: &mut Summary) {
+fn count(entries: &[Standing], counts: &mut Counts) {
     let verdict = overall(entries.iter().filter_map(|standing| standing.verdict));
     let fault = matches!(verdict, Some(Verdict::Fail | Verdict::ConditionalFail));
     let open = entries.iter().any(|standing| standing.open());
     match verdict {
-        Some(verdict) if fault || !open => summary.add(verdict),
+        Some(verdict) if fault || !open => counts.add(verdict),
         _ if entries
             .iter()
             .any(|standing| standing.unsettled && standing.verdict.is_none()) =>
         {
-            summary.unsettled += 1;
+            counts.unsettled += 1;
         }
-        _ if !open => summary.skipped += 1,
-        _ => summary.not_reached += 1,
+        _ if !open => counts.skipped += 1,
+        _ => counts.not_reached += 1,
     }
 }
 
@@ -152,11 +157,11 @@ mod tests {
     fn a_skipped_part_that_is_measured_after_all_counts_by_its_verdict() {
         let mut progress = Progress::new(&[0]);
         progress.skip(0);
-        assert_eq!(progress.summary().skipped, 1);
+        assert_eq!(progress.summary().counts.skipped, 1);
         assert_eq!(progress.judged(0, Verdict::Pass), 1);
         assert_eq!(
             (
-                progress.summary().skipped,
+                progress.summary().counts.skipped,
                 progress.summary().count(Verdict::Pass)
             ),
             (0, 1)
@@ -181,7 +186,7 @@ mod tests {
     fn a_part_passes_only_when_all_of_it_was_measured_and_fails_at_once() {
         let mut progress = Progress::new(&[0, 0, 2]);
         progress.judged(0, Verdict::Pass);
-        assert_eq!(progress.summary().not_reached, 2);
+        assert_eq!(progress.summary().counts.not_reached, 2);
         assert_eq!((progress.entry_of(0), progress.entry_of(2)), (1, 2));
         progress.judged(1, Verdict::Fail);
         assert_eq!(progress.summary().count(Verdict::Fail), 1);

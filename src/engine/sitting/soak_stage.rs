@@ -39,11 +39,11 @@ struct Running {
 
 /// What a reading told.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) enum Soaking {
+pub(super) enum Told {
     /// The voltage stands at the part, by the current that flows.
     Begun,
     /// How it goes.
-    Told(Box<SoakReport>),
+    Report(Box<SoakReport>),
     /// The current that counts.
     Given(SettledValue),
     /// No reading came at the time that counts.
@@ -91,11 +91,7 @@ impl SoakStage {
     }
 
     /// Takes in a reading of the current.
-    pub(super) fn read(
-        &mut self,
-        reading: &Reading,
-        meter: &impl Specification,
-    ) -> Option<Soaking> {
+    pub(super) fn read(&mut self, reading: &Reading, meter: &impl Specification) -> Option<Told> {
         if self.done {
             return None;
         }
@@ -103,7 +99,7 @@ impl SoakStage {
             let flows = !meter.is_idle(reading.shown) && reading.shown != Shown::NotANumber;
             return flows.then(|| {
                 self.begin(reading.at, None);
-                Soaking::Begun
+                Told::Begun
             });
         };
         if let Shown::Value(amperes) = reading.shown {
@@ -130,7 +126,7 @@ impl SoakStage {
             self.done = true;
             return given;
         }
-        due.then(|| Soaking::Told(Box::new(report)))
+        due.then(|| Told::Report(Box::new(report)))
     }
 }
 
@@ -145,18 +141,14 @@ impl Running {
         self.told > told
     }
 
-    fn outcome(&self, report: &SoakReport, now: Stamp) -> Option<Soaking> {
+    fn outcome(&self, report: &SoakReport, now: Stamp) -> Option<Told> {
         match report.own {
             Mark::Read {
                 ampere,
                 standard_uncertainty,
                 ..
-            } => Some(Soaking::Given(self.settled(
-                ampere,
-                standard_uncertainty,
-                now,
-            ))),
-            Mark::Missed => Some(Soaking::Missed),
+            } => Some(Told::Given(self.settled(ampere, standard_uncertainty, now))),
+            Mark::Missed => Some(Told::Missed),
             Mark::Waiting => None,
         }
     }

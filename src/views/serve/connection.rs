@@ -11,7 +11,7 @@ use tokio::sync::mpsc::{Receiver, Sender, channel};
 use tokio::time::{Interval, MissedTickBehavior, interval};
 
 use super::commands::Commands;
-use super::hub::{Joined, Next};
+use super::hub::Next;
 use super::protocol::{FromClient, FromServer, Hello, LONGEST_LINE};
 use super::server::{Closing, Served};
 
@@ -52,10 +52,8 @@ impl Connection {
     async fn tell(mut self, mut lines: Lines, mut answers: Receiver<FromServer>) -> io::Result<()> {
         let hello = FromServer::Hello(Hello::of(&self.served.sitting));
         lines.say(&hello).await?;
-        let (joined, mut viewer) = self.served.hub.join(None);
-        if let Joined::State(state) = joined {
-            lines.say(&FromServer::State(state)).await?;
-        }
+        let (state, mut viewer) = self.served.hub.join();
+        lines.say(&FromServer::State(Box::new(state))).await?;
         let mut over = false;
         loop {
             tokio::select! {

@@ -1,11 +1,12 @@
 //! [`Hub`]: where the items of a sitting go out to everyone who watches.
 
-use std::collections::VecDeque;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use tokio::sync::broadcast::{self, Receiver, Sender, error::RecvError};
+use tokio::sync::watch;
 
-use crate::views::feed::{Item, News, Stage, State};
+use crate::engine::sitting::{Event, What};
+use crate::views::state::{Item, Stage, State};
 
 /// How many items a viewer may be behind before it misses some. At 100 readings a second that is 20 s.
 const BEHIND: usize = 2048;
@@ -22,25 +23,10 @@ pub struct Told {
 /// Where the items of a sitting go out. Clones are the same hub.
 #[derive(Debug, Clone)]
 pub struct Hub {
-    known: Arc<Mutex<Known>>,
+    state: Arc<Mutex<State>>,
     sender: Sender<Arc<Told>>,
-}
-
-/// What the hub knows so far.
-#[derive(Debug)]
-struct Known {
-    state: State,
-    /// The last items, for viewers that come back.
-    recent: VecDeque<Arc<Told>>,
-}
-
-/// What a viewer gets on joining.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Joined {
-    /// The whole state: the viewer is new, or has been away for too long.
-    State(Box<State>),
-    /// What it missed, and nothing else.
-    Since(Vec<Arc<Told>>),
+    /// The last item, for those who only look at the state.
+    last: watch::Sender<u64>,
 }
 
 /// Somebody who watches.
@@ -65,82 +51,62 @@ pub enum Next {
     Over,
 }
 
-impl Default for Hub {
-    fn default() -> Self {
-        Self::new()
-    }
-}
-
 impl Hub {
-    /// A hub that nobody has joined yet.
-    pub fn new() -> Self {
-        let known = Known {
-            state: State::default(),
-            recent: VecDeque::with_capacity(BEHIND),
-        };
+    /// A hub of a sitting in that state, which nobody has joined yet.
+    pub fn new(state: State) -> Self {
         Self {
-            known: Arc::new(Mutex::new(known)),
+            last: watch::Sender::new(state.last_id),
+            state: Arc::new(Mutex::new(state)),
             sender: broadcast::channel(BEHIND).0,
         }
     }
 
-    /// Tells everyone. Never waits for a viewer.
+    /// Tells everyone the next event. Never waits for a viewer.
+    pub fn tell(&self, event: &Event) {
+        let item = self.known().next_item(event);
+        self.publish(item);
+    }
+
+    /// Tells everyone that item, which is the next one.
     pub fn publish(&self, item: Item) {
-        // An item is plain data: it always has a JSON form.
-        let json = serde_json::to_string(&item).unwrap_or_default();
-        let told = Arc::new(Told { item, json });
         let mut known = self.known();
-        known.state.apply(&told.item);
-        if known.recent.len() == BEHIND {
-            known.recent.pop_front();
+        known.apply(&item);
+        self.last.send_replace(known.last_id);
+        if self.sender.receiver_count() > 0 {
+            // An item is plain data: it always has a JSON form.
+            let json = serde_json::to_string(&item).unwrap_or_default();
+            // Sent under the lock, so that a viewer that joins gets each item once. The viewer may just have left.
+            let _ = self.sender.send(Arc::new(Told { item, json }));
         }
-        known.recent.push_back(Arc::clone(&told));
-        // Sent under the lock, so that a viewer that joins gets each item once. Nobody may be watching.
-        let _ = self.sender.send(told);
     }
 
-    /// Joins; `after` is the last item that the viewer has, if it was here before.
-    pub fn join(&self, after: Option<u64>) -> (Joined, Viewer) {
+    /// Joins: the state so far, and a viewer who is told every item behind it.
+    pub fn join(&self) -> (State, Viewer) {
         let known = self.known();
-        let joined = match after.and_then(|after| known.since(after)) {
-            Some(missed) => Joined::Since(missed),
-            None => Joined::State(Box::new(known.state.clone())),
-        };
-        (joined, self.viewer(&known))
-    }
-
-    fn join_anew(&self) -> (State, Viewer) {
-        let known = self.known();
-        (known.state.clone(), self.viewer(&known))
-    }
-
-    fn viewer(&self, known: &Known) -> Viewer {
-        Viewer {
+        let viewer = Viewer {
             hub: self.clone(),
             receiver: self.sender.subscribe(),
-            last: known.state.last_id,
-            over: known.state.stage == Stage::Ended,
-        }
+            last: known.last_id,
+            over: known.stage == Stage::Ended,
+        };
+        (known.clone(), viewer)
+    }
+
+    /// Tells when there is another state than the one that was looked at last.
+    pub fn look(&self) -> watch::Receiver<u64> {
+        let mut look = self.last.subscribe();
+        look.mark_changed();
+        look
     }
 
     /// The state now.
     pub fn state(&self) -> State {
-        self.known().state.clone()
+        self.known().clone()
     }
 
-    fn known(&self) -> std::sync::MutexGuard<'_, Known> {
-        // What is known is whole after every item, whoever panicked.
-        self.known.lock().unwrap_or_else(PoisonError::into_inner)
-    }
-}
-
-impl Known {
-    /// The items behind `after`; `None` if not all of them are kept, or `after` has not been yet.
-    fn since(&self, after: u64) -> Option<Vec<Arc<Told>>> {
-        let first = self.recent.front()?.item.id;
-        let fits = (first - 1..=self.state.last_id).contains(&after);
-        let behind = |told: &&Arc<Told>| told.item.id > after;
-        fits.then(|| self.recent.iter().filter(behind).cloned().collect())
+    fn known(&self) -> std::sync::MutexGuard<'_, State> {
+        // The state is whole after every item, whoever panicked.
+        self.state.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 
@@ -153,13 +119,13 @@ impl Viewer {
         match self.receiver.recv().await {
             Ok(told) => {
                 self.last = told.item.id;
-                self.over = matches!(told.item.news, News::Ended(_));
+                self.over = matches!(told.item.event.what, What::Ended(_));
                 Next::Item(told)
             }
             Err(RecvError::Closed) => Next::Over,
             Err(RecvError::Lagged(_)) => {
                 // Joined anew under the lock, so that nothing falls between state and items.
-                let (state, viewer) = self.hub.join_anew();
+                let (state, viewer) = self.hub.join();
                 let missed = state.last_id - self.last;
                 *self = viewer;
                 Next::Missed(missed, Box::new(state))
@@ -171,22 +137,15 @@ impl Viewer {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::views::feed::VERSION;
-    use crate::views::screen::Mood;
+    use crate::engine::quantity::Stamp;
 
-    fn item(id: u64, news: News) -> Item {
-        Item {
-            version: VERSION,
-            id,
-            at_us: 1000 * id,
-            news,
-            line: None,
-            mood: Mood::Plain,
-        }
+    fn item(id: u64, what: What) -> Item {
+        let at = Stamp::from_micros(1000 * id);
+        Item::of(id, &Event { at, what })
     }
 
     fn publish(hub: &Hub, ids: std::ops::RangeInclusive<u64>) {
-        ids.for_each(|id| hub.publish(item(id, News::Lifted)));
+        ids.for_each(|id| hub.publish(item(id, What::Lifted)));
     }
 
     fn next(viewer: &mut Viewer) -> Next {
@@ -205,37 +164,31 @@ mod tests {
 
     #[test]
     fn a_viewer_gets_the_state_and_then_every_item_behind_it() {
-        let hub = Hub::new();
+        let hub = Hub::new(State::default());
         publish(&hub, 1..=3);
-        let (joined, mut viewer) = hub.join(None);
+        let (state, mut viewer) = hub.join();
         publish(&hub, 4..=5);
-        let Joined::State(state) = joined else {
-            panic!("a new viewer gets the state")
-        };
         assert_eq!(state.last_id, 3);
         assert_eq!(id_of(&next(&mut viewer)), 4);
         assert_eq!(id_of(&next(&mut viewer)), 5);
     }
 
     #[test]
-    fn a_viewer_that_comes_back_gets_what_it_missed() {
-        let hub = Hub::new();
+    fn whoever_only_looks_is_told_that_there_is_something_new_and_not_how_often() {
+        let hub = Hub::new(State::default());
+        let mut look = hub.look();
+        assert!(look.has_changed().unwrap(), "nothing was looked at yet");
+        assert_eq!(*look.borrow_and_update(), 0);
         publish(&hub, 1..=9);
-        let ids = |joined: Joined| match joined {
-            Joined::Since(missed) => Some(missed.iter().map(|told| told.item.id).collect()),
-            Joined::State(_) => None,
-        };
-        assert_eq!(ids(hub.join(Some(6)).0), Some(vec![7, 8, 9]));
-        assert_eq!(ids(hub.join(Some(9)).0), Some(vec![]));
-        assert_eq!(ids(hub.join(Some(10)).0), None, "it is of another sitting");
-        publish(&hub, 10..=BEHIND as u64 + 20);
-        assert_eq!(ids(hub.join(Some(6)).0), None, "too long ago");
+        assert_eq!(*look.borrow_and_update(), 9);
+        assert!(!look.has_changed().unwrap());
+        assert_eq!(hub.state().last_id, 9);
     }
 
     #[test]
     fn a_viewer_that_is_too_slow_is_told_how_much_it_missed() {
-        let hub = Hub::new();
-        let (_, mut viewer) = hub.join(None);
+        let hub = Hub::new(State::default());
+        let (_, mut viewer) = hub.join();
         publish(&hub, 1..=BEHIND as u64 + 10);
         let Next::Missed(missed, state) = next(&mut viewer) else {
             panic!("it was too slow")
@@ -248,15 +201,12 @@ mod tests {
 
     #[test]
     fn behind_the_end_there_is_nothing() {
-        let hub = Hub::new();
-        let (_, mut viewer) = hub.join(None);
-        hub.publish(item(
-            1,
-            News::Ended(crate::views::feed::Progress::default()),
-        ));
+        let hub = Hub::new(State::default());
+        let (_, mut viewer) = hub.join();
+        hub.publish(item(1, What::Ended(Box::default())));
         assert_eq!(id_of(&next(&mut viewer)), 1);
         assert_eq!(next(&mut viewer), Next::Over);
-        let (_, mut late) = hub.join(None);
+        let (_, mut late) = hub.join();
         assert_eq!(next(&mut late), Next::Over);
     }
 }

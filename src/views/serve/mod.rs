@@ -14,7 +14,7 @@ mod unix_socket;
 
 pub use client::{Client, ConnectError, Speaker};
 pub use commands::{Commands, Refusal};
-pub use hub::{Hub, Joined, Next, Told, Viewer};
+pub use hub::{Hub, Next, Told, Viewer};
 pub use page::{Page, PageError, Patience};
 pub use protocol::{FromClient, FromServer, Hello, LONGEST_LINE, MOST_CLIENTS, PROTOCOL};
 pub use server::{Closing, Listener, Served, Server, Serving};

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::views::feed::{Item, State};
+use crate::views::state::{Item, State};
 
 /// Version of the protocol. It rises when something that a client may rely on changes or goes; what is only added leaves it.
 pub const PROTOCOL: u32 = 1;
@@ -85,18 +85,13 @@ impl FromClient {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::views::feed::{News, VERSION};
-    use crate::views::screen::Mood;
+    use crate::engine::quantity::Stamp;
+    use crate::engine::sitting::{Event, What};
 
     fn item() -> Item {
-        Item {
-            version: VERSION,
-            id: 7,
-            at_us: 1_250_000,
-            news: News::Contact,
-            line: None,
-            mood: Mood::Plain,
-        }
+        let at = Stamp::from_micros(1_250_000);
+        let what = What::Contact;
+        Item::of(7, &Event { at, what })
     }
 
     #[test]
@@ -108,7 +103,7 @@ mod tests {
             ),
             (
                 FromServer::State(Box::default()),
-                r#"{"state":{"version":1,"last_id":0,"#,
+                r#"{"state":{"version":2,"last_id":0,"#,
             ),
             (FromServer::Missed(12), "{\"missed\":12}\n"),
             (
@@ -118,7 +113,7 @@ mod tests {
             (FromServer::Error("no".to_owned()), "{\"error\":\"no\"}\n"),
             (
                 FromServer::Item(Box::new(item())),
-                "{\"version\":1,\"id\":7,\"at_us\":1250000,\"news\":{\"what\":\"contact\"}}\n",
+                "{\"version\":2,\"id\":7,\"at_us\":1250000,\"news\":{\"what\":\"contact\"}}\n",
             ),
         ];
         for (said, begins) in all {

@@ -1,7 +1,7 @@
 //! What is heard at the bench: short patterns of tones, words where they are wanted, and how both get out of the machine.
 //!
 //! Both hands hold probes and the eyes are on the chassis, so the ear is told. Nothing here knows meters, parts or verdicts:
-//! whoever listens to a sitting says which [`Cue`] it is. Nothing here is of the engine, and no other room but `cli` uses it;
+//! [`told`](crate::views::told) says which [`Cue`] an event is. Nothing here is of the engine;
 //! it prints nothing and reads no environment.
 //!
 //! # From a cue to the ear

@@ -1,11 +1,12 @@
 //! The commands of the person: each is followed, or refused with the reason.
 
-use super::{Bench, Task};
+use super::{Bench, Task, to_discharge};
 use crate::engine::parts::{Choice, Part, Step};
 use crate::engine::quantity::Stamp;
 use crate::engine::sitting::command::Command;
-use crate::engine::sitting::event::{Event, Refusal, What};
+use crate::engine::sitting::event::{Event, What};
 use crate::engine::sitting::plan::Plan;
+use crate::engine::sitting::refusal::Refusal;
 use crate::engine::sitting::soak_stage::SoakStage;
 
 impl Bench {
@@ -38,7 +39,7 @@ impl Bench {
                 say(Event {
                     at,
                     what: What::Noted {
-                        part,
+                        title: part.map(|part| plan.parts()[part].title()),
                         text: text.clone(),
                     },
                 });
@@ -50,9 +51,9 @@ impl Bench {
                 reason,
             } => self
                 .to_be_decided(plan, designator.as_deref(), *choice, reason)
-                .map(|part| {
+                .map(|designator| {
                     let what = What::Decided {
-                        part,
+                        designator,
                         choice: *choice,
                         reason: reason.clone(),
                     };
@@ -61,16 +62,12 @@ impl Bench {
             Command::End => {
                 self.leave_soak(plan);
                 if let Some(stage) = self.discharge.as_ref().filter(|_| charged) {
-                    say(Event {
-                        at,
-                        what: What::ToDischarge(stage.in_hand()),
-                    });
+                    let what = to_discharge(plan, stage);
+                    say(Event { at, what });
                 }
                 self.ended = true;
-                say(Event {
-                    at,
-                    what: What::Ended(self.progress.summary()),
-                });
+                let what = What::Ended(Box::new(self.summary()));
+                say(Event { at, what });
                 Ok(())
             }
         };
@@ -85,14 +82,14 @@ impl Bench {
         }
     }
 
-    /// The part that a decision is about, by the first of its entries.
+    /// The part that a decision is about, whichever of its entries was measured.
     fn to_be_decided(
         &self,
         plan: &Plan,
         designator: Option<&str>,
         choice: Choice,
         reason: &str,
-    ) -> Result<usize, Refusal> {
+    ) -> Result<String, Refusal> {
         let entry = match designator {
             Some(designator) => {
                 let named = |part: &Part| part.designator.eq_ignore_ascii_case(designator);
@@ -107,7 +104,7 @@ impl Bench {
         if choice.needs_reason() && reason.is_empty() {
             return Err(Refusal::NoReason);
         }
-        Ok(plan.entries().heads()[entry])
+        Ok(plan.parts()[entry].designator.clone())
     }
 
     fn step(
@@ -125,10 +122,12 @@ impl Bench {
     fn skip(&mut self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) -> Result<(), Refusal> {
         let part = self.progress.in_hand().ok_or(Refusal::NothingInHand)?;
         self.progress.skip(part);
+        let title = plan.parts()[part].title();
         say(Event {
             at,
-            what: What::Skipped(part),
+            what: What::Skipped { title },
         });
+        self.tell_progress(at, say);
         self.advance(plan, at, say);
         Ok(())
     }
@@ -179,8 +178,10 @@ impl Bench {
         }
         let stage = self.discharge.as_ref().filter(|_| self.held_back(plan));
         let what = match (stage, self.progress.in_hand()) {
-            (None, Some(part)) => What::AwaitingOpen(part),
-            (Some(stage), _) => What::ToDischarge(stage.in_hand()),
+            (None, Some(part)) => What::AwaitingOpen {
+                title: plan.parts()[part].title(),
+            },
+            (Some(stage), _) => to_discharge(plan, stage),
             (None, None) => return Err(Refusal::NothingInHand),
         };
         say(Event { at, what });

@@ -3,12 +3,14 @@
 use super::{AfterLift, Bench};
 use crate::engine::probing::SettledValue;
 use crate::engine::quantity::Stamp;
-use crate::engine::sitting::event::{Event, Refusal, What};
+use crate::engine::sitting::event::{Event, What};
 use crate::engine::sitting::plan::Plan;
+use crate::engine::sitting::refusal::Refusal;
 
 impl Bench {
     pub(super) fn see_discharged(
         &mut self,
+        plan: &Plan,
         at: Stamp,
         settled: SettledValue,
         say: &mut impl FnMut(Event),
@@ -28,7 +30,7 @@ impl Bench {
         say(Event {
             at,
             what: What::AcrossCapacitor {
-                capacitor,
+                title: plan.charged()[capacitor].title(),
                 volts,
                 discharged,
             },

@@ -55,10 +55,12 @@ impl Bench {
             });
         }
         self.after_lift = AfterLift::Advance;
+        self.last_verdict = Some(at);
         say(Event {
             at,
             what: What::Judged(Box::new(Record { part, settled, row })),
         });
+        self.tell_progress(at, say);
     }
 
     /// The rows whose numbers went into the judgement of the entry.

@@ -5,8 +5,9 @@ use crate::engine::impedance::Uncertain;
 use crate::engine::meter::Reading;
 use crate::engine::probing::{Finding, SettledValue, Specification};
 use crate::engine::quantity::{Quantity, Stamp};
-use crate::engine::sitting::event::{Event, Refusal, What};
+use crate::engine::sitting::event::{Event, What};
 use crate::engine::sitting::plan::Plan;
+use crate::engine::sitting::refusal::Refusal;
 use crate::engine::sitting::soak_stage::SoakStage;
 use crate::engine::sitting::zeroing::{Looked, OpenLook, Zeroing, tells_impedance};
 
@@ -43,7 +44,9 @@ impl Bench {
         self.zeroing = Some(Zeroing::Short);
         say(Event {
             at,
-            what: What::AwaitingZero,
+            what: What::AwaitingZero {
+                with: plan.meter_to_take(Quantity::Resistance),
+            },
         });
         self.set_function(plan, at, Quantity::Resistance, say);
         Ok(())
@@ -67,7 +70,7 @@ impl Bench {
                 }
                 What::Zeroed {
                     ohms: leads.value,
-                    standard_uncertainty: leads.standard_uncertainty,
+                    uncertainty: 2.0 * leads.standard_uncertainty,
                 }
             }
             _ => What::NotZeroed,

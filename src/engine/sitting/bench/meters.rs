@@ -1,8 +1,9 @@
 //! Which meter is in use, what it is set to, and what becomes of the probes when another is taken.
 
-use super::Bench;
+use super::{Bench, of_meter};
 use crate::engine::quantity::{Quantity, Stamp};
-use crate::engine::sitting::event::{Event, MeterNews, What};
+use crate::engine::sitting::event::Event;
+use crate::engine::sitting::news::MeterNews;
 use crate::engine::sitting::plan::Plan;
 
 impl Bench {
@@ -32,7 +33,7 @@ impl Bench {
         say: &mut impl FnMut(Event),
     ) {
         self.turn_to(plan, quantity);
-        self.tell_untold(at, quantity, say);
+        self.tell_untold(plan, at, quantity, say);
         if self.function == Some(quantity) {
             return;
         }
@@ -45,23 +46,33 @@ impl Bench {
             self.function = None;
             say(Event {
                 at,
-                what: What::Meter {
-                    meter: self.meter,
-                    news: MeterNews::CannotMeasure(quantity),
-                },
+                what: of_meter(
+                    plan,
+                    self.meter,
+                    MeterNews::CannotMeasure {
+                        wanted: quantity,
+                        in_profile: false,
+                    },
+                ),
             });
         }
     }
 
     /// Tells what the meter in use said while it was not, if that is news still.
-    fn tell_untold(&mut self, at: Stamp, quantity: Quantity, say: &mut impl FnMut(Event)) {
+    fn tell_untold(
+        &mut self,
+        plan: &Plan,
+        at: Stamp,
+        quantity: Quantity,
+        say: &mut impl FnMut(Event),
+    ) {
         let meter = self.meter;
         let untold = self.untold[meter].take();
         let still = |news: &MeterNews| matches!(news, MeterNews::WrongQuantity { wanted, .. } if *wanted == quantity);
         if let Some(news) = untold.filter(still) {
             say(Event {
                 at,
-                what: What::Meter { meter, news },
+                what: of_meter(plan, meter, news),
             });
         }
     }

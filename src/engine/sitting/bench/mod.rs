@@ -13,18 +13,24 @@ mod soaking;
 mod sweeping;
 
 use crate::engine::impedance::{Residuals, Uncertain};
+use crate::engine::judge::LeakageTest;
 use crate::engine::parts::Kind;
 use crate::engine::probing::{Probed, Probes, Sweep, SweepReport};
 use crate::engine::quantity::{Quantity, Stamp};
 use crate::engine::sitting::discharge_stage::DischargeStage;
-use crate::engine::sitting::event::{Event, MeterNews, What};
+use crate::engine::sitting::entry::{Entry, Next};
+use crate::engine::sitting::event::{Event, ToSoak, What};
 use crate::engine::sitting::found::Found;
+use crate::engine::sitting::news::MeterNews;
 use crate::engine::sitting::plan::Plan;
 use crate::engine::sitting::progress::{Progress, Standing};
 use crate::engine::sitting::signalling::Signalling;
 use crate::engine::sitting::soak_stage::SoakStage;
 use crate::engine::sitting::summary::Summary;
 use crate::engine::sitting::zeroing::Zeroing;
+
+/// How much of what comes is told with what is in hand.
+const NEXT: usize = 3;
 
 /// What the next settled value is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -97,6 +103,10 @@ pub(super) struct Bench {
     /// Of each meter: whether it was said that it sent something that is no reading.
     garbage_said: Vec<bool>,
     ended: bool,
+    /// When something was first in hand.
+    first_in_hand: Option<Stamp>,
+    /// When a verdict was last given.
+    last_verdict: Option<Stamp>,
     told: Vec<Probed>,
 }
 
@@ -125,6 +135,8 @@ impl Bench {
             untold: vec![None; plan.meters().len()],
             garbage_said: vec![false; plan.meters().len()],
             ended: false,
+            first_in_hand: None,
+            last_verdict: None,
             told: Vec::new(),
         }
     }
@@ -138,7 +150,15 @@ impl Bench {
     }
 
     pub(super) fn summary(&self) -> Summary {
-        self.progress.summary()
+        let times = self.first_in_hand.zip(self.last_verdict);
+        let seconds = times.map(|(first, last)| last.since(first).as_secs_f64());
+        self.progress.summary().taking(seconds)
+    }
+
+    /// Says how far the sitting is.
+    fn tell_progress(&self, at: Stamp, say: &mut impl FnMut(Event)) {
+        let what = What::Progress(Box::new(self.summary()));
+        say(Event { at, what });
     }
 
     pub(super) fn ended(&self) -> bool {
@@ -152,10 +172,8 @@ impl Bench {
             // Test points are measured under power: whatever was seen discharged may be charged again.
             self.discharge = before_work(plan);
         } else if let Some(stage) = &self.discharge {
-            say(Event {
-                at,
-                what: What::ToDischarge(stage.in_hand()),
-            });
+            let what = to_discharge(plan, stage);
+            say(Event { at, what });
             self.set_function(plan, at, Quantity::Voltage, say);
             return;
         }
@@ -173,15 +191,29 @@ impl Bench {
         let leads = self.leads.map(|leads| leads.value);
         self.signalling
             .offer(plan, Some(&plan.parts()[part]), leads);
+        self.first_in_hand.get_or_insert(at);
+        let entry = Entry::of(plan, part);
+        let following = self.progress.following(part).take(NEXT);
+        let next = following.map(|part| Next::of(&plan.parts()[part]));
+        let next = next.collect();
         let what = match plan.leakage(part) {
             None => {
                 let track = self.found.to_sweep(plan, part);
                 self.sweep = track.map(|track| Sweep::new(track, self.probes.touching()));
-                What::InHand(part)
+                What::InHand {
+                    entry: Box::new(entry),
+                    next,
+                }
             }
             Some(test) => {
                 self.soak = Some(SoakStage::new(test.clone(), plan.conditions().rule));
-                What::ToSoak(part)
+                What::ToSoak(Box::new(ToSoak {
+                    entry,
+                    next,
+                    test: test.words(),
+                    volts: test.volts,
+                    read_after_s: read_after_s(test),
+                }))
             }
         };
         say(Event { at, what });
@@ -212,6 +244,26 @@ impl Bench {
             self.progress.in_hand().map(|_| Task::Part)
         }
     }
+}
+
+/// A capacitor is to be seen discharged.
+fn to_discharge(plan: &Plan, stage: &DischargeStage) -> What {
+    What::ToDischarge {
+        entry: Box::new(Entry::to_discharge(plan, stage.in_hand())),
+    }
+}
+
+/// News of the meter of that number.
+fn of_meter(plan: &Plan, meter: usize, news: MeterNews) -> What {
+    What::Meter {
+        meter: plan.meter_name(meter).map(str::to_owned),
+        news,
+    }
+}
+
+/// When the current of that test is read, s after the voltage stands at the part.
+fn read_after_s(test: &LeakageTest) -> f64 {
+    test.limit.read_after.duration().as_secs_f64()
 }
 
 /// The stage that comes before any work.

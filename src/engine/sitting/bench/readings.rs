@@ -1,11 +1,12 @@
 //! What the meter said, and what a change at the probes means for what is in hand.
 
-use super::{Bench, Task};
+use super::{Bench, Task, of_meter};
 use crate::engine::meter::{Heard, Reading};
 use crate::engine::probing::{Finding, OnFunction, Probed, SettledValue, Signal, Touch};
 use crate::engine::quantity::{Quantity, Stamp};
 use crate::engine::sitting::command::Command;
-use crate::engine::sitting::event::{Event, MeterNews, What};
+use crate::engine::sitting::event::{Event, Live, What};
+use crate::engine::sitting::news::MeterNews;
 use crate::engine::sitting::plan::Plan;
 use crate::engine::sitting::zeroing::Zeroing;
 
@@ -42,11 +43,11 @@ impl Bench {
             self.untold[meter] = Some(news);
             return;
         }
-        let garbage = matches!(news, MeterNews::NotUnderstood(_));
+        let garbage = matches!(news, MeterNews::NotUnderstood { .. });
         if !(garbage && std::mem::replace(&mut self.garbage_said[meter], garbage)) {
             say(Event {
                 at,
-                what: What::Meter { meter, news },
+                what: of_meter(plan, meter, news),
             });
         }
     }
@@ -89,16 +90,13 @@ impl Bench {
     }
 
     pub(super) fn tell_reading(&self, reading: &Reading, say: &mut impl FnMut(Event)) {
+        let touching = match &self.sweep {
+            Some(sweep) => sweep.touching(),
+            None => self.probes.touching(),
+        };
         say(Event {
             at: reading.at,
-            what: What::Reading {
-                quantity: reading.quantity,
-                shown: reading.shown,
-                touching: match &self.sweep {
-                    Some(sweep) => sweep.touching(),
-                    None => self.probes.touching(),
-                },
-            },
+            what: What::Reading(Live::of(reading, touching)),
         });
     }
 
@@ -115,21 +113,27 @@ impl Bench {
             (Probed::Restless { value }, Some(part)) if task == Task::Part => {
                 say(Event {
                     at,
-                    what: What::Restless { part, value },
+                    what: What::Restless {
+                        title: plan.parts()[part].title(),
+                        value,
+                        quantity: plan.parts()[part].measured(),
+                    },
                 });
             }
             (Probed::Restless { .. }, _) => {}
             (Probed::Lifted(touch), part) => {
-                say(Event {
-                    at,
-                    what: self.lifted(task, part, touch),
-                });
+                let what = self.lifted(plan, task, part, touch);
+                let settled_not = matches!(what, What::Unsettled { .. });
+                say(Event { at, what });
+                if settled_not {
+                    self.tell_progress(at, say);
+                }
                 self.after_lift(plan, at, say);
             }
         }
     }
 
-    fn lifted(&mut self, task: Task, part: Option<usize>, touch: Touch) -> What {
+    fn lifted(&mut self, plan: &Plan, task: Task, part: Option<usize>, touch: Touch) -> What {
         match part {
             Some(part)
                 if task == Task::Part
@@ -140,7 +144,7 @@ impl Bench {
                 self.progress.unsettled(part);
                 let seconds = touch.lifted.since(touch.contact).as_secs_f64();
                 What::Unsettled {
-                    part,
+                    title: plan.parts()[part].title(),
                     seconds,
                     readings: touch.readings,
                 }
@@ -159,7 +163,7 @@ impl Bench {
     ) {
         match task {
             Task::Part => self.judge(plan, at, settled, say),
-            Task::Discharge => self.see_discharged(at, settled, say),
+            Task::Discharge => self.see_discharged(plan, at, settled, say),
             Task::Zero => self.zero(plan, at, settled, say),
             // These are not found by a value that settles.
             Task::Soak | Task::Sweep => {}
@@ -174,7 +178,7 @@ impl Bench {
     fn obey(&mut self, plan: &Plan, at: Stamp, signal: Signal, say: &mut impl FnMut(Event)) {
         say(Event {
             at,
-            what: What::Signalled(signal),
+            what: What::Signalled { signal },
         });
         let command = match signal {
             Signal::Redo => Command::Redo,

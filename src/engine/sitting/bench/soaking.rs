@@ -1,13 +1,14 @@
 //! A leakage in hand: from the voltage that is applied to the current that is judged.
 
-use super::{Bench, Task};
+use super::{Bench, Task, read_after_s};
 use crate::engine::meter::Reading;
 use crate::engine::probing::Specification;
 use crate::engine::quantity::Stamp;
 use crate::engine::sitting::discharge_stage::DischargeStage;
-use crate::engine::sitting::event::{Event, Refusal, What};
+use crate::engine::sitting::event::{Event, Soaking, What};
 use crate::engine::sitting::plan::Plan;
-use crate::engine::sitting::soak_stage::Soaking;
+use crate::engine::sitting::refusal::Refusal;
+use crate::engine::sitting::soak_stage::Told;
 
 impl Bench {
     pub(super) fn begin_soak(
@@ -21,10 +22,8 @@ impl Bench {
         match (in_hand.flatten(), &mut self.soak) {
             (Some(part), Some(soak)) => {
                 let volts = soak.begin(at, volts);
-                say(Event {
-                    at,
-                    what: What::SoakBegun { part, volts },
-                });
+                let what = begun(plan, part, volts);
+                say(Event { at, what });
                 Ok(())
             }
             _ => Err(Refusal::NothingToSoak),
@@ -45,13 +44,17 @@ impl Bench {
         let at = reading.at;
         let what = match soak.read(reading, meter) {
             None => return,
-            Some(Soaking::Begun) => What::SoakBegun {
-                part,
-                volts: soak.soaked().map_or(0.0, |soaked| soaked.volts),
+            Some(Told::Begun) => {
+                let volts = soak.soaked().map_or(0.0, |soaked| soaked.volts);
+                begun(plan, part, volts)
+            }
+            Some(Told::Report(report)) => {
+                What::Soaking(Box::new(Soaking::of(plan.parts()[part].title(), &report)))
+            }
+            Some(Told::Missed) => What::SoakMissed {
+                title: plan.parts()[part].title(),
             },
-            Some(Soaking::Told(report)) => What::Soaking { part, report },
-            Some(Soaking::Missed) => What::SoakMissed(part),
-            Some(Soaking::Given(settled)) => {
+            Some(Told::Given(settled)) => {
                 self.judge(plan, at, settled, say);
                 self.after_lift(plan, at, say);
                 return;
@@ -68,5 +71,14 @@ impl Bench {
             let places = plan.may_be_charged().named(designator);
             self.discharge = DischargeStage::of(places);
         }
+    }
+}
+
+/// Voltage stands at the entry since now.
+fn begun(plan: &Plan, entry: usize, volts: f64) -> What {
+    What::SoakBegun {
+        title: plan.parts()[entry].title(),
+        volts,
+        read_after_s: plan.leakage(entry).map_or(0.0, read_after_s),
     }
 }

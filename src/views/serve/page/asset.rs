@@ -12,7 +12,7 @@ pub(super) struct Asset {
 }
 
 /// All files. None of them holds data of a sitting.
-const ALL: [Asset; 5] = [
+const ALL: [Asset; 4] = [
     Asset {
         path: "/",
         media_type: "text/html; charset=utf-8",
@@ -22,11 +22,6 @@ const ALL: [Asset; 5] = [
         path: "/page.css",
         media_type: "text/css; charset=utf-8",
         text: include_str!("page.css"),
-    },
-    Asset {
-        path: "/state.js",
-        media_type: "text/javascript; charset=utf-8",
-        text: include_str!("state.js"),
     },
     Asset {
         path: "/page.js",

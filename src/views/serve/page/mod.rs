@@ -1,6 +1,6 @@
 //! The page: a sitting for a browser on a tablet over the bench.
 //!
-//! One page without any outside resource, the state as JSON, every item as a server-sent event, and commands as POST.
+//! One page without any outside resource, the state as JSON, each further state as a server-sent event, and commands as POST.
 //! There is no TLS. On a loopback address every program of the machine may ask; on any other the page wants a key.
 //! What a browser is talked into by another site is refused by `Host` and `Origin`. Whatever goes over a limit gets an error, not memory.
 //!
@@ -9,11 +9,11 @@
 mod address;
 mod answer;
 mod asset;
-mod event_id;
 mod gate;
 mod key;
 mod listener;
 mod patience;
+mod picture;
 mod refusal;
 mod site;
 mod stream;

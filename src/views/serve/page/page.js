@@ -1,4 +1,4 @@
-// The page: shows the state, keeps it up to date from the stream of events, and sends commands.
+// The page: draws each state as it comes, and sends commands. What a state is made of is the business of the program.
 //
 // Data becomes text only, by textContent; nothing from the sitting is ever taken as markup.
 'use strict';
@@ -19,38 +19,7 @@ let why = '';
 let told = null;
 let drawn = false;
 
-// ---- words and numbers
-
-const PREFIXES = [[12, 'T'], [9, 'G'], [6, 'M'], [3, 'k'], [0, ''], [-3, 'm'], [-6, 'µ'], [-9, 'n'], [-12, 'p']];
-// Of each quantity: its unit, and the largest and the smallest power of ten that has a prefix in use.
-const QUANTITIES = {
-  resistance: ['Ω', 12, -12], capacitance: ['F', -6, -12], inductance: ['H', 0, -9], voltage: ['V', 3, -6], current: ['A', 0, -12],
-  ac_voltage: ['V AC', 3, -6], ratio: [':1', 0, 0],
-};
-
-// A value with the prefix that the trade uses, so many figures.
-function withPrefix(value, quantity, figures) {
-  const size = Math.abs(value);
-  const [unit, largest, smallest] = QUANTITIES[quantity] || [quantity, 0, 0];
-  const fits = ([power]) => power <= largest && power >= smallest;
-  const prefixes = PREFIXES.filter(fits);
-  // Tenths of an ohm stay in ohm.
-  const least = (power) => (quantity === 'resistance' && power === 0 ? 0.1 : 10 ** power) * (1 - 1e-9);
-  let found = prefixes.find(([power]) => size >= least(power));
-  if (!found) found = size === 0 ? (prefixes.find(([power]) => power === 0) || prefixes[0]) : prefixes[prefixes.length - 1];
-  const scaled = value / 10 ** found[0];
-  // Far below the smallest prefix a value is noise, and shows as next to nothing.
-  const before = size === 0 ? 1 : Math.max(-2, Math.floor(Math.log10(Math.abs(scaled)) + 1e-9) + 1);
-  return `${scaled.toFixed(Math.min(9, Math.max(0, figures - before))).replace('-', '−')}${unit.startsWith(':') ? '' : '\u00a0'}${found[1]}${unit}`;
-}
-
-function percent(judged) {
-  if (judged.percent_off !== null) {
-    const off = judged.percent_off;
-    return `${off < 0 ? '−' : '+'}${Math.abs(off).toFixed(Math.abs(off) < 10 ? 1 : 0)}\u00a0%`;
-  }
-  return judged.percent_of_limit !== null ? `${judged.percent_of_limit.toFixed(0)}\u00a0% of the limit` : '';
-}
+// ---- words
 
 function duration(seconds) {
   const whole = Math.round(seconds);
@@ -162,12 +131,9 @@ function soakWords() {
   if (soak.applied_us === null) return `${soak.test}; say soak when the voltage stands`;
   const report = soak.report;
   const elapsed = report ? report.elapsed_s : (state.at_us - soak.applied_us) / 1e6;
-  const words = [`${soak.volts} V for ${duration(elapsed)}, read at ${duration(soak.read_after_s)}`];
+  const words = [`${state.words.volts} for ${duration(elapsed)}, read at ${duration(soak.read_after_s)}`];
   if (report && report.trend) words.push(report.trend);
-  if (report && report.expected) {
-    const { after_s, low, high } = report.expected;
-    words.push(`expected at ${duration(after_s)}: ${withPrefix(low, 'current', 2)} to ${withPrefix(high, 'current', 2)}`);
-  }
+  if (report && report.expected) words.push(`expected at ${duration(report.expected.after_s)}: ${state.words.expected}`);
   if (report && report.reason) words.push(report.reason);
   return words.join(' · ');
 }
@@ -175,7 +141,7 @@ function soakWords() {
 function showValue() {
   const reading = state.reading;
   let words = '–';
-  if (reading && reading.value !== null) words = withPrefix(reading.value, reading.quantity, 5);
+  if (state.words.value !== null) words = state.words.value.replaceAll(' ', '\u00a0');
   else if (reading && reading.touching) words = reading.overload ? 'beyond range' : 'no number';
   else if (reading) words = 'in the air';
   large('value', words);
@@ -221,7 +187,7 @@ function sizeOf(node) {
 }
 
 const limitsNow = () => {
-  if (state.verdict && state.verdict.band) return state.verdict.band;
+  if (state.words.verdict) return state.words.verdict.band;
   return state.in_hand ? state.in_hand.band : null;
 };
 
@@ -264,11 +230,11 @@ function showBand() {
 
 // What is compared with the band: the settled value with its uncertainty, or else the reading.
 function marker(draw, scale, x, kept, width, height) {
-  const judged = state.verdict;
+  const judged = state.words.verdict;
   const reading = state.reading;
   let value = null;
   let uncertainty = null;
-  if (judged) [value, uncertainty] = [judged.compared, judged.compared_uncertainty];
+  if (judged) [value, uncertainty] = [judged.compared, judged.uncertainty];
   else if (reading && reading.touching) value = reading.value;
   if (value === null) return;
   const name = judged ? 'settled' : 'moving';
@@ -319,7 +285,7 @@ function showTouch() {
     draw.add('polyline', 'readings', { points: points.map((point) => `${x(point.t_us).toFixed(1)},${y(point.value).toFixed(1)}`).join(' ') });
     const last = points[points.length - 1];
     draw.add('circle', 'latest', { cx: Math.min(width - 5, x(last.t_us)), cy: y(last.value), r: 4.5 });
-    say('touch-words', `${duration2(last.t_us)} · ${withPrefix(low, reading.quantity, 3)} to ${withPrefix(high, reading.quantity, 3)}`);
+    say('touch-words', `${duration2(last.t_us)} · ${state.words.touch}`);
   } else {
     say('touch-words', 'drawn while the probes touch');
   }
@@ -335,18 +301,18 @@ function outcome() {
   if (state.stage === 'discharge') return dischargeOutcome();
   const report = state.soak && state.soak.report;
   if (state.verdict === null && report && report.verdict) {
-    const value = report.ampere === null ? '' : withPrefix(report.ampere, 'current', 3);
+    const value = state.words.ampere || '';
     return { of: `so far: ${report.title}`, word: report.verdict, like: shapeOf(report.verdict), current: false, value, why: report.reason };
   }
-  const judged = state.verdict || state.last[0];
+  const judged = state.words.verdict || state.words.last[0];
   if (!judged) return { of: '', word: 'no verdict yet', like: 'none', current: false, value: '', why: '' };
   return {
     of: `${state.verdict ? '' : 'before: '}${judged.title}`,
     word: judged.verdict,
     like: shapeOf(judged.verdict),
     current: state.verdict !== null,
-    value: [judged.words, percent(judged)].filter(Boolean).join(' · '),
-    why: reasons(judged),
+    value: judged.value,
+    why: judged.why,
   };
 }
 
@@ -354,7 +320,7 @@ function outcome() {
 function dischargeOutcome() {
   const of = state.in_hand ? state.in_hand.designator : '';
   if (state.across === null) return { of, word: 'not seen discharged', like: 'conditional-fail', current: true, value: '', why: 'hold a voltmeter across it' };
-  const value = `${withPrefix(state.across.volts, 'voltage', 3)} across it`;
+  const value = `${state.words.across} across it`;
   if (state.across.discharged) return { of, word: 'discharged', like: 'pass', current: true, value, why: '' };
   return { of, word: 'still charged', like: 'fail', current: true, value, why: 'discharge it through a resistor, then hold the voltmeter across it again' };
 }
@@ -371,18 +337,13 @@ function showVerdict() {
   say('verdict-why', reason);
 }
 
-function reasons(judged) {
-  const checks = judged.checks.filter((check) => check.verdict !== null && check.verdict !== 'pass').map((check) => `${check.aspect}: ${check.words}`);
-  return [judged.reason, ...checks].join(' · ');
-}
-
 function showLists() {
   list('next', state.next.map((next) => [{ text: next.title, name: 'name' }, { text: next.what, name: 'more' }]));
-  list('last', state.last.map((judged) => [
+  list('last', state.words.last.map((judged) => [
     { shape: shapeOf(judged.verdict) },
     { text: judged.title, name: 'name' },
     { text: judged.verdict, name: 'word' },
-    { text: [judged.words, percent(judged)].filter(Boolean).join(' · '), name: 'more' },
+    { text: judged.value, name: 'more' },
   ]));
 }
 
@@ -405,13 +366,13 @@ function showMeter() {
   const { link, meter } = state;
   let words = meter.identity || meter.profile;
   let mood = 'good';
-  if (link.way === 'lost') {
-    words = `no link to the meter${link.reason ? `: ${link.reason}` : ''}`;
+  if (link && link.way === 'lost') {
+    words = `no link to the meter: ${link.reason}`;
     mood = 'bad';
   } else if (meter.trouble) {
-    words = meter.trouble[1] || 'the meter does not do what is needed';
+    words = meter.trouble.words || 'the meter does not do what is needed';
     mood = 'bad';
-  } else if (link.way === null) {
+  } else if (link === null) {
     words = `${words}: no link yet`;
     mood = 'plain';
   }
@@ -454,7 +415,7 @@ function draw() {
   showLists();
 }
 
-// However many items come, the page is drawn at most once for each picture of the display.
+// However many states come, the page is drawn at most once for each picture of the display.
 function redraw() {
   if (drawn) return;
   drawn = true;
@@ -485,23 +446,9 @@ function connect() {
   source.addEventListener('beat', heard);
   source.addEventListener('state', (event) => {
     heard();
-    state = JSON.parse(event.data);
-    told = null;
-    redraw();
-  });
-  source.addEventListener('missed', (event) => {
-    heard();
-    const { missed, state: now } = JSON.parse(event.data);
+    const now = JSON.parse(event.data);
+    if (state === null || now.told_id !== state.told_id || now.began !== state.began) told = null;
     state = now;
-    tell(`this page was too slow and left out ${missed} steps; what it shows is up to date`, 'doubtful');
-    redraw();
-  });
-  source.addEventListener('message', (event) => {
-    heard();
-    const item = JSON.parse(event.data);
-    if (state === null) return;
-    apply(state, item);
-    if (item.line !== undefined || item.news.what === 'contact') told = null;
     redraw();
   });
   source.addEventListener('error', () => {
@@ -576,7 +523,7 @@ let answered = null;
 function ask(which, then) {
   const question = ASK[which];
   // Named, since another part may be judged while the person thinks.
-  const about = state && state.last.length > 0 ? state.last[0].designator : '';
+  const about = state && state.words.last.length > 0 ? state.words.last[0].designator : '';
   say('ask-title', question.choices ? `${question.title} ${about}` : question.title);
   say('ask-words', question.words);
   say('ask-yes', question.yes);

@@ -11,7 +11,7 @@ pub struct Patience {
     pub body: Duration,
     /// How long a client may leave unread what is sent.
     pub unread: Duration,
-    /// After how long without an item a stream of events shows that it is alive.
+    /// After how long without a state a stream of events shows that it is alive.
     pub beat: Duration,
 }
 

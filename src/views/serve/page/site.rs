@@ -5,7 +5,6 @@ use std::sync::Arc;
 
 use http_body_util::{BodyExt as _, Limited};
 use hyper::body::Incoming;
-use hyper::header::HeaderMap;
 use hyper::http::request::Parts;
 use hyper::{Method, Request};
 use tokio::sync::Semaphore;
@@ -13,10 +12,10 @@ use tokio::time::timeout;
 
 use super::answer::{Answer, asset, file, json, nothing, refuse, stream, with_cookie};
 use super::asset::Asset;
-use super::event_id::item_of;
 use super::gate::{Gate, check_source};
 use super::limit::{BODY_BYTES, VIEWERS};
 use super::patience::Patience;
+use super::picture::Picture;
 use super::refusal::Refusal;
 use super::stream::Stream;
 use crate::views::serve::{Closing, Served};
@@ -71,9 +70,7 @@ impl Site {
             "/state" => {
                 reading(&request.method)?;
                 self.gate.check_key(request)?;
-                // A state is plain data: it always has a JSON form.
-                let state = serde_json::to_string(&self.served.hub.state());
-                Ok(json(state.unwrap_or_default()))
+                Ok(json(Picture::of(&self.served.hub.state()).json()))
             }
             "/events" => {
                 reading(&request.method)?;
@@ -95,12 +92,8 @@ impl Site {
         }
         let slot = Arc::clone(&self.viewers).try_acquire_owned();
         let slot = slot.map_err(|_| Refusal::TooManyViewers { most: VIEWERS })?;
-        let after = last_event(&request.headers, &self.served.sitting);
-        let (joined, viewer) = self.served.hub.join(after);
         Ok(stream(Stream::begin(
-            &self.served.sitting,
-            joined,
-            viewer,
+            self.served.hub.clone(),
             slot,
             self.patience.beat,
             self.closing.clone(),
@@ -126,11 +119,6 @@ impl Site {
         let text = std::str::from_utf8(&bytes).map_err(|_| Refusal::NotText)?;
         Ok(text.trim().to_owned())
     }
-}
-
-/// The last item of this sitting that the browser has, if any.
-fn last_event(headers: &HeaderMap, sitting: &str) -> Option<u64> {
-    item_of(headers.get("last-event-id")?.to_str().ok()?, sitting)
 }
 
 fn reading(method: &Method) -> Result<(), Refusal> {

@@ -1,4 +1,4 @@
-//! [`Stream`]: the items of a sitting as server-sent events (the WHATWG HTML standard, section "Server-sent events").
+//! [`Stream`]: the states of a sitting as server-sent events (the WHATWG HTML standard, section "Server-sent events").
 
 use std::convert::Infallible;
 use std::pin::Pin;
@@ -6,17 +6,19 @@ use std::task::{Context, Poll};
 use std::time::Duration;
 
 use hyper::body::{Body, Bytes, Frame};
-use serde_json::json;
 use tokio::sync::OwnedSemaphorePermit;
 use tokio::sync::mpsc::{Receiver, Sender, channel};
-use tokio::time::timeout;
+use tokio::time::{sleep, timeout};
 
-use super::event_id::EventId;
-use crate::views::feed::State;
-use crate::views::serve::{Closing, Joined, Next, Told, Viewer};
+use super::picture::Picture;
+use crate::views::serve::{Closing, Hub};
+use crate::views::state::State;
 
-/// How many events wait for the connection; all others wait in the hub, which says so if they become too many.
-const WAITING: usize = 16;
+/// The least time between two states. A person sees no more of them.
+const FRAME: Duration = Duration::from_millis(50);
+
+/// How many events wait for the connection. Few, so that a slow one is told the newest state and none of those before.
+const WAITING: usize = 1;
 
 /// After how many milliseconds a browser tries again when the connection is lost.
 const RETRY: &str = "retry: 1000\n\n";
@@ -32,23 +34,21 @@ pub(super) struct Stream {
 }
 
 impl Stream {
-    /// Begins with what the viewer got on joining, and shows every `beat` that it is alive. Ends with the connection, or once everything is told and the server closes.
+    /// Begins with the state as it is, and shows every `beat` that it is alive. Ends with the connection, or once everything is told and the server closes.
     pub(super) fn begin(
-        sitting: &str,
-        joined: Joined,
-        viewer: Viewer,
+        hub: Hub,
         slot: OwnedSemaphorePermit,
         beat: Duration,
         closing: Closing,
     ) -> Self {
         let (sender, events) = channel(WAITING);
         let teller = Teller {
-            sitting: sitting.to_owned(),
+            hub,
             sender,
             beat,
             closing,
         };
-        tokio::spawn(teller.run(joined, viewer));
+        tokio::spawn(teller.run());
         Self {
             events,
             _slot: slot,
@@ -74,83 +74,55 @@ struct Gone;
 
 /// Writes events.
 struct Teller {
-    sitting: String,
+    hub: Hub,
     sender: Sender<Bytes>,
     beat: Duration,
     closing: Closing,
 }
 
 impl Teller {
-    async fn run(mut self, joined: Joined, viewer: Viewer) {
+    async fn run(mut self) {
         // Nobody is left to be told that the connection is gone.
-        let _ = self.tell(joined, viewer).await;
+        let _ = self.tell().await;
     }
 
-    async fn tell(&mut self, joined: Joined, mut viewer: Viewer) -> Result<(), Gone> {
+    /// A sitting that is over is still looked at, until the server closes: a stream that ended would only be asked for again.
+    async fn tell(&mut self) -> Result<(), Gone> {
+        let mut look = self.hub.look();
         self.send(RETRY.to_owned()).await?;
-        match joined {
-            Joined::State(state) => self.send(self.state(&state)).await?,
-            Joined::Since(missed) => {
-                for told in missed {
-                    self.send(self.item(&told)).await?;
-                }
-            }
-        }
         loop {
-            let next = tokio::select! {
+            let news = tokio::select! {
+                biased;
                 () = self.sender.closed() => return Err(Gone),
-                next = timeout(self.beat, viewer.next()) => next,
+                news = timeout(self.beat, look.changed()) => news,
+                // Looked at last: whatever there is was told.
+                () = self.closing.wait() => return Ok(()),
             };
-            match next {
-                Ok(Next::Item(told)) => self.send(self.item(&told)).await?,
-                Ok(Next::Missed(missed, state)) => self.send(self.missed(missed, &state)).await?,
-                Ok(Next::Over) => return self.beat().await,
+            match news {
+                Ok(_) => {
+                    look.mark_unchanged();
+                    self.send(state(&self.hub.state())).await?;
+                    self.pause().await;
+                }
                 Err(_) => self.send(BEATING.to_owned()).await?,
             }
         }
     }
 
-    /// A sitting that is over is still looked at: a stream that ended would only be asked for again.
-    async fn beat(&mut self) -> Result<(), Gone> {
-        loop {
-            tokio::select! {
-                () = self.sender.closed() => return Err(Gone),
-                () = self.closing.wait() => return Ok(()),
-                () = tokio::time::sleep(self.beat) => {}
-            }
-            self.send(BEATING.to_owned()).await?;
+    /// Holds the next state back; not the last one, when the server closes.
+    async fn pause(&mut self) {
+        tokio::select! {
+            () = sleep(FRAME) => {}
+            () = self.closing.wait() => {}
         }
     }
 
     async fn send(&self, event: String) -> Result<(), Gone> {
         self.sender.send(event.into()).await.map_err(|_| Gone)
     }
+}
 
-    fn id(&self, item: u64) -> EventId<'_> {
-        EventId {
-            sitting: &self.sitting,
-            item,
-        }
-    }
-
-    fn item(&self, told: &Told) -> String {
-        format!("id: {}\ndata: {}\n\n", self.id(told.item.id), told.json)
-    }
-
-    fn state(&self, state: &State) -> String {
-        // A state is plain data: it always has a JSON form. JSON holds no line ends.
-        let json = serde_json::to_string(state).unwrap_or_default();
-        format!(
-            "event: state\nid: {}\ndata: {json}\n\n",
-            self.id(state.last_id)
-        )
-    }
-
-    fn missed(&self, missed: u64, state: &State) -> String {
-        let json = json!({ "missed": missed, "state": state });
-        format!(
-            "event: missed\nid: {}\ndata: {json}\n\n",
-            self.id(state.last_id)
-        )
-    }
+fn state(state: &State) -> String {
+    // JSON holds no line ends.
+    format!("event: state\ndata: {}\n\n", Picture::of(state).json())
 }

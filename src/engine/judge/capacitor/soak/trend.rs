@@ -15,7 +15,8 @@ const FEWEST: usize = 8;
 const SURE: f64 = 2.575_829_304;
 
 /// Which way the current goes, beyond chance (99 %).
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Direction {
     /// It falls, as it should.
     Falling,
@@ -23,6 +24,17 @@ pub enum Direction {
     Level,
     /// It rises: take the voltage off if it goes on.
     Rising,
+}
+
+impl Direction {
+    /// The word for people.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Falling => "falling",
+            Self::Level => "level",
+            Self::Rising => "rising",
+        }
+    }
 }
 
 /// Where the current is going: the slope of a straight line through the last readings. Its error holds for readings whose

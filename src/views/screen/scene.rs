@@ -3,9 +3,9 @@
 use super::speech;
 use crate::engine::judge::Verdict;
 use crate::engine::quantity::{Quantity, format_steady, format_value};
-use crate::views::feed::{Entry, Judged, Limits, MeterWord, Stage, State, Way};
-use crate::views::screen::Mood;
-use crate::views::screen::line::mood;
+use crate::engine::sitting::{Entry, Limits, LinkNews, MeterNews, Row};
+use crate::views::state::{Stage, State};
+use crate::views::told::{Mood, mood};
 
 /// Something in large letters with lines of ordinary ones.
 #[derive(Debug, Clone, PartialEq)]
@@ -187,12 +187,11 @@ fn doing(state: &State) -> (String, Mood) {
     if state.stage == Stage::Ended {
         return quiet("");
     }
-    if let Some(Way::Lost) = state.link.way {
-        let reason = state.link.reason.as_deref().unwrap_or_default();
+    if let Some(LinkNews::Lost { reason }) = &state.link {
         return (format!("{reason}; trying again"), Mood::Bad);
     }
-    if let Some((_, words)) = &state.meter.trouble {
-        return (words.clone(), Mood::Bad);
+    if let Some(trouble) = &state.meter.trouble {
+        return (trouble.words.clone(), Mood::Bad);
     }
     if state.across.is_some_and(|across| !across.discharged) {
         return (
@@ -237,10 +236,11 @@ fn shown(state: &State) -> Shown {
     if state.stage == Stage::Ended {
         return of("", false, Mood::Quiet);
     }
-    if state.link.way == Some(Way::Lost) {
+    if matches!(state.link, Some(LinkNews::Lost { .. })) {
         return of("NO LINK", true, Mood::Bad);
     }
-    if let Some((MeterWord::Silent, _)) = state.meter.trouble {
+    let trouble = state.meter.trouble.as_ref();
+    if trouble.is_some_and(|trouble| trouble.news == MeterNews::Silent) {
         return of("SILENT", true, Mood::Bad);
     }
     let Some(reading) = state.reading else {
@@ -259,12 +259,13 @@ fn shown(state: &State) -> Shown {
 }
 
 fn against(state: &State) -> Option<Against> {
-    if let Some(judged) = &state.verdict {
+    if let Some(record) = &state.verdict {
+        let row = &record.row;
         return Some(Against {
-            limits: judged.band.clone(),
-            quantity: judged.quantity,
-            value: judged.compared,
-            uncertainty: judged.compared_uncertainty,
+            limits: Limits::of_row(row),
+            quantity: row.quantity,
+            value: row.value.map(|judged| judged.value),
+            uncertainty: row.value.map(|judged| 2.0 * judged.u),
         });
     }
     let entry = state.in_hand.as_ref()?;
@@ -287,8 +288,8 @@ fn outcome(state: &State) -> Option<Word> {
     if state.stage == Stage::Ended {
         return Some(ended(state));
     }
-    if let Some(judged) = &state.verdict {
-        return Some(verdict(judged, None));
+    if let Some(record) = &state.verdict {
+        return Some(verdict(&record.row, None));
     }
     if let Some(across) = &state.across {
         let volts = format_value(Quantity::Voltage, across.volts, 3);
@@ -320,14 +321,14 @@ fn before(state: &State) -> Word {
         _ => "",
     };
     match state.last.first() {
-        Some(judged) if state.stage != Stage::Discharge => {
-            verdict(judged, Some(&judged.designator))
+        Some(record) if state.stage != Stage::Discharge => {
+            verdict(&record.row, Some(&record.row.designator))
         }
         _ => Word::new("", Mood::Quiet, vec![plain(what_to_do)]),
     }
 }
 
-fn verdict(judged: &Judged, of: Option<&str>) -> Word {
+fn verdict(judged: &Row, of: Option<&str>) -> Word {
     let (long, short) = match judged.verdict {
         Verdict::Pass => ("PASS", None),
         Verdict::ConditionalPass => ("CONDITIONAL PASS", Some("PASS?")),
@@ -341,7 +342,7 @@ fn verdict(judged: &Judged, of: Option<&str>) -> Word {
     };
     let mut lines = speech::verdict(judged);
     if of.is_some() {
-        lines.insert(0, quiet(format!("before: {}", judged.title)));
+        lines.insert(0, quiet(format!("before: {}", judged.title())));
     }
     let mut word = Word::new(with(long), mood(judged.verdict), lines);
     word.short = short.map(with);

@@ -8,7 +8,7 @@ use ratatui::widgets::{Axis, Chart, Dataset, GraphType, Widget};
 use super::look::Look;
 use super::zone::put;
 use crate::engine::quantity::format_value;
-use crate::views::feed::{State, Trace};
+use crate::views::state::{State, Trace};
 
 /// Draws the curve between its least and its greatest value, which are written at its right end.
 pub(super) fn draw(buffer: &mut Buffer, area: Rect, state: &State, look: Look) {

@@ -3,7 +3,7 @@
 use ratatui::style::{Color, Modifier, Style};
 
 use crate::engine::judge::Verdict;
-use crate::views::screen::Mood;
+use crate::views::told::Mood;
 
 /// How the board may look.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

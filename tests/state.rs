@@ -1,9 +1,9 @@
-//! The feed of a whole sitting at a simulated meter.
+//! The events and the state of a whole sitting at a simulated meter.
 
 use probewright::engine::meter::shipped_profile;
 use probewright::engine::quantity::Stamp;
-use probewright::engine::sitting::{Command, Input, Plan, Setup, Sitting};
-use probewright::views::feed::{Feed, Item, News, State};
+use probewright::engine::sitting::{Command, Input, Plan, Setup, Sitting, What};
+use probewright::views::state::{Item, State};
 
 const PARTS: &str = "\
 ref,kind,value,tolerance
@@ -13,19 +13,25 @@ R3,resistor,330R,5%
 R4,resistor,1k,10%
 ";
 
-/// Every item of a sitting: R1 passes, R2 fails, R3 is left out, R4 is open.
-fn items() -> Vec<Item> {
+/// A sitting as it begins, and all its items: R1 passes, R2 fails, R3 is left out, R4 is open.
+fn items() -> (State, Vec<Item>) {
     let profile = shipped_profile("talk-only-line-meter").unwrap();
-    let plan = Plan::of(&Setup::of(PARTS, profile.name, profile.text)).unwrap();
+    let setup = Setup::of(PARTS, profile.name, profile.text);
+    let setup = setup.with_file(Setup::JOB, "title = \"a test\"\n");
+    let plan = Plan::of(&setup).unwrap();
     let began = chrono::DateTime::parse_from_rfc3339("2056-11-03T19:25:30+01:00").unwrap();
-    let (mut feed, first) = Feed::begin(&plan, "a test", began);
-    let mut items = vec![first];
+    let plan = plan.of_sitting("evening", began);
+    let start = State::begin(&plan);
+    let mut state = start.clone();
+    let mut items: Vec<Item> = Vec::new();
     let mut sitting = Sitting::begin(plan.clone());
     let mut at = 0;
     let mut give = |input: Input<'_>| {
         at += 100_000;
         sitting.handle(Stamp::from_micros(at), input, &mut |event| {
-            feed.hear(&event, &plan, &mut |item| items.push(item));
+            let item = state.next_item(&event);
+            state.apply(&item);
+            items.push(item);
         });
     };
     give(Input::LinkUp);
@@ -45,31 +51,35 @@ fn items() -> Vec<Item> {
         give(Input::Bytes(b"OL OHM\r\n"));
     }
     give(Input::Command(&Command::End));
-    items
+    (start, items)
 }
 
 #[test]
 fn items_are_numbered_without_gaps_from_the_first_to_the_last() {
-    let items = items();
-    assert!(matches!(items[0].news, News::Begun { parts: 4, .. }));
-    assert!(matches!(items.last().unwrap().news, News::Ended(_)));
+    let (start, items) = items();
+    assert_eq!((start.title.as_str(), start.progress.parts), ("a test", 4));
+    assert!(matches!(items.last().unwrap().event.what, What::Ended(_)));
     for (id, item) in (1..).zip(&items) {
         assert_eq!(item.id, id);
     }
-    assert!(items.windows(2).all(|pair| pair[0].at_us <= pair[1].at_us));
+    assert!(
+        items
+            .windows(2)
+            .all(|pair| pair[0].event.at <= pair[1].event.at)
+    );
 }
 
 #[test]
 fn progress_counts_as_the_engine_does() {
-    let items = items();
+    let (_, items) = items();
     let told: Vec<_> = items
         .iter()
-        .filter_map(|item| match &item.news {
-            News::Progress(progress) => Some(progress),
+        .filter_map(|item| match &item.event.what {
+            What::Progress(progress) => Some(progress),
             _ => None,
         })
         .collect();
-    let News::Ended(ended) = &items.last().unwrap().news else {
+    let What::Ended(ended) = &items.last().unwrap().event.what else {
         panic!("no end");
     };
     assert_eq!(told.last().unwrap(), &ended);
@@ -85,8 +95,7 @@ fn progress_counts_as_the_engine_does() {
 
 #[test]
 fn a_view_that_joins_late_shows_the_same_at_every_item() {
-    let items = items();
-    let mut whole = State::default();
+    let (mut whole, items) = items();
     let mut late: Vec<State> = Vec::new();
     for item in &items {
         whole.apply(item);
@@ -100,15 +109,16 @@ fn a_view_that_joins_late_shows_the_same_at_every_item() {
         }
         assert!(late.iter().all(|state| *state == whole));
     }
-    assert_eq!(whole.last[0].title, "R4");
+    assert_eq!(whole.last[0].row.title(), "R4");
     assert_eq!(whole.last.len(), 3);
 }
 
 #[test]
 fn a_reading_carries_no_text() {
-    let readings: Vec<Item> = items()
+    let (_, items) = items();
+    let readings: Vec<Item> = items
         .into_iter()
-        .filter(|item| matches!(item.news, News::Reading(_)))
+        .filter(|item| matches!(item.event.what, What::Reading(_)))
         .collect();
     assert!(readings.len() > 100);
     assert!(readings.iter().all(|item| item.line.is_none()));
@@ -116,8 +126,9 @@ fn a_reading_carries_no_text() {
     assert_eq!(
         json,
         format!(
-            r#"{{"version":1,"id":{},"at_us":{},"news":{{"what":"reading","quantity":"resistance","value":4712.0,"overload":false,"touching":true}}}}"#,
-            readings[8].id, readings[8].at_us
+            r#"{{"version":2,"id":{},"at_us":{},"news":{{"what":"reading","quantity":"resistance","value":4712.0,"overload":false,"touching":true}}}}"#,
+            readings[8].id,
+            readings[8].event.at.micros()
         )
     );
 }

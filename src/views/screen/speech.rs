@@ -1,41 +1,38 @@
 //! Sentences of the board: a verdict and why, a leakage in the making, counts and times.
 
 use super::scene::Word;
+use crate::engine::judge::Found;
 use crate::engine::judge::Verdict;
 use crate::engine::quantity::{Quantity, format_value};
-use crate::views::feed::{Counts, Found, Judged, Soak, State};
-use crate::views::screen::Mood;
-use crate::views::screen::line::mood;
+use crate::engine::sitting::{Counts, Row};
+use crate::views::state::{Soak, State};
+use crate::views::told::{Mood, mood};
 
 /// A verdict in lines: its word, the value, why, and what else was looked at.
-pub(super) fn verdict(judged: &Judged) -> Vec<(String, Mood)> {
-    let word = judged.verdict.name().to_uppercase();
-    let mut lines = vec![(format!("{word}  {}", judged.words), mood(judged.verdict))];
-    lines.push((why(judged), Mood::Plain));
-    for check in &judged.checks {
-        let words = check.words.split(" (").next().unwrap_or_default();
+pub(super) fn verdict(row: &Row) -> Vec<(String, Mood)> {
+    let word = row.verdict.name().to_uppercase();
+    let mut lines = vec![(format!("{word}  {}", row.words()), mood(row.verdict))];
+    lines.push((why(row), Mood::Plain));
+    for check in &row.checks {
+        let words = check.brief();
         match check.verdict {
             Some(Verdict::Pass) | None => {}
-            Some(verdict) => lines.push((format!("{}: {words}", check.aspect), mood(verdict))),
+            Some(verdict) => {
+                lines.push((format!("{}: {words}", check.aspect.name()), mood(verdict)));
+            }
         }
     }
-    if judged.attempt > 1 {
-        lines.push((format!("attempt {}", judged.attempt), Mood::Quiet));
+    if row.attempt > 1 {
+        lines.push((format!("attempt {}", row.attempt), Mood::Quiet));
     }
     lines
 }
 
-fn why(judged: &Judged) -> String {
-    let nominal = judged
-        .band
-        .nominal
-        .map(|nominal| format_value(judged.quantity, nominal, 4));
-    let listed = nominal.unwrap_or_default();
-    match (judged.percent_off, judged.percent_of_limit) {
-        _ if judged.found == Found::Open => format!("nothing conducts, listed {listed}"),
-        (Some(off), _) => format!("{off:+.1} % of {listed}, {}", judged.reason),
-        (None, Some(share)) => format!("{share:.0} % of what is allowed, {}", judged.reason),
-        (None, None) => format!("{}, listed {listed}", judged.reason),
+fn why(row: &Row) -> String {
+    match row.value {
+        _ if row.found == Found::Open => format!("nothing conducts, {}", row.deviation()),
+        Some(_) => format!("{}, {}", row.deviation(), row.reason),
+        None => format!("{}, {}", row.reason, row.deviation()),
     }
 }
 
@@ -72,8 +69,8 @@ pub(super) fn soak(state: &State, soak: &Soak) -> Word {
     let mut lines = vec![(format!("of {read_after}"), Mood::Plain)];
     let mut word_mood = Mood::Plain;
     if let Some(report) = &soak.report {
-        if let Some(trend) = &report.trend {
-            lines.push((trend.clone(), Mood::Plain));
+        if let Some(trend) = report.trend {
+            lines.push((trend.name().to_owned(), Mood::Plain));
         }
         if let Some(expected) = &report.expected {
             let shown = |ampere| format_value(Quantity::Current, ampere, 3);

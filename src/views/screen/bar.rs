@@ -7,8 +7,8 @@ use super::look::Look;
 use super::scene::Against;
 use super::zone::put;
 use crate::engine::quantity::format_value;
-use crate::views::feed::Limits;
-use crate::views::screen::Mood;
+use crate::engine::sitting::Limits;
+use crate::views::told::Mood;
 
 /// How many rows a bar takes.
 pub(super) const HEIGHT: u16 = 3;

@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 
 use super::look::Look;
 use super::zone::put;
-use crate::views::feed::State;
+use crate::views::state::State;
 
 /// What the board shows beside the sitting.
 #[derive(Debug, Clone, Copy, Default)]
@@ -41,7 +41,7 @@ pub(super) fn draw(buffer: &mut Buffer, row: Rect, state: &State, aside: &Aside<
     } else if let Some(remark) = aside.remark {
         put(buffer, row, 0, remark, Look::strong());
     } else if let Some(said) = &state.said {
-        put(buffer, row, 0, &said.line, look.of(said.mood));
+        put(buffer, row, 0, &said.line.text, look.of(said.line.mood));
     } else {
         put(buffer, row, 0, &keys(aside.keys, row.width), look.quiet());
     }

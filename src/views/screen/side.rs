@@ -5,8 +5,9 @@ use ratatui::layout::Rect;
 
 use super::look::{Look, sign};
 use super::zone::put;
-use crate::views::feed::{Judged, State};
-use crate::views::screen::line::mood;
+use crate::engine::sitting::Row;
+use crate::views::state::State;
+use crate::views::told::{Mood, mood};
 
 /// The column at the side.
 pub(super) fn draw(buffer: &mut Buffer, area: Rect, state: &State, look: Look) {
@@ -19,7 +20,7 @@ pub(super) fn draw(buffer: &mut Buffer, area: Rect, state: &State, look: Look) {
     for next in &state.next {
         write(
             &format!("   {:<10} {}", next.title, next.what),
-            look.of(crate::views::screen::Mood::Plain),
+            look.of(Mood::Plain),
         );
     }
     for _ in state.next.len()..3 {
@@ -29,19 +30,20 @@ pub(super) fn draw(buffer: &mut Buffer, area: Rect, state: &State, look: Look) {
     write("so far", look.quiet());
     // Two rows each where all ten fit.
     let two = usize::from(area.height).saturating_sub(6) >= 2 * 10;
-    for judged in &state.last {
-        let style = look.of(mood(judged.verdict));
+    for record in &state.last {
+        let row = &record.row;
+        let style = look.of(mood(row.verdict));
         write(
             &format!(
                 "{:<2} {:<10} {}",
-                sign(judged.verdict),
-                judged.title,
-                judged.verdict
+                sign(row.verdict),
+                row.title(),
+                row.verdict
             ),
             style,
         );
         if two {
-            write(&format!("              {}", judged.words), look.quiet());
+            write(&format!("              {}", row.words()), look.quiet());
         }
     }
 }
@@ -60,7 +62,8 @@ pub(super) fn in_a_row(buffer: &mut Buffer, row: Rect, state: &State, look: Look
     }
     let end = row.x + row.width;
     let mut x = row.x;
-    for judged in &state.last {
+    for record in &state.last {
+        let judged = &record.row;
         let text = short(judged);
         let width = u16::try_from(text.chars().count()).unwrap_or(u16::MAX);
         if x.saturating_add(width) > end {
@@ -72,6 +75,6 @@ pub(super) fn in_a_row(buffer: &mut Buffer, row: Rect, state: &State, look: Look
     }
 }
 
-fn short(judged: &Judged) -> String {
-    format!("{}{}", judged.title, sign(judged.verdict))
+fn short(row: &Row) -> String {
+    format!("{}{}", row.title(), sign(row.verdict))
 }

@@ -8,8 +8,9 @@ use super::look::{Look, sign};
 use super::speech::{clock, counts};
 use super::zone::put;
 use crate::engine::judge::Verdict;
-use crate::views::feed::{Progress, State, Way};
-use crate::views::screen::Mood;
+use crate::engine::sitting::{LinkNews, Summary};
+use crate::views::state::State;
+use crate::views::told::Mood;
 
 /// Draws two rows: who with whom, and how far.
 pub(super) fn draw(buffer: &mut Buffer, area: Rect, state: &State, look: Look) {
@@ -54,16 +55,16 @@ fn meter(state: &State) -> (String, Mood) {
         Some(identity) => identity.split(',').take(2).collect::<Vec<_>>().join(" "),
         None => state.meter.profile.clone(),
     };
-    match state.link.way {
+    match &state.link {
         None => (format!("○ {name}, no link yet"), Mood::Quiet),
-        Some(Way::Lost) => ("✗ LINK LOST".to_owned(), Mood::Bad),
-        Some(Way::Up) if state.meter.trouble.is_some() => (format!("! {name}"), Mood::Bad),
-        Some(Way::Up) => (format!("● {name}"), Mood::Quiet),
+        Some(LinkNews::Lost { .. }) => ("✗ LINK LOST".to_owned(), Mood::Bad),
+        Some(LinkNews::Up) if state.meter.trouble.is_some() => (format!("! {name}"), Mood::Bad),
+        Some(LinkNews::Up) => (format!("● {name}"), Mood::Quiet),
     }
 }
 
 /// How far it is: count, gauge, verdicts, times. What there is no room for goes, the gauge first.
-fn progress(buffer: &mut Buffer, row: Rect, progress: &Progress, look: Look) {
+fn progress(buffer: &mut Buffer, row: Rect, progress: &Summary, look: Look) {
     let mut pieces = vec![(
         format!("{} of {}", progress.done, progress.parts),
         Look::strong(),
@@ -115,7 +116,7 @@ fn progress(buffer: &mut Buffer, row: Rect, progress: &Progress, look: Look) {
 }
 
 /// The counts with their words where there is room, else with their signs.
-fn counted(progress: &Progress, room: i32, look: Look) -> Vec<(String, Style)> {
+fn counted(progress: &Summary, room: i32, look: Look) -> Vec<(String, Style)> {
     let all = counts(&progress.counts);
     let with = |word: &dyn Fn(&'static str) -> &'static str| {
         all.iter()
@@ -141,7 +142,7 @@ fn short(name: &'static str) -> &'static str {
     }
 }
 
-fn gauge_of(progress: &Progress, width: usize) -> String {
+fn gauge_of(progress: &Summary, width: usize) -> String {
     let done = (progress.done * width)
         .checked_div(progress.parts)
         .unwrap_or(0)

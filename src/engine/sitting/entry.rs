@@ -1,0 +1,205 @@
+//! [`Entry`]: a measurement that is in hand or to come, as plain data.
+
+use serde::{Deserialize, Serialize};
+
+use super::plan::Plan;
+use super::row::Row;
+use super::task::task;
+use crate::engine::judge::discharge::DISCHARGED_VOLTS;
+use crate::engine::parts::{Part, Step};
+use crate::engine::quantity::{Band, Quantity, Tolerance, format_band, format_value};
+
+/// A measurement of a part.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Entry {
+    /// Reference designator: `C4`.
+    pub designator: String,
+    /// The designator, and the step where that is not the value: `C4 leakage`.
+    pub title: String,
+    /// Which measurement of the part: `value`, `leakage`, `primary`, `secondary`.
+    pub step: String,
+    /// Kind of part: `capacitor`.
+    pub kind: String,
+    /// The value as the parts list writes it.
+    pub listed: String,
+    /// The nominal value for people: `47 nF`.
+    pub nominal: String,
+    /// What it is or, for a `task`, what is to be done, for people: `capacitor 47 nF ±20 %, paper, 400 V`.
+    pub what: String,
+    /// Whether it takes more than to touch the part.
+    pub task: bool,
+    /// The meter to be taken, where there are several; `what` names it too.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub with: Option<String>,
+    /// The circuit node at its one end; empty if not stated.
+    pub from: String,
+    /// The circuit node at its other end; empty if not stated.
+    pub to: String,
+    /// What it does in the circuit; empty if not stated.
+    pub role: String,
+    /// The limits; words alone where they are not those of what is measured but of what follows from it; of a capacitor that is
+    /// to be seen discharged those of the voltage across it.
+    pub band: Limits,
+    /// What is measured.
+    pub quantity: Quantity,
+    /// The SI symbol of its unit: `Ω`.
+    pub unit: String,
+    /// What the parts list notes; empty if nothing.
+    pub note: String,
+    /// Whether it is still connected on both sides.
+    pub in_circuit: bool,
+    /// Its place, counted from 1.
+    pub index: usize,
+    /// How many there are.
+    pub of: usize,
+}
+
+/// What comes later.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Next {
+    /// The designator, and the step where that is not the value.
+    pub title: String,
+    /// What it is, for people.
+    pub what: String,
+}
+
+/// The limits of what conforms, both inside, and the nominal value; in the SI unit of the quantity.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Limits {
+    /// The lower limit; `None` where there is none.
+    pub lower: Option<f64>,
+    /// The nominal value; `None` where there is none.
+    pub nominal: Option<f64>,
+    /// The upper limit; `None` where there is none.
+    pub upper: Option<f64>,
+    /// The limits for people: `4.23 kΩ to 5.17 kΩ`.
+    pub words: String,
+}
+
+impl Entry {
+    /// The entry of the plan at that place.
+    pub fn of(plan: &Plan, place: usize) -> Self {
+        let parts = plan.parts();
+        Self::new(&parts[place], place + 1, parts.len()).with_meter(plan)
+    }
+
+    /// The capacitor at that place of those to be seen discharged.
+    pub fn to_discharge(plan: &Plan, place: usize) -> Self {
+        let charged = plan.charged();
+        let quantity = Quantity::Voltage;
+        let most = format_value(quantity, DISCHARGED_VOLTS, 3);
+        let entry = Self {
+            step: "discharge".to_owned(),
+            quantity,
+            unit: quantity.symbol().to_owned(),
+            band: Limits {
+                lower: Some(-DISCHARGED_VOLTS),
+                nominal: None,
+                upper: Some(DISCHARGED_VOLTS),
+                words: format!("below {most}"),
+            },
+            ..Self::new(&charged[place], place + 1, charged.len())
+        };
+        entry.with_meter(plan)
+    }
+
+    /// An entry at that place of so many, both counted from 1.
+    fn new(part: &Part, index: usize, of: usize) -> Self {
+        let quantity = part.measured();
+        let task = task(part);
+        Self {
+            designator: part.designator.clone(),
+            title: part.title(),
+            step: part.step.name().to_owned(),
+            kind: part.kind.name().to_owned(),
+            listed: part.value_text.clone(),
+            nominal: format_value(part.nominal.quantity(), part.nominal.value(), 4),
+            task: task.is_some(),
+            what: task.unwrap_or_else(|| what(part)),
+            with: None,
+            from: part.from.clone(),
+            to: part.to.clone(),
+            role: part.role.clone(),
+            band: band(part),
+            quantity,
+            unit: quantity.symbol().to_owned(),
+            note: part.note.clone(),
+            in_circuit: part.in_circuit,
+            index,
+            of,
+        }
+    }
+
+    fn with_meter(mut self, plan: &Plan) -> Self {
+        self.with = plan.meter_to_take(self.quantity);
+        if let Some(meter) = &self.with {
+            self.what = format!("{} (with {meter})", self.what);
+        }
+        self
+    }
+}
+
+impl Next {
+    /// That part.
+    pub fn of(part: &Part) -> Self {
+        Self {
+            title: part.title(),
+            what: task(part).unwrap_or_else(|| what(part)),
+        }
+    }
+}
+
+impl Limits {
+    /// Those that a value was held against.
+    pub fn of_row(row: &Row) -> Self {
+        Self::of(row.quantity, row.band, Some(row.nominal))
+    }
+
+    /// Of that band.
+    fn of(quantity: Quantity, band: Band, nominal: Option<f64>) -> Self {
+        let [lower, upper] = band.limits();
+        Self {
+            lower,
+            nominal,
+            upper,
+            words: format_band(quantity, band),
+        }
+    }
+}
+
+/// The limits of what is measured.
+fn band(part: &Part) -> Limits {
+    let quantity = part.nominal.quantity();
+    let limits = Limits::of(quantity, part.band, Some(part.nominal.value()));
+    if quantity == part.measured() {
+        return limits;
+    }
+    Limits {
+        lower: None,
+        nominal: None,
+        upper: None,
+        ..limits
+    }
+}
+
+/// Kind, nominal value, tolerance, material and rating. Of a leakage, whose nominal value is not that of the part, the value as
+/// the parts list writes it.
+fn what(part: &Part) -> String {
+    let mut words = if part.step == Step::Value {
+        let value = format_value(part.nominal.quantity(), part.nominal.value(), 4);
+        if part.tolerance == Tolerance::MAXIMUM {
+            format!("{} at most {value}", part.kind)
+        } else {
+            format!("{} {value} {}", part.kind, part.tolerance)
+        }
+    } else {
+        format!("{} {}", part.kind, part.value_text)
+    };
+    let material = part.material.map(|material| material.to_string());
+    let rating = Some(part.rating.to_string()).filter(|rating| !rating.is_empty());
+    for more in material.into_iter().chain(rating) {
+        words.push_str(", ");
+        words.push_str(&more);
+    }
+    words
+}

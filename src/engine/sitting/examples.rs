@@ -1,0 +1,441 @@
+//! One event of every kind, for the tests of all that is made of events.
+
+use chrono::DateTime;
+
+use super::*;
+use crate::engine::impedance::Uncertain;
+use crate::engine::judge::capacitor::Direction;
+use crate::engine::judge::{Aspect, Check, Found, Rule, Verdict};
+use crate::engine::parts::{Choice, Kind, Step};
+use crate::engine::probing::{Estimate, Finding, SettledValue, Signal};
+use crate::engine::quantity::{Band, Quantity, Stamp};
+
+fn title() -> String {
+    "R12".to_owned()
+}
+
+fn entry() -> Entry {
+    Entry {
+        designator: title(),
+        title: title(),
+        step: "value".to_owned(),
+        kind: "resistor".to_owned(),
+        listed: "4K7".to_owned(),
+        nominal: "4.7 kΩ".to_owned(),
+        what: "resistor 4.7 kΩ ±10 %".to_owned(),
+        task: false,
+        with: None,
+        from: "V1 anode".to_owned(),
+        to: "HT2".to_owned(),
+        role: "anode load".to_owned(),
+        band: limits(),
+        quantity: Quantity::Resistance,
+        unit: "Ω".to_owned(),
+        note: String::new(),
+        in_circuit: true,
+        index: 3,
+        of: 40,
+    }
+}
+
+fn limits() -> Limits {
+    Limits {
+        lower: Some(4230.0),
+        nominal: Some(4700.0),
+        upper: None,
+        words: "4.23 kΩ or more".to_owned(),
+    }
+}
+
+fn charge() -> Charge {
+    Charge {
+        designator: "C13".to_owned(),
+        volts: Some(450.0),
+        coulombs: Some(0.0144),
+        joules: Some(3.24),
+        bleed_s: Some(30.3),
+        slowest_bleed_s: None,
+        words: "C13: up to 450 V".to_owned(),
+    }
+}
+
+fn next() -> Vec<Next> {
+    vec![Next {
+        title: "C4 leakage".to_owned(),
+        what: "capacitor 47 nF ±20 %".to_owned(),
+    }]
+}
+
+pub(crate) fn judged(verdict: Verdict) -> What {
+    let band = Band::new(4230.0, 5170.0).unwrap();
+    let check = |aspect, verdict, words: &str| Check {
+        aspect,
+        verdict,
+        words: words.to_owned(),
+    };
+    let settled = SettledValue {
+        quantity: Quantity::Resistance,
+        contact: Stamp::from_micros(1_000_000),
+        at: Stamp::from_micros(2_200_000),
+        readings: 12,
+        finding: Finding::Value(Estimate::combine(4712.04, 0.1, 2.0, 0.4)),
+        second: None,
+    };
+    What::Judged(Box::new(Record {
+        part: 2,
+        settled,
+        row: Row {
+            row: 7,
+            time: DateTime::default(),
+            sitting: "20561103T192530".to_owned(),
+            designator: title(),
+            step: Step::Value,
+            kind: Kind::Resistor,
+            listed: "4K7".to_owned(),
+            in_circuit: false,
+            attempt: 2,
+            found: Found::Value,
+            quantity: Quantity::Resistance,
+            read: Some(4712.04),
+            value: Some(Uncertain::new(4711.9, 2.05)),
+            nominal: 4700.0,
+            band,
+            guard: Some(4.1),
+            probability: Some(1.0),
+            value_verdict: Verdict::Pass,
+            verdict,
+            reason: "inside its band".to_owned(),
+            checks: vec![
+                check(Aspect::Leads, None, "0.14 Ω taken off"),
+                check(
+                    Aspect::Loss,
+                    Some(Verdict::Inconclusive),
+                    "no limit is known",
+                ),
+            ],
+            policy: String::new(),
+            rule: Rule::GuardBand,
+            readings: 12,
+            rests_on: vec![6],
+            withdraws: Vec::new(),
+        },
+    }))
+}
+
+fn summary() -> Summary {
+    Summary {
+        parts: 40,
+        done: 3,
+        counts: Counts {
+            pass: 2,
+            skipped: 1,
+            not_reached: 37,
+            ..Counts::default()
+        },
+        mean_s: Some(4.1),
+        left_s: Some(151.7),
+    }
+}
+
+pub(crate) fn reading(value: Option<f64>, touching: bool) -> What {
+    What::Reading(Live {
+        quantity: Quantity::Resistance,
+        value,
+        overload: value.is_none(),
+        touching,
+    })
+}
+
+fn of_soak() -> Vec<What> {
+    let soaking = Soaking {
+        title: title(),
+        elapsed_s: 60.0,
+        ampere: Some(1.2e-3),
+        trend: Some(Direction::Falling),
+        expected: Some(Expected {
+            after_s: 300.0,
+            low: 1e-4,
+            high: 3e-4,
+        }),
+        verdict: Some(Verdict::Fail),
+        reason: "above".to_owned(),
+    };
+    vec![
+        What::ToSoak(Box::new(ToSoak {
+            entry: entry(),
+            next: next(),
+            test: "450 V for 5 min".to_owned(),
+            volts: 450.0,
+            read_after_s: 300.0,
+        })),
+        What::SoakBegun {
+            title: title(),
+            volts: 400.0,
+            read_after_s: 300.0,
+        },
+        What::Soaking(Box::new(Soaking {
+            trend: None,
+            expected: None,
+            verdict: None,
+            ampere: None,
+            ..soaking.clone()
+        })),
+        What::Soaking(Box::new(soaking)),
+        What::SoakMissed { title: title() },
+    ]
+}
+
+fn of_leads() -> Vec<What> {
+    vec![
+        What::AwaitingZero {
+            with: Some("bridge".to_owned()),
+        },
+        What::Zeroed {
+            ohms: 0.14,
+            uncertainty: 0.02,
+        },
+        What::NotZeroed,
+        What::ZeroLater,
+        What::AwaitingApart,
+        What::Fixture {
+            farads: 8e-12,
+            ohms: 0.1,
+            hertz: 1000.0,
+        },
+        What::NoFixture,
+        What::Signalled {
+            signal: Signal::Redo,
+        },
+    ]
+}
+
+fn of_meters() -> Vec<What> {
+    let text = || "so it says".to_owned();
+    let links = [LinkNews::Up, LinkNews::Lost { reason: text() }];
+    let news = [
+        MeterNews::Identified { text: text() },
+        MeterNews::WrongMeter {
+            found: text(),
+            expected: None,
+        },
+        MeterNews::Trouble {
+            code: -113,
+            text: text(),
+        },
+        MeterNews::NotUnderstood { text: text() },
+        MeterNews::Silent,
+        MeterNews::Answering,
+        MeterNews::WrongQuantity {
+            wanted: Quantity::Resistance,
+            found: Some(Quantity::AcVoltage),
+        },
+        MeterNews::CannotMeasure {
+            wanted: Quantity::Voltage,
+            in_profile: false,
+        },
+    ];
+    let mut all = Vec::new();
+    for meter in [None, Some("bridge".to_owned())] {
+        let meter = || meter.clone();
+        all.extend(links.iter().cloned().map(|news| What::Link {
+            meter: meter(),
+            news,
+        }));
+        all.extend(news.iter().cloned().map(|news| What::Meter {
+            meter: meter(),
+            news,
+        }));
+    }
+    all
+}
+
+/// Every kind at least once.
+pub(crate) fn every_kind() -> Vec<What> {
+    let mut all = vec![
+        What::InHand {
+            entry: Box::new(entry()),
+            next: next(),
+        },
+        What::MayBeCharged(charge()),
+        What::ChargeCaution,
+        What::NothingLeft,
+        What::ToDischarge {
+            entry: Box::new(entry()),
+        },
+        What::AcrossCapacitor {
+            title: title(),
+            volts: 212.5,
+            discharged: false,
+        },
+        What::Overridden {
+            reason: "removed".to_owned(),
+        },
+        reading(Some(0.1 + 0.2), true),
+        reading(None, false),
+        What::Contact,
+        What::AwaitingOpen { title: title() },
+        What::Restless {
+            title: title(),
+            value: 1e6 / 3.0,
+            quantity: Quantity::Capacitance,
+        },
+        What::Unsettled {
+            title: title(),
+            seconds: 4.2,
+            readings: 40,
+        },
+        What::Lifted,
+        What::Skipped { title: title() },
+        What::Noted {
+            title: None,
+            text: "a lead is loose".to_owned(),
+        },
+        What::Decided {
+            designator: title(),
+            choice: Choice::Replace,
+            reason: "drifted".to_owned(),
+        },
+        What::Refused {
+            command: Command::Goto("R99".to_owned()),
+            why: Refusal::NoSuchPart,
+        },
+        What::Progress(Box::new(summary())),
+        What::Ended(Box::new(summary())),
+    ];
+    all.extend(Verdict::ALL.map(judged));
+    all.extend(of_soak());
+    all.extend(of_leads());
+    all.extend(of_meters());
+    all
+}
+
+/// The word by which JSON names the kind. A new kind does not compile before it has its word here; its example goes above.
+fn word(what: &What) -> &'static str {
+    match what {
+        What::InHand { .. } => "in-hand",
+        What::MayBeCharged(_) => "may-be-charged",
+        What::ChargeCaution => "charge-caution",
+        What::NothingLeft => "nothing-left",
+        What::ToDischarge { .. } => "to-discharge",
+        What::AcrossCapacitor { .. } => "across-capacitor",
+        What::Overridden { .. } => "overridden",
+        What::ToSoak(_) => "to-soak",
+        What::SoakBegun { .. } => "soak-begun",
+        What::Soaking(_) => "soaking",
+        What::SoakMissed { .. } => "soak-missed",
+        What::Reading(_) => "reading",
+        What::Contact => "contact",
+        What::AwaitingOpen { .. } => "awaiting-open",
+        What::Judged(_) => "judged",
+        What::Restless { .. } => "restless",
+        What::Unsettled { .. } => "unsettled",
+        What::Lifted => "lifted",
+        What::Skipped { .. } => "skipped",
+        What::Noted { .. } => "noted",
+        What::Decided { .. } => "decided",
+        What::Refused { .. } => "refused",
+        What::AwaitingZero { .. } => "awaiting-zero",
+        What::Zeroed { .. } => "zeroed",
+        What::NotZeroed => "not-zeroed",
+        What::ZeroLater => "zero-later",
+        What::AwaitingApart => "awaiting-apart",
+        What::Fixture { .. } => "fixture",
+        What::NoFixture => "no-fixture",
+        What::Signalled { .. } => "signalled",
+        What::Link { .. } => "link",
+        What::Meter { .. } => "meter",
+        What::Progress(_) => "progress",
+        What::Ended(_) => "ended",
+    }
+}
+
+/// The table of `DEVELOPERS.md`: the first cell and the last of each row.
+fn table() -> Vec<(&'static str, &'static str)> {
+    let text = include_str!("../../../DEVELOPERS.md");
+    let (_, behind) = text
+        .split_once("| `what` | when | fields |\n|---|---|---|\n")
+        .unwrap();
+    let rows = behind.lines().take_while(|line| line.starts_with("| `"));
+    rows.map(|row| {
+        let cells: Vec<&str> = row.trim_matches('|').split(" | ").map(str::trim).collect();
+        (cells[0].trim_matches('`'), cells[2])
+    })
+    .collect()
+}
+
+#[test]
+fn every_kind_reads_back_from_json_and_bears_its_word() {
+    for what in every_kind() {
+        let at = Stamp::from_micros(1_250_000);
+        let event = Event { at, what };
+        let json = serde_json::to_string(&event).unwrap();
+        let begin = format!(
+            r#"{{"at_us":1250000,"news":{{"what":"{}""#,
+            word(&event.what)
+        );
+        assert!(json.starts_with(&begin), "{json}");
+        assert_eq!(
+            serde_json::from_str::<Event>(&json).unwrap(),
+            event,
+            "{json}"
+        );
+    }
+}
+
+#[test]
+fn the_developers_table_names_every_kind_with_its_fields_and_no_other() {
+    let table = table();
+    let kinds = every_kind();
+    for (named, _) in &table {
+        assert!(kinds.iter().any(|what| word(what) == *named), "{named}");
+    }
+    for what in &kinds {
+        let row = table.iter().find(|(named, _)| *named == word(what));
+        let (_, fields) = row.unwrap_or_else(|| panic!("no row for `{}`", word(what)));
+        let json = serde_json::to_value(what).unwrap();
+        for field in json
+            .as_object()
+            .unwrap()
+            .keys()
+            .filter(|key| *key != "what")
+        {
+            let elsewhere = fields.starts_with("as `");
+            assert!(
+                elsewhere || fields.contains(&format!("`{field}`")),
+                "{} {field}",
+                word(what)
+            );
+        }
+    }
+}
+
+#[test]
+fn a_word_that_is_no_quantity_is_refused_with_what_was_expected() {
+    let json =
+        r#"{"what":"reading","quantity":"weight","value":1.0,"overload":false,"touching":true}"#;
+    let error = serde_json::from_str::<What>(json).unwrap_err().to_string();
+    assert!(
+        error.contains("`weight`") && error.contains("`resistance`"),
+        "{error}"
+    );
+}
+
+#[test]
+fn names_in_json_are_those_that_people_read() {
+    fn check<T: serde::Serialize>(
+        all: impl IntoIterator<Item = T>,
+        name: impl Fn(&T) -> &'static str,
+    ) {
+        for one in all {
+            assert_eq!(serde_json::to_value(&one).unwrap(), name(&one));
+        }
+    }
+    check(Quantity::ALL, |quantity| quantity.name());
+    check(Verdict::ALL, |verdict| verdict.name());
+    check(Choice::ALL, |choice| choice.name());
+    check([Signal::Redo, Signal::Skip], |signal| signal.name());
+    check(
+        [Direction::Falling, Direction::Level, Direction::Rising],
+        |direction| direction.name(),
+    );
+}

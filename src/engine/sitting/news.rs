@@ -1,0 +1,111 @@
+//! [`LinkNews`] and [`MeterNews`]: what becomes of a link, and what a meter says beside its readings.
+
+use serde::{Deserialize, Serialize};
+
+use crate::engine::meter::Heard;
+use crate::engine::quantity::Quantity;
+
+/// News of the link to a meter.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(tag = "way", rename_all = "kebab-case")]
+pub enum LinkNews {
+    /// The link is up.
+    Up,
+    /// The link is lost; it is being tried again.
+    Lost {
+        /// The reason, in the words of the operating system.
+        reason: String,
+    },
+}
+
+/// News of a meter.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(tag = "state", rename_all = "kebab-case")]
+pub enum MeterNews {
+    /// It said who it is.
+    Identified {
+        /// What it said.
+        text: String,
+    },
+    /// It is another meter than the profile expects.
+    WrongMeter {
+        /// What it said.
+        found: String,
+        /// What the profile expects in it; `None` if any identification would do.
+        expected: Option<String>,
+    },
+    /// It reported an error of its own.
+    Trouble {
+        /// SCPI error number.
+        code: i32,
+        /// Its text.
+        text: String,
+    },
+    /// It sent something that is no reading. Said once until a good reading comes.
+    NotUnderstood {
+        /// What it sent, and why that is none.
+        text: String,
+    },
+    /// It does not answer.
+    Silent,
+    /// It answers again.
+    Answering,
+    /// It measures another quantity than the part in hand needs.
+    WrongQuantity {
+        /// What the part needs.
+        wanted: Quantity,
+        /// What arrives; `None` for something that the program does not measure.
+        found: Option<Quantity>,
+    },
+    /// It has no function for what the part in hand needs.
+    CannotMeasure {
+        /// What the part needs.
+        wanted: Quantity,
+        /// Whether a profile at the bench has one all the same.
+        in_profile: bool,
+    },
+}
+
+impl MeterNews {
+    /// The news in what was heard; `None` for a reading.
+    pub(super) fn of(heard: &Heard<'_>) -> Option<Self> {
+        Some(match *heard {
+            Heard::Reading(_) => return None,
+            Heard::Identified { text, .. } => Self::Identified {
+                text: text.to_owned(),
+            },
+            Heard::WrongMeter {
+                answer, expected, ..
+            } => Self::WrongMeter {
+                found: answer.to_owned(),
+                expected: expected.map(str::to_owned),
+            },
+            Heard::DeviceError { code, text, .. } => Self::Trouble {
+                code,
+                text: text.to_owned(),
+            },
+            // It was asked for it, so its profile has it.
+            Heard::Refused { quantity, .. } => Self::CannotMeasure {
+                wanted: quantity,
+                in_profile: true,
+            },
+            Heard::Garbled { bytes, .. } => Self::NotUnderstood {
+                text: format!("`{}`", bytes.escape_ascii()),
+            },
+            Heard::TooLong { .. } => Self::NotUnderstood {
+                text: "a line longer than the profile allows".to_owned(),
+            },
+            Heard::NotUnderstood { line, why, .. } => Self::NotUnderstood {
+                text: format!("`{line}`: {why}"),
+            },
+            Heard::Silent { .. } => Self::Silent,
+            Heard::Answering { .. } => Self::Answering,
+            Heard::WrongQuantity {
+                wanted, arriving, ..
+            } => Self::WrongQuantity {
+                wanted,
+                found: arriving,
+            },
+        })
+    }
+}

@@ -1,0 +1,69 @@
+//! [`Refusal`]: why a command could not be followed.
+
+use serde::{Deserialize, Serialize};
+
+/// Why a command could not be followed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Refusal {
+    /// There is no following or preceding part.
+    EndOfList,
+    /// No part was judged yet.
+    NothingToRedo,
+    /// The plan has no part of that designator.
+    NoSuchPart,
+    /// No part is in hand.
+    NothingInHand,
+    /// The meter sees a contact already; there is nothing to say.
+    ContactSeen,
+    /// First every capacitor must be seen discharged, or overridden.
+    DischargeFirst,
+    /// A capacitor was just read as charged; no reason makes that safe.
+    StillCharged,
+    /// No leakage is in hand.
+    NothingToSoak,
+    /// There is nothing to be overridden.
+    NothingToOverride,
+    /// The meter measures no resistance.
+    NoResistance,
+    /// A capacitor is under voltage.
+    UnderVoltage,
+    /// A test point is in hand, and that is measured under power.
+    UnderPower,
+    /// No part was judged yet that a decision without a designator could be about.
+    NothingToDecide,
+    /// What was decided needs a reason.
+    NoReason,
+}
+
+impl Refusal {
+    /// The reason as a clause for people.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::EndOfList => "the list ends here",
+            Self::NothingToRedo => "no part was judged yet",
+            Self::NoSuchPart => "this sitting has no part of that designator",
+            Self::NothingInHand => "no part is in hand",
+            Self::ContactSeen => "the meter sees the contact already",
+            Self::DischargeFirst => {
+                "first see every capacitor discharged, or say `override` and why that is safe"
+            }
+            Self::StillCharged => {
+                "a capacitor was just read as charged: discharge it and measure again"
+            }
+            Self::NothingToSoak => "no leakage is in hand",
+            Self::NothingToOverride => "nothing is held back",
+            Self::UnderPower => {
+                "a test point is in hand, under power: no resistance is measured there"
+            }
+            Self::UnderVoltage => "a capacitor is under voltage: no resistance is measured there",
+            Self::NothingToDecide => {
+                "no part was judged yet: say which one, as in `decide R12 keep`"
+            }
+            Self::NoReason => {
+                "say why, as in `decide R12 accept 8 % high and nothing depends on it`"
+            }
+            Self::NoResistance => "this meter measures no resistance",
+        }
+    }
+}

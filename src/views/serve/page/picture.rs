@@ -1,0 +1,169 @@
+//! [`Picture`]: a state, and its numbers as people read them.
+//!
+//! The page writes no measured number itself: the same functions make them for every view.
+
+use serde::Serialize;
+
+use crate::engine::judge::Verdict;
+use crate::engine::quantity::{Quantity, format_steady, format_value};
+use crate::engine::sitting::{Limits, Row, Soaking};
+use crate::views::state::{Soak, State, Trace};
+
+/// What the page draws.
+#[derive(Debug, Serialize)]
+pub(super) struct Picture<'a> {
+    #[serde(flatten)]
+    state: &'a State,
+    words: Words,
+}
+
+/// The numbers of a state for people; `None` where there are none.
+#[derive(Debug, Serialize)]
+struct Words {
+    /// The latest reading: `4.712 kΩ`.
+    value: Option<String>,
+    /// From the least to the greatest reading of the touch.
+    touch: Option<String>,
+    /// What was found across the capacitor in hand.
+    across: Option<String>,
+    /// The voltage of the leakage in hand, its latest current, and what that will be.
+    volts: Option<String>,
+    ampere: Option<String>,
+    expected: Option<String>,
+    /// The verdict on what is in hand, and the last ones.
+    verdict: Option<Outcome>,
+    last: Vec<Outcome>,
+}
+
+/// A verdict.
+#[derive(Debug, Serialize)]
+struct Outcome {
+    designator: String,
+    title: String,
+    verdict: Verdict,
+    /// The value with its uncertainty, and how far it is off.
+    value: String,
+    why: String,
+    band: Limits,
+    /// What was compared with the limits, and its expanded uncertainty.
+    compared: Option<f64>,
+    uncertainty: Option<f64>,
+}
+
+impl<'a> Picture<'a> {
+    /// Of that state.
+    pub(super) fn of(state: &'a State) -> Self {
+        let reading = state.reading.and_then(|reading| {
+            let value = reading.value?;
+            Some(format_steady(reading.quantity, value, 4))
+        });
+        let soak = state.soak.as_ref();
+        let report = soak.and_then(|soak| soak.report.as_ref());
+        let volts = |volts| format_value(Quantity::Voltage, volts, 3);
+        let words = Words {
+            value: reading,
+            touch: state
+                .reading
+                .and_then(|reading| span(&state.trace, reading.quantity)),
+            across: state.across.map(|across| volts(across.volts)),
+            volts: soak.map(|soak: &Soak| format_value(Quantity::Voltage, soak.volts, 4)),
+            ampere: report.and_then(|report| report.ampere).map(ampere),
+            expected: report.and_then(expected),
+            verdict: state
+                .verdict
+                .as_ref()
+                .map(|record| Outcome::of(&record.row)),
+            last: state
+                .last
+                .iter()
+                .map(|record| Outcome::of(&record.row))
+                .collect(),
+        };
+        Self { state, words }
+    }
+
+    /// As JSON.
+    pub(super) fn json(&self) -> String {
+        // All of it is plain data, which always has a JSON form.
+        serde_json::to_string(self).unwrap_or_default()
+    }
+}
+
+impl Outcome {
+    fn of(row: &Row) -> Self {
+        let checks = row.checks.iter().filter(|check| {
+            check
+                .verdict
+                .is_some_and(|verdict| verdict != Verdict::Pass)
+        });
+        let checks = checks.map(|check| format!("{}: {}", check.aspect.name(), check.words));
+        let why: Vec<String> = std::iter::once(row.reason.clone()).chain(checks).collect();
+        let value = [Some(row.words()), row.value.map(|_| row.deviation())];
+        Self {
+            designator: row.designator.clone(),
+            title: row.title(),
+            verdict: row.verdict,
+            value: value.into_iter().flatten().collect::<Vec<_>>().join(" · "),
+            why: why.join(" · "),
+            band: Limits::of_row(row),
+            compared: row.value.map(|judged| judged.value),
+            uncertainty: row.value.map(|judged| 2.0 * judged.u),
+        }
+    }
+}
+
+fn ampere(ampere: f64) -> String {
+    format_value(Quantity::Current, ampere, 3)
+}
+
+fn expected(report: &Soaking) -> Option<String> {
+    let expected = report.expected?;
+    Some(format!(
+        "{} to {}",
+        ampere(expected.low),
+        ampere(expected.high)
+    ))
+}
+
+/// From the least to the greatest of the readings.
+fn span(trace: &Trace, quantity: Quantity) -> Option<String> {
+    let values = || trace.points.iter().map(|point| point.value);
+    let shown = |value| format_value(quantity, value, 3);
+    let least = values().min_by(f64::total_cmp)?;
+    let most = values().max_by(f64::total_cmp)?;
+    Some(format!("{} to {}", shown(least), shown(most)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::sitting::{Live, What, examples};
+
+    #[test]
+    fn a_picture_reads_back_as_its_state_and_writes_numbers_as_every_view_does() {
+        let What::Judged(record) = examples::judged(Verdict::Fail) else {
+            panic!("no verdict")
+        };
+        let state = State {
+            reading: Some(Live {
+                quantity: Quantity::Resistance,
+                value: Some(4712.0),
+                overload: false,
+                touching: true,
+            }),
+            last: vec![*record.clone()],
+            ..State::default()
+        };
+        let json = Picture::of(&state).json();
+        assert_eq!(serde_json::from_str::<State>(&json).unwrap(), state);
+        let picture: serde_json::Value = serde_json::from_str(&json).unwrap();
+        let words = &picture["words"];
+        assert_eq!(
+            words["value"],
+            format_steady(Quantity::Resistance, 4712.0, 4)
+        );
+        let value = words["last"][0]["value"].as_str().unwrap();
+        let row = &record.row;
+        assert_eq!(value, format!("{} · {}", row.words(), row.deviation()));
+    }
+}

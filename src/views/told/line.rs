@@ -1,0 +1,283 @@
+//! [`Line`]: an event as one line of the plain view, and the words of those that take more than a clause.
+
+use serde::{Deserialize, Serialize};
+
+pub(super) use crate::engine::judge::discharge::CAUTION;
+use crate::engine::judge::{Aspect, Check, Verdict};
+use crate::engine::parts::Step;
+use crate::engine::quantity::{Quantity, format_value, format_with_uncertainty};
+use crate::engine::sitting::{Entry, Row, Soaking, Summary, ToSoak};
+
+/// How a line may be coloured where there is colour. The words alone carry the meaning.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Mood {
+    /// Nothing special.
+    #[default]
+    Plain,
+    /// In the background.
+    Quiet,
+    /// Good.
+    Good,
+    /// To be looked at.
+    Doubtful,
+    /// Bad.
+    Bad,
+}
+
+/// A line of the plain view.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Line {
+    /// Its text, without a line end.
+    #[serde(rename = "line")]
+    pub text: String,
+    /// How it may be coloured.
+    #[serde(default, skip_serializing_if = "Mood::is_plain")]
+    pub mood: Mood,
+}
+
+impl Mood {
+    #[expect(
+        clippy::trivially_copy_pass_by_ref,
+        reason = "serde calls it with a reference"
+    )]
+    fn is_plain(&self) -> bool {
+        *self == Self::Plain
+    }
+}
+
+/// The mood of a verdict.
+pub const fn mood(verdict: Verdict) -> Mood {
+    match verdict {
+        Verdict::Pass => Mood::Good,
+        Verdict::ConditionalPass | Verdict::Inconclusive => Mood::Doubtful,
+        Verdict::ConditionalFail | Verdict::Fail => Mood::Bad,
+    }
+}
+
+/// Words about the part of that title.
+pub(super) fn of(title: &str, words: &str) -> String {
+    format!("{title:<8} {words}")
+}
+
+/// Words from the meter of that name, which only one of several has.
+pub(super) fn from(meter: Option<&str>, words: &str) -> String {
+    match meter {
+        Some(name) => format!("{name}: {words}"),
+        None => words.to_owned(),
+    }
+}
+
+/// Which meter is to be taken, where there are several.
+fn with(meter: Option<&str>) -> String {
+    meter
+        .map(|name| format!(" (with {name})"))
+        .unwrap_or_default()
+}
+
+pub(super) fn in_hand(entry: &Entry) -> String {
+    if entry.task {
+        return format!("  {:<8} {}", entry.title, entry.what);
+    }
+    let place = match (entry.from.as_str(), entry.to.as_str()) {
+        ("", "") => String::new(),
+        (from, "") => format!("   at {from}"),
+        ("", to) => format!("   at {to}"),
+        (from, to) => format!("   {from} to {to}"),
+    };
+    format!(
+        "  {:<8} {} {}{place}{}",
+        entry.designator,
+        entry.kind,
+        entry.nominal,
+        with(entry.with.as_deref())
+    )
+}
+
+pub(super) fn to_discharge(entry: &Entry) -> String {
+    let what = format!("{} {}", entry.nominal, entry.role);
+    format!(
+        "  {:<8} discharged? voltmeter across it ({}); `override` with a reason goes on without{}",
+        entry.designator,
+        what.trim_end(),
+        with(entry.with.as_deref())
+    )
+}
+
+pub(super) fn across(title: &str, volts: f64, word: &str) -> String {
+    let shown = format_value(Quantity::Voltage, volts, 3);
+    format!("{title:<8} {shown:<24} {word}")
+}
+
+/// What is to be done, with the least that must be said before anyone applies hundreds of volts.
+pub(super) fn to_soak(soak: &ToSoak) -> String {
+    format!(
+        "  {:<8} {}; one lead off, meter and a resistor in series, a supply with a current limit, nobody near. The voltage \
+         kills; the part may burst. Time runs from the first current, or say `soak`{}",
+        soak.entry.title,
+        soak.test,
+        with(soak.entry.with.as_deref())
+    )
+}
+
+pub(super) fn soak_begun(title: &str, volts: f64, read_after_s: f64) -> String {
+    let volts = format_value(Quantity::Voltage, volts, 4);
+    let minutes = read_after_s / 60.0;
+    let words = format!(
+        "{volts} stands at it since now, to be read after {minutes:.0} min; `soak VOLT` if it is another voltage"
+    );
+    of(title, &words)
+}
+
+pub(super) fn soaking(soaking: &Soaking) -> String {
+    let shown = |amperes| format_value(Quantity::Current, amperes, 3);
+    let now = soaking.ampere.map_or("nothing".to_owned(), shown);
+    let trend = soaking
+        .trend
+        .map(|trend| format!(", {}", trend.name()))
+        .unwrap_or_default();
+    let ahead = soaking.expected.map(|expected| {
+        format!(
+            "; expected after {:.0} min: {} to {} (95 %)",
+            expected.after_s / 60.0,
+            shown(expected.low),
+            shown(expected.high)
+        )
+    });
+    let ahead = ahead.unwrap_or_default();
+    let seconds = soaking.elapsed_s as u64;
+    let (minutes, seconds) = (seconds / 60, seconds % 60);
+    let so_far = match soaking.verdict {
+        Some(verdict) => format!("; {verdict} so far: {}", soaking.reason),
+        None => String::new(),
+    };
+    of(
+        &soaking.title,
+        &format!("{minutes}:{seconds:02}  {now}{trend}{ahead}{so_far}"),
+    )
+}
+
+pub(super) fn awaiting_zero(meter: Option<&str>) -> String {
+    format!(
+        "zero: hold the probes on each other, lift when told{}",
+        with(meter)
+    )
+}
+
+pub(super) fn zeroed(ohms: f64, uncertainty: f64) -> String {
+    let leads = format_with_uncertainty(Quantity::Resistance, ohms, uncertainty);
+    format!("leads    {leads:<24} taken off every resistance from now on")
+}
+
+pub(super) fn fixture(farads: f64, ohms: f64, hertz: f64) -> String {
+    format!(
+        "leads    {} across and {} in series, taken off every impedance at {hertz} Hz from now on",
+        format_value(Quantity::Capacitance, farads, 3),
+        format_value(Quantity::Resistance, ohms, 3)
+    )
+}
+
+pub(super) fn restless(title: &str, value: f64, quantity: Quantity) -> String {
+    let now = format_value(quantity, value, 3);
+    of(
+        title,
+        &format!("still moving, {now} now; lift to give up, hold to wait"),
+    )
+}
+
+pub(super) fn unsettled(title: &str, seconds: f64, readings: u32) -> String {
+    let words =
+        format!("did not settle in {seconds:.1} s ({readings} readings); nothing was written down");
+    of(title, &words)
+}
+
+pub(super) fn judged(row: &Row) -> String {
+    let again = if row.attempt > 1 {
+        format!(", attempt {}", row.attempt)
+    } else {
+        String::new()
+    };
+    let (value, why) = (row.words(), explanation(row));
+    let verdict = row.verdict.name().to_uppercase();
+    format!("{:<8} {value:<24} {verdict:<17} {why}{again}", row.title())
+}
+
+/// What stands behind the verdict: how far off, and the band.
+fn explanation(row: &Row) -> String {
+    if let Some(found) = of_wiper(row) {
+        return found;
+    }
+    let reason = row.grounds().verdict().1.words();
+    let words = match row.value {
+        Some(_) => format!("{}, {reason} ({})", row.deviation(), row.band_words()),
+        None => format!("{reason} ({})", row.deviation()),
+    };
+    let remarks = row.checks.iter().filter_map(|check| remark(row, check));
+    std::iter::once(words)
+        .chain(remarks)
+        .collect::<Vec<_>>()
+        .join("; ")
+}
+
+/// What is to be said of a check beside the value.
+fn remark(row: &Row, check: &Check) -> Option<String> {
+    match (check.verdict, check.aspect) {
+        (Some(Verdict::Pass), _) => None,
+        (Some(_), aspect) => Some(format!("{}: {}", aspect.name(), check.brief())),
+        (None, Aspect::Loading) if row.quantity == Quantity::AcVoltage => {
+            Some("band as listed".to_owned())
+        }
+        (None, Aspect::Loading) => Some("band for this meter".to_owned()),
+        (None, Aspect::Replacement) => Some("policy: replace".to_owned()),
+        (None, _) => None,
+    }
+}
+
+/// What stands behind the verdict on a wiper between its stops; `None` for any other.
+fn of_wiper(row: &Row) -> Option<String> {
+    let aspect = match row.step {
+        Step::Middle => Aspect::Law,
+        Step::Sweep => Aspect::Sweep,
+        _ => return None,
+    };
+    let words = row.check(aspect)?.brief();
+    Some(match row.deciding() {
+        Some(check) if check.aspect == aspect => words.to_owned(),
+        _ => format!("{words}; {}", row.reason),
+    })
+}
+
+pub(super) fn ended(summary: &Summary) -> String {
+    let not_reached = (summary.counts.not_reached, "not reached");
+    let counts = summary
+        .named()
+        .chain([not_reached].into_iter().filter(|(count, _)| *count > 0))
+        .map(|(count, name)| format!("{count} {name}"))
+        .collect::<Vec<_>>()
+        .join(", ");
+    format!(
+        "{} of {} parts judged: {counts}",
+        summary.judged(),
+        summary.parts
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::sitting::Counts;
+
+    #[test]
+    fn a_summary_names_only_what_there_is() {
+        let summary = Summary {
+            parts: 3,
+            counts: Counts {
+                pass: 2,
+                skipped: 1,
+                ..Counts::default()
+            },
+            ..Summary::default()
+        };
+        assert_eq!(ended(&summary), "2 of 3 parts judged: 2 pass, 1 left out");
+    }
+}

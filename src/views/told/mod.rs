@@ -1,0 +1,292 @@
+//! [`told`]: what an event is to a person: its line, its mood, its sound and its speech. There is no other place that says so.
+//!
+//! Pure like the engine. What is costly is made only for events that are told; a reading costs nothing.
+
+mod line;
+mod speech;
+
+pub use line::{Line, Mood, mood};
+pub use speech::Speech;
+
+use crate::engine::judge::Verdict;
+use crate::engine::sitting::{LinkNews, MeterNews, What};
+use crate::views::sound::{Cue, Rank};
+use Mood::{Bad, Doubtful, Good, Plain, Quiet};
+
+/// What an event is to a person.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Told<'a> {
+    /// The line of the plain view; `None` for what that passes over.
+    pub line: Option<Line>,
+    /// The sound. What the person has just asked for is not answered by one.
+    pub cue: Option<Cue>,
+    /// The words for the ear.
+    pub speech: Option<Speech<'a>>,
+}
+
+/// What the event is to a person.
+#[expect(
+    clippy::too_many_lines,
+    reason = "one flat match, an arm for each event"
+)]
+pub fn told(what: &What) -> Told<'_> {
+    match what {
+        What::Reading(_) | What::Lifted | What::Progress(_) => Told::default(),
+        What::Contact => Told::default().heard(Cue::Contact),
+        What::MayBeCharged(charge) => line(Doubtful, format!("may be charged: {}", charge.words)),
+        What::ChargeCaution => line(Doubtful, line::CAUTION),
+        What::InHand { entry, .. } => line(Quiet, line::in_hand(entry)).said(Speech::of(
+            &entry.designator,
+            "next",
+            Rank::Next,
+        )),
+        What::NothingLeft => line(
+            Plain,
+            "every part of the list was taken in hand; `back`, `goto` and `redo` still work",
+        )
+        .said(Speech::words("end of the list", Rank::Next)),
+        What::ToDischarge { entry } => line(Doubtful, line::to_discharge(entry)).said(Speech::of(
+            &entry.designator,
+            "discharged?",
+            Rank::Next,
+        )),
+        What::AcrossCapacitor {
+            title,
+            volts,
+            discharged: true,
+        } => line(Good, line::across(title, *volts, "discharged")).heard(Cue::Settled),
+        What::AcrossCapacitor {
+            title,
+            volts,
+            discharged: false,
+        } => {
+            let word = "CHARGED: discharge it through a resistor, then measure again";
+            line(Bad, line::across(title, *volts, word))
+                .heard(Cue::StillCharged)
+                .said(Speech::words("still charged", Rank::Alarm))
+        }
+        What::ToSoak(soak) => line(Doubtful, line::to_soak(soak)).said(Speech::of(
+            &soak.entry.designator,
+            "leakage, next",
+            Rank::Next,
+        )),
+        What::SoakBegun {
+            title,
+            volts,
+            read_after_s,
+        } => line(Doubtful, line::soak_begun(title, *volts, *read_after_s)).heard(Cue::Contact),
+        What::Soaking(soaking) => {
+            let fails = matches!(
+                soaking.verdict,
+                Some(Verdict::Fail | Verdict::ConditionalFail)
+            );
+            line(if fails { Bad } else { Quiet }, line::soaking(soaking))
+        }
+        What::SoakMissed { title } => {
+            let words = "no reading came at the time of the limit; nothing is judged. Say `soak` to begin anew";
+            line(Bad, line::of(title, words)).heard(Cue::NoValue)
+        }
+        What::Overridden { reason } => line(
+            Bad,
+            format!("going on without having seen every capacitor discharged: {reason}"),
+        ),
+        What::AwaitingZero { with } => line(Plain, line::awaiting_zero(with.as_deref())),
+        What::Zeroed { ohms, uncertainty } => {
+            line(Good, line::zeroed(*ohms, *uncertainty)).heard(Cue::Settled)
+        }
+        What::NotZeroed => line(
+            Doubtful,
+            "that is no resistance of leads; nothing is taken off",
+        )
+        .heard(Cue::Refused),
+        What::ZeroLater => line(Quiet, "zero: once every capacitor was seen discharged"),
+        What::AwaitingApart => line(
+            Plain,
+            "zero: now hold the probes apart, near each other and touching nothing",
+        ),
+        What::Fixture {
+            farads,
+            ohms,
+            hertz,
+        } => line(Good, line::fixture(*farads, *ohms, *hertz)).heard(Cue::Settled),
+        What::NoFixture => line(
+            Quiet,
+            "leads    the open leads show nothing that could be taken off",
+        ),
+        What::Signalled { signal } => {
+            line(Quiet, format!("probes: {}", signal.name())).heard(Cue::Settled)
+        }
+        What::Judged(record) => line(mood(record.row.verdict), line::judged(&record.row))
+            .heard(cue(record.row.verdict))
+            .said(Speech::words(record.row.verdict.name(), Rank::Verdict)),
+        What::Restless {
+            title,
+            value,
+            quantity,
+        } => line(Doubtful, line::restless(title, *value, *quantity))
+            .heard(Cue::NoValue)
+            .said(Speech::words("still moving", Rank::News)),
+        What::Unsettled {
+            title,
+            seconds,
+            readings,
+        } => line(Doubtful, line::unsettled(title, *seconds, *readings))
+            .heard(Cue::NoValue)
+            .said(Speech::words("not settled", Rank::News)),
+        What::AwaitingOpen { title } => {
+            line(Quiet, line::of(title, "the probes are said to be on it"))
+        }
+        What::Skipped { title } => line(Doubtful, line::of(title, "left out")),
+        What::Noted {
+            title: Some(title),
+            text,
+        } => line(Plain, line::of(title, &format!("note: {text}"))),
+        What::Noted { title: None, text } => line(Plain, format!("note: {text}")),
+        What::Decided {
+            designator,
+            choice,
+            reason,
+        } => {
+            let because = if reason.is_empty() { "" } else { ": " };
+            line(
+                Plain,
+                line::of(designator, &format!("decided: {choice}{because}{reason}")),
+            )
+        }
+        What::Refused { command, why } => {
+            line(Doubtful, format!("`{command}`: {}", why.words())).heard(Cue::Refused)
+        }
+        What::Link { meter, news } => link(meter.as_deref(), news),
+        What::Meter { meter, news } => of_meter(meter.as_deref(), news),
+        What::Ended(summary) => line(Plain, line::ended(summary)),
+    }
+}
+
+/// Every verdict has a sound of its own.
+const fn cue(verdict: Verdict) -> Cue {
+    match verdict {
+        Verdict::Pass => Cue::Pass,
+        Verdict::ConditionalPass => Cue::ConditionalPass,
+        Verdict::ConditionalFail => Cue::ConditionalFail,
+        Verdict::Fail => Cue::Fail,
+        Verdict::Inconclusive => Cue::Inconclusive,
+    }
+}
+
+fn link(meter: Option<&str>, news: &LinkNews) -> Told<'static> {
+    match news {
+        LinkNews::Up => line(Quiet, line::from(meter, "link up")).heard(Cue::LinkBack),
+        LinkNews::Lost { reason } => {
+            let words = format!("link lost: {reason}; trying again");
+            line(Bad, line::from(meter, &words))
+                .heard(Cue::LinkLost)
+                .said(Speech::words("link lost", Rank::Alarm))
+        }
+    }
+}
+
+fn of_meter(meter: Option<&str>, news: &MeterNews) -> Told<'static> {
+    let bad = |words: &str| line(Bad, line::from(meter, words));
+    match news {
+        // The name stands where the word `meter` does otherwise.
+        MeterNews::Identified { text } => {
+            line(Quiet, line::from(meter.or(Some("meter")), text))
+        }
+        MeterNews::Answering => line(Quiet, line::from(meter, "the meter answers again")).heard(Cue::LinkBack),
+        MeterNews::Silent => {
+            bad("the meter is silent; check that it is on, its cable, and the line settings of its profile")
+                .heard(Cue::LinkLost)
+                .said(Speech::words("the meter is silent", Rank::Alarm))
+        }
+        MeterNews::WrongMeter { found, expected } => {
+            let expected = expected.as_deref().map(|text| format!(", expected `{text}` in it")).unwrap_or_default();
+            bad(&format!("this is another meter than the profile is for: it says `{found}`{expected}")).heard(Cue::Refused)
+        }
+        MeterNews::Trouble { code, text } => bad(&format!("the meter reports an error: {code} {text}")),
+        MeterNews::NotUnderstood { text } => bad(&format!("not understood: {text}; see `probewright meter try`")),
+        MeterNews::WrongQuantity { wanted, found } => {
+            let found = found.map_or("something else", |quantity| quantity.name());
+            bad(&format!("the meter sends {found}, this part needs {wanted}: turn its knob")).heard(Cue::Refused)
+        }
+        MeterNews::CannotMeasure { wanted, in_profile: false } if meter.is_some() => {
+            let words = format!("no meter here measures {wanted}: `skip`, or come back with another meter");
+            line(Bad, words).heard(Cue::Refused)
+        }
+        MeterNews::CannotMeasure { wanted, .. } => {
+            bad(&format!("the meter cannot measure {wanted}: `skip`, or come back with another meter")).heard(Cue::Refused)
+        }
+    }
+}
+
+fn line(mood: Mood, text: impl Into<String>) -> Told<'static> {
+    Told {
+        line: Some(Line {
+            text: text.into(),
+            mood,
+        }),
+        ..Told::default()
+    }
+}
+
+impl<'a> Told<'a> {
+    fn heard(self, cue: Cue) -> Self {
+        Self {
+            cue: Some(cue),
+            ..self
+        }
+    }
+
+    fn said(self, speech: Speech<'a>) -> Self {
+        Self {
+            speech: Some(speech),
+            ..self
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::sitting::examples::{every_kind, judged};
+
+    fn spoken(what: &What) -> Option<(String, Rank)> {
+        told(what).speech.map(|speech| (speech.text(), speech.rank))
+    }
+
+    #[test]
+    fn a_charged_capacitor_is_an_alarm_in_sound_and_in_words() {
+        let across = |discharged| What::AcrossCapacitor {
+            title: "C4".to_owned(),
+            volts: 100.0,
+            discharged,
+        };
+        let alarm = Some(("still charged".to_owned(), Rank::Alarm));
+        assert_eq!(told(&across(false)).cue, Some(Cue::StillCharged));
+        assert_eq!(spoken(&across(false)), alarm);
+        assert_eq!(told(&across(true)).cue, Some(Cue::Settled));
+        assert_eq!(spoken(&across(true)), None);
+    }
+
+    #[test]
+    fn what_is_in_hand_is_said_and_not_sounded() {
+        for what in every_kind() {
+            let words = match what {
+                What::InHand { .. } => "R twelve, next",
+                What::ToDischarge { .. } => "R twelve, discharged?",
+                What::ToSoak(_) => "R twelve, leakage, next",
+                _ => continue,
+            };
+            assert_eq!(told(&what).cue, None);
+            assert_eq!(spoken(&what), Some((words.to_owned(), Rank::Next)));
+        }
+    }
+
+    #[test]
+    fn every_verdict_has_its_own_cue() {
+        for verdict in Verdict::ALL {
+            let cue = told(&judged(verdict)).cue.unwrap();
+            assert!(cue.is_verdict());
+            assert_eq!(cue.name().replace('-', " "), verdict.name());
+        }
+    }
+}
