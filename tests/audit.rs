@@ -373,7 +373,7 @@ fn what_a_spreadsheet_saved_is_read_and_compared_all_the_same() {
             .enumerate()
             .map(|(column, cell)| match (index, column) {
                 // R2 gets a number with fewer figures, R3 another verdict.
-                (2, 10) => "0,753".to_owned(),
+                (2, 10) => "0,755".to_owned(),
                 (3, 52) => "pass".to_owned(),
                 (1.., 9..=51) => cell.replace('.', ","),
                 _ => cell.to_owned(),
@@ -386,7 +386,7 @@ fn what_a_spreadsheet_saved_is_read_and_compared_all_the_same() {
     assert_says(
         &findings[0],
         &[
-            "line 3, R2 value, attempt 1: `uncertainty_ohm` says `0,753`, the replay says `0.752846718`",
+            "line 3, R2 value, attempt 1: `uncertainty_ohm` says `0,755`, the replay says `0.754568314`",
             "fewer figures",
         ],
     );
@@ -684,9 +684,11 @@ fn findings_come_as_json_with_the_same_words() {
     let job = Job::copy();
     job.edit(|lines| replace(&mut lines[3], ",fail,", ",pass,"));
     let out = job.audit(&["--json"]).with_status(3).out();
+    // The shipped profile may be another since the recording was made, which is a remark.
     let lines: Vec<serde_json::Value> = out
         .lines()
         .map(|line| serde_json::from_str(line).unwrap())
+        .filter(|line: &serde_json::Value| line["remark"].is_null())
         .collect();
     assert_eq!(lines.len(), 3, "{out}");
     assert_eq!(

@@ -3,10 +3,11 @@
 use std::io::{self, Write};
 
 use super::table::Table;
-use crate::books::batch::{Bag, Batch, Centre, Histogram, Interval, Spread, bag_label};
+use crate::books::batch::{Bag, Batch, Centre, Histogram, Spread, bag_label};
 use crate::engine::judge::Verdict;
 use crate::engine::parts::Article;
 use crate::engine::quantity::{Quantity, format_value, format_with_uncertainty};
+use crate::engine::statistics::Interval;
 
 /// The tolerance that new parts are held to, and whether it was stated.
 pub(super) fn tolerance(article: &Article) -> String {

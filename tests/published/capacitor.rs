@@ -6,12 +6,12 @@
 use approx::assert_relative_eq;
 use probewright::engine::judge::capacitor::{
     Condition, InsulationForm, InsulationTable, LeakageTable, LossMeasurement, LossTable,
-    ReadAfter, Regression, StatedLoss, esr_ohm, insulation_ohm, insulation_product_s, judge_esr,
-    judge_loss,
+    ReadAfter, StatedLoss, esr_ohm, insulation_ohm, insulation_product_s, judge_esr, judge_loss,
 };
 use probewright::engine::judge::{Policy, Rule, Verdict};
 use probewright::engine::parts::{Kind, Material, Part};
 use probewright::engine::quantity::{Amount, Quantity, Tolerance};
+use probewright::engine::statistics::Line;
 
 fn capacitor(material: Material, microfarad: f64, rated_volts: f64) -> Part {
     let nominal = Amount::new(Quantity::Capacitance, microfarad * 1e-6).unwrap();
@@ -402,7 +402,7 @@ fn the_straight_line_of_norris() {
         (448.9, 449.2),
         (0.5, 0.2),
     ];
-    let line = Regression::through(&points).unwrap();
+    let line = Line::through(points.into_iter()).unwrap();
     assert_relative_eq!(line.slope(), 1.002_116_818_020_45, max_relative = 1e-13);
     assert_relative_eq!(line.at(0.0), -0.262_323_073_774_029, max_relative = 1e-11);
     assert_relative_eq!(line.scatter(), 0.884_796_396_144_373, max_relative = 1e-12);

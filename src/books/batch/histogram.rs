@@ -1,6 +1,7 @@
 //! [`Histogram`]: how the values of a batch are spread, as lines of text.
 
 use crate::engine::quantity::{Quantity, format_value};
+use crate::engine::statistics::quantile;
 
 /// More classes are more lines than one looks at.
 const MOST_CLASSES: f64 = 20.0;
@@ -120,20 +121,13 @@ fn bar_length(count: usize, most: usize) -> usize {
 /// The width that the rule gives, before rounding.
 fn rule(sorted: &[f64], range: f64) -> f64 {
     let n = sorted.len() as f64;
-    let by_quartiles = 2.0 * (quantile(sorted, 0.75) - quantile(sorted, 0.25)) / libm::cbrt(n);
+    let between = |p| quantile(sorted, p).unwrap_or_default();
+    let by_quartiles = 2.0 * (between(0.75) - between(0.25)) / libm::cbrt(n);
     if sorted.len() >= MANY && by_quartiles > 0.0 {
         by_quartiles
     } else {
         range / (1.0 + libm::log2(n)).ceil()
     }
-}
-
-/// The value below which the share `p` lies, between the two nearest ones.
-fn quantile(sorted: &[f64], p: f64) -> f64 {
-    let place = p * (sorted.len() - 1) as f64;
-    let below = sorted[place.floor() as usize];
-    let above = sorted[place.ceil() as usize];
-    below + (above - below) * place.fract()
 }
 
 /// The smallest of 1, 2 and 5 times a power of ten that is not below `width`.

@@ -18,7 +18,6 @@ mod histogram;
 mod incoming;
 mod parts_list;
 mod spread;
-mod tolerance_factor;
 
 pub use bag::{Bag, bag_label, bag_number};
 pub use bags::Bags;
@@ -27,5 +26,4 @@ pub use group::{Group, distinguishable, match_groups};
 pub use histogram::Histogram;
 pub use incoming::{Batch, read};
 pub use parts_list::parts_list;
-pub use spread::{Interval, Spread, deviation_interval, mean_interval};
-pub use tolerance_factor::tolerance_factor;
+pub use spread::Spread;

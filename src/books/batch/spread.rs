@@ -1,22 +1,12 @@
 //! [`Spread`]: mean and standard deviation of the good parts of a batch, each with what it may be off.
 
-use statrs::distribution::{ChiSquared, ContinuousCDF as _, StudentsT};
-
-use super::tolerance_factor;
-use crate::engine::probing::mean_and_deviation;
-use crate::engine::statistics::square;
+use crate::engine::statistics::{
+    Interval, chi_squared, deviation_interval, mean_and_deviation, mean_interval, square,
+    tolerance_factor,
+};
 
 /// How sure an interval is.
 const CONFIDENCE: f64 = 0.95;
-
-/// From one value to another, in the SI unit.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Interval {
-    /// The smaller one.
-    pub from: f64,
-    /// The larger one.
-    pub to: f64,
-}
 
 /// How values lie, all in the SI unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -76,50 +66,14 @@ impl Spread {
     ///
     /// Test of a standard deviation against a given one: NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.8 (from memory).
     pub fn exceeds_the_meter(&self) -> Option<bool> {
-        let chi_squared = ChiSquared::new(self.degrees()).ok()?;
+        let most = chi_squared(CONFIDENCE, self.degrees())?;
         let ratio = self.degrees() * square(self.deviation / self.meter);
-        (self.meter > 0.0).then(|| ratio > chi_squared.inverse_cdf(CONFIDENCE))
+        (self.meter > 0.0).then_some(ratio > most)
     }
 
     fn degrees(&self) -> f64 {
         self.count as f64 - 1.0
     }
-}
-
-impl Interval {
-    /// So far to both sides of a value.
-    pub fn around(centre: f64, half_width: f64) -> Self {
-        Self {
-            from: centre - half_width,
-            to: centre + half_width,
-        }
-    }
-}
-
-/// Where the mean is that `count` values with that mean and standard deviation were drawn from: x̄ ± t(1-α/2, n-1) s/√n.
-/// `None` for fewer than two.
-///
-/// NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.2 (from memory).
-pub fn mean_interval(count: usize, mean: f64, deviation: f64, confidence: f64) -> Option<Interval> {
-    let n = count as f64;
-    let student = StudentsT::new(0.0, 1.0, n - 1.0).ok()?;
-    let t = student.inverse_cdf(f64::midpoint(1.0, confidence));
-    Some(Interval::around(mean, t * deviation / n.sqrt()))
-}
-
-/// Where the standard deviation is that `count` values with that one were drawn from: s √((n-1)/χ²) with the quantiles 1-α/2
-/// and α/2 of χ² with n-1 degrees of freedom. `None` for fewer than two.
-///
-/// NIST/SEMATECH e-Handbook of Statistical Methods, 7.2.3.1 (from memory).
-pub fn deviation_interval(count: usize, deviation: f64, confidence: f64) -> Option<Interval> {
-    let degrees = count as f64 - 1.0;
-    let chi_squared = ChiSquared::new(degrees).ok()?;
-    let upper = f64::midpoint(1.0, confidence);
-    let limit = |p: f64| deviation * (degrees / chi_squared.inverse_cdf(p)).sqrt();
-    Some(Interval {
-        from: limit(upper),
-        to: limit(1.0 - upper),
-    })
 }
 
 #[cfg(test)]

@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::group::Key;
-use super::{AsFound, By, RankCorrelation, Slope, Spread, holm, rank_correlation, slope};
+use super::{AsFound, By};
+use crate::engine::statistics::{Quartiles, RankCorrelation, Slope, holm, rank_correlation, slope};
 
 /// With fewer jobs of known age than this nothing is said: no order of four can be told from chance at 5 %.
 pub const FEWEST_JOBS: usize = 5;
@@ -77,7 +78,7 @@ fn points(parts: &[&AsFound]) -> Vec<(f64, f64)> {
             drifts.push(drift);
         }
     }
-    let middle = |values: Vec<f64>| Spread::of(values).map(|spread| spread.median);
+    let middle = |values: Vec<f64>| Quartiles::of(values).map(|spread| spread.median);
     let point = |(ages, drifts)| middle(ages).zip(middle(drifts));
     jobs.into_values().filter_map(point).collect()
 }

@@ -1,8 +1,8 @@
 //! [`Change`]: the difference of two measurements, with its uncertainty.
 
 use crate::engine::impedance::Uncertain;
-use crate::engine::judge::normal_cdf;
 use crate::engine::quantity::Quantity;
+use crate::engine::statistics::normal_cdf;
 
 /// Coverage factor of the expanded uncertainty U = k u.
 const K: f64 = 2.0;

@@ -2,8 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use super::{AsFound, Spread};
+use super::AsFound;
 use crate::engine::parts::{Kind, Material};
+use crate::engine::statistics::Quartiles;
 
 /// How parts are put together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -26,7 +27,7 @@ pub struct Group {
     /// How many of them are open, and so have no drift.
     pub open: usize,
     /// Their drift; `None` if all are open.
-    pub drift: Option<Spread>,
+    pub drift: Option<Quartiles>,
     /// How many lay outside of their bands.
     pub beyond: usize,
 }
@@ -106,7 +107,7 @@ pub fn groups(parts: &[AsFound], by: By) -> Vec<Group> {
         name: key.name(by),
         parts: parts.len(),
         open: parts.iter().filter(|part| part.drift.is_none()).count(),
-        drift: Spread::of(parts.iter().filter_map(|part| part.drift)),
+        drift: Quartiles::of(parts.iter().filter_map(|part| part.drift)),
         beyond: parts.iter().filter(|part| part.beyond).count(),
     };
     sorted.into_iter().map(group).collect()

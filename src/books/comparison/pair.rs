@@ -1,10 +1,11 @@
 //! [`Pair`]: a measurement of a part and a later one of the same thing.
 
+use super::Change;
 use super::winding;
-use super::{Change, SIGNIFICANT, holm};
 use crate::books::ledger::{Account, Choice, Decision, Found, Measurement};
 use crate::engine::impedance::Uncertain;
 use crate::engine::parts::{Part, Step};
+use crate::engine::statistics::{SIGNIFICANT, holm};
 
 /// Which measurement of a part is meant.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

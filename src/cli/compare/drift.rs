@@ -12,11 +12,11 @@ use super::super::table::Table;
 use super::drift_rows::{ages, rows};
 use super::{Arguments, book, csv_bytes, words};
 use crate::books::comparison::{
-    AgeFinding, AsFound, By, FEWEST_JOBS, Group, LeftOut, SIGNIFICANT, age_findings, as_found,
-    groups,
+    AgeFinding, AsFound, By, FEWEST_JOBS, Group, LeftOut, age_findings, as_found, groups,
 };
 use crate::books::ledger::Book;
 use crate::engine::parts::Selection;
+use crate::engine::statistics::{Quartiles, SIGNIFICANT};
 
 /// The parts of all jobs.
 struct Gathered {
@@ -109,7 +109,7 @@ fn table(gathered: &Gathered, groups: &[Group], out: &mut dyn Write) -> Result<(
     ];
     let mut table = Table::new(names);
     for group in groups {
-        let drift = |of: fn(&crate::books::comparison::Spread) -> f64| {
+        let drift = |of: fn(&Quartiles) -> f64| {
             let of = group.drift.as_ref().map(of);
             of.map(words::percent).unwrap_or_default()
         };

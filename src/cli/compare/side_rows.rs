@@ -4,9 +4,10 @@ use chrono::SecondsFormat;
 use serde::Serialize;
 
 use super::words::nine_figures;
-use crate::books::comparison::{Obstacle, Outcome, Pair, Pairs, benjamini_hochberg};
+use crate::books::comparison::{Obstacle, Outcome, Pair, Pairs};
 use crate::books::ledger::Measurement;
 use crate::engine::source::cell;
+use crate::engine::statistics::benjamini_hochberg;
 
 /// A row of a comparison. Values are in the SI unit that `unit` names.
 #[derive(Debug, Serialize)]

@@ -1,11 +1,7 @@
 //! The probability that a part conforms, given what was measured.
 
 use crate::engine::quantity::Band;
-
-/// Cumulative distribution function of the standard normal distribution, Φ(z) = erfc(-z/√2)/2.
-pub fn normal_cdf(z: f64) -> f64 {
-    0.5 * libm::erfc(-z / std::f64::consts::SQRT_2)
-}
+use crate::engine::statistics::normal_cdf;
 
 /// Probability that the true value lies inside `band`, for an estimate `value` with standard uncertainty `uncertainty`.
 ///

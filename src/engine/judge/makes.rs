@@ -11,8 +11,9 @@ use super::judgement::{Beside, Looked};
 use super::one_sided::at_most;
 use super::rule::Rule;
 use crate::engine::parts::{Part, Step};
-use crate::engine::probing::{Estimate, Finding, SettledValue, mean_and_deviation};
+use crate::engine::probing::{Estimate, Finding, SettledValue};
 use crate::engine::quantity::{Quantity, format_value, format_with_uncertainty};
+use crate::engine::statistics::mean_and_deviation;
 
 /// Largest difference between the makes, as a share of the limit of each (common practice, no source).
 pub const SPREAD_SHARE: f64 = 0.5;

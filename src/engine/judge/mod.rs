@@ -35,7 +35,7 @@ pub mod wiper;
 
 pub use check::{Aspect, Check, overall};
 pub use conditions::Conditions;
-pub use conformity::{normal_cdf, probability_of_conformity};
+pub use conformity::probability_of_conformity;
 pub use figure::BadFigure;
 pub use grounds::{Found, Grounds};
 pub use judgement::{Beside, Judgement, deciding, judge};

@@ -48,7 +48,6 @@
 //! lift, and [`SweepReport`] says what counts as a dropout and as a jump, and what a slow meter cannot see of them.
 
 mod probes;
-mod robust;
 mod segment;
 mod settled_value;
 mod settling;
@@ -58,7 +57,6 @@ mod sweep;
 mod sweep_report;
 
 pub use probes::{LIFT_SPAN, Probed, Probes, RESTLESS_AFTER, Touch};
-pub use robust::{RobustMean, mean_and_deviation, median, robust_mean};
 pub use segment::Cell;
 pub use settled_value::{Estimate, Finding, Second, SettledValue};
 pub use settling::{Level, RESTLESS, SHORTEST_LOOK, settled};

@@ -2,13 +2,13 @@
 
 use std::time::Duration;
 
-use super::robust::robust_mean;
 use super::segment::Segment;
 use super::settled_value::{Estimate, Finding, Second, SettledValue};
 use super::settling::{Level, settled};
 use super::specification::Specification;
 use crate::engine::meter::{Reading, Shown};
 use crate::engine::quantity::{Quantity, Stamp};
+use crate::engine::statistics::robust_mean;
 
 /// The shortest time that idle readings must span to be a lift; shorter is a slip.
 pub const LIFT_SPAN: Duration = Duration::from_millis(120);

@@ -12,7 +12,7 @@ pub struct Cell {
 }
 
 /// Cells kept before neighbours are merged in pairs. Bounds memory and the cost of a test of settling.
-const MOST_CELLS: usize = 256;
+pub(super) const MOST_CELLS: usize = 256;
 
 /// A step this many times larger than any before it in the segment is a break, not a movement.
 const BREAK: f64 = 10.0;

@@ -1,7 +1,9 @@
 //! The test of settling: [`settled`]. What it tests and why is said in the documentation of the room.
 
-use super::segment::Cell;
-use crate::engine::statistics::square;
+use std::sync::LazyLock;
+
+use super::segment::{Cell, MOST_CELLS};
+use crate::engine::statistics::{Line, least_ratio, normal_cdf, square, student};
 
 /// The shortest look, s: a contact younger than this is still being pressed home.
 pub const SHORTEST_LOOK: f64 = 0.25;
@@ -17,9 +19,6 @@ const FEWEST_JUDGED: usize = 6;
 
 /// Standard errors by which a movement is enlarged before it is believed to be small.
 const REACH: f64 = 3.0;
-
-/// One-sided standard score below which von Neumann's ratio is improbable (1 % of a normal distribution).
-const WANDERING: f64 = 2.326;
 
 /// An accepted window: from which cell on the value is level, and what is at most left of its approach.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -58,14 +57,14 @@ fn level(
     floor: f64,
 ) -> Option<Level> {
     let window = &cells[from..];
-    let line = Line::through(window)?;
+    let line = line(window)?;
     let scatter = successive_scatter(window).max(floor);
     let allowed = allowance(scatter, specification)?;
-    if wanders(line.scatter, scatter, floor, window.len()) {
+    if wanders(line.scatter(), scatter, floor, window.len()) {
         return None;
     }
     let span = window[window.len() - 1].time - window[0].time;
-    let slope = line.slope.abs() + reach(scatter, floor, window.len()) / line.leverage.sqrt();
+    let slope = line.slope().abs() + reach(scatter, floor, window.len()) / line.leverage().sqrt();
     let share = span / elapsed;
     let remaining = slope * (span / 2.0 + elapsed * share / libm::expm1(share));
     (remaining <= allowed).then_some(Level { from, remaining })
@@ -105,7 +104,7 @@ fn approach(cells: &[Cell], from: usize, specification: f64, floor: f64) -> Opti
     }
     let remaining = (third.abs() + error) * ratio / (1.0 - ratio);
     let last = block(3);
-    let within = Line::through(last)?.slope.abs() * (last[size - 1].time - last[0].time);
+    let within = line(last)?.slope().abs() * (last[size - 1].time - last[0].time);
     (remaining <= specification && within <= 2.0 * remaining).then_some(Level {
         from: cells.len() - size,
         remaining,
@@ -114,7 +113,7 @@ fn approach(cells: &[Cell], from: usize, specification: f64, floor: f64) -> Opti
 
 /// Whether the values of a block wander about their own straight line.
 fn block_wanders(block: &[Cell], scatter: f64, floor: f64) -> bool {
-    Line::through(block).is_none_or(|line| wanders(line.scatter, scatter, floor, block.len()))
+    line(block).is_none_or(|line| wanders(line.scatter(), scatter, floor, block.len()))
 }
 
 fn mean(cells: &[Cell]) -> f64 {
@@ -123,23 +122,21 @@ fn mean(cells: &[Cell]) -> f64 {
 
 /// The scatter, enlarged to where it has three standard errors' worth of confidence although only `count` values gave it.
 ///
-/// Student's quantile for the one-sided probability of three standard deviations, by the expansion of Abramowitz and Stegun
-/// 26.7.5. The floor that the resolution sets is known beforehand and needs no such enlargement.
+/// The floor that the resolution sets is known beforehand and needs no such enlargement.
 fn reach(scatter: f64, floor: f64, count: usize) -> f64 {
-    const Z: f64 = REACH;
-    let degrees = (count - 1).max(1) as f64;
-    let student = Z
-        + (libm::pow(Z, 3.0) + Z) / (4.0 * degrees)
-        + (5.0 * libm::pow(Z, 5.0) + 16.0 * libm::pow(Z, 3.0) + 3.0 * Z) / (96.0 * square(degrees))
-        + (3.0 * libm::pow(Z, 7.0) + 19.0 * libm::pow(Z, 5.0) + 17.0 * libm::pow(Z, 3.0)
-            - 15.0 * Z)
-            / (384.0 * libm::pow(degrees, 3.0));
     if scatter > floor {
-        student * scatter
+        STUDENT[(count - 1).clamp(1, MOST_CELLS) - 1] * scatter
     } else {
         REACH * floor
     }
 }
+
+/// Student's quantile for the one-sided probability of three standard deviations, from one degree of freedom on: worked out once, for it is asked
+/// for at every look.
+static STUDENT: LazyLock<[f64; MOST_CELLS]> = LazyLock::new(|| {
+    let quantile = |degrees: usize| student(normal_cdf(-REACH), degrees as f64);
+    std::array::from_fn(|at| quantile(at + 1).unwrap_or(f64::INFINITY))
+});
 
 /// How much may be left: the meter's standard uncertainty, or the scatter where that is larger; nothing is allowed to a restless value.
 fn allowance(scatter: f64, specification: f64) -> Option<f64> {
@@ -164,50 +161,17 @@ fn curved_scatter(cells: &[Cell]) -> f64 {
     (square / (6.0 * (cells.len() - 2) as f64)).sqrt()
 }
 
-/// Von Neumann's ratio δ²/s² of a wandering series is small. Its mean is 2 and its variance 4(n - 2)/(n² - 1) for
-/// independent normal values (J. von Neumann 1941; the mean here without the factor n/(n - 1), which makes the test milder).
+/// Whether von Neumann's ratio is that of a wandering series.
 fn wanders(about_line: f64, successive: f64, floor: f64, count: usize) -> bool {
     if about_line <= 2.0 * floor {
         return false;
     }
-    let n = count as f64;
-    let ratio = 2.0 * square(successive / about_line);
-    ratio < 2.0 - WANDERING * 2.0 * ((n - 2.0) / (n * n - 1.0)).sqrt()
+    2.0 * square(successive / about_line) < least_ratio(count)
 }
 
-/// A straight line by least squares.
-struct Line {
-    slope: f64,
-    /// Σ(t - t̄)².
-    leverage: f64,
-    /// Standard deviation of the values about the line.
-    scatter: f64,
-}
-
-impl Line {
-    /// `None` where all times are equal.
-    fn through(cells: &[Cell]) -> Option<Self> {
-        let n = cells.len() as f64;
-        let time = cells.iter().map(|c| c.time).sum::<f64>() / n;
-        let value = cells.iter().map(|c| c.value).sum::<f64>() / n;
-        let (mut leverage, mut joint, mut square) = (0.0, 0.0, 0.0);
-        for cell in cells {
-            let (t, x) = (cell.time - time, cell.value - value);
-            leverage += t * t;
-            joint += t * x;
-            square += x * x;
-        }
-        if leverage <= 0.0 {
-            return None;
-        }
-        let slope = joint / leverage;
-        let left = (square - slope * joint).max(0.0);
-        Some(Self {
-            slope,
-            leverage,
-            scatter: (left / (n - 2.0)).sqrt(),
-        })
-    }
+/// The straight line through the values over time.
+fn line(cells: &[Cell]) -> Option<Line> {
+    Line::through(cells.iter().map(|cell| (cell.time, cell.value)))
 }
 
 #[cfg(test)]

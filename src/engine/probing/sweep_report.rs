@@ -23,8 +23,8 @@
 
 use std::time::Duration;
 
-use super::robust::median;
 use crate::engine::quantity::Stamp;
+use crate::engine::statistics::median;
 
 /// Share of the track that must be covered for a sweep to say something about it (common practice, no source).
 pub const MOST_OF_TRACK: f64 = 0.8;

@@ -8,10 +8,9 @@ use std::time::Duration;
 use super::plan::Plan;
 use crate::engine::impedance::{Residuals, Uncertain};
 use crate::engine::meter::{Reading, Shown};
-use crate::engine::probing::{
-    Estimate, Finding, Second, SettledValue, Specification, mean_and_deviation,
-};
+use crate::engine::probing::{Estimate, Finding, Second, SettledValue, Specification};
 use crate::engine::quantity::{Quantity, Stamp};
+use crate::engine::statistics::mean_and_deviation;
 
 /// Fewest readings of the open leads, and their shortest span.
 const READINGS: usize = 8;

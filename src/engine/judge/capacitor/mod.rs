@@ -35,7 +35,7 @@ pub use loss_limit::{LossLimit, LossRow, StatedLoss};
 pub use loss_table::LossTable;
 pub use series_resistance::esr_ohm;
 pub use soak::{
-    Direction, Forecast, Mark, NoForecast, Regression, SOAK_CAUTIONS, Soak, SoakError, SoakReason,
-    SoakReport, Trend,
+    Direction, Forecast, Mark, NoForecast, SOAK_CAUTIONS, Soak, SoakError, SoakReason, SoakReport,
+    Trend,
 };
 pub use table::Table;

@@ -11,7 +11,7 @@ use std::time::Duration;
 use thiserror::Error;
 
 use super::point::{Point, from};
-use super::regression::{Misfit, Regression};
+use crate::engine::statistics::{Line, Misfit};
 
 /// The time before which nothing is forecast, s.
 const EARLIEST_SECONDS: f64 = 60.0;
@@ -94,7 +94,7 @@ pub(super) fn forecast(points: &[Point], after: Duration) -> Result<Forecast, No
         .iter()
         .map(|point| (libm::log(point.seconds), libm::log(point.ampere)))
         .collect();
-    let line = Regression::through(&logarithms).ok_or(NoForecast::TooFewReadings)?;
+    let line = Line::through(logarithms.iter().copied()).ok_or(NoForecast::TooFewReadings)?;
     match line.misfit(&logarithms) {
         Some(Misfit::BendsUp) => return Err(NoForecast::Flattens),
         Some(Misfit::BendsDown) => return Err(NoForecast::Steepens),

@@ -12,17 +12,14 @@ mod cautions;
 mod certain;
 mod forecast;
 mod point;
-mod regression;
 mod report;
 mod soak_error;
-mod student;
 mod trend;
 
 use std::time::Duration;
 
 pub use cautions::SOAK_CAUTIONS;
 pub use forecast::{Forecast, NoForecast};
-pub use regression::Regression;
 pub use report::{Mark, SoakReason, SoakReport};
 pub use soak_error::SoakError;
 pub use trend::{Direction, Trend};

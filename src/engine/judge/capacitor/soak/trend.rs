@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use super::point::{Point, from};
-use super::regression::Regression;
+use crate::engine::statistics::Line;
 
 /// Length of the window, s; a tenth of the time since the voltage stands where that is longer.
 const WINDOW_SECONDS: f64 = 30.0;
@@ -62,8 +62,7 @@ pub(super) fn trend(points: &[Point]) -> Option<(Trend, &[Point])> {
     if window.len() < FEWEST || span < length / 2.0 {
         return None;
     }
-    let line: Vec<(f64, f64)> = window.iter().map(|p| (p.seconds, p.ampere)).collect();
-    let line = Regression::through(&line)?;
+    let line = Line::through(window.iter().map(|p| (p.seconds, p.ampere)))?;
     let reach = line.student(SURE) * line.slope_error();
     let direction = match line.slope() {
         slope if slope - reach > 0.0 => Direction::Rising,

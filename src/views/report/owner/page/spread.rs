@@ -9,6 +9,7 @@ use crate::books::ledger::{Account, Measurement};
 use crate::engine::judge::Verdict;
 use crate::engine::parts::{Kind, Material, Part};
 use crate::engine::quantity::Quantity;
+use crate::engine::statistics::quantile;
 use crate::views::report::owner::StepRow;
 
 /// How far the plot goes to each side, in per cent of the nominal value, and how wide the columns of dots are.
@@ -196,33 +197,16 @@ fn description(group: &Group) -> String {
         [lowest, .., highest] => format!(
             "{} as found, median {}, from {} to {}{now}",
             sorted.len(),
-            signed(median(&sorted), 1),
+            signed(quantile(&sorted, 0.5).unwrap_or_default(), 1),
             signed(*lowest, 1),
             signed(*highest, 1)
         ),
     }
 }
 
-/// The middle one of sorted numbers, or the mean of the two in the middle.
-fn median(sorted: &[f64]) -> f64 {
-    let half = sorted.len() / 2;
-    if sorted.len() % 2 == 1 {
-        sorted[half]
-    } else {
-        f64::midpoint(sorted[half - 1], sorted[half])
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn the_median_is_in_the_middle() {
-        // By the definition of the median.
-        assert_eq!(median(&[1.0, 2.0, 9.0]), 2.0);
-        assert_eq!(median(&[1.0, 2.0, 4.0, 9.0]), 3.0);
-    }
 
     #[test]
     fn what_is_beyond_the_ends_is_counted_there() {

@@ -1,6 +1,6 @@
 //! [`rank_correlation`]: whether one thing grows with another, by ranks alone.
 
-use crate::engine::judge::normal_cdf;
+use super::normal_cdf;
 
 /// The largest number of points for which probabilities are exact.
 const EXACT: usize = 50;
@@ -39,8 +39,9 @@ pub fn rank_correlation(points: &[(f64, f64)]) -> Option<RankCorrelation> {
     })
 }
 
-/// The smallest score that is reached by chance, with either sign, in no more than the share `alpha` of all cases.
-pub(super) fn critical_score(points: &[(f64, f64)], alpha: f64, z: f64) -> f64 {
+/// The largest score, of either sign, that chance alone still has to be granted: a larger one comes in no more than the share `alpha` of all
+/// cases. It is the C of Hollander and Wolfe (see [`slope`](super::slope)), which is 2 less than the critical score k, for scores go in steps of 2.
+pub(super) fn granted_score(points: &[(f64, f64)], alpha: f64, z: f64) -> f64 {
     let score = Score::of(points);
     let count = points.len();
     if !score.is_exact(count) {
@@ -49,7 +50,7 @@ pub(super) fn critical_score(points: &[(f64, f64)], alpha: f64, z: f64) -> f64 {
     let pairs = (count * count.saturating_sub(1) / 2) as u64;
     let mut scores = (pairs % 2..=pairs).step_by(2);
     let found = scores.find(|score| probability(count, *score) <= alpha);
-    found.map_or(f64::INFINITY, |score| score as f64)
+    found.map_or(f64::INFINITY, |score| score as f64 - 2.0)
 }
 
 /// Pairs that go the same way less pairs that go opposite ways, and how many points are alike.
