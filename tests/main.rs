@@ -12,6 +12,7 @@ mod compare;
 mod contacts;
 mod conversation;
 mod daemon;
+mod damage;
 mod decide;
 mod demo;
 mod discharge;

@@ -344,7 +344,7 @@ fn line_with(bytes: &[u8], words: &[&str]) -> Option<(String, usize)> {
 /// A program that has ended.
 #[must_use = "how a program ended is to be checked"]
 pub(crate) struct Finished {
-    status: ExitStatus,
+    pub(crate) status: ExitStatus,
     out: Vec<u8>,
     err: String,
 }

@@ -9,6 +9,7 @@ use chrono::{Datelike as _, Local};
 use super::remark::remark;
 use super::status::Status;
 use super::steps::Steps;
+use super::table::write_aligned;
 use crate::books::archive::{Answer, Build, FILE_NAME, JobEntry, ask, find_jobs};
 use crate::engine::source::{cell, csv_writer};
 
@@ -145,18 +146,11 @@ fn aligned(answer: &Answer, out: &mut dyn Write) -> io::Result<()> {
         .chain(&answer.rows)
         .map(|row| row.iter().map(clean).collect())
         .collect();
-    let width = |column: usize| {
-        let widths = lines.iter().map(|line| line[column].chars().count());
-        widths.max().unwrap_or(0)
-    };
-    let widths: Vec<usize> = (0..answer.columns.len()).map(width).collect();
-    for line in &lines {
-        let cells = line.iter().zip(&widths);
-        let cells: Vec<String> = cells
-            .map(|(text, width)| format!("{text:width$}"))
-            .collect();
-        writeln!(out, "{}", cells.join("  ").trim_end())?;
-    }
+    let lines: Vec<Vec<&str>> = lines
+        .iter()
+        .map(|line| line.iter().map(String::as_str).collect())
+        .collect();
+    write_aligned(&lines, 0, out)?;
     let rows = answer.rows.len();
     writeln!(out, "{rows} {}", if rows == 1 { "row" } else { "rows" })
 }

@@ -32,25 +32,48 @@ impl<const COLUMNS: usize> Table<COLUMNS> {
     }
 
     fn write_from(&self, first: usize, out: &mut dyn Write) -> io::Result<()> {
-        let width = |column: usize| {
-            self.0
-                .iter()
-                .map(|row| row[column].chars().count())
-                .max()
-                .unwrap_or(0)
-        };
-        let used = |column: usize| self.0.iter().skip(1).any(|row| !row[column].is_empty());
-        let columns: Vec<(usize, usize)> = (0..COLUMNS)
-            .filter(|column| used(*column))
-            .map(|column| (column, width(column)))
+        let used = |column: &usize| self.0.iter().skip(1).any(|row| !row[*column].is_empty());
+        let used: Vec<usize> = (0..COLUMNS).filter(used).collect();
+        let rows = self.0.iter();
+        let rows: Vec<Vec<&str>> = rows
+            .map(|row| used.iter().map(|column| row[*column].as_str()).collect())
             .collect();
-        for row in &self.0[first..] {
-            let cells = columns
-                .iter()
-                .map(|(column, width)| format!("{:width$}", row[*column]));
-            let line = cells.collect::<Vec<String>>().join("  ");
-            writeln!(out, "{}", line.trim_end())?;
-        }
-        Ok(())
+        write_aligned(&rows, first, out)
+    }
+}
+
+/// Writes the rows from `first` on, each column as wide as the widest of its cells in all rows, whatever their width: that of a
+/// format has 16 bits.
+pub(crate) fn write_aligned(
+    rows: &[Vec<&str>],
+    first: usize,
+    out: &mut dyn Write,
+) -> io::Result<()> {
+    let columns = rows.iter().map(Vec::len).max().unwrap_or(0);
+    let count = |text: &str| text.chars().count();
+    let width = |column| rows.iter().map(|row| count(row[column])).max().unwrap_or(0);
+    let widths: Vec<usize> = (0..columns).map(width).collect();
+    for row in &rows[first..] {
+        let cells = row.iter().zip(&widths);
+        let cells = cells.map(|(text, width)| format!("{text}{}", " ".repeat(width - count(text))));
+        let line = cells.collect::<Vec<String>>().join("  ");
+        writeln!(out, "{}", line.trim_end())?;
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn columns_are_aligned_however_wide_and_empty_ones_left_out() {
+        let long = "x".repeat(70_000);
+        let mut table = Table::new(["a", "none", "b"]);
+        table.push([long.clone(), String::new(), "1".to_owned()]);
+        let mut out = Vec::new();
+        table.write(&mut out).unwrap();
+        let text = String::from_utf8(out).unwrap();
+        assert_eq!(text, format!("a{}  b\n{long}  1\n", " ".repeat(69_999)));
     }
 }

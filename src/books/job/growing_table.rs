@@ -145,6 +145,9 @@ fn whole_of_ours(path: &Path, columns: &[&'static str], text: &[u8]) -> Result<u
              recordings keep everything"
         ));
     }
+    if !table.faults.is_empty() {
+        return Err(TextError::new(&name, table.faults));
+    }
     let ours = match table.whole {
         // Without a whole row the file may be a header that was torn, and nothing else.
         0 => header.as_bytes().starts_with(text.trim_ascii_end()),
@@ -253,11 +256,15 @@ mod tests {
             ("time,ref,reason\r1,R1,x\r", "carriage return alone"),
             ("a,b\n1,2\n3", "found the columns `a,b`"),
             ("time,ref\r\n", "not those of this version"),
+            (
+                "time,ref,reason\r\n1,R1,\"x\r\n2,R2,y\r\n",
+                "table.csv:2: found a quotation mark that is never closed",
+            ),
         ] {
             let (dir, table) = opened(foreign);
             let error = table.map(|_| ()).unwrap_err();
             assert!(
-                error.contains("table.csv:1: ") && error.contains(words),
+                error.contains("table.csv:") && error.contains(words),
                 "{error}"
             );
             let kept = std::fs::read_to_string(dir.path().join("table.csv")).unwrap();

@@ -90,7 +90,8 @@ pub(super) fn unclosed_quote(text: &str, separator: Separator) -> Option<Fault> 
 ///
 /// We end every line with a carriage return and a line feed, so a file whose first line ends with a line feed alone was saved by
 /// another program, which wrote all of it, and many an editor leaves the last line end out: such a last row counts as whole. One
-/// that has not all cells of the first is torn even so.
+/// that has not all cells of the first is torn even so. Where whole rows stand behind a quotation mark that is never closed,
+/// nothing was torn: somebody has put it there, and nothing is left out.
 pub(crate) fn whole_rows(text: &[u8]) -> usize {
     let whole = ended_rows(text);
     let (rows, last) = text.split_at(whole);
@@ -101,7 +102,14 @@ pub(crate) fn whole_rows(text: &[u8]) -> usize {
         && quotes.is_multiple_of(2)
         && cells_of_first(last) > 1
         && cells_of_first(last) == cells_of_first(rows);
-    if is_whole { text.len() } else { whole }
+    let mut behind = last.split(|byte| *byte == b'\n').skip(1);
+    let swallows =
+        behind.any(|line| cells_of_first(line) > 1 && cells_of_first(line) == cells_of_first(rows));
+    if is_whole || swallows {
+        text.len()
+    } else {
+        whole
+    }
 }
 
 /// How far the rows go that a line end follows.
@@ -156,6 +164,7 @@ mod tests {
             ("a,b\n5\" tall,2\n3", 14),
             ("a,b\n\"say \"\"5\"\"\n\",2\n3", 19),
             ("a,b\r1,2\r3", 8),
+            ("a,b\r\n1,\"2\r\n3,4\r\n", 16),
         ] {
             assert_eq!(whole_rows(text.as_bytes()), whole, "{text}");
         }
