@@ -1,7 +1,7 @@
 //! [`Folder`]: where the files of a job are.
 
 use std::fs;
-use std::io::{self, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 
 use crate::engine::judge::capacitor::Table;
@@ -110,14 +110,35 @@ impl Folder {
         let folder = Self {
             root: root.to_owned(),
         };
-        fs::create_dir_all(folder.sittings())
-            .map_err(|source| io_error(&folder.sittings(), source))?;
-        for (name, text) in [(JOB, job), (PARTS, parts)] {
-            let path = root.join(name);
-            let write = |path: &Path| fs::File::create_new(path)?.write_all(text.as_bytes());
-            write(&path).map_err(|source| io_error(&path, source))?;
+        let there = root.exists();
+        let made = folder.fill([(JOB, job), (PARTS, parts)]);
+        if made.is_err() {
+            // What was not there before is not left behind; a folder goes only if it is empty.
+            let _ = fs::remove_dir(folder.sittings());
+            let _ = (!there).then(|| fs::remove_dir(root));
         }
-        Ok(folder)
+        made.map(|()| folder)
+    }
+
+    /// Writes the files of a new job, all of them or none.
+    fn fill(&self, files: [(&'static str, &str); 2]) -> Result<(), JobError> {
+        let sittings = self.sittings();
+        fs::create_dir_all(&sittings).map_err(|source| io_error(&sittings, source))?;
+        for (place, (name, text)) in files.iter().enumerate() {
+            let path = self.root.join(name);
+            let refused = match write_whole(&path, text.as_bytes(), false) {
+                Ok(true) => continue,
+                Ok(false) => JobError::Exists {
+                    file: path.display().to_string(),
+                },
+                Err(source) => io_error(&path, source),
+            };
+            for (name, _) in &files[..place] {
+                let _ = fs::remove_file(self.root.join(name));
+            }
+            return Err(refused);
+        }
+        Ok(())
     }
 
     /// The folder itself.
@@ -337,6 +358,23 @@ mod tests {
             Folder::open(&root).unwrap().read_parts().unwrap(),
             b"ref,kind,value\n"
         );
+    }
+
+    #[test]
+    fn a_job_that_cannot_be_made_leaves_nothing_behind() {
+        let dir = tempfile::tempdir().unwrap();
+        let root = dir.path().join("amplifier");
+        let folder = Folder { root: root.clone() };
+        // The second file has a name that no file can have, as if the disk were full by then.
+        let files = [(JOB, ""), ("nowhere/parts.csv", "")];
+        assert!(folder.fill(files).is_err());
+        assert!(!root.join(JOB).exists());
+        // A folder in the way of the sittings.
+        fs::create_dir_all(&root).unwrap();
+        fs::remove_dir(folder.sittings()).unwrap();
+        fs::write(folder.sittings(), "").unwrap();
+        assert!(Folder::create(&root, "", "").is_err());
+        assert!(!root.join(JOB).exists() && !root.join(PARTS).exists());
     }
 
     #[test]
