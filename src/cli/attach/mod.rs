@@ -1,8 +1,6 @@
 //! `attach`: a sitting that another process serves, seen and commanded from here.
 
 mod ending;
-mod on_board;
-mod plain;
 mod summary;
 mod view;
 
@@ -23,9 +21,7 @@ use crate::engine::sitting::What;
 use crate::platform::on_request_to_end;
 use crate::views::serve::{Client, FromServer, Speaker};
 use ending::Ending;
-use on_board::OnBoard;
-use plain::Plain;
-use view::Viewing;
+use view::{Lines, View};
 
 /// Watch a sitting that was begun with `sit --serve`, from another terminal, and command it by the same keys or lines.
 ///
@@ -66,9 +62,9 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     } else if !arguments.plain && Display::is_possible() {
         on_screen(client, keys(&keyboard, true), out)
     } else {
-        let mut viewing = Viewing::new(Plain::new(out, Paint::for_stdout()));
+        let mut view = View::Lines(Lines::new(out, Paint::for_stdout()));
         watch(client, |_, said| {
-            said.map_or(Ok(()), |said| viewing.hear(said))
+            said.map_or(Ok(()), |said| view.hear(said))
         })
     };
     // The terminal is given back before anything is said about the end.
@@ -83,7 +79,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
 /// Watches with the board on the terminal, and prints the last line when the terminal is given back.
 fn on_screen(client: Client, keys: Keys, out: &mut dyn Write) -> Result<Ending> {
     let display = Display::open(keys).context("cannot draw on the terminal")?;
-    let mut viewing = Viewing::new(OnBoard::new(display.board()));
+    let mut view = View::Board(display.board());
     let mut last = None;
     let ending = watch(client, |_, said| {
         if let Some(FromServer::Item(item)) = said
@@ -91,7 +87,7 @@ fn on_screen(client: Client, keys: Keys, out: &mut dyn Write) -> Result<Ending> 
         {
             last.clone_from(&item.line);
         }
-        said.map_or(Ok(()), |said| viewing.hear(said))
+        said.map_or(Ok(()), |said| view.hear(said))
     });
     if display.close()
         && let Some(last) = last

@@ -1,7 +1,7 @@
 //! A sitting for others to see: the hub that every viewer joins, and the thread that serves them.
 //!
 //! The sitting's loop publishes and never waits; whoever cannot keep up is told what it missed and gets the whole state anew.
-//! Never imports the engine but for the command that a viewer may give.
+//! Of the engine it knows events, rows and the command that a viewer may give.
 
 mod client;
 mod commands;

@@ -4,7 +4,7 @@
 //! There is no TLS. On a loopback address every program of the machine may ask; on any other the page wants a key.
 //! What a browser is talked into by another site is refused by `Host` and `Origin`. Whatever goes over a limit gets an error, not memory.
 //!
-//! Imports nothing of the engine but its commands, and never reads a recording or the port of a meter.
+//! Of the engine it knows what a state holds and how numbers are written; it never reads a recording or the port of a meter.
 
 mod address;
 mod answer;
