@@ -12,12 +12,12 @@ use crate::program::{Finished, Job, Program, replay};
 use crate::sit::{Bench, Way, ohm};
 
 const PARTS: &str = "\
-ref,kind,value,tolerance,also
-R1,resistor,4K7,10%,
-R2,resistor,220k,10%,
-R12,resistor,1k,10%,
-C4,capacitor,47nF,20%,leakage
-RV1,potentiometer,1M,,
+ref,kind,value,tolerance,also,role
+R1,resistor,4K7,10%,,
+R2,resistor,220k,10%,,
+R12,resistor,1k,10%,,
+C4,capacitor,47nF,20%,leakage,detector
+RV1,potentiometer,1M,,,
 ";
 
 fn file(job: &Job) -> PathBuf {

@@ -9,11 +9,11 @@ use probewright::engine::sitting::{Command, Event, Input, Plan, Setup, Sitting, 
 use proptest::prelude::*;
 
 const PARTS: &str = "\
-ref,kind,value,tolerance
-R1,resistor,4K7,10%
-R2,resistor,220k,10%
-C1,capacitor,47nF,20%
-R3,resistor,4K7,10%
+ref,kind,value,tolerance,role
+R1,resistor,4K7,10%,
+R2,resistor,220k,10%,
+C1,capacitor,47nF,20%,detector
+R3,resistor,4K7,10%,
 ";
 
 /// A meter that is asked.

@@ -88,8 +88,8 @@ fn news(said: &[What]) -> Vec<String> {
     said.iter().filter_map(news).collect()
 }
 
-const CAPACITORS: &str = "ref,kind,value,tolerance,material,loss,frequency\n\
-    C1,capacitor,47 nF,10%,paper,0.01,1 kHz\nC2,capacitor,100 nF,10%,paper,0.01,1 kHz\n";
+const CAPACITORS: &str = "ref,kind,value,tolerance,material,loss,frequency,role\n\
+    C1,capacitor,47 nF,10%,paper,0.01,1 kHz,detector\nC2,capacitor,100 nF,10%,paper,0.01,1 kHz,detector\n";
 
 /// 47 nF with D 0.008 and 100 nF with D 0.05, both at 1 kHz, as |Z| and θ (mpmath 1.3, from Z = ESR + 1/(jωCs)).
 #[test]

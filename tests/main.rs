@@ -26,6 +26,7 @@ mod keys;
 mod lcr;
 mod leads;
 mod link;
+mod mains;
 mod meter_command;
 mod mishaps;
 mod order;

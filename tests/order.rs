@@ -5,9 +5,9 @@ use std::path::Path;
 
 use crate::program::Program;
 
-const PARTS: &str = "ref,kind,value,rating,material\n\
-    C1,capacitor,47uF,350V,electrolytic\nC2,capacitor,47uF,450V,electrolytic\nC3,capacitor,47nF,400V,paper\n\
-    R1,resistor,220k,1/2W,carbon\nP1,potentiometer,500k,,carbon\n";
+const PARTS: &str = "ref,kind,value,rating,material,role\n\
+    C1,capacitor,47uF,350V,electrolytic,\nC2,capacitor,47uF,450V,electrolytic,\n\
+    C3,capacitor,47nF,400V,paper,detector\nR1,resistor,220k,1/2W,carbon,\nP1,potentiometer,500k,,carbon,\n";
 
 /// A job whose decisions are these rows: designator, decision, article.
 fn job(root: &Path, decisions: &[(&str, &str, &str)]) {

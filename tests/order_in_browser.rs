@@ -16,8 +16,8 @@ use crate::report_in_browser::{check_paper, check_quiet, check_widths, open_file
 fn job(root: &Path, title: &str, resistors: usize) {
     fs::create_dir_all(root).unwrap();
     fs::write(root.join("job.toml"), format!("title = \"{title}\"\n")).unwrap();
-    let mut parts = "ref,kind,value,rating,material\nC1,capacitor,32uF,450V,electrolytic\n\
-        C2,capacitor,47nF,400V,paper\nC3,capacitor,10nF,Y2 250V~,paper\nP1,potentiometer,500k,,carbon\n"
+    let mut parts = "ref,kind,value,rating,material,role\nC1,capacitor,32uF,450V,electrolytic,\n\
+        C2,capacitor,47nF,400V,paper,detector\nC3,capacitor,10nF,Y2 250V~,paper,detector\nP1,potentiometer,500k,,carbon,\n"
         .to_owned();
     let mut decisions = "time,ref,decision,reason,article,bag\r\n".to_owned();
     let mut decide = |designator: &str, decision: &str, article: &str| {
@@ -38,7 +38,7 @@ fn job(root: &Path, title: &str, resistors: usize) {
         } else {
             format!("R{number}")
         };
-        writeln!(parts, "{name},resistor,{}k,1/2W,carbon", 1 + number % 40).unwrap();
+        writeln!(parts, "{name},resistor,{}k,1/2W,carbon,", 1 + number % 40).unwrap();
         decide(&name, "replace", "");
     }
     fs::write(root.join("parts.csv"), parts).unwrap();

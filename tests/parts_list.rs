@@ -364,6 +364,9 @@ C1   capacitor  47 nF   37.6 nF to 56.4 nF  ±20 %      default  paper
 C2   capacitor  10 nF   10 nF or more       GMV        stated
 remark: C1, `473`: three figures read as the code: two figures and a power of ten, in pF
 default tolerance for capacitor, paper: ±20 %, applied to C1
+mains: C1: place unknown, from a row that does not say between what it sits, though value and rating would do for the mains: no safety class marked, and its place is unknown: fill in `from` and `to`, or its role
+mains: C2: place unknown, from a row that does not say between what it sits, though value and rating would do for the mains: no safety class marked, and its place is unknown: fill in `from` and `to`, or its role
+Mains parts can kill. This is guidance from published tables, not an approval: local codes come first, and work that they leave to licensed people is theirs. Unplug before you touch anything.
 3 parts: 1 resistor, 2 capacitors
 ";
     assert_eq!(String::from_utf8_lossy(&output.stdout), expected);

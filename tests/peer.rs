@@ -147,7 +147,9 @@ fn parts_are_judged_at_an_independent_instrument() {
 /// SCPI-1999's list of errors (second-hand): -113 is "Undefined header".
 #[test]
 fn what_an_instrument_cannot_measure_is_told_and_not_judged() {
-    let job = Job::new("ref,kind,value,tolerance\nC1,capacitor,47nF,20%\nR1,resistor,4K7,10%\n");
+    let job = Job::new(
+        "ref,kind,value,tolerance,role\nC1,capacitor,47nF,20%,detector\nR1,resistor,4K7,10%,\n",
+    );
     let peer = Peer::start();
     let mut program = sit(&job, &peer);
     program.sees(&["the meter reports an error: -113 Undefined header"]);

@@ -16,12 +16,12 @@ use crate::program::{Finished, Job, Program, Row, Started, replay};
 
 /// Five parts of both quantities, the second one far off in what lies on the bench.
 const PARTS: &str = "\
-ref,kind,value,tolerance
-R1,resistor,4K7,10%
-R2,resistor,220k,10%
-C1,capacitor,47nF,20%
-R3,resistor,330R,5%
-R4,resistor,1k,10%
+ref,kind,value,tolerance,role
+R1,resistor,4K7,10%,
+R2,resistor,220k,10%,
+C1,capacitor,47nF,20%,detector
+R3,resistor,330R,5%,
+R4,resistor,1k,10%,
 ";
 
 /// A job, a meter and its probes.
@@ -153,6 +153,16 @@ impl Sitting<'_> {
     pub(crate) fn touch(&mut self, component: Component, words: &[&str]) {
         self.hold(component, words);
         self.bench.probes.lift();
+    }
+
+    /// Like [`Sitting::touch`]; the line.
+    pub(crate) fn touch_and_see(&mut self, component: Component, words: &[&str]) -> String {
+        self.bench
+            .probes
+            .place(component, Duration::from_millis(40));
+        let line = self.program.sees(words);
+        self.bench.probes.lift();
+        line
     }
 
     pub(crate) fn hold(&mut self, component: Component, words: &[&str]) {

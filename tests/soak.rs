@@ -19,7 +19,7 @@ idle = { below = 1e-7 }
 range = [{ up_to = 0.1, resolution = 1e-8, percent_of_reading = 0.5, counts = 2 }]
 ";
 
-const HEAD: &str = "ref,kind,value,tolerance,rating,material,leakage,also\n";
+const HEAD: &str = "ref,kind,value,tolerance,rating,material,leakage,also,role\n";
 
 fn plan(rows: &str) -> Result<Plan, PlanError> {
     talking::plan(FUNCTIONS, &format!("{HEAD}{rows}"), "", "")
@@ -77,7 +77,7 @@ impl Bench {
     }
 }
 
-const PAPER: &str = "C1,capacitor,0.1uF,20%,400V,paper,2 uA,leakage\nR1,capacitor,0.1uF,20%,,,,\n";
+const PAPER: &str = "C1,capacitor,0.1uF,20%,400V,paper,2 uA,leakage,detector\nR1,capacitor,0.1uF,20%,,,,,detector\n";
 
 #[test]
 fn insulation_is_read_one_minute_after_the_first_current() {
@@ -144,7 +144,7 @@ fn a_soak_that_is_given_up_leaves_a_charged_part_and_one_that_never_began_does_n
 
 #[test]
 fn an_electrolytic_waits_for_its_five_minutes_and_says_how_it_goes() {
-    let rows = "C1,capacitor,0.1uF,-20/+80%,450V,electrolytic,0.1 mA,leakage\n";
+    let rows = "C1,capacitor,0.1uF,-20/+80%,450V,electrolytic,0.1 mA,leakage,\n";
     let mut bench = Bench::new(rows);
     bench.falls(900.0, 0.8, 299);
     assert_eq!(bench.leakages().len(), 0);
@@ -209,7 +209,7 @@ fn no_voltage_is_applied_where_no_leakage_is_in_hand() {
 
 #[test]
 fn a_list_that_lacks_what_a_leakage_needs_makes_no_plan() {
-    let rows = "C1,capacitor,0.1uF,20%,,paper,,leakage\n";
+    let rows = "C1,capacitor,0.1uF,20%,,paper,,leakage,\n";
     let said = plan(rows).unwrap_err().to_string();
     assert_eq!(
         said,

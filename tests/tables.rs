@@ -9,7 +9,8 @@ use crate::bench;
 use crate::program::{Job, Program, replay};
 
 /// A paper capacitor out of circuit; in service its loss may be up to 0.03 at 1 kHz by the table that comes with the program.
-const PARTS: &str = "ref,kind,value,tolerance,rating,material\nC1,capacitor,100nF,20%,400V,paper\n";
+const PARTS: &str =
+    "ref,kind,value,tolerance,rating,material,role\nC1,capacitor,100nF,20%,400V,paper,detector\n";
 
 /// Has the tables written into the job.
 fn write_tables(job: &Job) -> String {

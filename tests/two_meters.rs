@@ -71,9 +71,9 @@ struct Bench {
 const PARTS: &str = "\
 ref,kind,value,tolerance,rating,material,loss,frequency,role
 R1,resistor,4K7,10%,,,,,
-C1,capacitor,47nF,20%,400V,paper,0.02,1 kHz,
+C1,capacitor,47nF,20%,400V,paper,0.02,1 kHz,detector
 R2,resistor,220k,10%,,,,,
-C2,capacitor,100nF,20%,400V,paper,0.02,1 kHz,
+C2,capacitor,100nF,20%,400V,paper,0.02,1 kHz,detector
 R3,resistor,330R,5%,,,,,
 ";
 
@@ -371,9 +371,8 @@ fn profile(functions: &str) -> String {
     format!("{title}\n{}{functions}\n", OWN_LINE.trim_start())
 }
 
-const HEAD: &str = "ref,kind,value,tolerance,rating,material,leakage,loss,frequency,also\n";
-const PAPER: &str =
-    "C1,capacitor,0.1uF,20%,400V,paper,2 uA,0.02,1 kHz,leakage\nR1,resistor,4k7,10%,,,,,,\n";
+const HEAD: &str = "ref,kind,value,tolerance,rating,material,leakage,loss,frequency,also,role\n";
+const PAPER: &str = "C1,capacitor,0.1uF,20%,400V,paper,2 uA,0.02,1 kHz,leakage,detector\nR1,resistor,4k7,10%,,,,,,,\n";
 
 /// A meter called bridge, of that profile.
 fn bridge_by(profile: &str) -> BenchMeter {
@@ -471,8 +470,7 @@ fn a_capacitor_has_value_and_loss_from_one_and_its_leakage_from_the_other() {
 
 #[test]
 fn probes_that_were_left_on_a_part_count_for_nothing_when_their_meter_has_its_turn_again() {
-    let rows =
-        "R1,resistor,4k7,10%,,,,,,\nC1,capacitor,1nF,20%,,paper,,,,\nR2,resistor,4k7,10%,,,,,,\n";
+    let rows = "R1,resistor,4k7,10%,,,,,,,\nC1,capacitor,1nF,20%,,paper,,,,,detector\nR2,resistor,4k7,10%,,,,,,,\n";
     let mut lines = Lines::new(rows);
     lines.show("OL OHM", "0.0 F,0.0", 4);
     lines.show("4700 OHM", "0.0 F,0.0", 12);
@@ -497,8 +495,7 @@ fn probes_that_were_left_on_a_part_count_for_nothing_when_their_meter_has_its_tu
 
 #[test]
 fn a_knob_that_was_turned_meanwhile_is_told_when_its_meter_has_its_turn() {
-    let rows =
-        "R1,resistor,4k7,10%,,,,,,\nC1,capacitor,1nF,20%,,paper,,,,\nR2,resistor,4k7,10%,,,,,,\n";
+    let rows = "R1,resistor,4k7,10%,,,,,,,\nC1,capacitor,1nF,20%,,paper,,,,,detector\nR2,resistor,4k7,10%,,,,,,,\n";
     let mut lines = Lines::new(rows);
     let told = |lines: &Lines| {
         let wrong = |what: &&What| {
@@ -524,7 +521,7 @@ fn a_knob_that_was_turned_meanwhile_is_told_when_its_meter_has_its_turn() {
 
 #[test]
 fn the_leads_of_one_say_nothing_about_those_of_the_other() {
-    let rows = "R1,resistor,4.7,20%,,,,,,\nC1,capacitor,1nF,20%,,paper,,,,\n";
+    let rows = "R1,resistor,4.7,20%,,,,,,,\nC1,capacitor,1nF,20%,,paper,,,,,detector\n";
     let mut lines = Lines::new(rows);
     let apart = "0.0 F,0.0";
     lines.show("OL OHM", apart, 4);

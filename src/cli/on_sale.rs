@@ -7,6 +7,7 @@ use crate::books::ledger::Book;
 use crate::books::ordering::Item;
 use crate::books::substitute::{CannotSubstitute, Goods, Want, substitutes};
 use crate::engine::judge::Policy;
+use crate::engine::judge::safety::Places;
 use crate::engine::parts::{Article, Part};
 
 /// The policy of a job and the goods that are on sale for it.
@@ -32,7 +33,9 @@ impl OnSale {
     /// # Errors
     /// If the list does not say enough about it.
     pub(crate) fn want(&self, part: &Part, book: &Book) -> Result<Want, CannotSubstitute> {
-        Want::of_part(part, &book.list.parts, &self.policy, book.settings.mains)
+        let (list, settings) = (&book.list.parts, &book.settings);
+        let places = Places::of(list, settings.mains, settings.chassis);
+        Want::of_part(part, list, &self.policy, &places)
     }
 
     /// The articles of the best substitute for a part, or why there is none.
@@ -45,6 +48,23 @@ impl OnSale {
         let best = answer.choices.into_iter().next();
         best.map(|best| best.articles)
             .ok_or_else(|| answer.warnings.join("; "))
+    }
+
+    /// Why `items` may not be bought for a part: at the mains nothing goes in that has not the class its place needs, and
+    /// nothing is bought for a place that is not known. `None` if they may.
+    pub(crate) fn bars(&self, part: &Part, book: &Book, items: &[Item]) -> Option<String> {
+        let at = match self.want(part, book) {
+            Ok(want) => want.at_mains.filter(|at| at.place.is_some())?,
+            Err(CannotSubstitute::NotByValue { .. }) => return None,
+            Err(unknown) => return Some(unknown.to_string()),
+        };
+        match items {
+            [Item::Article(article)] => {
+                let why = at.bars(&article.rating)?;
+                Some(format!("{article} may not go in there: {why}"))
+            }
+            _ => Some("at the mains one part of the right class goes in, not several".to_owned()),
+        }
     }
 
     /// What speaks against putting `items` in place of a part. Of a pair it is not looked for, since each takes a share only.

@@ -156,11 +156,21 @@ fn wanted(jobs: &[Open]) -> Wanted {
                     let said = decision.map_or("", |decision| decision.article.as_str());
                     to_replace(&mut wanted, job, &account, said);
                 }
-                (Standing::OnOrder, Some(decision)) => wanted.on_order.push(OnOrder {
-                    user: job.user(&account),
-                    what: on_order(account.part, &decision.article),
-                    since: decision.time,
-                }),
+                (Standing::OnOrder, Some(decision)) => {
+                    let what = on_order(account.part, &decision.article);
+                    let items = Item::read(&what, account.part.kind).unwrap_or_default();
+                    let bars = job.on_sale.bars(account.part, &job.book, &items);
+                    wanted.doubts.extend(bars.map(|why| Doubt {
+                        user: job.user(&account),
+                        what: format!("on order as {what}"),
+                        why,
+                    }));
+                    wanted.on_order.push(OnOrder {
+                        user: job.user(&account),
+                        what,
+                        since: decision.time,
+                    });
+                }
                 _ => {}
             }
         }
@@ -184,6 +194,10 @@ fn to_replace(wanted: &mut Wanted, job: &Open, account: &Account<'_>, said: &str
             return;
         }
     };
+    if let Some(why) = job.on_sale.bars(account.part, &job.book, &items) {
+        wanted.unknown.push(Unknown { user, why });
+        return;
+    }
     if said.is_empty() {
         wanted.proposed.push(user.clone());
     }

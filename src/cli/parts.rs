@@ -10,6 +10,7 @@ use super::table::Table;
 use crate::bench::text_file::read_text;
 use crate::books::job::Folder;
 use crate::engine::judge::discharge::{CAUTION, parts_to_discharge};
+use crate::engine::judge::safety::{self, Places};
 use crate::engine::parts::{self, Kind, ListSettings, Part, PartsList, Step, ToleranceOrigin};
 use crate::engine::quantity::{Quantity, format_band, format_value};
 use crate::engine::settings::Settings;
@@ -62,27 +63,33 @@ pub(crate) fn run(arguments: &PartsArguments, out: &mut dyn Write) -> Result<Sta
     };
     let text = std::fs::read(&file)
         .with_context(|| format!("the parts list `{}` cannot be read", file.display()))?;
-    match parts::read(&text, &settings(check, &file)?) {
-        Ok(list) => write_list(&list, out).map(|()| Status::Done),
+    let said = settings(check, &file)?;
+    match parts::read(&text, &said.list) {
+        Ok(list) => {
+            let places = Places::of(&list.parts, said.mains, said.chassis);
+            write_list(&list, &places, out).map(|()| Status::Done)
+        }
         Err(errors) => write_errors(&file, &errors, out).map(|()| Status::BadInput),
     }
 }
 
 /// How the list is to be read: as the job beside it says, and before that as the command line does.
-fn settings(check: &CheckArguments, file: &Path) -> Result<ListSettings> {
+fn settings(check: &CheckArguments, file: &Path) -> Result<Settings> {
     let job = file.with_file_name("job.toml");
-    let said = if job.exists() {
-        Settings::parse(&read_text(&job)?)?.list
+    let text = if job.exists() {
+        read_text(&job)?
     } else {
-        ListSettings::default()
+        String::new()
     };
-    Ok(ListSettings {
-        m_is_thousand: check.m_is_thousand || said.m_is_thousand,
+    let mut said = Settings::parse(&text)?;
+    said.list = ListSettings {
+        m_is_thousand: check.m_is_thousand || said.list.m_is_thousand,
         dialect: Dialect {
-            separator: check.separator.or(said.dialect.separator),
-            decimal: check.decimal.or(said.dialect.decimal),
+            separator: check.separator.or(said.list.dialect.separator),
+            decimal: check.decimal.or(said.list.dialect.decimal),
         },
-    })
+    };
+    Ok(said)
 }
 
 /// One line for each error.
@@ -93,7 +100,7 @@ fn write_errors(file: &Path, errors: &TextError, out: &mut dyn Write) -> Result<
     Ok(())
 }
 
-fn write_list(list: &PartsList, out: &mut dyn Write) -> Result<()> {
+fn write_list(list: &PartsList, places: &Places, out: &mut dyn Write) -> Result<()> {
     let names = [
         "ref",
         "kind",
@@ -123,6 +130,7 @@ fn write_list(list: &PartsList, out: &mut dyn Write) -> Result<()> {
     write_remarks(list, out)?;
     write_defaults(list, out)?;
     write_charge(list, out)?;
+    write_mains(list, places, out)?;
     if !list.extra_columns.is_empty() {
         writeln!(
             out,
@@ -236,6 +244,22 @@ fn write_charge(list: &PartsList, out: &mut dyn Write) -> Result<()> {
     }
     if !charged.is_empty() {
         writeln!(out, "{CAUTION}")?;
+    }
+    Ok(())
+}
+
+/// The capacitors at the mains, or that might be there, and the caution that goes with them.
+fn write_mains(list: &PartsList, places: &Places, out: &mut dyn Write) -> Result<()> {
+    let found: Vec<String> = list
+        .parts
+        .iter()
+        .filter_map(|part| places.words(part))
+        .collect();
+    for words in &found {
+        writeln!(out, "mains: {words}")?;
+    }
+    if !found.is_empty() {
+        writeln!(out, "{}", safety::CAUTION)?;
     }
     Ok(())
 }

@@ -15,6 +15,7 @@ use crate::books::substitute::{
     Answer, Arrangement, CannotSubstitute, Goods, Substitute, Want, substitutes,
 };
 use crate::engine::judge::Policy;
+use crate::engine::judge::safety::Places;
 use crate::engine::parts::{Article, Kind, Part, default_tolerance};
 use crate::engine::quantity::{Amount, Band, Drawing, Quantity, format_band, parse_value};
 
@@ -88,7 +89,7 @@ fn of_words(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
     let answered = if part.role.is_empty() && part.largest.is_none() {
         Ok(Want::of_article(&article))
     } else {
-        Want::of_part(&part, &[], &Policy::default(), None)
+        Want::of_part(&part, &[], &Policy::default(), &Places::default())
     };
     let answer = match answered {
         Ok(want) => answer(arguments, want, &goods),

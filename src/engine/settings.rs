@@ -6,7 +6,7 @@ use serde::Deserialize;
 use toml::Spanned;
 
 use crate::engine::judge::Rule;
-use crate::engine::judge::safety::Mains;
+use crate::engine::judge::safety::{Chassis, Mains};
 use crate::engine::judge::winding::{Temperature, TemperatureError};
 use crate::engine::parts::ListSettings;
 use crate::engine::source::{DecimalMark, Dialect, Fault, Problem, Separator, TextError, TomlText};
@@ -30,6 +30,8 @@ pub struct Settings {
     pub meters: Vec<BenchMeter>,
     /// The mains that the equipment is run on.
     pub mains: Option<Mains>,
+    /// How the chassis is connected, if stated.
+    pub chassis: Option<Chassis>,
     /// Temperature at the bench.
     pub temperature: Option<Temperature>,
     /// Whether the probes may give signals by being held on each other.
@@ -110,8 +112,32 @@ impl RawSheet {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct RawMains {
-    volts: f64,
-    hertz: f64,
+    volts: Option<f64>,
+    hertz: Option<f64>,
+    chassis: Option<String>,
+}
+
+impl RawMains {
+    /// The mains, and how the chassis is connected.
+    fn read(&self) -> Result<(Option<Mains>, Option<Chassis>), String> {
+        let chassis = self.chassis.as_deref().map(|found| {
+            Chassis::named(found).ok_or_else(|| {
+                format!("[mains] chassis: found `{found}`, expected `isolated` or `live`")
+            })
+        });
+        let chassis = chassis.transpose()?;
+        let mains = match (self.volts, self.hertz) {
+            (Some(volts), Some(hertz)) => {
+                Some(Mains::new(volts, hertz).map_err(|error| error.to_string())?)
+            }
+            (None, None) if chassis.is_some() => None,
+            _ => {
+                let both = "expected both of [mains], such as `volts = 230` and `hertz = 50`";
+                return Err(both.to_owned());
+            }
+        };
+        Ok((mains, chassis))
+    }
 }
 
 #[derive(Deserialize, Default)]
@@ -151,7 +177,8 @@ impl Settings {
             dialect: raw.sheet.dialect(source)?,
         };
         let rule = said(source, raw.rule, |rule: &String| rule.parse())?;
-        let mains = said(source, raw.mains, |raw| Mains::new(raw.volts, raw.hertz))?;
+        let mains = said(source, raw.mains, RawMains::read)?;
+        let (mains, chassis) = mains.unwrap_or_default();
         let temperature = said(source, raw.bench.temperature_c, |found| {
             room_temperature(*found)
         })?;
@@ -167,6 +194,7 @@ impl Settings {
             meter: raw.meter,
             meters: raw.meters,
             mains,
+            chassis,
             temperature,
             keys: raw.keys,
             probe_signals: raw.bench.probe_signals.unwrap_or(true),

@@ -5,7 +5,7 @@ use probewright::books::substitute::{
     Answer, Arrangement, Combination, Goods, Want, nearest_pairs, substitutes,
 };
 use probewright::engine::judge::Policy;
-use probewright::engine::judge::safety::Mains;
+use probewright::engine::judge::safety::{Mains, Places};
 use probewright::engine::parts::{Article, ListSettings, read};
 use probewright::engine::quantity::{Band, Drawing, SafetyClass, Series};
 
@@ -94,7 +94,13 @@ fn the_working_voltage_asks_for_a_fifth_more() {
 fn a_cathode_resistor_runs_at_half_its_rating() {
     let text = "ref,kind,value,tolerance,rating,material,role,with\nR5,resistor,270R,10%,1W,carbon,cathode bias,12.9V\n";
     let list = read(text.as_bytes(), &ListSettings::default()).unwrap();
-    let want = Want::of_part(&list.parts[0], &list.parts, &Policy::default(), None).unwrap();
+    let want = Want::of_part(
+        &list.parts[0],
+        &list.parts,
+        &Policy::default(),
+        &Places::default(),
+    )
+    .unwrap();
     assert_relative_eq!(
         want.dissipated_watts.unwrap(),
         0.616_333,
@@ -116,7 +122,13 @@ R6,resistor,220k,10%,1W,carbon,divider,HT,S,R7 250V
 R7,resistor,47k,10%,1W,carbon,divider,S,chassis,R6 250V
 ";
     let list = read(text.as_bytes(), &ListSettings::default()).unwrap();
-    let want = Want::of_part(&list.parts[1], &list.parts, &Policy::default(), None).unwrap();
+    let want = Want::of_part(
+        &list.parts[1],
+        &list.parts,
+        &Policy::default(),
+        &Places::default(),
+    )
+    .unwrap();
     assert_relative_eq!(
         want.working_volts.unwrap(),
         44.007_490_6,
@@ -143,10 +155,10 @@ C2,capacitor,.05 MFD,600V,paper,line to chassis
     let list = read(text.as_bytes(), &ListSettings::default()).unwrap();
     let is_x = |class: &SafetyClass| class.name().starts_with('X');
     for (volts, hertz, largest) in [(230.0, 50.0, 3.459_890_1e-9), (120.0, 60.0, 5.526_213_3e-9)] {
-        let mains = Mains::new(volts, hertz).ok();
+        let places = Places::of(&list.parts, Mains::new(volts, hertz).ok(), None);
         let answer = |at: usize| {
             let part = &list.parts[at];
-            let want = Want::of_part(part, &list.parts, &Policy::default(), mains).unwrap();
+            let want = Want::of_part(part, &list.parts, &Policy::default(), &places).unwrap();
             let ceiling = want.ceiling.as_ref().map(|one| one.value);
             (substitutes(&want, &Goods::default(), 20), ceiling)
         };

@@ -1,7 +1,7 @@
 //! What a [`Measurement`] says to people: its value, and how far that is off.
 
 use super::{Found, Measurement};
-use crate::engine::judge::Verdict;
+use crate::engine::judge::{Aspect, Verdict};
 use crate::engine::quantity::{format_value, format_with_uncertainty};
 
 impl Measurement {
@@ -43,7 +43,9 @@ impl Measurement {
             (_, _, Some(nominal)) if self.found == Found::Open => format!("listed {nominal}"),
             _ => return self.reason.clone(),
         };
-        if self.verdict == Verdict::Inconclusive {
+        if self.reason.starts_with(Aspect::SafetyClass.name()) {
+            format!("{}; {words}", self.reason)
+        } else if self.verdict == Verdict::Inconclusive {
             format!("{words}; {}", self.reason)
         } else {
             words

@@ -64,6 +64,7 @@ impl Bookkeeping {
                 designator,
                 choice,
                 reason,
+                ..
             } => {
                 let decision = Decision {
                     time: self.time(event.at, designator),

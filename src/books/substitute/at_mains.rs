@@ -1,7 +1,7 @@
 //! [`AtMains`]: what a capacitor at the mains is held to, whatever its value.
 
 use crate::engine::judge::safety::{
-    Mains, MainsPlace, Weight, check_class, class_data, largest_capacitance,
+    ClassFinding, Mains, MainsPlace, Weight, check_class, class_data, largest_capacitance,
 };
 use crate::engine::quantity::{Rating, SafetyClass};
 
@@ -32,7 +32,7 @@ impl AtMains {
         };
         let volts = rating.ac_volts.unwrap_or(0.0);
         let right_place = self.place.is_none_or(|(place, mains)| {
-            check_class(rating, place, mains)
+            check_class(rating, place, Some(mains))
                 .weight()
                 .is_none_or(|weight| weight == Weight::Remark)
         });
@@ -42,10 +42,27 @@ impl AtMains {
             && self.ac_volts.is_none_or(|least| volts >= least)
     }
 
+    /// What speaks against a part with that rating there, as the end of a sentence about it; `None` if nothing does, or if its
+    /// place is not known to be at the mains.
+    pub fn bars(&self, rating: &Rating) -> Option<String> {
+        let (place, mains) = self.place?;
+        if self.accepts(rating) {
+            return None;
+        }
+        let check = check_class(rating, place, Some(mains));
+        let weighty = |finding: &&ClassFinding| finding.weight() > Weight::Remark;
+        let found = check.findings().iter().find(weighty);
+        Some(found.map_or_else(
+            || "it does not cover class and voltage of the original".to_owned(),
+            ToString::to_string,
+        ))
+    }
+
     /// Whether the check of the class remarks on a part with that rating, which may be used there.
     pub(super) fn has_remark(&self, rating: &Rating) -> bool {
-        self.place
-            .is_some_and(|(place, mains)| check_class(rating, place, mains).weight().is_some())
+        self.place.is_some_and(|(place, mains)| {
+            check_class(rating, place, Some(mains)).weight().is_some()
+        })
     }
 
     /// Whether it goes, or by its class may go, from line to what can be touched.

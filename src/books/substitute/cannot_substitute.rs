@@ -16,15 +16,22 @@ pub enum CannotSubstitute {
     },
     /// The mains is not known.
     #[error(
-        "it sits {place}, and the job does not state the mains: set [mains] in job.toml, so that class and voltage can be looked for"
+        "it sits {place}, by {because}, and the job does not state the mains: set [mains] in job.toml, so that class and voltage can be looked for"
     )]
     NoMains {
         /// Where it sits.
         place: MainsPlace,
+        /// From what that was taken.
+        because: String,
     },
-    /// The list does not tell which class is needed.
+    /// The list does not tell which class is needed, or whether any is.
     #[error(
-        "its role speaks of the mains, and not of what it connects: say `across the line` or `line to chassis` in the column role, since the one asks for class X and the other for class Y"
+        "{place}, by {because}: say between what it sits in `from` and `to`, or in the role, since `across the line` asks for class X and `line to chassis` for class Y"
     )]
-    PlaceUnstated,
+    PlaceUnstated {
+        /// What is known.
+        place: MainsPlace,
+        /// From what that was taken.
+        because: String,
+    },
 }

@@ -4,7 +4,7 @@ use super::at_mains::AtMains;
 use super::{CannotSubstitute, duty, values};
 use crate::engine::judge::drift::{Circuit, Member, circuit_of};
 use crate::engine::judge::policy::Policy;
-use crate::engine::judge::safety::{Mains, MainsPlace};
+use crate::engine::judge::safety::{MainsPlace, Places, Sited};
 use crate::engine::parts::{Article, Kind, Material, Part};
 use crate::engine::quantity::Band;
 
@@ -78,7 +78,7 @@ impl Want {
         want
     }
 
-    /// What stands in for `part` of the parts list `list`, in equipment for `mains`, by `policy`.
+    /// What stands in for `part` of the parts list `list`, by `policy`; `places` are those of that list.
     ///
     /// # Errors
     /// If the part is not sold by its value, or sits at the mains and its class cannot be told.
@@ -86,12 +86,13 @@ impl Want {
         part: &Part,
         list: &[Part],
         policy: &Policy,
-        mains: Option<Mains>,
+        places: &Places,
     ) -> Result<Self, CannotSubstitute> {
         let article = Article::of(part).filter(|article| article.kind != Kind::Coil);
         let article = article.ok_or(CannotSubstitute::NotByValue { kind: part.kind })?;
         let mut want = Self::bare(part, article, policy.band_for(part).allowed);
-        want.at_mains = at_mains(part, list, mains)?.or_else(|| at_mains_by_rating(&want.original));
+        want.at_mains =
+            at_mains(part, list, places)?.or_else(|| at_mains_by_rating(&want.original));
         want.load_from(part, list);
         values::settle(&mut want, part, policy);
         Ok(want)
@@ -222,31 +223,30 @@ impl Want {
     }
 }
 
-/// Where the role of a capacitor says that it is at the mains.
+/// What a capacitor at the mains is held to.
 fn at_mains(
     part: &Part,
     list: &[Part],
-    mains: Option<Mains>,
+    places: &Places,
 ) -> Result<Option<AtMains>, CannotSubstitute> {
-    let place_of = |part: &Part| match part.kind {
-        Kind::Capacitor => MainsPlace::in_role(&part.role),
-        _ => None,
-    };
-    let Some(place) = place_of(part) else {
+    let Some(Sited { place, because }) = places.at(part) else {
         return Ok(None);
     };
-    if place == MainsPlace::Unstated {
-        return Err(CannotSubstitute::PlaceUnstated);
+    if place < MainsPlace::AcrossLine {
+        return Err(CannotSubstitute::PlaceUnstated { place, because });
     }
-    let mains = mains.ok_or(CannotSubstitute::NoMains { place })?;
-    let to_chassis = list
-        .iter()
-        .filter(|other| place_of(other) == Some(MainsPlace::LineToChassis));
+    let mains = places
+        .mains()
+        .ok_or(CannotSubstitute::NoMains { place, because })?;
+    let to_chassis = |other: &&Part| {
+        let sited = places.at(other);
+        sited.is_some_and(|sited| sited.place == MainsPlace::LineToChassis)
+    };
     Ok(Some(AtMains {
         place: Some((place, mains)),
         classes: part.rating.classes.clone(),
         ac_volts: part.rating.ac_volts,
-        to_chassis: to_chassis.count(),
+        to_chassis: list.iter().filter(to_chassis).count(),
     }))
 }
 

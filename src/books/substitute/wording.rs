@@ -330,7 +330,7 @@ fn of_mains(want: &Want, one: &Candidate<'_>) -> Vec<String> {
             "class {} for {volts} V~, {place} on {mains} (IEC 60384-14 as quoted in public texts)",
             classes.join("/")
         ));
-        let check = check_class(rating, place, mains);
+        let check = check_class(rating, place, Some(mains));
         said.extend(check.findings().iter().map(ToString::to_string));
     } else {
         said.push(format!(

@@ -12,13 +12,15 @@ use anyhow::{Context, Result};
 use super::chosen_parts::chosen_parts;
 use super::on_sale::OnSale;
 use super::remark::remark;
-use super::status::Status;
+use super::status::{BadInput, Status};
 use crate::bench::clock::Clock;
 use crate::books::batch::Bags;
 use crate::books::job::Folder;
 use crate::books::ledger::{Account, Book, Choice, Decision, DecisionsFile};
 use crate::books::ordering::Item;
 use crate::engine::judge::Verdict;
+use crate::engine::judge::safety::Places;
+use crate::engine::parts::Article;
 use saying::Saying;
 
 /// Say what becomes of parts: keep, replace, order, fitted or accept. Without that, see what was measured and decided so far.
@@ -83,6 +85,9 @@ fn decide(
         .iter()
         .map(|designator| saying.about(designator, book.time_of_decision(designator, now)))
         .collect();
+    for decision in &decisions {
+        guard(folder, book, decision)?;
+    }
     // Before anything is written: a number that cannot be looked up is not to be written down unseen.
     let bags = Bags::named_in(&decisions, folder)?;
     let mut file = DecisionsFile::open(folder, remark)?;
@@ -90,6 +95,9 @@ fn decide(
         let designator = &decision.designator;
         file.add(&decision)
             .with_context(|| stays(&designators[..place], &designators[place..]))?;
+        if let Some(warning) = at_mains(book, &decision) {
+            remark(&format!("it can kill: {warning}"));
+        }
         doubt(book, &decision);
         if let Some(bag) = decision.bag {
             bag_remarks::say(book, &bags, &decision, bag);
@@ -105,6 +113,44 @@ fn decide(
         }
     }
     Ok(())
+}
+
+/// Refuses what would put a part at the mains that has not the class its place needs, and what would leave one there without
+/// a reason.
+fn guard(folder: &Folder, book: &Book, decision: &Decision) -> Result<()> {
+    let (choice, designator) = (decision.choice, &decision.designator);
+    let bad = |message: String| Err(BadInput(message).into());
+    if let Some(warning) = at_mains(book, decision).filter(|_| decision.reason.is_empty()) {
+        return bad(format!(
+            "`{choice}` needs a reason here: add --reason \"why it may stay\". {warning}"
+        ));
+    }
+    let Some(part) = book.list.find(designator) else {
+        return Ok(());
+    };
+    let items = match (choice, decision.article.as_str()) {
+        (Choice::Replace | Choice::Fitted, "") | (Choice::Keep | Choice::Accept, _) => {
+            return Ok(());
+        }
+        (Choice::Order, "") => Article::of(part).map(Item::Article).into_iter().collect(),
+        (_, article) => Item::read(article, part.kind).unwrap_or_default(),
+    };
+    match OnSale::open(folder)?.bars(part, book, &items) {
+        Some(why) if choice != Choice::Fitted => bad(format!("{designator}: {why}")),
+        Some(why) if decision.reason.is_empty() => bad(format!(
+            "{designator}: {why}. If it was fitted, add --reason \"...\""
+        )),
+        _ => Ok(()),
+    }
+}
+
+/// What is to be said of a part at the mains that stays as it is although its class is not the right one.
+fn at_mains(book: &Book, decision: &Decision) -> Option<String> {
+    let part = book.list.find(&decision.designator)?;
+    let stays = matches!(decision.choice, Choice::Keep | Choice::Accept);
+    let (settings, list) = (&book.settings, &book.list.parts);
+    let places = Places::of(list, settings.mains, settings.chassis);
+    places.warning(part).filter(|_| stays)
 }
 
 /// What is kept although it measures bad is said to be so.

@@ -2,31 +2,17 @@
 
 use super::check::{Aspect, Check};
 use super::conditions::Conditions;
-use super::safety::{MainsPlace, Weight, check_class, compare_touch_current};
+use super::safety::{MainsPlace, Sited, Weight, check_class, compare_touch_current};
 use super::verdict::Verdict;
-use crate::engine::parts::{Kind, Part};
+use crate::engine::parts::Part;
 
 /// What the class and rating of a capacitor at the mains come to, and the current that its capacitance (`farads`) drives
 /// through whoever touches the chassis; nothing for any other part.
 pub(super) fn check(part: &Part, farads: f64, conditions: &Conditions) -> Vec<Check> {
-    let place = match part.kind {
-        Kind::Capacitor => MainsPlace::in_role(&part.role),
-        _ => None,
-    };
-    let Some(place) = place else {
+    let Some(Sited { place, because }) = conditions.places.at(part) else {
         return Vec::new();
     };
-    let Some(mains) = conditions.mains else {
-        let words = format!(
-            "it sits {place}, and the job does not state the mains: set [mains] in job.toml"
-        );
-        return vec![Check {
-            aspect: Aspect::SafetyClass,
-            verdict: Some(Verdict::Inconclusive),
-            words,
-        }];
-    };
-    let class = check_class(&part.rating, place, mains);
+    let class = check_class(&part.rating, place, conditions.mains);
     let mut checks: Vec<Check> = class
         .findings()
         .iter()
@@ -40,7 +26,10 @@ pub(super) fn check(part: &Part, farads: f64, conditions: &Conditions) -> Vec<Ch
             words: finding.to_string(),
         })
         .collect();
-    if place == MainsPlace::LineToChassis {
+    if let Some(first) = checks.first_mut() {
+        first.words = format!("{} (by {because})", first.words);
+    }
+    if let (MainsPlace::LineToChassis, Some(mains)) = (place, conditions.mains) {
         let comparisons = compare_touch_current(&[farads], mains).unwrap_or_default();
         let exceeded = comparisons.iter().filter(|comparison| comparison.exceeded);
         checks.extend(

@@ -6,7 +6,7 @@ use super::capacitor::{Condition, Tables};
 use super::point::USUAL_METER_OHMS;
 use super::policy::Policy;
 use super::rule::Rule;
-use super::safety::Mains;
+use super::safety::{Mains, Places};
 use super::winding::Temperature;
 use crate::engine::parts::{Part, Selection};
 
@@ -17,6 +17,8 @@ pub struct Conditions {
     pub rule: Rule,
     /// The mains that the equipment is run on; `None` where the job does not say.
     pub mains: Option<Mains>,
+    /// Where the capacitors of the list sit, seen from it.
+    pub places: Arc<Places>,
     /// Temperature of the windings, which is that of the room once the set has stood; `None` where nobody said.
     pub temperature: Option<Temperature>,
     /// What is replaced whatever it reads, and which roles are held to other bands.
@@ -37,6 +39,7 @@ impl Conditions {
         Self {
             rule,
             mains: None,
+            places: Arc::default(),
             temperature: None,
             policy: Arc::default(),
             tables: Arc::default(),

@@ -168,6 +168,9 @@ pub enum What {
         choice: Choice,
         /// Why; may be empty.
         reason: String,
+        /// What is dangerous about it, if anything.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        warning: Option<String>,
     },
     /// A command could not be followed.
     Refused {

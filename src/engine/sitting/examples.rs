@@ -294,6 +294,7 @@ pub(crate) fn every_kind() -> Vec<What> {
             designator: title(),
             choice: Choice::Replace,
             reason: "drifted".to_owned(),
+            warning: None,
         },
         What::Refused {
             command: Command::Goto("R99".to_owned()),

@@ -11,12 +11,13 @@ use super::setup::Setup;
 use crate::engine::impedance::Uncertain;
 use crate::engine::judge::capacitor::{CannotJudge, Condition, Table, Tables};
 use crate::engine::judge::discharge::{ChargedPart, parts_to_discharge};
+use crate::engine::judge::safety::Places;
 use crate::engine::judge::winding::TemperatureError;
 use crate::engine::judge::{
     Beside, Conditions, LcrReading, LeakageTest, LossReading, Policy, UnknownRule,
 };
 use crate::engine::meter::{Function, Profile};
-use crate::engine::parts::{Part, Selection, SelectionError};
+use crate::engine::parts::{Choice, Part, Selection, SelectionError};
 use crate::engine::probing::{Finding, SettledValue};
 use crate::engine::quantity::{Quantity, Stamp};
 use crate::engine::settings::room_temperature;
@@ -124,6 +125,11 @@ impl Plan {
             said => Some(room_temperature(celsius(said)?)?),
         };
         conditions.condition = setup.condition()?;
+        if conditions.condition == Condition::InService {
+            // New parts sit nowhere yet.
+            let places = Places::of(&list.parts, settings.mains, settings.chassis);
+            conditions.places = Arc::new(places);
+        }
         conditions.fitted = match setup.setting(Setup::FITTED) {
             "" => None,
             said => Some(Selection::parse(said)?),
@@ -323,6 +329,14 @@ impl Plan {
             pair: self.pair(settled),
             ..Beside::default()
         }
+    }
+
+    /// What is to be said when the person decides that the part of an entry stays as it is: that its class is not what its
+    /// place at the mains needs.
+    pub fn warning(&self, entry: usize, choice: Choice) -> Option<String> {
+        let stays = matches!(choice, Choice::Keep | Choice::Accept);
+        let places = &self.conditions.places;
+        places.warning(&self.parts()[entry]).filter(|_| stays)
     }
 
     /// What judgements rest on.

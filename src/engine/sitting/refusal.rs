@@ -34,6 +34,8 @@ pub enum Refusal {
     NothingToDecide,
     /// What was decided needs a reason.
     NoReason,
+    /// A capacitor at the mains that has not the class its place needs is to stay, and nobody said why.
+    NoReasonAtMains,
 }
 
 impl Refusal {
@@ -62,6 +64,10 @@ impl Refusal {
             }
             Self::NoReason => {
                 "say why, as in `decide R12 accept 8 % high and nothing depends on it`"
+            }
+            Self::NoReasonAtMains => {
+                "it may sit at the mains without the safety class that its place needs, and then it can kill: say why it may stay, as in \
+                 `decide C6 accept it is disconnected`"
             }
             Self::NoResistance => "this meter measures no resistance",
         }

@@ -1,7 +1,7 @@
 //! What a [`Row`] says to people: its value, its limits, and how far it is off. Every view takes these words and makes none itself.
 
 use super::row::Row;
-use crate::engine::judge::{Found, Verdict};
+use crate::engine::judge::{Aspect, Check, Found, Verdict};
 use crate::engine::quantity::{format_band, format_value, format_with_uncertainty};
 
 impl Row {
@@ -64,6 +64,10 @@ impl Row {
 
     /// How it compares, and why the verdict is what it is where that does not follow from the value.
     pub fn comparison(&self) -> String {
+        let class = |check: &Check| check.aspect == Aspect::SafetyClass;
+        if self.deciding().is_some_and(class) {
+            return format!("{}; {}", self.reason, self.deviation());
+        }
         let explains_itself = self.deciding().is_none() && self.verdict != Verdict::Inconclusive;
         if explains_itself {
             self.deviation()

@@ -64,7 +64,7 @@ pub fn explanation(part: &Part, record: &Record, evidence: &Evidence<'_>) -> Str
     let circuit = drift::words(part, row, evidence.list);
     let halves = halves::words(part, record, evidence);
     let siblings = siblings::words(part, record, evidence);
-    let touch = touch::words(part, row, plan.conditions().mains, evidence.list);
+    let touch = touch::words(part, row, plan.conditions(), evidence.list);
     let is_new = plan.conditions().condition == Condition::New;
     let charge = charge::words(part, evidence.list).filter(|_| !is_new);
     paragraphs.extend(

@@ -207,13 +207,21 @@ fn explanation(row: &Row) -> String {
     if let Some(found) = of_wiper(row) {
         return found;
     }
+    let class = row
+        .deciding()
+        .filter(|check| check.aspect == Aspect::SafetyClass);
     let reason = row.grounds().verdict().1.words();
     let words = match row.value {
         Some(_) => format!("{}, {reason} ({})", row.deviation(), row.band_words()),
         None => format!("{reason} ({})", row.deviation()),
     };
-    let remarks = row.checks.iter().filter_map(|check| remark(row, check));
-    std::iter::once(words)
+    let others = row.checks.iter().filter(|check| class != Some(*check));
+    let remarks = others.filter_map(|check| remark(row, check));
+    // What can kill goes before how far off the value is.
+    class
+        .map(|_| row.reason.clone())
+        .into_iter()
+        .chain([words])
         .chain(remarks)
         .collect::<Vec<_>>()
         .join("; ")

@@ -146,12 +146,17 @@ pub fn told(what: &What) -> Told<'_> {
             designator,
             choice,
             reason,
+            warning,
         } => {
             let because = if reason.is_empty() { "" } else { ": " };
-            line(
-                Plain,
-                line::of(designator, &format!("decided: {choice}{because}{reason}")),
-            )
+            let words = format!("decided: {choice}{because}{reason}");
+            match warning {
+                Some(warning) => {
+                    let words = format!("{words}. It can kill: {warning}");
+                    line(Bad, line::of(designator, &words))
+                }
+                None => line(Plain, line::of(designator, &words)),
+            }
         }
         What::Refused { command, why } => {
             line(Doubtful, format!("`{command}`: {}", why.words())).heard(Cue::Refused)

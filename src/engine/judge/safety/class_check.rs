@@ -10,14 +10,19 @@ pub struct ClassCheck {
     findings: Vec<ClassFinding>,
 }
 
-/// Checks `rating` for a capacitor at `place` in equipment for `mains`.
+/// Checks `rating` for a capacitor at `place` in equipment for `mains`, `None` where that is not stated.
 ///
 /// Family of class, rated alternating voltage against the nominal mains voltage, and whether class and voltage can belong
 /// together (IEC 60384-14 as quoted, see [`class_data()`]). Several classes (`X1/Y2`) count by the one that suits best.
-pub fn check_class(rating: &Rating, place: MainsPlace, mains: Mains) -> ClassCheck {
+pub fn check_class(rating: &Rating, place: MainsPlace, mains: Option<Mains>) -> ClassCheck {
     let mut findings = Vec::new();
     findings.extend(family_findings(&rating.classes, place));
-    findings.extend(voltage_findings(rating, mains));
+    match mains {
+        _ if place == MainsPlace::Unknown => {}
+        Some(mains) => findings.extend(voltage_findings(rating, mains)),
+        None if rating.classes.is_empty() => {}
+        None => findings.push(ClassFinding::MainsNotStated),
+    }
     findings.extend(withdrawn(&rating.classes));
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.weight()));
     ClassCheck { findings }
@@ -56,13 +61,15 @@ fn family_findings(classes: &[SafetyClass], place: MainsPlace) -> Option<ClassFi
             place,
             classes: marked,
         }),
-        (None, MainsPlace::Unstated) => Some(ClassFinding::PlaceUnstated { classes: marked }),
+        (None, MainsPlace::Unstated | MainsPlace::Unknown) => {
+            Some(ClassFinding::PlaceUnstated { classes: marked })
+        }
         (None, MainsPlace::AcrossLine) => None,
         (Some(class), MainsPlace::AcrossLine) => {
             let only_y = classes.iter().all(|class| is_y(*class));
             only_y.then_some(ClassFinding::StandsIn { class })
         }
-        (Some(class), MainsPlace::LineToChassis | MainsPlace::Unstated) => {
+        (Some(class), MainsPlace::LineToChassis | MainsPlace::Unstated | MainsPlace::Unknown) => {
             let basic = !class_data(class).reinforced;
             basic.then_some(ClassFinding::BasicInsulationOnly { class })
         }
@@ -122,7 +129,7 @@ mod tests {
 
     fn check(rating: &str, place: MainsPlace, volts: f64) -> ClassCheck {
         let mains = Mains::new(volts, 50.0).unwrap();
-        check_class(&parse_rating(rating).unwrap(), place, mains)
+        check_class(&parse_rating(rating).unwrap(), place, Some(mains))
     }
 
     #[test]
@@ -210,13 +217,41 @@ mod tests {
             ("Y4 250V~", MainsPlace::LineToChassis),
             ("X2", MainsPlace::AcrossLine),
             ("X2 275V~", MainsPlace::Unstated),
-            ("250V~", MainsPlace::Unstated),
+            ("630V", MainsPlace::Unknown),
+            ("250V~", MainsPlace::Unknown),
         ] {
             let check = check(rating, place, 230.0);
             assert_eq!(check.weight(), Some(Weight::Doubt), "{rating} {place}");
             assert_eq!(check.overrule(Verdict::Pass), Verdict::Inconclusive);
             assert_eq!(check.overrule(Verdict::Fail), Verdict::Fail);
         }
+    }
+
+    #[test]
+    fn no_class_fails_wherever_the_mains_is_and_whatever_mains_it_is() {
+        let mains = Mains::new(230.0, 50.0).ok();
+        for rating in ["", "600V", "250V~", "1kV 500V~"] {
+            for place in [
+                MainsPlace::Unstated,
+                MainsPlace::AcrossLine,
+                MainsPlace::LineToChassis,
+            ] {
+                for mains in [None, mains] {
+                    let check = check_class(&parse_rating(rating).unwrap(), place, mains);
+                    assert_eq!(check.weight(), Some(Weight::Fault), "{rating} {place}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_class_without_a_stated_mains_leaves_it_open_and_the_wrong_one_fails() {
+        let weight =
+            |rating: &str, place| check_class(&parse_rating(rating).unwrap(), place, None).weight();
+        let (across, chassis) = (MainsPlace::AcrossLine, MainsPlace::LineToChassis);
+        assert_eq!(weight("X2 275V~", across), Some(Weight::Doubt));
+        assert_eq!(weight("Y2 275V~", chassis), Some(Weight::Doubt));
+        assert_eq!(weight("X2 275V~", chassis), Some(Weight::Fault));
     }
 
     #[test]

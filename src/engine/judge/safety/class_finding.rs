@@ -36,6 +36,8 @@ pub enum ClassFinding {
         /// What is marked.
         classes: Vec<SafetyClass>,
     },
+    /// The job does not state the mains, so that the voltage cannot be checked.
+    MainsNotStated,
     /// Rated for direct voltage and for nothing else.
     DirectVoltageOnly {
         /// The direct voltage, in volt.
@@ -84,9 +86,10 @@ impl ClassFinding {
     pub const fn weight(&self) -> Weight {
         match self {
             Self::NoClass {
-                place: MainsPlace::Unstated,
+                place: MainsPlace::Unknown,
             }
             | Self::PlaceUnstated { .. }
+            | Self::MainsNotStated
             | Self::NoVoltage { .. }
             | Self::VoltageUnlikeClass { .. } => Weight::Doubt,
             Self::NoClass { .. }
@@ -103,6 +106,11 @@ impl ClassFinding {
 impl fmt::Display for ClassFinding {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
+            Self::NoClass {
+                place: MainsPlace::Unknown,
+            } => f.write_str(
+                "no safety class marked, and its place is unknown: fill in `from` and `to`, or its role",
+            ),
             Self::NoClass { place } => write!(
                 f,
                 "no safety class marked, {place} needs {}: replace it",
@@ -116,8 +124,11 @@ impl fmt::Display for ClassFinding {
             ),
             Self::PlaceUnstated { classes } => write!(
                 f,
-                "class {} marked, which suits across the line only: state in the role whether it goes to chassis",
+                "class {} marked, which suits across the line only: state in from and to, or in the role, whether it goes to chassis",
                 list(classes)
+            ),
+            Self::MainsNotStated => f.write_str(
+                "the job does not state the mains, so its voltage cannot be checked: set [mains] in job.toml",
             ),
             Self::DirectVoltageOnly {
                 dc_volts,
@@ -163,7 +174,9 @@ const fn wanted(place: MainsPlace) -> &'static str {
     match place {
         MainsPlace::AcrossLine => "X1 or X2 (a Y may stand in)",
         MainsPlace::LineToChassis => "Y1 or Y2 (an X may not stand in)",
-        MainsPlace::Unstated => "X across the line and Y from line to chassis",
+        MainsPlace::Unstated | MainsPlace::Unknown => {
+            "X across the line and Y from line to chassis"
+        }
     }
 }
 

@@ -3,11 +3,13 @@
 //! Pure: arithmetic and tables, no file, port, clock or printing. Nothing here replaces local codes or a licensed person:
 //! [`CAUTION`] says so, and whoever shows a finding shows it too.
 
+mod circuit_name;
 mod class_check;
 mod class_data;
 mod class_finding;
 mod mains;
 mod mains_place;
+mod places;
 mod touch_current;
 mod touch_limit;
 
@@ -16,6 +18,7 @@ pub use class_data::{ClassData, ClassFamily, RatedVolts, class_data};
 pub use class_finding::{ClassFinding, Weight};
 pub use mains::Mains;
 pub use mains_place::MainsPlace;
+pub use places::{Chassis, Places, Sited};
 pub use touch_current::{
     TouchComparison, compare_touch_current, largest_capacitance, total_capacitance, touch_current,
 };

@@ -51,9 +51,10 @@ impl Bench {
                 reason,
             } => self
                 .to_be_decided(plan, designator.as_deref(), *choice, reason)
-                .map(|designator| {
+                .map(|(designator, warning)| {
                     let what = What::Decided {
                         designator,
+                        warning,
                         choice: *choice,
                         reason: reason.clone(),
                     };
@@ -82,14 +83,14 @@ impl Bench {
         }
     }
 
-    /// The part that a decision is about, whichever of its entries was measured.
+    /// The part that a decision is about, whichever of its entries was measured, and what is to be warned of.
     fn to_be_decided(
         &self,
         plan: &Plan,
         designator: Option<&str>,
         choice: Choice,
         reason: &str,
-    ) -> Result<String, Refusal> {
+    ) -> Result<(String, Option<String>), Refusal> {
         let entry = match designator {
             Some(designator) => {
                 let named = |part: &Part| part.designator.eq_ignore_ascii_case(designator);
@@ -104,7 +105,11 @@ impl Bench {
         if choice.needs_reason() && reason.is_empty() {
             return Err(Refusal::NoReason);
         }
-        Ok(plan.parts()[entry].designator.clone())
+        let warning = plan.warning(entry, choice);
+        if reason.is_empty() && warning.is_some() {
+            return Err(Refusal::NoReasonAtMains);
+        }
+        Ok((plan.parts()[entry].designator.clone(), warning))
     }
 
     fn step(

@@ -1,14 +1,24 @@
 //! The current that a capacitor from line to chassis drives through a person.
 
+use crate::engine::judge::Conditions;
 use crate::engine::judge::safety::{Mains, MainsPlace, compare_touch_current};
-use crate::engine::parts::{Kind, Part};
+use crate::engine::parts::Part;
 use crate::engine::quantity::{Quantity, format_value};
 use crate::engine::sitting::Row;
 
 /// The touch current of the judged value, or of the nominal one where there is none, alone and together with the other
 /// capacitors of the list from line to chassis; `None` for any other part, and if the mains is not stated.
-pub(super) fn words(part: &Part, row: &Row, mains: Option<Mains>, list: &[Part]) -> Option<String> {
-    let mains = mains.filter(|_| is_line_to_chassis(part))?;
+pub(super) fn words(
+    part: &Part,
+    row: &Row,
+    conditions: &Conditions,
+    list: &[Part],
+) -> Option<String> {
+    let is_line_to_chassis = |part: &Part| {
+        let sited = conditions.places.at(part);
+        sited.is_some_and(|sited| sited.place == MainsPlace::LineToChassis)
+    };
+    let mains = conditions.mains.filter(|_| is_line_to_chassis(part))?;
     let own = row
         .value
         .map_or(part.nominal.value(), |judged| judged.value);
@@ -34,11 +44,6 @@ pub(super) fn words(part: &Part, row: &Row, mains: Option<Mains>, list: &[Part])
         mains.hertz(),
         against_limits(&[own], mains)?
     ))
-}
-
-fn is_line_to_chassis(part: &Part) -> bool {
-    part.kind == Kind::Capacitor
-        && MainsPlace::in_role(&part.role) == Some(MainsPlace::LineToChassis)
 }
 
 /// `2.21 mA, above 4 of the 7 limits for alternating current that are commonly quoted`
