@@ -5,7 +5,6 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use super::address::Address;
-use super::chunk::Shelf;
 use super::dial::dial;
 use super::message::{Label, LinkEvent, LinkMessage, Loss};
 use super::open_error::OpenError;
@@ -13,6 +12,9 @@ use super::outgoing::Outgoing;
 use super::outgoing::write_until_over;
 use super::stream::{PATIENCE, Step, Stream};
 use crate::engine::meter::LineSettings;
+
+/// Bytes of one read; more than a serial driver hands over at once.
+const CAPACITY: usize = 4096;
 
 /// Keeps one stream alive and tells `deliver` what happens.
 pub(super) struct Keeper<D> {
@@ -34,9 +36,8 @@ enum End {
 impl<D: FnMut(LinkMessage)> Keeper<D> {
     /// Serves `stream` and its successors until the link is closed.
     pub(super) fn run(mut self, mut stream: Stream) {
-        let buffers = Shelf::default();
         let mut backoff = Backoff::new();
-        while let End::Lost { reason, heard } = self.serve(stream, &buffers) {
+        while let End::Lost { reason, heard } = self.serve(stream) {
             self.tell(LinkEvent::Lost { reason });
             // A stream that breaks before it says anything is not tried ever faster.
             if heard {
@@ -50,7 +51,7 @@ impl<D: FnMut(LinkMessage)> Keeper<D> {
     }
 
     /// Reads and writes `stream` until it breaks or the link is closed.
-    fn serve(&mut self, stream: Stream, buffers: &Shelf) -> End {
+    fn serve(&mut self, stream: Stream) -> End {
         let writing = match stream.second_handle() {
             Ok(handle) => handle,
             Err(error) => {
@@ -71,7 +72,7 @@ impl<D: FnMut(LinkMessage)> Keeper<D> {
                 .name(name)
                 .spawn_scoped(scope, || write_until_over(writing, &outgoing));
             let end = match writer {
-                Ok(_) => self.read_until_over(stream, buffers),
+                Ok(_) => self.read_until_over(stream),
                 Err(error) => End::Lost {
                     reason: Loss::Failed {
                         detail: error.to_string(),
@@ -84,15 +85,14 @@ impl<D: FnMut(LinkMessage)> Keeper<D> {
         })
     }
 
-    fn read_until_over(&mut self, mut stream: Stream, buffers: &Shelf) -> End {
+    fn read_until_over(&mut self, mut stream: Stream) -> End {
         let mut heard = false;
-        let mut buffer = buffers.take();
+        let mut buffer = [0; CAPACITY];
         loop {
             match stream.read(&mut buffer) {
                 Ok(Step::Moved(count)) => {
                     heard = true;
-                    let full = std::mem::replace(&mut buffer, buffers.take());
-                    self.tell(LinkEvent::Bytes(buffers.chunk(full, count)));
+                    self.tell(LinkEvent::Bytes(buffer[..count].into()));
                 }
                 Ok(Step::Idle) => {}
                 Err(reason) => return End::Lost { reason, heard },

@@ -3,7 +3,6 @@
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use super::chunk::Chunk;
 use super::open_error::OpenError;
 
 /// The name that the caller gave to a link, for its threads. Cheap to clone.
@@ -23,8 +22,8 @@ pub struct LinkMessage {
 pub enum LinkEvent {
     /// The stream is open: bytes may be sent. Always the first message, and the one after a repair.
     Up,
-    /// Bytes came in.
-    Bytes(Chunk),
+    /// Bytes came in, at least one.
+    Bytes(Box<[u8]>),
     /// The stream broke; the link keeps trying to open it again. What was queued for sending is dropped.
     Lost {
         /// What broke it.

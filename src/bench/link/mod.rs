@@ -13,7 +13,6 @@
 //! 4. Dropping the [`Link`] sends what is still queued if the line takes it, ends both threads and waits for them.
 
 mod address;
-mod chunk;
 mod dial;
 mod driver_end;
 mod keeper;
@@ -24,7 +23,6 @@ mod ports;
 mod stream;
 
 pub use address::{Address, AddressError};
-pub use chunk::Chunk;
 pub use driver_end::{Link, open};
 pub use message::{Label, LinkEvent, LinkMessage, Loss};
 pub use open_error::OpenError;
