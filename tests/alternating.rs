@@ -85,9 +85,11 @@ fn a_heater_is_a_point_of_alternating_voltage_and_judged_as_listed() {
     );
     let (job, _) = bench.end();
     let rows = job.rows();
-    assert!((rows[0].number("value_volt_ac") / 6.5 - 1.0).abs() < 2e-3);
-    assert_eq!(rows[0].get("nominal_volt_ac"), "6.3");
-    assert_eq!(rows[0].get("value_volt"), "");
+    assert!((rows[0].number("value") / 6.5 - 1.0).abs() < 2e-3);
+    assert_eq!(
+        (rows[0].get("nominal"), rows[0].get("unit")),
+        ("6.3", "volt_ac")
+    );
     let why = why(&job, "TP1");
     assert!(
         why.contains(
@@ -120,18 +122,18 @@ fn two_touches_make_a_ratio_with_its_verdict() {
     let steps: Vec<_> = rows.iter().map(|row| row.get("step")).collect();
     assert_eq!(steps, ["primary", "secondary", "primary", "secondary"]);
     assert_eq!(
-        (rows[0].get("value_ratio"), rows[0].get("upper_volt_ac")),
-        ("", "50")
+        (rows[0].get("unit"), rows[0].get("upper")),
+        ("volt_ac", "50")
     );
-    assert!((rows[1].number("value_ratio") / 38.095 - 1.0).abs() < 5e-3);
-    assert!((rows[1].number("value_volt_ac") / 0.21 - 1.0).abs() < 5e-3);
+    assert!((rows[1].number("value") / 38.095 - 1.0).abs() < 5e-3);
+    assert!((rows[1].number("read") / 0.21 - 1.0).abs() < 5e-3);
     assert_eq!(
-        (rows[1].get("nominal_ratio"), rows[1].get("nominal_volt_ac")),
-        ("38", "")
+        ["nominal", "unit", "rests_on"].map(|column| rows[1].get(column)),
+        ["38", "ratio", "1"]
     );
     // The specification of both voltages as rectangular half-widths, first order: (0.2 % · 8 V + 0.05 % · 10 V)/√3 is 0.152 % of
     // 8 V, (0.2 % · 210 mV + 0.05 % · 1 V)/√3 is 0.253 % of 210 mV; together 0.295 % (by hand). The scatter comes on top.
-    let relative = rows[1].number("uncertainty_ratio") / rows[1].number("value_ratio");
+    let relative = rows[1].number("uncertainty") / rows[1].number("value");
     assert!((0.00294..0.0033).contains(&relative), "{relative}");
 
     let why = why(&job, "t2.ratio");

@@ -221,7 +221,7 @@ fn another_reader_of_sqlite_sees_the_same_rows() {
     let counts = counts.lines().nth(1).unwrap().replace(',', ", ");
     assert_eq!(
         said,
-        format!("ok\n1346524993 1\n({counts})\nTrue\n"),
+        format!("ok\n1346524993 2\n({counts})\nTrue\n"),
         "{complained}"
     );
 }

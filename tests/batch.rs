@@ -219,8 +219,8 @@ fn new_parts_are_measured_one_touch_each_and_kept_apart_from_the_old_ones() {
     let batches = batch::read(&Folder::open(&bench.job.root()).unwrap()).unwrap();
     assert_eq!(batches[0].article.to_string(), "4.7 kΩ 0.5 W ±5 % film");
     let bag = batches[0].bag(4).unwrap();
-    assert_eq!(bag.verdict, Verdict::Fail);
-    assert!((bag.value.unwrap() - 5400.0).abs() < 20.0 && bag.uncertainty.unwrap() > 0.0);
+    assert_eq!(bag.row.verdict, Verdict::Fail);
+    assert!((bag.value().unwrap() - 5400.0).abs() < 20.0 && bag.row.value.unwrap().u > 0.0);
     what_was_found_is_told_wherever_the_bag_is_named(&bench);
     what_was_found_can_be_audited_and_asked_for(&bench, &name);
 }
@@ -306,7 +306,7 @@ fn what_was_found_is_told_wherever_the_bag_is_named(bench: &Bench) {
         .out();
     let csv = rows(csv.as_bytes());
     assert_eq!(csv[0].get("bag_verdict"), "not in incoming.csv");
-    assert_eq!(csv[1].number("bag_ohm"), check["value"].as_f64().unwrap());
+    assert_eq!(csv[1].number("bag_value"), check["value"].as_f64().unwrap());
 }
 
 fn what_was_found_can_be_audited_and_asked_for(bench: &Bench, name: &str) {
@@ -342,7 +342,11 @@ fn what_was_found_can_be_audited_and_asked_for(bench: &Bench, name: &str) {
     assert_eq!(meters.lines().count(), 2, "{meters}");
 
     let text = fs::read_to_string(bench.incoming()).unwrap();
-    fs::write(bench.incoming(), text.replacen(",fail,", ",pass,", 1)).unwrap();
+    fs::write(
+        bench.incoming(),
+        text.replacen(",fail,fail,", ",fail,pass,", 1),
+    )
+    .unwrap();
     let audit = bench.command("audit", &[]).with_status(3).out();
     assert!(
         audit.contains("bag 4 value, attempt 1: `verdict` says `pass`, the replay says `fail`"),

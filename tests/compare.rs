@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use probewright::books::results::COLUMNS;
 
-use crate::program::{Job, Program};
+use crate::program::{self, Job, Program, measured};
 
 /// A row of the results of a resistor of 100 Ω ±10 %, with u = 0.3 Ω.
 pub(crate) struct Measured<'a> {
@@ -33,40 +33,24 @@ impl<'a> Measured<'a> {
     }
 
     fn line(&self) -> String {
-        let cell = |name: &str| -> String {
-            let text = match name {
-                "time" => return format!("{}T19:25:40.250+01:00", self.time),
-                "sitting" => return self.sitting.replace('-', "") + "T190000",
-                "ref" => self.part,
-                "step" => "value",
-                "kind" => "resistor",
-                "listed" | "nominal_ohm" => "100",
-                "in_circuit" if self.in_circuit => "yes",
-                "in_circuit" => "no",
-                "attempt" => "1",
-                "readings" => "10",
-                "found" => self.found,
-                "value_ohm" => self.value,
-                "uncertainty_ohm" if !self.value.is_empty() => "0.3",
-                "lower_ohm" => "90",
-                "upper_ohm" => "110",
-                "guard_ohm" => "0.6",
-                "verdict" => self.verdict,
-                "reason" => "inside its band",
-                "rule" => "guard-band",
-                _ => "",
-            };
-            text.to_owned()
-        };
-        COLUMNS.map(|(name, _)| cell(name)).join(",") + "\r\n"
+        measured(&[
+            ("time", &format!("{}T19:25:40.250+01:00", self.time)),
+            ("sitting", &(self.sitting.replace('-', "") + "T190000")),
+            ("ref", self.part),
+            ("listed", "100"),
+            ("in_circuit", if self.in_circuit { "yes" } else { "no" }),
+            ("found", self.found),
+            ("value", self.value),
+            ("guard", "0.6"),
+            ("verdict", self.verdict),
+        ])
     }
 }
 
 /// The text of a results file.
 pub(crate) fn results(rows: &[Measured<'_>]) -> String {
-    let header = COLUMNS.map(|(name, _)| name).join(",");
-    let rows: String = rows.iter().map(Measured::line).collect();
-    format!("{header}\r\n{rows}")
+    let rows: Vec<String> = rows.iter().map(Measured::line).collect();
+    program::results(&rows)
 }
 
 const PARTS: &str = "ref,kind,value,tolerance,material\nR1,resistor,100,10%,carbon\nR2,resistor,100,10%,carbon\n\
@@ -221,7 +205,7 @@ fn a_job_without_results_has_nothing_to_compare_and_a_bad_row_is_named() {
     let _ = compare(&job, &[])
         .run()
         .with_status(2)
-        .complaining(&["results.csv:2:", "value_ohm: found `lots`"]);
+        .complaining(&["results.csv:2:", ": found `lots`"]);
 }
 
 /// Jobs of different years of making, whose carbon resistors have drifted by half a per cent a year since 2000.
@@ -340,7 +324,7 @@ fn a_value_that_the_list_states_otherwise_since_is_named() {
     let text = results(&rows).replacen("R1,value,resistor,100,", "R1,value,resistor,220,", 1);
     let nominal = COLUMNS
         .iter()
-        .position(|(name, _)| *name == "nominal_ohm")
+        .position(|(name, _)| *name == "nominal")
         .unwrap();
     let changed: String = text
         .lines()

@@ -71,7 +71,7 @@ fn the_faults_of_the_chassis_are_found_and_nothing_else() {
     assert_eq!(with("fail"), ["C14", "C4", "C9", "R13", "R14", "R3", "R5"]);
     assert_eq!(with("inconclusive"), ["R21"]);
     assert_eq!(rows["R14"].get("found"), "open");
-    assert_eq!(rows["R14"].get("value_ohm"), "");
+    assert_eq!(rows["R14"].get("value"), "");
     assert!(rows["R21"].get("reason").contains("in circuit"));
 }
 

@@ -3,10 +3,9 @@
 use std::fs;
 use std::path::Path;
 
-use probewright::books::results::COLUMNS;
 use serde_json::Value;
 
-use crate::program::{Finished, Job, Program};
+use crate::program::{Finished, Job, Program, measured, results};
 
 const PARTS: &str = "\
 ref,kind,value,tolerance,also,role
@@ -20,45 +19,40 @@ C1,capacitor,47nF,20%,leakage,detector
 ";
 
 /// A row of the results: designator, value, uncertainty and nominal value in ohm or farad, verdict.
-fn row(part: &str, step: &str, unit: &str, figures: [&str; 3], verdict: &str) -> String {
-    let cell = |name: &str| {
-        let text = match name {
-            "time" => "2056-11-03T19:25:40.250+01:00",
-            "sitting" => "20561103T192530",
-            "ref" => part,
-            "step" => step,
-            "in_circuit" => "no",
-            "attempt" | "readings" => "1",
-            "found" => "value",
-            "verdict" => verdict,
-            "reason" => "as it is",
-            _ if name == format!("value_{unit}") => figures[0],
-            _ if name == format!("uncertainty_{unit}") => figures[1],
-            _ if name == format!("nominal_{unit}") => figures[2],
-            _ if name == format!("lower_{unit}") => figures[2],
-            _ => "",
-        };
-        text.to_owned()
-    };
-    COLUMNS.map(|(name, _)| cell(name)).join(",") + "\r\n"
-}
-
-fn results(rows: &[String]) -> String {
-    COLUMNS.map(|(name, _)| name).join(",") + "\r\n" + &rows.concat()
+fn row(part: &str, step: &str, quantity: &str, figures: [&str; 3], verdict: &str) -> String {
+    measured(&[
+        ("ref", part),
+        ("step", step),
+        ("quantity", quantity),
+        ("value", figures[0]),
+        ("uncertainty", figures[1]),
+        ("nominal", figures[2]),
+        ("lower", figures[2]),
+        ("upper", ""),
+        ("verdict", verdict),
+        ("reason", "as it is"),
+        ("readings", "1"),
+    ])
 }
 
 /// A job in the middle of its weeks.
 fn half_done() -> Job {
     let job = Job::new(PARTS);
     let rows = [
-        row("R1", "value", "ohm", ["5311", "6", "4700"], "fail"),
-        row("R2", "value", "ohm", ["221000", "100", "220000"], "pass"),
-        row("R3", "value", "ohm", ["1300", "1", "1000"], "fail"),
-        row("R9", "value", "ohm", ["1300", "1", "1000"], "fail"),
+        row("R1", "value", "resistance", ["5311", "6", "4700"], "fail"),
+        row(
+            "R2",
+            "value",
+            "resistance",
+            ["221000", "100", "220000"],
+            "pass",
+        ),
+        row("R3", "value", "resistance", ["1300", "1", "1000"], "fail"),
+        row("R9", "value", "resistance", ["1300", "1", "1000"], "fail"),
         row(
             "C1",
             "value",
-            "farad",
+            "capacitance",
             ["4.9e-8", "1e-10", "4.7e-8"],
             "pass",
         ),
@@ -147,8 +141,20 @@ fn what_is_open_stands_in_groups_with_what_to_type_next() {
 #[test]
 fn what_was_kept_and_measures_worse_since_is_told() {
     let job = Job::new(PARTS);
-    let before = row("R2", "value", "ohm", ["221000", "100", "220000"], "pass");
-    let since = row("R2", "value", "ohm", ["290000", "100", "220000"], "fail");
+    let before = row(
+        "R2",
+        "value",
+        "resistance",
+        ["221000", "100", "220000"],
+        "pass",
+    );
+    let since = row(
+        "R2",
+        "value",
+        "resistance",
+        ["290000", "100", "220000"],
+        "fail",
+    );
     let since = since.replace("2056-11-03", "2056-11-09");
     fs::write(job.results(), results(&[before, since])).unwrap();
     let decisions =
@@ -236,10 +242,10 @@ fn a_script_gets_the_same_as_json() {
 fn a_file_that_cannot_be_read_is_named() {
     let job = half_done();
     let mut text = fs::read_to_string(job.results()).unwrap();
-    text.push_str(&row("R1", "value", "ohm", ["x", "1", "1"], "pass"));
+    text.push_str(&row("R1", "value", "resistance", ["x", "1", "1"], "pass"));
     fs::write(job.results(), text).unwrap();
     glance(&job, &[])
         .with_status(2)
-        .complaining(&["results.csv:7:value_ohm: found `x`, expected a number"])
+        .complaining(&["results.csv:7:read: found `x`, expected a number"])
         .out();
 }

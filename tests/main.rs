@@ -44,6 +44,7 @@ mod recording;
 mod replay;
 mod report;
 mod report_in_browser;
+mod row;
 mod screen;
 mod signals;
 mod simulator;

@@ -132,7 +132,7 @@ fn parts_are_judged_at_an_independent_instrument() {
     let rows = job.rows();
     let found: Vec<_> = rows
         .iter()
-        .map(|row| (row.short(), row.get("value_ohm")))
+        .map(|row| (row.short(), row.get("value")))
         .collect();
     assert_eq!(
         found,

@@ -249,7 +249,7 @@ fn a_stretch_of_the_list_is_shown_and_written_alone() {
     let all = String::from_utf8(all).unwrap();
     let expected: String = all
         .split_inclusive('\n')
-        .filter(|row| ["ref", "R12", "R13", "C8"].contains(&row.split(',').nth(2).unwrap()))
+        .filter(|row| ["ref", "R12", "R13", "C8"].contains(&row.split(',').nth(3).unwrap()))
         .collect();
     assert_eq!(fs::read_to_string(&csv).unwrap(), expected);
 }

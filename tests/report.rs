@@ -20,7 +20,7 @@ use probewright::views::report::owner::{
 use serde_json::Value;
 use tempfile::TempDir;
 
-use crate::program::{Finished, Job, Program, files_in, rows};
+use crate::program::{self, Finished, Job, Program, files_in, measured, rows};
 
 const WHEN: &str = "2056-11-25T18:00:00+01:00";
 
@@ -33,51 +33,24 @@ C5,capacitor,25uF,,25V,electrolytic,cathode bypass,V1,chassis,no,,
 L1,winding,180R,15%,,,smoothing choke,V6,HT,no,,
 ";
 
-/// A row of the results; cells that are not named hold what is usual.
-fn row(cells: &[(&str, &str)]) -> String {
-    let of = |name: &str| {
-        let usual = match name {
-            "time" => "2056-11-03T19:25:40.250+01:00",
-            "sitting" => "20561103T192530",
-            "step" | "found" => "value",
-            "in_circuit" => "no",
-            "attempt" => "1",
-            "readings" => "9",
-            "rule" => "guard-band",
-            "reason" => "inside its band",
-            "verdict" => "pass",
-            _ => "",
-        };
-        let own = cells.iter().find(|(cell, _)| *cell == name);
-        own.map_or(usual, |(_, text)| text).to_owned()
-    };
-    let mut writer = csv::Writer::from_writer(Vec::new());
-    writer
-        .write_record(COLUMNS.map(|(name, _)| of(name)))
-        .unwrap();
-    String::from_utf8(writer.into_inner().unwrap()).unwrap()
-}
-
-/// The cells of a value in its quantity's columns.
-fn value<'a>(unit: &str, numbers: [&'a str; 5]) -> Vec<(String, &'a str)> {
+/// The cells of a value and its limits.
+fn value<'a>(quantity: &'a str, numbers: [&'a str; 5]) -> Vec<(&'a str, &'a str)> {
     let words = ["value", "uncertainty", "nominal", "lower", "upper"];
-    let named = words.into_iter().zip(numbers);
-    named
-        .map(|(word, number)| (format!("{word}_{unit}"), number))
+    let numbers = words.into_iter().zip(numbers);
+    [("quantity", quantity)]
+        .into_iter()
+        .chain(numbers)
         .collect()
 }
 
 fn results() -> String {
-    let mut text = COLUMNS.map(|(name, _)| name).join(",") + "\r\n";
-    let mut add = |own: &[(&str, &str)], unit: &str, numbers: [&str; 5]| {
-        let numbers = value(unit, numbers);
-        let mut cells = own.to_vec();
-        cells.extend(numbers.iter().map(|(name, text)| (name.as_str(), *text)));
-        text.push_str(&row(&cells));
+    let mut rows = Vec::new();
+    let mut add = |own: &[(&str, &str)], quantity: &str, numbers: [&str; 5]| {
+        rows.push(measured(&[own, &value(quantity, numbers)].concat()));
     };
     add(
         &[("ref", "R1"), ("kind", "resistor"), ("probability", "1")],
-        "ohm",
+        "resistance",
         ["4712", "2.1", "4700", "4230", "5170"],
     );
     add(
@@ -91,7 +64,7 @@ fn results() -> String {
                 "low in circuit, a parallel path may do that: lift one lead",
             ),
         ],
-        "ohm",
+        "resistance",
         ["512.1", "0.16", "680", "612", "748"],
     );
     add(
@@ -102,7 +75,7 @@ fn results() -> String {
             ("reason", "above its band"),
             ("probability", "0.31"),
         ],
-        "ohm",
+        "resistance",
         ["49360", "20", "47000", "44650", "49350"],
     );
     add(
@@ -114,7 +87,7 @@ fn results() -> String {
             ("checks", "role: looked at in its role `coupling`"),
             ("probability", "0"),
         ],
-        "farad",
+        "capacitance",
         ["6.2e-8", "4e-10", "4.7e-8", "3.76e-8", "5.64e-8"],
     );
     add(
@@ -124,7 +97,7 @@ fn results() -> String {
             ("time", "2056-11-20T10:00:00+01:00"),
             ("sitting", "20561120T095900"),
         ],
-        "farad",
+        "capacitance",
         ["4.72e-8", "3e-10", "4.7e-8", "3.76e-8", "5.64e-8"],
     );
     add(
@@ -135,10 +108,10 @@ fn results() -> String {
             ("verdict", "fail"),
             ("reason", "open: nothing conducts with the probes on it"),
         ],
-        "farad",
+        "capacitance",
         ["", "", "2.5e-5", "2e-5", "4.5e-5"],
     );
-    text
+    program::results(&rows)
 }
 
 fn decision(
@@ -273,12 +246,11 @@ impl Small {
             ("listed", "47 nF"),
             ("verdict", "conditional pass"),
         ];
-        let figures = value(
-            "farad",
+        cells.extend(value(
+            "capacitance",
             ["4.71e-8", "3e-10", "4.7e-8", "4.465e-8", "4.935e-8"],
-        );
-        cells.extend(figures.iter().map(|(name, text)| (name.as_str(), *text)));
-        let text = COLUMNS.map(|(name, _)| name).join(",") + "\r\n" + &row(&cells);
+        ));
+        let text = program::results(&[measured(&cells)]);
         small.bags = Bags::of(&read_incoming(text.as_bytes()).unwrap());
         small.sittings.push(SittingFacts {
             of_new_parts: true,
@@ -394,9 +366,8 @@ fn what_was_found_of_a_bag_before_its_part_went_in_is_told_in_every_form() {
     );
     let rows = rows(&table(&small.facts()));
     let c4 = rows.iter().find(|row| row.get("ref") == "C4").unwrap();
-    assert_eq!(c4.number("bag_farad"), 4.71e-8);
-    assert_eq!(c4.number("bag_uncertainty_farad"), 3e-10);
-    assert_eq!(c4.get("bag_ohm"), "");
+    assert_eq!(c4.number("bag_value"), 4.71e-8);
+    assert_eq!(c4.number("bag_uncertainty"), 3e-10);
     assert_eq!(c4.get("bag_verdict"), "conditional pass");
     assert_eq!(c4.get("bag_time"), "2056-11-18T10:00:00.000+01:00");
     let document: Value = serde_json::from_str(&json(&small.facts())).unwrap();
@@ -547,18 +518,10 @@ fn table_of(document: &str, header: &str) -> Vec<(String, String)> {
 
 #[test]
 fn the_columns_of_the_csv_are_those_of_the_readme() {
-    let mut units = Quantity::ALL.map(Quantity::unit_name);
-    units.sort_by_key(|unit| std::cmp::Reverse(unit.len()));
-    let mut expected: Vec<(String, String)> = Vec::new();
-    for (name, what) in report_columns() {
-        let unit = units
-            .iter()
-            .find_map(|unit| name.strip_suffix(&format!("_{unit}")));
-        let name = unit.map_or(name.clone(), |stem| format!("{stem}_UNIT"));
-        if !expected.iter().any(|(known, _)| *known == name) {
-            expected.push((name, what.to_owned()));
-        }
-    }
+    let expected: Vec<(String, String)> = report_columns()
+        .into_iter()
+        .map(|(name, what)| (name, what.to_owned()))
+        .collect();
     assert_eq!(
         table_of("README.md", "| report column | what it holds |"),
         expected
@@ -591,6 +554,17 @@ fn the_fields_of_the_json_are_those_of_the_documentation() {
     let document: Value = serde_json::from_str(&json(&Small::with_bags().facts())).unwrap();
     let mut found = BTreeSet::new();
     fields(&document, "", &mut found);
+    // A measurement has the columns of the results under their names, and each check three fields.
+    let row = BTreeSet::from(COLUMNS.map(|(name, _)| name.to_owned()));
+    let of_check = ["aspect", "verdict", "words"].map(|name| format!("checks[].{name}"));
+    for measurement in ["parts[].steps[].before.", "parts[].decisions[].bag_check."] {
+        let own = |name: &String| name.strip_prefix(measurement).map(str::to_owned);
+        let mut named: BTreeSet<String> = found.iter().filter_map(own).collect();
+        found.retain(|name| own(name).is_none());
+        named.remove("meter");
+        named.retain(|name| !of_check.contains(name));
+        assert_eq!(named, row, "{measurement}");
+    }
     let listed: Vec<String> = table_of("DEVELOPERS.md", "| JSON field | what it holds |")
         .into_iter()
         .map(|(name, _)| name)
@@ -605,7 +579,7 @@ fn the_other_forms_hold_what_the_page_says() {
     let small = Small::usual();
     let document: Value = serde_json::from_str(&json(&small.facts())).unwrap();
     let c4 = &document["parts"][3];
-    assert_eq!(document["version"], 1);
+    assert_eq!(document["version"], 2);
     assert_eq!(c4["standing"], "fitted, to be measured");
     assert_eq!(c4["steps"][0]["before"]["value"], 6.2e-8);
     assert_eq!(c4["steps"][0]["after"]["value"], 4.72e-8);
@@ -617,16 +591,16 @@ fn the_other_forms_hold_what_the_page_says() {
             .find(|row| row.get("ref") == designator)
             .unwrap()
     };
-    assert_eq!(of("C4").number("before_farad"), 6.2e-8);
-    assert_eq!(of("C4").number("after_farad"), 4.72e-8);
+    assert_eq!(of("C4").number("before_value"), 6.2e-8);
+    assert_eq!(of("C4").number("after_value"), 4.72e-8);
     assert_eq!(of("C4").get("bag"), "3");
-    assert_eq!(of("R1").number("after_ohm"), 4712.0);
+    assert_eq!(of("R1").number("after_value"), 4712.0);
     assert_eq!(of("R1").get("before_meter"), "line-meter");
     assert_eq!(
-        (of("C5").get("before_found"), of("C5").get("before_farad")),
+        (of("C5").get("before_found"), of("C5").get("before_value")),
         ("open", "")
     );
-    assert_eq!(of("L1").number("upper_ohm"), 207.0);
+    assert_eq!(of("L1").number("upper"), 207.0);
 }
 
 /// The job of the demonstration that is kept with the program, with decisions.

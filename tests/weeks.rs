@@ -130,7 +130,7 @@ fn the_pair_goes_in_from_the_two_bags_that_lie_closest() {
         let last = |rows: &[Row], name: &str| {
             let mut rows = rows.iter().rev();
             let row = rows.find(|row| row.get("ref") == name).unwrap();
-            row.number("value_ohm")
+            row.number("value")
         };
         let (alone, inside) = (last(&incoming, &format!("bag {bag}")), last(&results, part));
         assert!((alone - inside).abs() < 50.0, "{part}: {alone} {inside}");

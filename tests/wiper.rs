@@ -406,7 +406,7 @@ fn lines_rows_and_the_explanation_tell_what_was_found() {
     let steps: Vec<&str> = rows
         .lines()
         .skip(1)
-        .filter_map(|row| row.split(',').nth(3))
+        .filter_map(|row| row.split(',').nth(4))
         .collect();
     assert_eq!(steps, ["value", "sweep", "middle"]);
     assert!(

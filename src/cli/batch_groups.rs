@@ -48,7 +48,7 @@ pub(super) fn numbers(
 
 fn good_with_value(batch: &Batch) -> Vec<&Bag> {
     let mut good = batch.good();
-    good.retain(|bag| bag.value.is_some());
+    good.retain(|bag| bag.row.value.is_some());
     good
 }
 
@@ -59,7 +59,7 @@ fn matched(
     grouping: Grouping,
     wanted: Option<usize>,
 ) -> Result<Vec<Group>> {
-    let values: Vec<f64> = good.iter().filter_map(|bag| bag.value).collect();
+    let values: Vec<f64> = good.iter().filter_map(|bag| bag.value()).collect();
     let most = values.len() / grouping.size();
     let groups = match_groups(&values, grouping.size(), wanted.unwrap_or(most));
     let too_few = || {
@@ -89,7 +89,7 @@ fn table(good: &[&Bag], groups: &[Group], grouping: Grouping) -> Table<5> {
         table.push([
             format!("{} {number}", grouping.name()),
             of(Bag::label),
-            of(|bag| format_steady(bag.quantity, bag.value.unwrap_or_default(), 5)),
+            of(|bag| format_steady(bag.row.quantity, bag.value().unwrap_or_default(), 5)),
             format!("{:.2} %", 100.0 * share(group.spread, &members)),
             told_apart(group.spread, &members),
         ]);
@@ -106,20 +106,20 @@ all parts alike cancels in a difference, so smaller differences may be real too.
 
 /// A spread in parts of the members' mean.
 fn share(spread: f64, members: &[&Bag]) -> f64 {
-    let sum: f64 = members.iter().filter_map(|bag| bag.value).sum();
+    let sum: f64 = members.iter().filter_map(|bag| bag.value()).sum();
     spread * members.len() as f64 / sum.abs()
 }
 
 fn told_apart(spread: f64, members: &[&Bag]) -> String {
     let squares: f64 = members
         .iter()
-        .filter_map(|bag| bag.uncertainty)
-        .map(|u| u * u)
+        .filter_map(|bag| bag.row.value)
+        .map(|value| value.u * value.u)
         .sum();
     let least = distinguishable(members.len(), (squares / members.len() as f64).sqrt());
     let word = if spread > least { "yes" } else { "no" };
     let least = members
         .first()
-        .map(|bag| format_value(bag.quantity, least, 2));
+        .map(|bag| format_value(bag.row.quantity, least, 2));
     format!("{word} (from {} on)", least.unwrap_or_default())
 }

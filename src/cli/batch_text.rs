@@ -44,7 +44,7 @@ pub(super) fn write(batch: &Batch, out: &mut dyn Write) -> io::Result<()> {
     for (name, words) in spread_lines(batch, &spread, quantity) {
         writeln!(out, "{name:<19} {words}")?;
     }
-    let values: Vec<f64> = batch.good().iter().filter_map(|bag| bag.value).collect();
+    let values: Vec<f64> = batch.good().iter().filter_map(|bag| bag.value()).collect();
     let histogram = Histogram::of(quantity, &values).filter(|_| values.len() >= FEWEST_FOR_BARS);
     if let Some(histogram) = histogram {
         writeln!(out)?;
@@ -60,7 +60,7 @@ fn counts(batch: &Batch) -> String {
     let good = batch.good().len();
     let mut words = vec![format!("{} measured: {good} good", batch.bags.len())];
     let those = |wanted: fn(Verdict) -> bool| {
-        let bags = batch.bags.iter().filter(|bag| wanted(bag.verdict));
+        let bags = batch.bags.iter().filter(|bag| wanted(bag.row.verdict));
         bags.map(Bag::label).collect::<Vec<_>>()
     };
     let bad = those(|verdict| matches!(verdict, Verdict::Fail | Verdict::ConditionalFail));
@@ -81,8 +81,8 @@ fn labels(batch: &Batch) -> Table<5> {
             bag.label(),
             bag.found(),
             bag.loss().to_owned(),
-            bag.verdict.to_string(),
-            bag.time.format("%Y-%m-%d").to_string(),
+            bag.row.verdict.to_string(),
+            bag.row.time.format("%Y-%m-%d").to_string(),
         ]);
     }
     table
@@ -120,7 +120,7 @@ fn spread_lines(batch: &Batch, spread: &Spread, quantity: Quantity) -> Vec<Named
 /// The good bag with that value.
 fn the_one_with(batch: &Batch, value: f64) -> String {
     let mut good = batch.good().into_iter();
-    let bag = good.find(|bag| bag.value == Some(value));
+    let bag = good.find(|bag| bag.value() == Some(value));
     bag.map_or_else(String::new, |bag| {
         format!("{} in {}", bag.found(), bag.label())
     })
@@ -197,9 +197,9 @@ fn marks(batch: &Batch) -> Vec<(&'static str, f64)> {
     let bag = batch.good().into_iter().next();
     let of = |find: fn(&Bag) -> Option<f64>| bag.and_then(find);
     let marks = [
-        ("lower limit", of(|bag| bag.limits.0)),
-        ("nominal", of(|bag| bag.nominal)),
-        ("upper limit", of(|bag| bag.limits.1)),
+        ("lower limit", of(|bag| bag.row.band.limits()[0])),
+        ("nominal", of(|bag| Some(bag.row.nominal))),
+        ("upper limit", of(|bag| bag.row.band.limits()[1])),
     ];
     let known = marks
         .into_iter()

@@ -13,7 +13,7 @@ use crate::bench::recorded::Recorded;
 use crate::bench::recorded::sitting_name;
 use crate::books::batch::{self, bag_number};
 use crate::books::job::Folder;
-use crate::books::ledger::{Decision, Measurement, read_incoming};
+use crate::books::ledger::{Decision, Row, read_incoming};
 use crate::engine::judge::capacitor::Condition;
 use crate::engine::parts::Article;
 use crate::engine::quantity::Drawing;
@@ -136,7 +136,7 @@ fn last_number(folder: &Folder) -> Result<u32> {
 }
 
 /// The largest number of a bag that was judged in a recording. Where all of its bags have rows, those are enough.
-fn last_in(file: &Path, rows: &[Measurement]) -> Result<u32> {
+fn last_in(file: &Path, rows: &[Row]) -> Result<u32> {
     let name = sitting_name(file);
     let own = rows.iter().filter(|row| row.sitting == name);
     let written: BTreeSet<u32> = own.filter_map(|row| bag_number(&row.designator)).collect();

@@ -1,8 +1,8 @@
-//! `replay`: a recording is computed again, by the same engine and the same listener.
+//! `replay`: a recording, or every one of a job, is computed again by the same engine and the same listener.
 
 use std::fs::File;
 use std::io::{BufWriter, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::str::FromStr;
 use std::thread;
 use std::time::{Duration, Instant};
@@ -12,18 +12,19 @@ use anyhow::{Context, Result};
 use super::listener::Listener;
 use super::paint::Paint;
 use super::remark::remark;
-use super::status::Status;
+use super::status::{BadInput, Status};
 use super::stretch::Stretch;
-use crate::bench::recorded::{Played, Recorded, not_whole};
+use crate::bench::recorded::{Played, Recorded, not_whole, sitting_name};
+use crate::books::job::{Folder, recordings_in};
 use crate::books::results::Results;
 use crate::engine::judge::Verdict;
 use crate::engine::quantity::Stamp;
-use crate::engine::sitting::Plan;
+use crate::engine::sitting::{Plan, What};
 
-/// Compute a recording again: the same lines, the same rows.
+/// Compute a recording again: the same lines, the same rows. Of a job the rows of all its sittings, in their order.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Arguments {
-    /// The recording.
+    /// The recording; or with --csv the folder of a job, or one with recordings, such as `incoming` of a job.
     file: PathBuf,
     /// Write the rows of the results to this file, which must not exist.
     #[arg(long, value_name = "FILE")]
@@ -42,6 +43,9 @@ pub(crate) struct Arguments {
     #[arg(long, value_name = "PART")]
     to: Option<String>,
 }
+
+/// The version that runs, and judges.
+const VERSION: &str = env!("CARGO_PKG_VERSION");
 
 /// Bench seconds a second; `None` for no waiting at all.
 #[derive(Debug, Clone, Copy)]
@@ -76,12 +80,20 @@ impl Pace {
 
 /// Runs the command.
 pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
+    if arguments.file.is_dir() {
+        return join(arguments, out);
+    }
     let recorded = Recorded::open(&arguments.file)?;
     let plan = recorded.plan()?;
     let mut stretch = stretch(arguments, &plan)?;
-    let mut rows = rows(arguments, &recorded)?;
+    let mut rows = match &arguments.csv {
+        Some(path) => {
+            recorded.begun()?;
+            Some(rows_in(path)?)
+        }
+        None => None,
+    };
     let mut listener = Listener::new(out, Paint::for_stdout());
-    let of_rows = plan.clone();
     let pace = Pace {
         speed: arguments.speed,
         began: Instant::now(),
@@ -92,8 +104,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         |event| {
             if stretch.as_mut().is_none_or(|stretch| stretch.hear(event)) {
                 if let Some(rows) = &mut rows {
-                    rows.hear(event, &of_rows)
-                        .context("cannot write the results")?;
+                    rows.hear(event).context("cannot write the results")?;
                 }
                 listener.hear(event)?;
             }
@@ -130,14 +141,94 @@ fn stretch(arguments: &Arguments, plan: &Plan) -> Result<Option<Stretch>> {
     Ok(Some(Stretch::of(plan, from, to)?))
 }
 
-/// Where the rows go.
-fn rows(arguments: &Arguments, recorded: &Recorded) -> Result<Option<Results<Box<dyn Write>>>> {
-    let Some(path) = &arguments.csv else {
-        return Ok(None);
-    };
+/// A new file for rows.
+fn rows_in(path: &Path) -> Result<Results<BufWriter<File>>> {
     let file =
         File::create_new(path).with_context(|| format!("cannot make `{}`", path.display()))?;
-    let out: Box<dyn Write> = Box::new(BufWriter::new(file));
-    let rows = Results::new(out, recorded.begun()?, &recorded.name(), true);
-    Ok(Some(rows.context("cannot write the results")?))
+    Results::new(BufWriter::new(file), true).context("cannot write the results")
+}
+
+/// Writes the rows of every sitting of a job, in their order. What is damaged is told and left out from there on.
+fn join(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
+    let folder = &arguments.file;
+    let only_rows = arguments.speed.0.is_none()
+        && !arguments.expect_pass
+        && arguments.from.is_none()
+        && arguments.to.is_none();
+    let path = arguments.csv.as_ref().filter(|_| only_rows);
+    let path = path.ok_or_else(|| {
+        BadInput(format!(
+            "`{}` is a folder, of which only the rows are computed: `probewright replay FOLDER --csv NEW`, without other options",
+            folder.display()
+        ))
+    })?;
+    let files = recordings(folder)?;
+    if files.is_empty() {
+        let none = format!("`{}` has no recording", folder.display());
+        return Err(BadInput(none).into());
+    }
+    let mut rows = rows_in(path)?;
+    let (mut count, mut status) = (0, Status::Done);
+    for file in &files {
+        let (of_sitting, trouble) = add_rows(file, &mut rows)?;
+        count += of_sitting;
+        writeln!(out, "{}: {of_sitting} rows", sitting_name(file))?;
+        if let Some(trouble) = trouble {
+            remark(&trouble);
+            status = Status::CheckFailed;
+        }
+    }
+    writeln!(
+        out,
+        "{count} rows of {} recordings in `{}`, judged by {} {}",
+        files.len(),
+        path.display(),
+        env!("CARGO_PKG_NAME"),
+        VERSION
+    )?;
+    Ok(status)
+}
+
+/// The recordings of a job, or those that lie in a folder, the oldest first.
+fn recordings(folder: &Path) -> Result<Vec<PathBuf>> {
+    let files = match Folder::open(folder) {
+        Ok(job) => job.recordings(),
+        Err(_) => recordings_in(folder),
+    };
+    Ok(files?)
+}
+
+/// Adds the rows of a recording: how many there are, and what is wrong with it.
+fn add_rows(file: &Path, rows: &mut Results<BufWriter<File>>) -> Result<(usize, Option<String>)> {
+    let opened = Recorded::open(file).and_then(|recorded| {
+        recorded.begun()?;
+        Ok((recorded.plan()?, recorded))
+    });
+    let (plan, recorded) = match opened {
+        Ok(opened) => opened,
+        Err(error) => return Ok((0, Some(format!("`{}`: {error:#}", file.display())))),
+    };
+    if let Some((name, version)) = recorded
+        .program()
+        .filter(|(_, version)| *version != VERSION)
+    {
+        remark(&format!(
+            "{}: recorded and judged by {name} {version}; its rows are judged anew, and `probewright audit` tells what differs",
+            recorded.name()
+        ));
+    }
+    let mut count = 0;
+    let played = recorded.play(
+        plan,
+        |_| (),
+        |event| {
+            count += usize::from(matches!(event.what, What::Judged(_)));
+            rows.hear(event).context("cannot write the results")
+        },
+    )?;
+    let trouble = match &played {
+        Played::UpToAFlaw(flaw) => Some(flaw.to_string()),
+        Played::ToTheEnd(ending) => not_whole(ending.as_ref(), file),
+    };
+    Ok((count, trouble))
 }

@@ -9,10 +9,11 @@ use tempfile::NamedTempFile;
 
 use super::schema::{DECISION, JOB, MEASUREMENT, METER, PART, SITTING};
 use super::{APPLICATION_ID, ArchiveError, JobEntry, SCHEMA_VERSION, TABLES, VIEWS, ours};
-use crate::books::ledger::{Account, Decision, Found, Measurement};
-use crate::engine::judge::Verdict;
+use crate::books::ledger::{Account, Decision, Row};
+use crate::books::results::rows;
 use crate::engine::judge::safety::Mains;
 use crate::engine::judge::winding::Temperature;
+use crate::engine::judge::{Check, Verdict};
 use crate::engine::parts::{Material, Part};
 use crate::platform::{beside, is_running, put_in_place};
 
@@ -214,14 +215,13 @@ impl Rows<'_> {
     }
 
     fn measurements(&self, entry: &JobEntry, accounts: &[Account<'_>]) -> rusqlite::Result<()> {
-        let first: Vec<&Measurement> = accounts.iter().flat_map(Account::first).collect();
-        let latest: Vec<&Measurement> = accounts.iter().flat_map(Account::latest).collect();
-        let among = |members: &[*const Measurement], one: &Measurement| {
+        let first: Vec<&Row> = accounts.iter().flat_map(Account::first).collect();
+        let latest: Vec<&Row> = accounts.iter().flat_map(Account::latest).collect();
+        let among = |members: &[*const Row], one: &Row| {
             members.binary_search(&std::ptr::from_ref(one)).is_ok()
         };
         let [first, latest] = [first, latest].map(|members| {
-            let mut places: Vec<*const Measurement> =
-                members.into_iter().map(std::ptr::from_ref).collect();
+            let mut places: Vec<*const Row> = members.into_iter().map(std::ptr::from_ref).collect();
             places.sort_unstable();
             places
         });
@@ -239,43 +239,45 @@ impl Rows<'_> {
         &self,
         source: &str,
         place: i64,
-        one: &Measurement,
+        one: &Row,
         (as_found, counts): (bool, bool),
     ) -> rusqlite::Result<()> {
-        let figures = one.figures;
-        let found = match one.found {
-            Found::Value => "value",
-            Found::Open => "open",
-            Found::BeyondRange => "beyond range",
-        };
+        let [lower, upper] = one.band.limits();
         self.insert(
             MEASUREMENT,
             params![
                 self.job,
                 source,
                 place,
+                one.row,
                 one.time.to_rfc3339_opts(SecondsFormat::Millis, false),
                 one.sitting,
                 one.designator,
-                one.step,
-                one.kind,
+                one.step.to_string(),
+                one.kind.name(),
                 one.listed,
                 one.in_circuit,
                 one.attempt,
-                found,
-                figures.map(|figures| figures.quantity.unit_name()),
-                figures.and_then(|figures| figures.value),
-                figures.and_then(|figures| figures.uncertainty),
-                figures.and_then(|figures| figures.nominal),
-                figures.and_then(|figures| figures.lower),
-                figures.and_then(|figures| figures.upper),
-                figures.and_then(|figures| figures.guard),
+                one.found.name(),
+                one.quantity.name(),
+                one.quantity.unit_name(),
+                one.read,
+                one.value.map(|judged| judged.value),
+                one.value.map(|judged| judged.u),
+                one.nominal,
+                lower,
+                upper,
+                one.guard,
                 one.probability,
+                one.value_verdict.name(),
                 one.verdict.name(),
                 one.reason,
-                one.checks,
-                one.rule,
+                Check::cell(&one.checks),
+                one.policy,
+                one.rule.name(),
                 one.readings,
+                rows(&one.rests_on),
+                rows(&one.withdraws),
                 as_found,
                 counts,
             ],

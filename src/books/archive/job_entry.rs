@@ -7,7 +7,7 @@ use thiserror::Error;
 use super::SittingEntry;
 use crate::bench::recording::ReadError;
 use crate::books::job::{Folder, JobError};
-use crate::books::ledger::{Book, Measurement, read_incoming};
+use crate::books::ledger::{Book, Row, read_incoming};
 use crate::engine::source::TextError;
 
 /// What the archive keeps of a job.
@@ -18,7 +18,7 @@ pub struct JobEntry {
     /// Its settings, list, measurements and decisions.
     pub book: Book,
     /// What was measured of new parts before they went in.
-    pub incoming: Vec<Measurement>,
+    pub incoming: Vec<Row>,
     /// Its sittings and, behind them, its batches of new parts, each the oldest first.
     pub sittings: Vec<SittingEntry>,
     /// What of it could not be read, while the rest could.
@@ -74,6 +74,6 @@ impl JobEntry {
     }
 }
 
-fn incoming(files: &Folder) -> Result<Vec<Measurement>, JobError> {
+fn incoming(files: &Folder) -> Result<Vec<Row>, JobError> {
     Ok(read_incoming(&files.read_incoming()?)?)
 }

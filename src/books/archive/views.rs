@@ -29,7 +29,7 @@ pub const VIEWS: [View; 4] = [
     View {
         name: "drift",
         what: "each part as it was found, with its drift from the nominal value and its age; in circuit only what proved something; \
-               of a winding as it was read, not at 20 °C",
+               of a winding at 20 °C where its temperature is known",
         sql: "select job.folder, job.title, part.\"ref\", part.kind, part.material,
                 cast(substr(measurement.time, 1, 4) as integer) - job.made as age,
                 measurement.unit, measurement.value, measurement.nominal,

@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use super::{Bag, bag_label};
 use crate::books::job::{Folder, JobError};
-use crate::books::ledger::{Decision, Measurement, read_incoming};
+use crate::books::ledger::{Decision, Row, counting, read_incoming};
 
 /// What was found of each bag of a job before its part went in, by number.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -14,8 +14,8 @@ pub struct Bags {
 
 impl Bags {
     /// The bags that these rows are about; of each the last settled value counts.
-    pub fn of(rows: &[Measurement]) -> Self {
-        let bags = rows.iter().filter_map(Bag::of);
+    pub fn of(rows: &[Row]) -> Self {
+        let bags = counting(rows).into_iter().filter_map(Bag::of);
         Self {
             by_number: bags.map(|bag| (bag.number, bag)).collect(),
         }
@@ -47,8 +47,8 @@ impl Bags {
             Some(bag) => format!(
                 "{label}: {}, {}, {}",
                 bag.found(),
-                bag.verdict,
-                bag.time.format("%Y-%m-%d")
+                bag.row.verdict,
+                bag.row.time.format("%Y-%m-%d")
             ),
             None => format!("{label} is not in incoming.csv"),
         }

@@ -6,8 +6,8 @@ use std::path::Path;
 use super::{Bag, Spread};
 use crate::bench::recording::{Event, Reader};
 use crate::books::job::{Folder, JobError};
-use crate::books::ledger::{Measurement, read_incoming};
-use crate::engine::parts::{self, Article, Kind};
+use crate::books::ledger::{Row, counting, read_incoming};
+use crate::engine::parts::{self, Article};
 use crate::engine::quantity::{Amount, Rating};
 use crate::engine::settings::Settings;
 
@@ -24,10 +24,10 @@ pub struct Batch {
 
 impl Batch {
     /// The batches that these rows make, the oldest first. `article` says what a recording is about, if it can.
-    pub fn all(rows: &[Measurement], article: impl Fn(&str) -> Option<Article>) -> Vec<Self> {
+    pub fn all(rows: &[Row], article: impl Fn(&str) -> Option<Article>) -> Vec<Self> {
         let mut batches: Vec<Self> = Vec::new();
         let mut places: HashMap<&str, usize> = HashMap::new();
-        for row in rows {
+        for row in counting(rows) {
             let Some(bag) = Bag::of(row) else { continue };
             let known = places.get(row.sitting.as_str()).copied();
             let place = known.or_else(|| {
@@ -60,7 +60,7 @@ impl Batch {
     pub fn spread(&self) -> Option<Spread> {
         let good = self.good().into_iter();
         let values: Vec<(f64, f64)> = good
-            .filter_map(|bag| Some((bag.value?, bag.uncertainty.unwrap_or(0.0))))
+            .filter_map(|bag| bag.row.value.map(|value| (value.value, value.u)))
             .collect();
         Spread::of(&values)
     }
@@ -115,11 +115,10 @@ fn article_in(recording: &Path) -> Option<Article> {
 }
 
 /// What a row alone says about the article.
-fn article_of(row: &Measurement) -> Option<Article> {
-    let figures = row.figures?;
+fn article_of(row: &Row) -> Option<Article> {
     Some(Article {
-        kind: Kind::named(&row.kind)?,
-        nominal: Amount::new(figures.quantity, figures.nominal?)?,
+        kind: row.kind,
+        nominal: Amount::new(row.quantity, row.nominal)?,
         tolerance: None,
         rating: Rating::default(),
         material: None,
@@ -128,39 +127,24 @@ fn article_of(row: &Measurement) -> Option<Article> {
 
 #[cfg(test)]
 mod tests {
-    use chrono::DateTime;
-
     use super::*;
-    use crate::books::ledger::{Figures, Found};
     use crate::engine::judge::Verdict;
-    use crate::engine::quantity::Quantity;
+    use crate::engine::parts::Kind;
+    use crate::engine::quantity::{Band, Quantity};
 
-    fn row(sitting: &str, label: &str, value: f64, verdict: Verdict) -> Measurement {
-        Measurement {
-            time: DateTime::parse_from_rfc3339("2056-11-03T19:25:40.250+01:00").unwrap(),
+    fn row(sitting: &str, label: &str, value: f64, verdict: Verdict) -> Row {
+        let row = Row {
             sitting: sitting.to_owned(),
-            designator: label.to_owned(),
-            step: "value".to_owned(),
-            kind: "capacitor".to_owned(),
+            kind: Kind::Capacitor,
             listed: "47 µF".to_owned(),
-            in_circuit: false,
-            attempt: 1,
-            found: Found::Value,
-            figures: Some(Figures {
-                quantity: Quantity::Capacitance,
-                value: Some(value),
-                uncertainty: Some(0.1e-6),
-                nominal: Some(47e-6),
-                lower: Some(37.6e-6),
-                upper: Some(56.4e-6),
-                guard: Some(0.2e-6),
-            }),
-            probability: Some(1.0),
+            quantity: Quantity::Capacitance,
+            nominal: 47e-6,
+            band: Band::new(37.6e-6, 56.4e-6).unwrap(),
+            ..Row::sample(label)
+        };
+        Row {
             verdict,
-            reason: String::new(),
-            checks: String::new(),
-            rule: "guard-band".to_owned(),
-            readings: 20,
+            ..row.with_value(value, 0.1e-6)
         }
     }
 
@@ -184,7 +168,7 @@ mod tests {
             })
             .collect();
         assert_eq!(short, [("a", vec![1, 2]), ("b", vec![3])]);
-        assert_eq!(batches[0].bag(2).unwrap().value, Some(48e-6));
+        assert_eq!(batches[0].bag(2).unwrap().row.value.unwrap().value, 48e-6);
         assert_eq!(batches[0].article.to_string(), "47 µF");
         let spread = batches[0].spread().unwrap();
         approx::assert_relative_eq!(spread.mean, 47.5e-6, max_relative = 1e-12);

@@ -2,9 +2,7 @@
 
 use chrono::Datelike as _;
 
-use super::winding;
-use crate::books::ledger::{Account, Book, Found, Measurement};
-use crate::engine::impedance::Uncertain;
+use crate::books::ledger::{Account, Book, Found, Row};
 use crate::engine::judge::Verdict;
 use crate::engine::parts::{Kind, Material, Step};
 
@@ -74,9 +72,8 @@ fn of_part(
         left_out.other_kinds += 1;
         return None;
     }
-    let value = Step::Value.to_string();
     let first = account.first();
-    let Some(measurement) = first.into_iter().find(|one| one.step == value) else {
+    let Some(measurement) = first.into_iter().find(|one| one.step == Step::Value) else {
         left_out.not_measured += 1;
         return None;
     };
@@ -110,73 +107,43 @@ const fn drifts(kind: Kind) -> bool {
 }
 
 /// Value less nominal value, as a share of that; of a winding at 20 °C where its temperature is known.
-fn drift(measurement: &Measurement) -> Option<f64> {
-    let (value, nominal) = value_and_nominal(measurement)?;
-    let drift = (value - nominal) / nominal;
+fn drift(measurement: &Row) -> Option<f64> {
+    let drift = (measurement.value?.value - measurement.nominal) / measurement.nominal;
     drift.is_finite().then_some(drift)
 }
 
-fn value_and_nominal(measurement: &Measurement) -> Option<(f64, f64)> {
-    let figures = measurement.figures?;
-    let (value, nominal) = (figures.value?, figures.nominal?);
-    let at_20 = winding::is_winding(measurement)
-        .then(|| winding::at_20(measurement, Uncertain::exact(value)))
-        .flatten();
-    let value = at_20.map_or(value, |at_20| at_20.value);
-    (measurement.found == Found::Value).then_some((value, nominal))
-}
-
 /// Whether it lay outside of its band; one that is open does.
-fn is_beyond(measurement: &Measurement) -> bool {
-    let Some((value, _)) = value_and_nominal(measurement) else {
-        return true;
-    };
-    let limit = |of: fn(&crate::books::ledger::Figures) -> Option<f64>| {
-        measurement.figures.as_ref().and_then(of)
-    };
-    limit(|figures| figures.lower).is_some_and(|lower| value < lower)
-        || limit(|figures| figures.upper).is_some_and(|upper| value > upper)
+fn is_beyond(measurement: &Row) -> bool {
+    let value = measurement.value;
+    value.is_none_or(|value| !measurement.band.contains(value.value))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    const ROWS: &str = "R1,value,resistor,no,value,120,fail\r\n\
-        R2,value,resistor,yes,value,80,inconclusive\r\n\
-        R3,value,resistor,no,open,,fail\r\n\
-        R4,value,resistor,no,value,95,pass\r\n\
-        S1,value,switch,no,value,0.1,pass\r\n";
-
     fn book() -> Book {
         let parts = "ref,kind,value,tolerance,material\nR1,resistor,100,10%,carbon\nR2,resistor,100,10%,carbon\n\
             R3,resistor,100,10%,film\nR4,resistor,100,10%,\nR5,resistor,100,10%,\nS1,switch,1,,\n";
-        let names = crate::books::results::COLUMNS.map(|(name, _)| name);
-        let mut results = format!("{}\r\n", names.join(","));
-        for row in ROWS.lines() {
-            let cells: Vec<&str> = row.split(',').collect();
-            let [part, step, kind, in_circuit, found, value, verdict] = cells[..] else {
-                panic!("{row}");
-            };
-            let of = |name: &str| match name {
-                "time" => "2056-11-03T19:25:40.250+01:00",
-                "ref" => part,
-                "step" => step,
-                "kind" => kind,
-                "in_circuit" => in_circuit,
-                "found" => found,
-                "verdict" => verdict,
-                "value_ohm" => value,
-                "nominal_ohm" => "100",
-                "lower_ohm" => "90",
-                "upper_ohm" => "110",
-                "attempt" | "readings" => "1",
-                _ => "",
-            };
-            results.push_str(&names.map(of).join(","));
-            results.push_str("\r\n");
-        }
-        Book::read("made = 1996\n", parts.as_bytes(), results.as_bytes(), b"").unwrap()
+        let mut book = Book::read("made = 1996\n", parts.as_bytes(), b"", b"").unwrap();
+        let measured = |designator, value| Row::sample(designator).with_value(value, 0.3);
+        let low = Row {
+            in_circuit: true,
+            ..measured("R2", 80.0)
+        };
+        let open = Row {
+            found: Found::Open,
+            value: None,
+            ..Row::sample("R3")
+        };
+        book.measurements = vec![
+            measured("R1", 120.0),
+            low.judged_anew(),
+            open.judged_anew(),
+            measured("R4", 95.0),
+            measured("S1", 0.1),
+        ];
+        book
     }
 
     #[test]

@@ -14,7 +14,6 @@ mod as_found;
 mod change;
 mod group;
 mod pair;
-mod winding;
 
 pub use age::{AgeFinding, FEWEST_JOBS, age_findings};
 pub use as_found::{AsFound, LeftOut, as_found};

@@ -1,9 +1,8 @@
 //! [`Pair`]: a measurement of a part and a later one of the same thing.
 
 use super::Change;
-use super::winding;
-use crate::books::ledger::{Account, Choice, Decision, Found, Measurement};
-use crate::engine::impedance::Uncertain;
+use crate::books::ledger::{Account, Choice, Decision, Found, Row};
+use crate::engine::judge::Aspect;
 use crate::engine::parts::{Part, Step};
 use crate::engine::statistics::{SIGNIFICANT, holm};
 
@@ -58,9 +57,9 @@ pub struct Pair<'a> {
     /// The part.
     pub part: &'a Part,
     /// What was measured first.
-    pub before: &'a Measurement,
+    pub before: &'a Row,
     /// What was measured later.
-    pub after: &'a Measurement,
+    pub after: &'a Row,
     /// When another part was put in between the two.
     pub fitted: Option<&'a Decision>,
     /// The difference, where both have a value of the same quantity.
@@ -115,11 +114,11 @@ pub fn pairs<'a>(accounts: &[Account<'a>], from: When<'_>, to: When<'_>) -> Pair
 
 fn of_part<'a>(account: &Account<'a>, from: When<'_>, to: When<'_>) -> Vec<Pair<'a>> {
     let later = measurements(account, to);
-    let with_later = |before: &'a Measurement| {
-        let after = later.iter().find(|after| after.step == before.step)?;
+    let with_later = |before: &'a Row| {
+        let after = later.iter().find(|after| after.step.is(before.step))?;
         let is_other = !std::ptr::eq(before, *after);
         // The voltage that was fed into a transformer says nothing of it.
-        let says_something = before.step != Step::Primary.to_string();
+        let says_something = before.step != Step::Primary;
         (is_other && says_something).then(|| pair(account, before, after))
     };
     let earlier = measurements(account, from);
@@ -127,15 +126,15 @@ fn of_part<'a>(account: &Account<'a>, from: When<'_>, to: When<'_>) -> Vec<Pair<
 }
 
 /// The measurements that are meant, one of each step.
-fn measurements<'a>(account: &Account<'a>, when: When<'_>) -> Vec<&'a Measurement> {
+fn measurements<'a>(account: &Account<'a>, when: When<'_>) -> Vec<&'a Row> {
     match when {
         When::First => account.first(),
         When::Last => account.latest(),
         When::Sitting(name) => {
-            let mut last: Vec<&Measurement> = Vec::new();
+            let mut last: Vec<&Row> = Vec::new();
             let of_sitting = account.measurements.iter().copied();
             for one in of_sitting.filter(|one| one.sitting == name) {
-                match last.iter_mut().find(|other| other.step == one.step) {
+                match last.iter_mut().find(|other| other.step.is(one.step)) {
                     Some(other) => *other = one,
                     None => last.push(one),
                 }
@@ -145,7 +144,7 @@ fn measurements<'a>(account: &Account<'a>, when: When<'_>) -> Vec<&'a Measuremen
     }
 }
 
-fn pair<'a>(account: &Account<'a>, before: &'a Measurement, after: &'a Measurement) -> Pair<'a> {
+fn pair<'a>(account: &Account<'a>, before: &'a Row, after: &'a Row) -> Pair<'a> {
     let between = |one: &&Decision| {
         one.choice == Choice::Fitted && one.time >= before.time && one.time < after.time
     };
@@ -163,28 +162,26 @@ fn pair<'a>(account: &Account<'a>, before: &'a Measurement, after: &'a Measureme
 }
 
 /// What changed, and whether that is the part's doing.
-fn compare(before: &Measurement, after: &Measurement) -> (Option<Change>, Outcome) {
+fn compare(before: &Row, after: &Row) -> (Option<Change>, Outcome) {
     let not = |obstacle| Outcome::NotComparable(obstacle);
-    let (Some((quantity, then)), Some((other, now))) = (read(before), read(after)) else {
+    let (Some(then), Some(now)) = (before.value, after.value) else {
         let (before, after) = (before.found, after.found);
         return (None, not(Obstacle::NoValue { before, after }));
     };
-    if quantity != other {
+    if before.quantity != after.quantity {
         return (None, not(Obstacle::OtherQuantity));
     }
-    let at_20 = winding::at_20(before, then).zip(winding::at_20(after, now));
-    let is_winding = winding::is_winding(before);
-    let (then, now) = at_20.filter(|_| is_winding).unwrap_or((then, now));
     let change = Change {
-        quantity,
+        quantity: before.quantity,
         before: then,
         after: now,
     };
+    let not_at_20 = |row: &Row| row.check(Aspect::NotAt20).is_some();
     let outcome = if !change.is_real() {
         Outcome::NoChange
     } else if before.in_circuit != after.in_circuit {
         not(Obstacle::Circuit)
-    } else if is_winding && at_20.is_none() {
+    } else if not_at_20(before) || not_at_20(after) {
         not(Obstacle::Temperature)
     } else {
         Outcome::Changed { holds: false }
@@ -192,20 +189,12 @@ fn compare(before: &Measurement, after: &Measurement) -> (Option<Change>, Outcom
     (Some(change), outcome)
 }
 
-/// The value that was found, with its uncertainty.
-fn read(measurement: &Measurement) -> Option<(crate::engine::quantity::Quantity, Uncertain)> {
-    let figures = measurement.figures?;
-    let value = Uncertain::new(figures.value?, figures.uncertainty?);
-    (measurement.found == Found::Value).then_some((figures.quantity, value))
-}
-
 #[cfg(test)]
 mod tests {
     use chrono::{DateTime, FixedOffset};
 
     use super::*;
-    use crate::books::ledger::Figures;
-    use crate::engine::judge::Verdict;
+    use crate::engine::judge::Check;
     use crate::engine::parts::Kind;
     use crate::engine::quantity::{Amount, Quantity, Tolerance};
 
@@ -218,36 +207,17 @@ mod tests {
         Part::new("R1", kind, nominal, Tolerance::percent(10.0, 10.0).unwrap())
     }
 
-    fn measured(hour: u32, kind: Kind, value: f64) -> Measurement {
-        Measurement {
+    fn measured(hour: u32, kind: Kind, value: f64) -> Row {
+        let row = Row {
             time: at(hour),
             sitting: format!("sitting-{hour}"),
-            designator: "R1".to_owned(),
-            step: "value".to_owned(),
-            kind: kind.name().to_owned(),
-            listed: "100".to_owned(),
-            in_circuit: false,
-            attempt: 1,
-            found: Found::Value,
-            figures: Some(Figures {
-                quantity: Quantity::Resistance,
-                value: Some(value),
-                uncertainty: Some(0.3),
-                nominal: Some(100.0),
-                lower: Some(90.0),
-                upper: Some(110.0),
-                guard: Some(0.6),
-            }),
-            probability: Some(1.0),
-            verdict: Verdict::Pass,
-            reason: String::new(),
-            checks: String::new(),
-            rule: "guard-band".to_owned(),
-            readings: 10,
-        }
+            kind,
+            ..Row::sample("R1")
+        };
+        row.with_value(value, 0.3)
     }
 
-    fn outcome(kind: Kind, measurements: &[Measurement], decisions: &[Decision]) -> Outcome {
+    fn outcome(kind: Kind, measurements: &[Row], decisions: &[Decision]) -> Outcome {
         let part = part(kind);
         let account = Account {
             part: &part,
@@ -288,14 +258,23 @@ mod tests {
 
     #[test]
     fn a_winding_is_compared_at_20_degrees_or_not_at_all() {
-        let mut first = measured(1, Kind::Winding, 100.0);
-        let mut second = measured(2, Kind::Winding, 104.0);
-        let unknown = outcome(Kind::Winding, &[first.clone(), second.clone()], &[]);
-        assert_eq!(unknown, Outcome::NotComparable(Obstacle::Temperature));
-        first.checks = "temperature: 100 Ω at 15 °C is 102 Ω at 20 °C".to_owned();
-        second.checks = "temperature: 104 Ω at 25 °C is 102 Ω at 20 °C".to_owned();
-        let known = outcome(Kind::Winding, &[first, second], &[]);
-        assert_eq!(known, Outcome::NoChange);
+        let check = |aspect, hour, value| Row {
+            checks: vec![Check {
+                aspect,
+                verdict: None,
+                words: String::new(),
+            }],
+            ..measured(hour, Kind::Winding, value)
+        };
+        let of = |aspects: [Aspect; 2]| {
+            let both = [check(aspects[0], 1, 100.0), check(aspects[1], 2, 104.0)];
+            outcome(Kind::Winding, &both, &[])
+        };
+        let unknown = Outcome::NotComparable(Obstacle::Temperature);
+        assert_eq!(of([Aspect::NotAt20, Aspect::NotAt20]), unknown);
+        assert_eq!(of([Aspect::Temperature, Aspect::NotAt20]), unknown);
+        let known = of([Aspect::Temperature, Aspect::Temperature]);
+        assert_eq!(known, Outcome::Changed { holds: true });
     }
 
     #[test]

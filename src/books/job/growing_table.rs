@@ -10,6 +10,15 @@ use crate::engine::source::{
 };
 use crate::platform::{lock, try_lock};
 
+/// What is to be said of a table that is not as it should be.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Advice<'a> {
+    /// What to do about a torn last row, behind what was found.
+    pub lost: &'a str,
+    /// How a table of other columns is made anew, behind what was found.
+    pub anew: &'a str,
+}
+
 /// A table of a job, open at its end and locked against others that would add to it.
 #[derive(Debug)]
 pub struct GrowingTable {
@@ -21,14 +30,14 @@ pub struct GrowingTable {
 
 impl GrowingTable {
     /// Opens the table at its end, or makes it, and waits while another program adds to it. A torn last row is cut off, since a
-    /// program was killed while it wrote, and `remark` says so with `lost`, what to do about it.
+    /// program was killed while it wrote, and `remark` says so with what to do about it.
     ///
     /// # Errors
     /// If it cannot be opened, or its columns are not these or not written as we do (then nothing is touched).
     pub fn open(
         path: &Path,
         columns: &[&'static str],
-        lost: &str,
+        advice: Advice<'_>,
         remark: impl Fn(&str),
     ) -> Result<Self, JobError> {
         let refused = |source| not_added(path, source);
@@ -45,14 +54,15 @@ impl GrowingTable {
         }
         let mut text = Vec::new();
         file.read_to_end(&mut text).map_err(refused)?;
-        let whole = whole_of_ours(path, columns, &text)?;
+        let whole = whole_of_ours(path, columns, &text, advice.anew)?;
         if whole > 0 && !text[..whole].ends_with(b"\n") {
             file.write_all(b"\r\n").map_err(refused)?;
         }
         if whole < text.len() {
             file.set_len(whole as u64).map_err(refused)?;
             remark(&format!(
-                "the last row of {name} was torn and is cut off{lost}"
+                "the last row of {name} was torn and is cut off{}",
+                advice.lost
             ));
         }
         Ok(Self {
@@ -116,7 +126,12 @@ fn not_added(path: &Path, source: io::Error) -> JobError {
 }
 
 /// How far the whole rows go of a table with these columns that is written as we do.
-fn whole_of_ours(path: &Path, columns: &[&'static str], text: &[u8]) -> Result<usize, TextError> {
+fn whole_of_ours(
+    path: &Path,
+    columns: &[&'static str],
+    text: &[u8],
+    anew: &str,
+) -> Result<usize, TextError> {
     let name = path.display().to_string();
     let header = columns.join(",");
     let layout = Layout {
@@ -164,7 +179,7 @@ fn whole_of_ours(path: &Path, columns: &[&'static str], text: &[u8]) -> Result<u
     let first = String::from_utf8_lossy(first.unwrap_or_default());
     refused(format!(
         "found the columns `{}`, expected `{header}`: they are not those of this version of the program; mend the first line, or move \
-         the file away and go on: the recordings keep everything",
+         the file away and go on: the recordings keep everything{anew}",
         first.trim_start_matches('\u{feff}')
     ))
 }
@@ -182,7 +197,11 @@ mod tests {
         let path = dir.path().join("table.csv");
         std::fs::write(&path, text).unwrap();
         let said = std::cell::RefCell::new(String::new());
-        let table = GrowingTable::open(&path, &COLUMNS, "", |words| {
+        let advice = Advice {
+            lost: "",
+            anew: ", and `this` makes it anew",
+        };
+        let table = GrowingTable::open(&path, &COLUMNS, advice, |words| {
             said.borrow_mut().push_str(words);
         });
         (
@@ -260,6 +279,7 @@ mod tests {
                 "time,ref,reason\r\n1,R1,\"x\r\n2,R2,y\r\n",
                 "table.csv:2: found a quotation mark that is never closed",
             ),
+            ("time,ref\r\n", "keep everything, and `this` makes it anew"),
         ] {
             let (dir, table) = opened(foreign);
             let error = table.map(|_| ()).unwrap_err();

@@ -18,5 +18,5 @@ mod growing_table;
 mod lock;
 
 pub use folder::{Folder, JobError, recordings_in};
-pub use growing_table::GrowingTable;
+pub use growing_table::{Advice, GrowingTable};
 pub use lock::{LockError, SittingLock, has_sitting};

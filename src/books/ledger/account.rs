@@ -2,7 +2,7 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::{Choice, Decision, Measurement, Standing};
+use super::{Choice, Decision, Row, Standing};
 use crate::engine::judge::Verdict;
 use crate::engine::parts::{Kind, Part, Step};
 
@@ -12,7 +12,7 @@ pub struct Account<'a> {
     /// Its row of the list.
     pub part: &'a Part,
     /// What was measured of it, the oldest first.
-    pub measurements: Vec<&'a Measurement>,
+    pub measurements: Vec<&'a Row>,
     /// What was decided, the oldest first; the last one counts.
     pub decisions: Vec<&'a Decision>,
 }
@@ -30,13 +30,13 @@ impl<'a> Account<'a> {
     }
 
     /// The last measurement of each of the part's steps, in the order of the list; of the part that is in now alone.
-    pub fn latest(&self) -> Vec<&'a Measurement> {
+    pub fn latest(&self) -> Vec<&'a Row> {
         self.last_of_each(|time| self.fitted().is_none_or(|fitted| time > fitted.time))
     }
 
     /// The first measurement of each step of the part that was found, before anything was fitted: the last attempt of its
     /// first sitting.
-    pub fn first(&self) -> Vec<&'a Measurement> {
+    pub fn first(&self) -> Vec<&'a Row> {
         let first_fitted = self
             .decisions
             .iter()
@@ -48,7 +48,7 @@ impl<'a> Account<'a> {
                 self.measurements
                     .iter()
                     .copied()
-                    .filter(|one| one.step == *step && as_found(one.time))
+                    .filter(|one| one.step.is(*step) && as_found(one.time))
             };
             let sitting = &of_step().next()?.sitting;
             of_step().rfind(|one| one.sitting == *sitting)
@@ -59,13 +59,13 @@ impl<'a> Account<'a> {
     /// The steps that the list asks for which were not measured of the part that is in now.
     pub fn missing(&self) -> Vec<String> {
         let latest = self.latest();
-        let mut steps = self.steps();
-        steps.retain(|step| !latest.iter().any(|one| one.step == *step));
-        steps
+        let measured = |step: Step| latest.iter().any(|one| one.step.is(step));
+        let missing = self.steps().into_iter().filter(|step| !measured(*step));
+        missing.map(|step| step.to_string()).collect()
     }
 
     /// The measurement with the worst verdict on the part that is in now; `None` if nothing was measured.
-    pub fn worst(&self) -> Option<&'a Measurement> {
+    pub fn worst(&self) -> Option<&'a Row> {
         let latest = self.latest().into_iter();
         latest.max_by_key(|one| one.verdict.severity())
     }
@@ -102,35 +102,33 @@ impl<'a> Account<'a> {
         let Some(decision) = self.decision().filter(stays) else {
             return false;
         };
-        let worst = |of: Vec<&Measurement>| of.iter().map(|one| one.verdict.severity()).max();
+        let worst = |of: Vec<&Row>| of.iter().map(|one| one.verdict.severity()).max();
         let then = worst(self.last_of_each(|time| time <= decision.time));
         let since = worst(self.last_of_each(|time| time > decision.time));
         then.is_some() && since > then
     }
 
-    fn last_of_each(&self, counts: impl Fn(DateTime<FixedOffset>) -> bool) -> Vec<&'a Measurement> {
-        let last = |step: &String| {
+    fn last_of_each(&self, counts: impl Fn(DateTime<FixedOffset>) -> bool) -> Vec<&'a Row> {
+        let last = |step: &Step| {
             let mut newest_first = self.measurements.iter().rev().copied();
-            newest_first.find(|one| one.step == *step && counts(one.time))
+            newest_first.find(|one| one.step.is(*step) && counts(one.time))
         };
         self.steps().iter().filter_map(last).collect()
     }
 
     /// The steps that the list asks for, in their order.
-    fn steps(&self) -> Vec<String> {
+    pub fn steps(&self) -> Vec<Step> {
         let value: &[Step] = match self.part.kind {
             Kind::Ratio => &[Step::Primary, Step::Secondary],
             _ => &[Step::Value],
         };
-        let steps = value.iter().chain(&self.part.also);
-        steps.map(ToString::to_string).collect()
+        value.iter().chain(&self.part.also).copied().collect()
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::books::ledger::Found;
     use crate::engine::quantity::{Amount, Quantity, Tolerance};
 
     fn at(hour: u32) -> DateTime<FixedOffset> {
@@ -143,24 +141,13 @@ mod tests {
         Part::new("C4", Kind::Capacitor, nominal, tolerance)
     }
 
-    fn measured(hour: u32, step: &str, verdict: Verdict) -> Measurement {
-        Measurement {
+    fn measured(hour: u32, step: Step, verdict: Verdict) -> Row {
+        Row {
             time: at(hour),
             sitting: format!("sitting-{hour}"),
-            designator: "C4".to_owned(),
-            step: step.to_owned(),
-            kind: "capacitor".to_owned(),
-            listed: "47n".to_owned(),
-            in_circuit: false,
-            attempt: 1,
-            found: Found::Value,
-            figures: None,
-            probability: None,
+            step,
             verdict,
-            reason: String::new(),
-            checks: String::new(),
-            rule: "guard-band".to_owned(),
-            readings: 10,
+            ..Row::sample("C4")
         }
     }
 
@@ -175,7 +162,7 @@ mod tests {
         }
     }
 
-    fn standing(part: &Part, measurements: &[Measurement], decisions: &[Decision]) -> Standing {
+    fn standing(part: &Part, measurements: &[Row], decisions: &[Decision]) -> Standing {
         let account = Account {
             part,
             measurements: measurements.iter().collect(),
@@ -193,7 +180,7 @@ mod tests {
             standing(&part, &measurements, &decisions),
             Standing::NotMeasured
         );
-        measurements.push(measured(1, "value", Verdict::Fail));
+        measurements.push(measured(1, Step::Value, Verdict::Fail));
         assert_eq!(
             standing(&part, &measurements, &decisions),
             Standing::Undecided
@@ -206,12 +193,12 @@ mod tests {
             decisions.push(decided(hour, choice));
             assert_eq!(standing(&part, &measurements, &decisions), expected);
         }
-        measurements.push(measured(5, "value", Verdict::Pass));
+        measurements.push(measured(5, Step::Value, Verdict::Pass));
         assert_eq!(
             standing(&part, &measurements, &decisions),
             Standing::FittedGood
         );
-        measurements.push(measured(6, "value", Verdict::ConditionalFail));
+        measurements.push(measured(6, Step::Value, Verdict::ConditionalFail));
         assert_eq!(
             standing(&part, &measurements, &decisions),
             Standing::Undecided
@@ -222,8 +209,8 @@ mod tests {
     fn a_verdict_never_overwrites_a_decision_but_is_told() {
         let part = part();
         let measurements = [
-            measured(1, "value", Verdict::ConditionalFail),
-            measured(3, "value", Verdict::Fail),
+            measured(1, Step::Value, Verdict::ConditionalFail),
+            measured(3, Step::Value, Verdict::Fail),
         ];
         let decisions = [decided(2, Choice::Accept)];
         let account = Account {
@@ -244,29 +231,29 @@ mod tests {
     fn a_step_that_the_list_asks_for_is_missed() {
         let mut part = part();
         part.also = vec![Step::Leakage];
-        let value = measured(1, "value", Verdict::Pass);
+        let value = measured(1, Step::Value, Verdict::Pass);
         assert_eq!(
             standing(&part, std::slice::from_ref(&value), &[]),
             Standing::NotMeasured
         );
-        let leakage = measured(2, "leakage", Verdict::Fail);
+        let leakage = measured(2, Step::Leakage, Verdict::Fail);
         assert_eq!(
             standing(&part, &[value.clone(), leakage], &[]),
             Standing::Undecided
         );
-        let leakage = measured(2, "leakage", Verdict::Pass);
+        let leakage = measured(2, Step::Leakage, Verdict::Pass);
         assert_eq!(standing(&part, &[value, leakage], &[]), Standing::Good);
     }
 
     #[test]
     fn as_found_is_the_last_attempt_of_the_first_sitting() {
         let part = part();
-        let mut again = measured(1, "value", Verdict::Pass);
+        let mut again = measured(1, Step::Value, Verdict::Pass);
         again.attempt = 2;
         let measurements = [
-            measured(1, "value", Verdict::Fail),
+            measured(1, Step::Value, Verdict::Fail),
             again,
-            measured(5, "value", Verdict::Pass),
+            measured(5, Step::Value, Verdict::Pass),
         ];
         let account = Account {
             part: &part,

@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use chrono::{DateTime, FixedOffset, TimeDelta};
 
 use super::measurements::rows_of;
-use super::{Account, Decision, Measurement};
+use super::{Account, Decision, Row, counting};
 use crate::books::job::{Folder, JobError};
 use crate::engine::parts::{self, PartsList};
 use crate::engine::settings::Settings;
@@ -18,8 +18,8 @@ pub struct Book {
     pub settings: Settings,
     /// The parts list.
     pub list: PartsList,
-    /// Every measurement, in the order of the file, which is that of their making.
-    pub measurements: Vec<Measurement>,
+    /// Every measurement, in the order of the file, which is that of their making; also what was withdrawn.
+    pub measurements: Vec<Row>,
     /// Every decision, the oldest first.
     pub decisions: Vec<Decision>,
     /// How results and decisions were saved, where not by this program.
@@ -66,7 +66,7 @@ impl Book {
         })
     }
 
-    /// The account of every part, in the order of the list.
+    /// The account of every part, in the order of the list, with the measurements that count.
     pub fn accounts(&self) -> Vec<Account<'_>> {
         let key = |designator: &str| designator.to_lowercase();
         let parts = self.list.parts.iter();
@@ -79,7 +79,7 @@ impl Book {
             .collect();
         let keys = accounts.iter().map(|account| key(&account.part.designator));
         let places: HashMap<String, usize> = keys.zip(0..).collect();
-        for one in &self.measurements {
+        for one in counting(&self.measurements) {
             if let Some(place) = places.get(&key(&one.designator)) {
                 accounts[*place].measurements.push(one);
             }

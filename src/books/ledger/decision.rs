@@ -3,7 +3,7 @@
 use chrono::{DateTime, FixedOffset, SecondsFormat};
 
 use super::Choice;
-use crate::books::job::{Folder, GrowingTable, JobError};
+use crate::books::job::{Advice, Folder, GrowingTable, JobError};
 use crate::engine::source::{Fault, Layout, Row, TableRemark, TextError, cell, read_rows};
 
 /// The columns of `decisions.csv`, in order, and what they hold.
@@ -118,7 +118,8 @@ impl DecisionsFile {
     pub fn open(folder: &Folder, remark: impl Fn(&str)) -> Result<Self, JobError> {
         let columns = DECISION_COLUMNS.map(|(name, _)| name);
         let lost = ": say that decision again";
-        GrowingTable::open(&folder.decisions(), &columns, lost, remark).map(Self)
+        let advice = Advice { lost, anew: "" };
+        GrowingTable::open(&folder.decisions(), &columns, advice, remark).map(Self)
     }
 
     /// Adds a decision, and brings it to the disk.

@@ -1,18 +1,24 @@
-//! [`read_measurements`]: the results of a job.
+//! [`read_measurements`]: the results of a job, row by row.
+
+use std::collections::HashSet;
 
 use chrono::DateTime;
 
-use super::{Figures, Found, Measurement};
 use crate::books::results::COLUMNS;
-use crate::engine::judge::Verdict;
-use crate::engine::quantity::Quantity;
-use crate::engine::source::{Fault, Layout, Row, TableRemark, TextError, read_rows};
+use crate::engine::impedance::Uncertain;
+use crate::engine::judge::{Check, Found, Rule, Verdict};
+use crate::engine::parts::{Kind, Step};
+use crate::engine::quantity::{Band, Quantity};
+use crate::engine::sitting::Row;
+use crate::engine::source::{
+    Fault, Layout, Problem, Row as Cells, TableRemark, TextError, read_rows,
+};
 
 /// The rows of a `results.csv`, in their order. A torn last row is left out.
 ///
 /// # Errors
 /// If a column is missing or a cell holds something else than it should.
-pub fn read_measurements(text: &[u8]) -> Result<Vec<Measurement>, TextError> {
+pub fn read_measurements(text: &[u8]) -> Result<Vec<Row>, TextError> {
     rows_of("results.csv", text).map(|(rows, _)| rows)
 }
 
@@ -20,89 +26,129 @@ pub fn read_measurements(text: &[u8]) -> Result<Vec<Measurement>, TextError> {
 ///
 /// # Errors
 /// As there.
-pub fn read_incoming(text: &[u8]) -> Result<Vec<Measurement>, TextError> {
+pub fn read_incoming(text: &[u8]) -> Result<Vec<Row>, TextError> {
     rows_of("incoming.csv", text).map(|(rows, _)| rows)
 }
 
+/// Those of these rows that count: neither withdrawn by another row of their sitting, nor resting on one that is. What was
+/// withdrawn stays so, also if the row that did it is withdrawn in turn.
+pub fn counting(rows: &[Row]) -> Vec<&Row> {
+    let mut withdrawn: HashSet<(&str, u32)> = HashSet::new();
+    for row in rows {
+        let named = row.withdraws.iter();
+        withdrawn.extend(named.map(|number| (row.sitting.as_str(), *number)));
+    }
+    let mut left: Vec<&Row> = rows.iter().collect();
+    loop {
+        // A row may rest on one that only falls in this round.
+        let (falls, stays): (Vec<&Row>, Vec<&Row>) = left.into_iter().partition(|row| {
+            let mut on = row.rests_on.iter().chain([&row.row]);
+            on.any(|number| withdrawn.contains(&(row.sitting.as_str(), *number)))
+        });
+        if falls.is_empty() {
+            return stays;
+        }
+        withdrawn.extend(falls.iter().map(|row| (row.sitting.as_str(), row.row)));
+        left = stays;
+    }
+}
+
 /// The rows, and what was found out about the file.
-pub(super) fn rows_of(
-    file: &str,
-    text: &[u8],
-) -> Result<(Vec<Measurement>, Vec<TableRemark>), TextError> {
+pub(super) fn rows_of(file: &str, text: &[u8]) -> Result<(Vec<Row>, Vec<TableRemark>), TextError> {
     let names = COLUMNS.map(|(name, _)| name);
     let layout = Layout {
         file,
         names: &names,
         needed: &names,
-        expected: "the columns of this version of the program",
+        expected: "the columns of this version of the program: `probewright replay JOB --csv NEW` makes the table anew from the \
+            recordings; move this one away and put the new one in its place",
         grows: true,
     };
-    read_rows(&layout, text, is_number, measurement)
+    read_rows(&layout, text, |column| NUMBERS.contains(&column), row)
 }
 
-/// Whether a column holds numbers alone.
-fn is_number(column: &str) -> bool {
-    let words = [
-        "value_",
-        "uncertainty_",
-        "nominal_",
-        "lower_",
-        "upper_",
-        "guard_",
-        "probability",
-    ];
-    words.iter().any(|word| column.starts_with(word))
-}
+/// The columns that hold numbers which may have decimals.
+const NUMBERS: [&str; 8] = [
+    "read",
+    "value",
+    "uncertainty",
+    "nominal",
+    "lower",
+    "upper",
+    "guard",
+    "probability",
+];
 
-fn measurement(row: &Row<'_>) -> Result<Measurement, Fault> {
-    let text = |column: &str| row.text(column).to_owned();
-    Ok(Measurement {
-        time: row.needed("time", "a time such as 2056-11-03T19:25:30+01:00", |text| {
+fn row(cells: &Cells<'_>) -> Result<Row, Fault> {
+    let text = |column: &str| cells.text(column).to_owned();
+    let whole = |column| cells.needed(column, "a whole number", |text| text.parse().ok());
+    let quantity = cells.needed("quantity", "a quantity", Quantity::named)?;
+    let unit = quantity.unit_name();
+    cells.needed("unit", format!("`{unit}`").as_str(), |text| {
+        (text == unit).then_some(())
+    })?;
+    let [lower, upper] = [cells.number("lower")?, cells.number("upper")?];
+    let wrong =
+        |column, expected: &str| cells.wrong(column, Problem::cell(cells.text(column), expected));
+    let checks = Check::in_cell(cells.text("checks"));
+    Ok(Row {
+        row: whole("row")?,
+        time: cells.needed("time", "a time such as 2056-11-03T19:25:30+01:00", |text| {
             DateTime::parse_from_rfc3339(text).ok()
         })?,
         sitting: text("sitting"),
         designator: text("ref"),
-        step: text("step"),
-        kind: text("kind"),
+        step: cells.needed("step", "a step, such as value or leakage", Step::named)?,
+        kind: cells.needed("kind", "a kind of part", Kind::named)?,
         listed: text("listed"),
-        in_circuit: row.needed("in_circuit", "yes or no", yes_or_no)?,
-        attempt: row.needed("attempt", "a whole number", |text| text.parse().ok())?,
-        found: row.needed("found", "value, open or beyond range", found)?,
-        figures: figures(row)?,
-        probability: row.number("probability")?,
-        verdict: row.needed("verdict", "a verdict", verdict)?,
+        in_circuit: cells.needed("in_circuit", "yes or no", yes_or_no)?,
+        attempt: whole("attempt")?,
+        found: cells.needed("found", "value, open or beyond range", Found::named)?,
+        quantity,
+        read: cells.number("read")?,
+        value: value(cells)?,
+        nominal: needed_number(cells, "nominal")?,
+        band: Band::within(lower, upper)
+            .ok_or_else(|| wrong("lower", "a limit that is not above the upper one"))?,
+        guard: cells.number("guard")?,
+        probability: cells.number("probability")?,
+        value_verdict: cells.needed("value_verdict", "a verdict", Verdict::named)?,
+        verdict: cells.needed("verdict", "a verdict", Verdict::named)?,
         reason: text("reason"),
-        checks: text("checks"),
-        rule: text("rule"),
-        readings: row.needed("readings", "a whole number", |text| text.parse().ok())?,
+        checks: checks
+            .ok_or_else(|| wrong("checks", "checks with a bar between, as `loss fail: why`"))?,
+        policy: text("policy"),
+        rule: cells.needed("rule", "guard-band or simple", |text| {
+            text.parse::<Rule>().ok()
+        })?,
+        readings: whole("readings")?,
+        rests_on: rows_named(cells, "rests_on")?,
+        withdraws: rows_named(cells, "withdraws")?,
     })
 }
 
-/// The numbers with a nominal value, else those with a value.
-fn figures(row: &Row<'_>) -> Result<Option<Figures>, Fault> {
-    let mut with_value = None;
-    for quantity in Quantity::ALL {
-        // The names are those of the columns, so that a fault can say them.
-        let of = |word: &str| {
-            let name = format!("{word}_{}", quantity.unit_name());
-            let column = COLUMNS.iter().find(|(column, _)| *column == name);
-            column.map_or(Ok(None), |(column, _)| row.number(column))
-        };
-        let figures = Figures {
-            quantity,
-            value: of("value")?,
-            uncertainty: of("uncertainty")?,
-            nominal: of("nominal")?,
-            lower: of("lower")?,
-            upper: of("upper")?,
-            guard: of("guard")?,
-        };
-        if figures.nominal.is_some() {
-            return Ok(Some(figures));
-        }
-        with_value = with_value.or(figures.value.map(|_| figures));
+/// What was judged; a value without its uncertainty is none.
+fn value(cells: &Cells<'_>) -> Result<Option<Uncertain>, Fault> {
+    let Some(value) = cells.number("value")? else {
+        return Ok(None);
+    };
+    let u = needed_number(cells, "uncertainty")?;
+    if u < 0.0 {
+        let problem = Problem::cell(cells.text("uncertainty"), "a number from 0 on");
+        return Err(cells.wrong("uncertainty", problem));
     }
-    Ok(with_value)
+    Ok(Some(Uncertain::new(value, u)))
+}
+
+fn needed_number(cells: &Cells<'_>, column: &'static str) -> Result<f64, Fault> {
+    let number = cells.number(column)?;
+    number.ok_or_else(|| cells.wrong(column, Problem::cell("", "a number")))
+}
+
+fn rows_named(cells: &Cells<'_>, column: &'static str) -> Result<Vec<u32>, Fault> {
+    let read = |text: &str| text.split(' ').map(|number| number.parse().ok()).collect();
+    let found = cells.optional(column, "numbers of rows with blanks between", read)?;
+    Ok(found.unwrap_or_default())
 }
 
 fn yes_or_no(text: &str) -> Option<bool> {
@@ -113,57 +159,90 @@ fn yes_or_no(text: &str) -> Option<bool> {
     }
 }
 
-fn found(text: &str) -> Option<Found> {
-    Some(match text {
-        "value" => Found::Value,
-        "open" => Found::Open,
-        "beyond range" => Found::BeyondRange,
-        _ => return None,
-    })
-}
-
-fn verdict(text: &str) -> Option<Verdict> {
-    Verdict::ALL
-        .into_iter()
-        .find(|verdict| verdict.name() == text)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::books::results::COLUMNS;
+    use crate::books::results::{COLUMNS, Results};
 
+    /// A file of these rows.
+    fn written(rows: &[Row]) -> Vec<u8> {
+        let mut bytes = Vec::new();
+        let mut results = Results::new(&mut bytes, true).unwrap();
+        for row in rows {
+            results.add(row).unwrap();
+        }
+        drop(results);
+        bytes
+    }
+
+    /// A file of one row with these cells instead of the usual ones.
     fn file(cells: &[(&str, &str)]) -> String {
         let names = COLUMNS.map(|(name, _)| name);
-        let of = |name: &str| {
-            let usual = match name {
-                "time" => "2056-11-03T19:25:40.250+01:00",
-                "in_circuit" => "no",
-                "attempt" | "readings" => "3",
-                "found" => "value",
-                "verdict" => "pass",
-                _ => "",
-            };
-            let own = cells.iter().find(|(cell, _)| *cell == name);
-            own.map_or(usual, |(_, text)| text).to_owned()
+        let usual = crate::books::results::cells(&Row::sample("R1"));
+        let of = |(name, usual): (&&str, String)| {
+            let own = cells.iter().find(|(cell, _)| cell == name);
+            own.map_or(usual, |(_, text)| (*text).to_owned())
         };
-        format!("{}\r\n{}\r\n", names.join(","), names.map(of).join(","))
+        let row: Vec<String> = names.iter().zip(usual).map(of).collect();
+        format!("{}\r\n{}\r\n", names.join(","), row.join(","))
     }
 
     #[test]
-    fn a_row_is_read_with_the_numbers_that_the_verdict_is_about() {
-        let text = file(&[
-            ("ref", "C4"),
-            ("value_ohm", "7"),
-            ("value_farad", "4.7e-8"),
-            ("nominal_farad", "5e-8"),
-            ("lower_farad", "4e-8"),
-        ]);
-        let rows = read_measurements(text.as_bytes()).unwrap();
-        let figures = rows[0].figures.unwrap();
-        assert_eq!(rows[0].designator, "C4");
-        assert_eq!(figures.quantity, Quantity::Capacitance);
-        assert_eq!((figures.value, figures.upper), (Some(4.7e-8), None));
+    fn a_row_is_read_as_it_was_written() {
+        let whole = Row {
+            step: Step::Secondary,
+            kind: Kind::Ratio,
+            quantity: Quantity::Ratio,
+            band: Band::at_most(110.0).unwrap(),
+            listed: "-38:1".to_owned(),
+            policy: "replace".to_owned(),
+            rests_on: vec![3, 12],
+            withdraws: vec![7],
+            ..Row::sample("=R1;\"x\", y")
+        };
+        let rows = [whole, Row::sample("R2")];
+        assert_eq!(read_measurements(&written(&rows)).unwrap(), rows);
+    }
+
+    #[test]
+    fn what_is_withdrawn_does_not_count_and_neither_does_what_rests_on_it() {
+        let row = |sitting: &str, row, rests_on: &[u32], withdraws: &[u32]| Row {
+            row,
+            sitting: sitting.to_owned(),
+            rests_on: rests_on.to_vec(),
+            withdraws: withdraws.to_vec(),
+            ..Row::sample("R1")
+        };
+        let rows = [
+            row("a", 1, &[], &[]),
+            row("a", 2, &[1], &[]),
+            row("a", 3, &[2], &[]),
+            row("a", 4, &[], &[1]),
+            row("b", 1, &[], &[]),
+            row("b", 2, &[1], &[]),
+        ];
+        let numbers = |rows: &[Row]| {
+            let counting = counting(rows).into_iter();
+            let keys = counting.map(|row| (row.sitting.clone(), row.row));
+            keys.map(|(sitting, row)| format!("{sitting}{row}"))
+                .collect::<Vec<_>>()
+        };
+        assert_eq!(numbers(&rows), ["a4", "b1", "b2"]);
+        assert_eq!(numbers(&rows[..3]), ["a1", "a2", "a3"]);
+        let mut undone = rows.to_vec();
+        undone.push(row("a", 5, &[], &[4]));
+        assert_eq!(numbers(&undone), ["b1", "b2", "a5"], "gone for good");
+    }
+
+    #[test]
+    fn the_columns_of_an_older_version_are_refused_with_what_to_do() {
+        let error = read_measurements(b"time,sitting,value_ohm\r\n1,2,3\r\n").unwrap_err();
+        assert!(
+            error
+                .to_string()
+                .contains("`probewright replay JOB --csv NEW`"),
+            "{error}"
+        );
     }
 
     #[test]
@@ -184,19 +263,29 @@ mod tests {
     #[test]
     fn what_a_spreadsheet_saved_is_read() {
         let text = file(&[
-            ("ref", "R1"),
-            ("nominal_ohm", "1e3"),
-            ("value_ohm", "1004.75"),
-            ("upper_ohm", "1010.125"),
+            ("nominal", "1e3"),
+            ("value", "1004.75"),
+            ("upper", "1010.125"),
         ]);
         let plain = read_measurements(text.as_bytes()).unwrap();
-        let padded = format!("\u{feff}{}{}\n", text.replace("\r\n", "\n"), ",".repeat(56));
+        let padded = format!(
+            "\u{feff}{}{}\n",
+            text.replace("\r\n", "\n"),
+            ",".repeat(COLUMNS.len() - 1)
+        );
         assert_eq!(read_measurements(padded.as_bytes()).unwrap(), plain);
+        let numbers = [
+            ("1004.75", "1004,75"),
+            ("1010.125", "1010,125"),
+            ("1e3", "1,0e3"),
+        ];
         let german = text
             .replace(',', ";")
-            .replace("1004.75", "1004,75")
-            .replace("1010.125", "1010,125")
-            .replace("1e3", "1,0e3");
+            .replace("0.3;", "0,3;")
+            .replace("0.6;", "0,6;");
+        let german = numbers
+            .iter()
+            .fold(german, |text, (from, to)| text.replace(from, to));
         let tabs: Vec<u8> = format!("\u{feff}{}", german.replace(';', "\t"))
             .encode_utf16()
             .flat_map(u16::to_le_bytes)
@@ -217,9 +306,25 @@ mod tests {
             said(&file(&[("verdict", "fine")])),
             "results.csv:2:verdict: found `fine`, expected a verdict"
         );
+        for (column, found) in [
+            ("unit", "kiloohm"),
+            ("uncertainty", ""),
+            ("uncertainty", "-1"),
+            ("nominal", ""),
+            ("lower", "200"),
+            ("checks", "loss good: x"),
+            ("rests_on", "1;2"),
+            ("step", "make 0"),
+        ] {
+            let said = said(&file(&[(column, found)]));
+            assert!(
+                said.starts_with(&format!("results.csv:2:{column}: ")),
+                "{said}"
+            );
+        }
         let error = said("time,ref\n1,2\n");
         assert!(
-            error.starts_with("results.csv:1: found no column `sitting`, `step`"),
+            error.starts_with("results.csv:1: found no column `row`, `sitting`"),
             "{error}"
         );
     }

@@ -14,8 +14,6 @@ mod account;
 mod book;
 mod decision;
 mod glance;
-mod measurement;
-mod measurement_words;
 mod measurements;
 mod standing;
 
@@ -23,8 +21,9 @@ pub use account::Account;
 pub use book::Book;
 pub use decision::{DECISION_COLUMNS, Decision, DecisionsFile};
 pub use glance::Glance;
-pub use measurement::{Figures, Found, Measurement};
-pub use measurements::{read_incoming, read_measurements};
+pub use measurements::{counting, read_incoming, read_measurements};
 pub use standing::Standing;
 
+pub use crate::engine::judge::Found;
 pub use crate::engine::parts::{Choice, UnknownChoice};
+pub use crate::engine::sitting::Row;

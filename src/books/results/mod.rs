@@ -1,19 +1,16 @@
-//! [`Results`]: one CSV row per settled value (RFC 4180).
+//! [`Results`]: one CSV row per settled value (RFC 4180), and its columns.
 
 use std::io::Write;
 
-use chrono::{DateTime, FixedOffset, SecondsFormat, TimeDelta};
+use chrono::SecondsFormat;
 
-use crate::engine::impedance::Uncertain;
 use crate::engine::judge::Check;
-use crate::engine::parts::Part;
-use crate::engine::probing::Finding;
-use crate::engine::quantity::{Quantity, Stamp};
-use crate::engine::sitting::{Event, Plan, Record, What};
+use crate::engine::sitting::{Event, Row, What};
 use crate::engine::source::{cell, csv_writer};
 
-/// The columns, in order, and what they hold. Values are in the SI unit that ends the name.
-pub const COLUMNS: [(&str, &str); 57] = [
+/// The columns, in order, and what they hold. Numbers are in the SI unit of their row and read back as they were.
+pub const COLUMNS: [(&str, &str); 29] = [
+    ("row", "number of the row within its sitting, from 1"),
     (
         "time",
         "when the value settled, RFC 3339 with the offset of the sitting's start",
@@ -29,221 +26,151 @@ pub const COLUMNS: [(&str, &str); 57] = [
     ("in_circuit", "yes or no, from the parts list"),
     (
         "attempt",
-        "counts the settled values of the part in the sitting; the last one counts",
+        "counts the settled values of the measurement in the sitting; the last one counts",
     ),
     ("found", "value, open, or beyond range"),
-    ("value_ohm", "settled value of a resistance"),
-    ("uncertainty_ohm", "its standard uncertainty, k = 1"),
-    ("nominal_ohm", "nominal value"),
-    ("lower_ohm", "lower limit, empty where there is none"),
-    ("upper_ohm", "upper limit, empty where there is none"),
-    ("guard_ohm", "width of the guard band"),
-    ("value_farad", "settled value of a capacitance"),
-    ("uncertainty_farad", "its standard uncertainty, k = 1"),
-    ("nominal_farad", "nominal value"),
-    ("lower_farad", "lower limit"),
-    ("upper_farad", "upper limit, empty where there is none"),
-    ("guard_farad", "width of the guard band"),
-    ("value_henry", "settled value of an inductance"),
-    ("uncertainty_henry", "its standard uncertainty, k = 1"),
-    ("nominal_henry", "nominal value"),
-    ("lower_henry", "lower limit"),
-    ("upper_henry", "upper limit, empty where there is none"),
-    ("guard_henry", "width of the guard band"),
-    ("value_volt", "settled value of a direct voltage"),
-    ("uncertainty_volt", "its standard uncertainty, k = 1"),
-    ("nominal_volt", "nominal value"),
-    ("lower_volt", "lower limit"),
-    ("upper_volt", "upper limit, empty where there is none"),
-    ("guard_volt", "width of the guard band"),
-    ("value_ampere", "settled value of a direct current"),
-    ("uncertainty_ampere", "its standard uncertainty, k = 1"),
-    ("nominal_ampere", "nominal value"),
-    ("lower_ampere", "lower limit"),
-    ("upper_ampere", "upper limit, empty where there is none"),
-    ("guard_ampere", "width of the guard band"),
     (
-        "value_volt_ac",
-        "settled value of an alternating voltage, root mean square",
+        "quantity",
+        "what is judged: resistance, capacitance, inductance, voltage, current, ac_voltage, or ratio",
     ),
-    ("uncertainty_volt_ac", "its standard uncertainty, k = 1"),
-    ("nominal_volt_ac", "nominal value"),
-    ("lower_volt_ac", "lower limit"),
-    ("upper_volt_ac", "upper limit, empty where there is none"),
-    ("guard_volt_ac", "width of the guard band"),
     (
-        "value_ratio",
-        "turns ratio, primary to secondary, from the voltages of both",
+        "unit",
+        "its SI unit, which the numbers are in: ohm, farad, henry, volt, ampere, volt_ac, or ratio",
     ),
-    ("uncertainty_ratio", "its standard uncertainty, k = 1"),
-    ("nominal_ratio", "nominal value"),
-    ("lower_ratio", "lower limit"),
-    ("upper_ratio", "upper limit, empty where there is none"),
-    ("guard_ratio", "width of the guard band"),
+    (
+        "read",
+        "what the meter settled at; of a ratio the voltage on the secondary, in volt_ac",
+    ),
+    (
+        "value",
+        "what was judged, after every correction; empty where there is no value to be judged",
+    ),
+    ("uncertainty", "its standard uncertainty, k = 1"),
+    ("nominal", "nominal value, or the largest one"),
+    ("lower", "lower limit, empty where there is none"),
+    ("upper", "upper limit, empty where there is none"),
+    ("guard", "width of the guard band"),
     ("probability", "probability of conformity, 0 to 1"),
     (
-        "verdict",
-        "pass, conditional pass, conditional fail, fail, or inconclusive",
+        "value_verdict",
+        "verdict on the value alone: pass, conditional pass, conditional fail, fail, or inconclusive",
     ),
-    ("reason", "why"),
+    (
+        "verdict",
+        "verdict on the whole, the worst of the value and the checks",
+    ),
+    ("reason", "why, from what decided"),
     (
         "checks",
-        "what else was looked at: temperature, loss, safety class, loading, policy",
+        "what else was looked at, with a bar between: aspect, verdict where it has one, a colon, words",
+    ),
+    (
+        "policy",
+        "what the policy did: other limits, replace; empty if nothing",
     ),
     ("rule", "decision rule"),
     ("readings", "readings that the value rests on"),
+    (
+        "rests_on",
+        "rows of the same sitting whose numbers went into this one, with blanks between",
+    ),
+    (
+        "withdraws",
+        "rows of the same sitting that this one takes back, with blanks between",
+    ),
 ];
 
 /// Writes rows to `W`; each row is flushed before [`Results::add`] returns.
 #[derive(Debug)]
 pub struct Results<W: Write> {
     csv: csv::Writer<W>,
-    begun: DateTime<FixedOffset>,
-    sitting: String,
 }
 
 impl<W: Write> Results<W> {
-    /// Rows of the sitting named `sitting` that began at `begun`; `header` says whether the header row is still to be written.
+    /// Rows that go to `out`; `header` says whether the header row is still to be written.
     ///
     /// # Errors
     /// If the header cannot be written.
-    pub fn new(
-        out: W,
-        begun: DateTime<FixedOffset>,
-        sitting: &str,
-        header: bool,
-    ) -> csv::Result<Self> {
+    pub fn new(out: W, header: bool) -> csv::Result<Self> {
         let mut csv = csv_writer(out);
         if header {
             csv.write_record(COLUMNS.map(|(name, _)| name))?;
             csv.flush()?;
         }
-        Ok(Self {
-            csv,
-            begun,
-            sitting: sitting.to_owned(),
-        })
-    }
-
-    /// Adds the row of a settled value.
-    ///
-    /// # Errors
-    /// If it cannot be written.
-    pub fn add(&mut self, part: &Part, record: &Record) -> csv::Result<()> {
-        self.csv.write_record(self.row(part, record))?;
-        self.csv.flush()?;
-        Ok(())
+        Ok(Self { csv })
     }
 
     /// Adds the row of a settled value if the event is one.
     ///
     /// # Errors
     /// If it cannot be written.
-    pub fn hear(&mut self, event: &Event, plan: &Plan) -> csv::Result<()> {
+    pub fn hear(&mut self, event: &Event) -> csv::Result<()> {
         match &event.what {
-            What::Judged(record) => self.add(&plan.parts()[record.part], record),
+            What::Judged(record) => self.add(&record.row),
             _ => Ok(()),
         }
     }
 
-    /// The cells of the row of a settled value, in the order of [`COLUMNS`].
-    pub fn row(&self, part: &Part, record: &Record) -> Vec<String> {
-        let settled = &record.settled;
-        let judgement = &record.row;
-        let (found, estimate) = match settled.finding {
-            Finding::Value(estimate) => ("value", Some(estimate)),
-            Finding::Open => ("open", None),
-            Finding::BeyondRange => ("beyond range", None),
-        };
-        let read =
-            estimate.map(|estimate| Uncertain::new(estimate.value, estimate.standard_uncertainty));
-        let own = part.nominal.quantity();
-        let columns = Quantity::ALL.map(|quantity| match quantity {
-            _ if quantity == own && own == settled.quantity => numbers(part, record, read),
-            // A value that follows from what was read, and what was read beside it.
-            _ if quantity == own => numbers(part, record, judgement.value),
-            _ if quantity == settled.quantity => value(read),
-            _ => Default::default(),
-        });
-        [
-            self.time(settled.at),
-            self.sitting.clone(),
-            cell(&part.designator),
-            part.step.to_string(),
-            part.kind.name().to_owned(),
-            cell(&part.value_text),
-            if part.in_circuit { "yes" } else { "no" }.to_owned(),
-            judgement.attempt.to_string(),
-            found.to_owned(),
-        ]
-        .into_iter()
-        .chain(columns.into_iter().flatten())
-        .chain([
-            judgement.probability.map(number).unwrap_or_default(),
-            judgement.verdict.name().to_owned(),
-            cell(&judgement.reason),
-            cell(&checks(&judgement.checks)),
-            judgement.rule.name().to_owned(),
-            settled.readings.to_string(),
-        ])
-        .collect()
-    }
-
-    fn time(&self, at: Stamp) -> String {
-        let since = TimeDelta::microseconds(i64::try_from(at.micros()).unwrap_or(i64::MAX));
-        let time = self.begun.checked_add_signed(since).unwrap_or(self.begun);
-        time.to_rfc3339_opts(SecondsFormat::Millis, false)
+    /// Adds a row.
+    ///
+    /// # Errors
+    /// If it cannot be written.
+    pub fn add(&mut self, row: &Row) -> csv::Result<()> {
+        self.csv.write_record(cells(row))?;
+        self.csv.flush()?;
+        Ok(())
     }
 }
 
-/// Value, uncertainty, nominal value, lower and upper limit, guard band.
-fn numbers(part: &Part, record: &Record, found: Option<Uncertain>) -> [String; 6] {
-    let band = record.row.band;
-    let [found, uncertainty, ..] = value(found);
+/// The cells of a row, in the order of [`COLUMNS`].
+pub fn cells(row: &Row) -> [String; COLUMNS.len()] {
+    let maybe = |value: Option<f64>| value.map(number).unwrap_or_default();
+    let [lower, upper] = row.band.limits();
     [
-        found,
-        uncertainty,
-        number(part.nominal.value()),
-        if band.lower().is_finite() {
-            number(band.lower())
-        } else {
-            String::new()
-        },
-        if band.upper().is_finite() {
-            number(band.upper())
-        } else {
-            String::new()
-        },
-        record.row.guard.map(number).unwrap_or_default(),
+        row.row.to_string(),
+        row.time.to_rfc3339_opts(SecondsFormat::Millis, false),
+        row.sitting.clone(),
+        cell(&row.designator),
+        row.step.to_string(),
+        row.kind.name().to_owned(),
+        cell(&row.listed),
+        if row.in_circuit { "yes" } else { "no" }.to_owned(),
+        row.attempt.to_string(),
+        row.found.name().to_owned(),
+        row.quantity.name().to_owned(),
+        row.quantity.unit_name().to_owned(),
+        maybe(row.read),
+        maybe(row.value.map(|judged| judged.value)),
+        maybe(row.value.map(|judged| judged.u)),
+        number(row.nominal),
+        maybe(lower),
+        maybe(upper),
+        maybe(row.guard),
+        maybe(row.probability),
+        row.value_verdict.name().to_owned(),
+        row.verdict.name().to_owned(),
+        cell(&row.reason),
+        cell(&Check::cell(&row.checks)),
+        cell(&row.policy),
+        row.rule.name().to_owned(),
+        row.readings.to_string(),
+        rows(&row.rests_on),
+        rows(&row.withdraws),
     ]
 }
 
-/// Value and uncertainty alone.
-fn value(found: Option<Uncertain>) -> [String; 6] {
-    let mut cells: [String; 6] = Default::default();
-    if let Some(found) = found {
-        cells[0] = number(found.value);
-        cells[1] = number(found.u);
-    }
-    cells
+/// Numbers of rows, with blanks between.
+pub(crate) fn rows(numbers: &[u32]) -> String {
+    let words: Vec<String> = numbers.iter().map(u32::to_string).collect();
+    words.join(" ")
 }
 
-/// The checks in words, each with its verdict where it has one.
-fn checks(checks: &[Check]) -> String {
-    let word = |check: &Check| match check.verdict {
-        Some(verdict) => format!("{} {verdict}: {}", check.aspect.name(), check.words),
-        None => format!("{}: {}", check.aspect.name(), check.words),
-    };
-    checks.iter().map(word).collect::<Vec<_>>().join("; ")
-}
-
-/// Nine significant figures, as short as they go; an exponent where the plain form would be long.
+/// The shortest number that reads back as `value`; an exponent where the plain form would be long.
 pub(crate) fn number(value: f64) -> String {
-    let rounded: f64 = format!("{value:.8e}").parse().unwrap_or(value);
-    if rounded == 0.0 || (1e-4..1e12).contains(&rounded.abs()) {
-        rounded.to_string()
+    if value == 0.0 || (1e-4..1e12).contains(&value.abs()) {
+        value.to_string()
     } else {
-        format!("{rounded:e}")
+        format!("{value:e}")
     }
 }
 
@@ -252,23 +179,17 @@ mod tests {
     use super::*;
 
     #[test]
-    fn numbers_are_short_and_exact_to_nine_figures() {
-        assert_eq!(number(4_712.300_000_001), "4712.3");
-        assert_eq!(number(4.7e-8), "4.7e-8");
-        assert_eq!(number(0.0), "0");
-        assert_eq!(number(1.0 / 3.0), "0.333333333");
-        assert_eq!(number(2.2e12), "2.2e12");
-    }
-
-    #[test]
-    fn every_quantity_has_its_columns_in_its_place() {
-        for quantity in Quantity::ALL {
-            let first = 9 + 6 * quantity as usize;
-            let words = ["value", "uncertainty", "nominal", "lower", "upper", "guard"];
-            for (place, word) in words.into_iter().enumerate() {
-                let name = format!("{word}_{}", quantity.unit_name());
-                assert_eq!(COLUMNS[first + place].0, name);
-            }
+    fn numbers_are_as_short_as_they_read_back() {
+        for (value, text) in [
+            (4_712.3, "4712.3"),
+            (4.7e-8, "4.7e-8"),
+            (0.0, "0"),
+            (1.0 / 3.0, "0.3333333333333333"),
+            (2.2e12, "2.2e12"),
+            (0.1 + 0.2, "0.30000000000000004"),
+        ] {
+            assert_eq!(number(value), text);
+            assert_eq!(text.parse(), Ok(value));
         }
     }
 

@@ -19,7 +19,7 @@ use crate::bench::live::{Live, Message};
 use crate::bench::profile;
 use crate::bench::recorded::{head, sitting_name};
 use crate::bench::recording::{Header, Writer};
-use crate::books::job::{Folder, GrowingTable};
+use crate::books::job::{Advice, Folder, GrowingTable};
 use crate::books::ledger::Decision;
 use crate::books::results::{COLUMNS, Results};
 use crate::engine::judge::capacitor::Condition;
@@ -105,8 +105,11 @@ impl Session {
         let (sender, messages) = channel();
         let links = open_links(&setup, &plan, &sender)?;
         let (results, sittings) = places(&plan, folder);
-        let lost = "; `probewright replay` gives it back from its recording";
-        let table = GrowingTable::open(&results, &COLUMNS.map(|(name, _)| name), lost, remark)?;
+        let advice = Advice {
+            lost: "; `probewright replay` gives it back from its recording",
+            anew: ", and `probewright replay JOB --csv NEW` makes the table anew from them",
+        };
+        let table = GrowingTable::open(&results, &COLUMNS.map(|(name, _)| name), advice, remark)?;
         std::fs::create_dir_all(&sittings)
             .with_context(|| format!("cannot make `{}`", sittings.display()))?;
         let header = Header {
@@ -121,8 +124,7 @@ impl Session {
         let plan = plan.of_sitting(&name, clock.begun());
         let header = table.needs_header();
         let file: Box<dyn Write> = Box::new(table);
-        let rows =
-            Results::new(file, clock.begun(), &name, header).context("cannot write the results")?;
+        let rows = Results::new(file, header).context("cannot write the results")?;
         Ok(Self {
             setup,
             plan,
@@ -164,8 +166,7 @@ impl Session {
         } = self;
         let sitting = Sitting::begin(plan.clone());
         let mut hear = |event: &Event| {
-            rows.hear(event, &plan)
-                .context("cannot write the results")?;
+            rows.hear(event).context("cannot write the results")?;
             hear(event)
         };
         let live = Live {

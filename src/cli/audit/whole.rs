@@ -20,7 +20,7 @@ use crate::books::audit::{
 use crate::books::batch::Bags;
 use crate::books::job::{Folder, has_sitting};
 use crate::books::ledger::Decision;
-use crate::books::results::Results;
+use crate::books::results::cells;
 use crate::cli::progress::{Progress, Watched};
 use crate::engine::settings::Settings;
 use crate::engine::sitting::{Plan, What};
@@ -330,15 +330,13 @@ fn rows_of(
     bytes: u64,
     mut take: impl FnMut(Vec<String>),
 ) -> Result<Played> {
-    let rows = Results::new(io::sink(), recorded.begun()?, &recorded.name(), false)?;
-    let parts = plan.parts().to_vec();
     let mut progress = Progress::of(format!("computing {}", recorded.name()), bytes);
     recorded.play(
         plan,
         |entry| progress.at(entry.offset),
         |event| {
             if let What::Judged(record) = &event.what {
-                take(rows.row(&parts[record.part], record));
+                take(cells(&record.row).to_vec());
             }
             Ok(())
         },

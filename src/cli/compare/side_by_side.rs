@@ -1,5 +1,6 @@
 //! Two sittings of a job side by side, as a table.
 
+use crate::engine::parts::{Kind, Step};
 use std::io::Write;
 use std::path::Path;
 
@@ -11,7 +12,7 @@ use super::super::table::Table;
 use super::side_rows::{SideBySide, rows};
 use super::{Arguments, book, csv_bytes, words};
 use crate::books::comparison::{Change, Obstacle, Outcome, Pair, Pairs, When, pairs};
-use crate::books::ledger::{Book, Found, Measurement};
+use crate::books::ledger::{Book, Found, Row};
 use crate::engine::parts::Selection;
 
 /// Runs the command.
@@ -153,7 +154,7 @@ fn tables(found: &Pairs<'_>, out: &mut dyn Write) -> Result<()> {
 }
 
 fn row(pair: &Pair<'_>) -> [String; 6] {
-    let title = if pair.before.step == "value" {
+    let title = if pair.before.step == Step::Value {
         pair.part.designator.clone()
     } else {
         format!("{} {}", pair.part.designator, pair.before.step)
@@ -179,25 +180,13 @@ const LIST_CHANGED: &str = "the list was changed";
 
 /// Whether the list stated another value at the second measurement than at the first.
 fn list_differs(pair: &Pair<'_>) -> bool {
-    let nominal = |one: &Measurement| one.figures.and_then(|figures| figures.nominal);
-    pair.before.kind != pair.after.kind || nominal(pair.before) != nominal(pair.after)
+    pair.before.kind != pair.after.kind || pair.before.nominal != pair.after.nominal
 }
 
 /// What a touch found, where that cannot be set against the other.
-fn what(measurement: &Measurement) -> String {
-    let of = |figures: crate::books::ledger::Figures| {
-        let (value, u) = figures.value.zip(figures.uncertainty)?;
-        let found = crate::engine::impedance::Uncertain::new(value, u);
-        Some(words::value(figures.quantity, found))
-    };
-    match measurement.found {
-        Found::Open => "open".to_owned(),
-        Found::BeyondRange => "beyond range".to_owned(),
-        Found::Value => measurement
-            .figures
-            .and_then(of)
-            .unwrap_or_else(|| "no value".to_owned()),
-    }
+fn what(row: &Row) -> String {
+    let value = row.value.map(|judged| words::value(row.quantity, judged));
+    value.unwrap_or_else(|| row.words())
 }
 
 /// What is to be said beside the numbers.
@@ -245,7 +234,7 @@ fn remarks(found: &Pairs<'_>, out: &mut dyn Write) -> Result<()> {
         .iter()
         .filter(|pair| pair.outcome != Outcome::Fitted && list_differs(pair))
     {
-        let said = |one: &Measurement| format!("{} {}", one.kind, one.listed);
+        let said = |one: &Row| format!("{} {}", one.kind, one.listed);
         writeln!(
             out,
             "{}: the list said {}, and {} later: is it the same part?",
@@ -280,7 +269,7 @@ part of them is common, and U(d) here is too large rather than too small: fewer
 changes are called real, not more.
 "
     )?;
-    let windings = |pair: &Pair<'_>| pair.before.kind == "winding";
+    let windings = |pair: &Pair<'_>| pair.before.kind == Kind::Winding;
     if found.pairs.iter().any(windings) {
         writeln!(
             out,

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::words::nine_figures;
 use crate::books::comparison::{Obstacle, Outcome, Pair, Pairs};
-use crate::books::ledger::Measurement;
+use crate::books::ledger::Row;
 use crate::engine::source::cell;
 use crate::engine::statistics::benjamini_hochberg;
 
@@ -65,12 +65,11 @@ fn row(pair: &Pair<'_>, rate: Option<f64>) -> SideBySide {
         let value = change.as_ref().map(of);
         value.filter(|value| value.is_finite()).map(nine_figures)
     };
-    let quantity = pair.before.figures.map(|figures| figures.quantity);
     SideBySide {
         r#ref: pair.part.designator.clone(),
-        step: pair.before.step.clone(),
+        step: pair.before.step.to_string(),
         kind: pair.part.kind.name(),
-        unit: quantity.map_or("", crate::engine::quantity::Quantity::unit_name),
+        unit: pair.before.quantity.unit_name(),
         sitting_before: pair.before.sitting.clone(),
         time_before: time(pair.before),
         value_before: figure(|change| change.before.value),
@@ -98,7 +97,7 @@ fn row(pair: &Pair<'_>, rate: Option<f64>) -> SideBySide {
     }
 }
 
-fn time(measurement: &Measurement) -> String {
+fn time(measurement: &Row) -> String {
     let time = measurement.time;
     time.to_rfc3339_opts(SecondsFormat::Millis, false)
 }

@@ -21,8 +21,8 @@ pub(super) fn say(book: &Book, bags: &Bags, decision: &Decision, number: u32) {
         remark(&format!(
             "{} was no good part when it was measured: {}, {}",
             bag.label(),
-            bag.verdict,
-            bag.reason
+            bag.row.verdict,
+            bag.row.reason
         ));
     }
     fitted_before(book, designator, number);
@@ -33,11 +33,11 @@ fn of_another_kind(book: &Book, designator: &str, bag: &Bag) -> Option<String> {
     let mut parts = book.list.parts.iter();
     let part = parts.find(|part| part.designator.eq_ignore_ascii_case(designator))?;
     let wanted = part.nominal.quantity();
-    (wanted != bag.quantity).then(|| {
+    (wanted != bag.row.quantity).then(|| {
         format!(
             "{} holds a part with a {}, and {designator} has a {wanted}: is the number right?",
             bag.label(),
-            bag.quantity
+            bag.row.quantity
         )
     })
 }

@@ -1,10 +1,11 @@
 //! What was measured of a part and what was decided about it, in the order of time.
 
+use crate::engine::parts::Step;
 use std::io::{self, Write};
 
 use super::saying;
 use crate::books::batch::Bags;
-use crate::books::ledger::{Account, Decision, Measurement};
+use crate::books::ledger::{Account, Decision, Row};
 use crate::books::when::minute;
 use crate::engine::parts::Part;
 use crate::engine::quantity::{Tolerance, format_value};
@@ -48,8 +49,8 @@ fn heading(part: &Part) -> String {
     format!("{}  {}", part.designator, words.join(", "))
 }
 
-fn measurement(one: &Measurement) -> String {
-    let step = if one.step == "value" {
+fn measurement(one: &Row) -> String {
+    let step = if one.step == Step::Value {
         String::new()
     } else {
         format!("{} ", one.step)

@@ -1,6 +1,6 @@
 //! [`opinions`]: what the simulated restorer decides about what was found.
 
-use crate::books::ledger::{Account, Choice, Glance, Measurement, Standing};
+use crate::books::ledger::{Account, Choice, Glance, Row, Standing};
 use crate::engine::judge::{Policy, Verdict};
 use crate::engine::parts::Kind;
 
@@ -79,7 +79,7 @@ fn is_bad(account: &Account<'_>) -> bool {
 
 /// What is wrong with a bad part.
 fn fault(account: &Account<'_>) -> &'static str {
-    let off = account.worst().and_then(Measurement::percent_off);
+    let off = account.worst().and_then(Row::percent_off);
     match (account.part.kind, off) {
         (_, None) => "open",
         (Kind::Capacitor, Some(off)) if off > 0.0 => "reads too much, so it leaks",

@@ -6,9 +6,8 @@ use chrono::{DateTime, FixedOffset, SecondsFormat};
 use serde::Serialize;
 
 use super::last_sitting::LastSitting;
-use crate::books::ledger::{Account, Book, Decision, Glance, Measurement, Standing};
+use crate::books::ledger::{Account, Book, Decision, Glance, Row, Standing};
 use crate::engine::judge::Verdict;
-use crate::engine::quantity::Quantity;
 
 /// Version of the form.
 const VERSION: u32 = 1;
@@ -41,13 +40,14 @@ struct OfPart<'a> {
 struct OfMeasurement<'a> {
     time: String,
     sitting: &'a str,
-    step: &'a str,
-    quantity: Option<&'a str>,
+    step: String,
+    quantity: &'a str,
     value: Option<f64>,
     uncertainty: Option<f64>,
-    nominal: Option<f64>,
+    nominal: f64,
     percent_off: Option<f64>,
     words: String,
+    reason: &'a str,
 }
 
 #[derive(Serialize)]
@@ -107,18 +107,18 @@ fn of_part<'a>(standing: Standing, account: &Account<'a>) -> OfPart<'a> {
     }
 }
 
-fn of_measurement(one: &Measurement) -> OfMeasurement<'_> {
-    let figures = one.figures;
+fn of_measurement(one: &Row) -> OfMeasurement<'_> {
     OfMeasurement {
         time: time(one.time),
         sitting: &one.sitting,
-        step: &one.step,
-        quantity: figures.map(|figures| Quantity::name(figures.quantity)),
-        value: figures.and_then(|figures| figures.value),
-        uncertainty: figures.and_then(|figures| Some(2.0 * figures.uncertainty?)),
-        nominal: figures.and_then(|figures| figures.nominal),
+        step: one.step.to_string(),
+        quantity: one.quantity.name(),
+        value: one.value.map(|judged| judged.value),
+        uncertainty: one.value.map(|judged| 2.0 * judged.u),
+        nominal: one.nominal,
         percent_off: one.percent_off(),
         words: one.words(),
+        reason: &one.reason,
     }
 }
 

@@ -6,7 +6,7 @@ use super::last_sitting::LastSitting;
 use super::next::next;
 use crate::books::batch::Bags;
 use crate::books::job::Folder;
-use crate::books::ledger::{Account, Book, Glance, Measurement, Standing};
+use crate::books::ledger::{Account, Book, Glance, Row, Standing};
 use crate::books::when::{day, minute};
 use crate::cli::job_word::job_word;
 use crate::cli::runs::{listed, runs};
@@ -74,10 +74,8 @@ fn undecided(glance: &Glance<'_>, out: &mut dyn Write) -> io::Result<()> {
         let Some(worst) = account.worst() else {
             continue;
         };
-        let step = Some(worst.step.as_str()).filter(|step| *step != "value");
-        let title = [Some(designator(account)), step].into_iter().flatten();
         table.push([
-            format!("  {}", title.collect::<Vec<_>>().join(" ")),
+            format!("  {}", worst.step.title(designator(account))),
             worst.verdict.to_string(),
             worst.words(),
             day(worst.time),
@@ -184,7 +182,7 @@ fn worse_since(account: &Account<'_>) -> String {
         designator(account),
         since.unwrap_or_default(),
         account.verdict().map_or("", Verdict::name),
-        account.worst().map(Measurement::words).unwrap_or_default(),
+        account.worst().map(Row::words).unwrap_or_default(),
     )
 }
 

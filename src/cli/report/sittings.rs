@@ -10,7 +10,7 @@ use crate::bench::recorded::Recorded;
 use crate::bench::recorded::sitting_name;
 use crate::bench::recording::{Ending, ReadError, Survey, survey};
 use crate::books::job::Folder;
-use crate::books::ledger::Measurement;
+use crate::books::ledger::Row;
 use crate::cli::steps::Steps;
 use crate::engine::quantity::Quantity;
 use crate::views::report::owner::{Proof, SittingFacts, Touch};
@@ -19,8 +19,8 @@ use crate::views::report::owner::{Proof, SittingFacts, Touch};
 /// asked, the touch of a sitting that has most to show.
 pub(super) fn look_at(
     folder: &Folder,
-    measurements: &[Measurement],
-    incoming: &[Measurement],
+    measurements: &[Row],
+    incoming: &[Row],
     with_touch: bool,
 ) -> Result<(Vec<SittingFacts>, Option<Touch>)> {
     let (recordings, batches) = (folder.recordings()?, folder.batches()?);
@@ -50,7 +50,7 @@ pub(super) fn look_at(
 /// What there is to tell of these recordings, and of the rows of which there is none.
 fn each(
     recordings: &[PathBuf],
-    measurements: &[Measurement],
+    measurements: &[Row],
     of_new_parts: bool,
     mut look: impl FnMut(SittingFacts, Option<Recorded>) -> SittingFacts,
 ) -> Vec<SittingFacts> {

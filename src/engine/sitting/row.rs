@@ -34,14 +34,17 @@ pub struct Row {
     /// What was found.
     pub found: Found,
     /// What is judged. The meter read the same, but for a ratio, of which it read the alternating voltage on the secondary.
+    #[serde(flatten, with = "quantity_and_unit")]
     pub quantity: Quantity,
     /// What the meter settled at, before any correction.
     pub read: Option<f64>,
     /// What was judged, after every correction; `None` where there is no value to be judged.
+    #[serde(flatten, with = "value_and_uncertainty")]
     pub value: Option<Uncertain>,
     /// Nominal value; where there is only an upper limit, that.
     pub nominal: f64,
     /// The limits that the value was held against.
+    #[serde(flatten)]
     pub band: Band,
     /// Width of the guard band.
     pub guard: Option<f64>,
@@ -162,6 +165,67 @@ impl Row {
     }
 }
 
+/// A quantity, and beside it its unit.
+mod quantity_and_unit {
+    use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+    use super::Quantity;
+
+    #[derive(Serialize, Deserialize)]
+    struct Both {
+        quantity: Quantity,
+        unit: String,
+    }
+
+    #[expect(
+        clippy::trivially_copy_pass_by_ref,
+        reason = "serde calls it with a reference"
+    )]
+    pub(super) fn serialize<S: Serializer>(quantity: &Quantity, to: S) -> Result<S::Ok, S::Error> {
+        let unit = quantity.unit_name().to_owned();
+        let quantity = *quantity;
+        Both { quantity, unit }.serialize(to)
+    }
+
+    pub(super) fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Quantity, D::Error> {
+        Both::deserialize(from).map(|both| both.quantity)
+    }
+}
+
+/// Value and uncertainty as two fields that are always there.
+mod value_and_uncertainty {
+    use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+    use super::Uncertain;
+
+    #[derive(Serialize, Deserialize)]
+    struct Both {
+        value: Option<f64>,
+        uncertainty: Option<f64>,
+    }
+
+    #[expect(clippy::ref_option, reason = "serde calls it with a reference")]
+    pub(super) fn serialize<S: Serializer>(
+        judged: &Option<Uncertain>,
+        to: S,
+    ) -> Result<S::Ok, S::Error> {
+        let both = Both {
+            value: judged.map(|judged| judged.value),
+            uncertainty: judged.map(|judged| judged.u),
+        };
+        both.serialize(to)
+    }
+
+    pub(super) fn deserialize<'de, D: Deserializer<'de>>(
+        from: D,
+    ) -> Result<Option<Uncertain>, D::Error> {
+        let Both { value, uncertainty } = Both::deserialize(from)?;
+        Ok(value
+            .zip(uncertainty)
+            .map(|(value, u)| Uncertain::new(value, u)))
+    }
+}
+
 /// What the policy did, by the checks that tell of it.
 fn policy(checks: &[Check]) -> String {
     let words = checks.iter().filter_map(|check| match check.aspect {
@@ -170,4 +234,56 @@ fn policy(checks: &[Check]) -> String {
         _ => None,
     });
     words.collect::<Vec<_>>().join(", ")
+}
+
+#[cfg(test)]
+impl Row {
+    /// A resistor of 100 Ω ± 10 % that measures right, for tests.
+    pub(crate) fn sample(designator: &str) -> Self {
+        Self {
+            row: 1,
+            time: DateTime::parse_from_rfc3339("2056-11-03T19:25:40.250+01:00").expect("a time"),
+            sitting: "one".to_owned(),
+            designator: designator.to_owned(),
+            step: Step::Value,
+            kind: Kind::Resistor,
+            listed: "100".to_owned(),
+            in_circuit: false,
+            attempt: 1,
+            found: Found::Value,
+            quantity: Quantity::Resistance,
+            read: Some(100.0),
+            value: Some(Uncertain::new(100.0, 0.3)),
+            nominal: 100.0,
+            band: Band::new(90.0, 110.0).expect("limits"),
+            guard: None,
+            probability: None,
+            value_verdict: Verdict::Pass,
+            verdict: Verdict::Pass,
+            reason: String::new(),
+            checks: Vec::new(),
+            policy: String::new(),
+            rule: Rule::GuardBand,
+            readings: 10,
+            rests_on: Vec::new(),
+            withdraws: Vec::new(),
+        }
+        .judged_anew()
+    }
+
+    /// The row as it is judged by what it holds.
+    pub(crate) fn judged_anew(mut self) -> Self {
+        let judgement = self.judged_again();
+        self.reason = judgement.why();
+        (self.guard, self.probability) = (judgement.guard, judgement.probability);
+        (self.value_verdict, self.verdict) = (judgement.of_value, judgement.verdict);
+        self
+    }
+
+    /// With that value.
+    pub(crate) fn with_value(mut self, value: f64, u: f64) -> Self {
+        self.read = Some(value);
+        self.value = Some(Uncertain::new(value, u));
+        self.judged_anew()
+    }
 }

@@ -5,11 +5,12 @@ use serde::Serialize;
 
 use super::counts::Counts;
 use super::{Facts, FileFacts, SittingFacts, StepRow};
-use crate::books::batch::Bag;
-use crate::books::ledger::{Account, Decision, Found, Measurement};
+use crate::books::ledger::{Account, Decision, Row};
+use crate::engine::parts::Step;
+use crate::engine::quantity::Quantity;
 
 /// Version of the JSON report. It rises when a field goes or means something else; not when one is added.
-pub const JSON_VERSION: u32 = 1;
+pub const JSON_VERSION: u32 = 2;
 
 /// The report as JSON, indented, with a newline at its end. Values are in the SI unit of their quantity, uncertainties are
 /// standard uncertainties (k = 1), times RFC 3339. What is not known is `null`, and no field is ever left out.
@@ -108,7 +109,7 @@ struct DecisionOf<'a> {
     reason: &'a str,
     article: &'a str,
     bag: Option<u32>,
-    bag_check: Option<BagOf<'a>>,
+    bag_check: Option<&'a Row>,
 }
 
 impl<'a> DecisionOf<'a> {
@@ -122,50 +123,15 @@ impl<'a> DecisionOf<'a> {
             bag_check: decision
                 .bag
                 .and_then(|bag| facts.bags.bag(bag))
-                .map(BagOf::of),
-        }
-    }
-}
-
-/// What was found of a bag before its part went in.
-#[derive(Serialize)]
-struct BagOf<'a> {
-    time: String,
-    quantity: &'a str,
-    unit: &'a str,
-    value: Option<f64>,
-    uncertainty: Option<f64>,
-    nominal: Option<f64>,
-    lower: Option<f64>,
-    upper: Option<f64>,
-    verdict: &'a str,
-    reason: &'a str,
-    checks: &'a str,
-}
-
-impl<'a> BagOf<'a> {
-    fn of(bag: &'a Bag) -> Self {
-        let (lower, upper) = bag.limits;
-        Self {
-            time: bag.time.to_rfc3339_opts(SecondsFormat::Millis, false),
-            quantity: bag.quantity.name(),
-            unit: bag.quantity.unit_name(),
-            value: bag.value,
-            uncertainty: bag.uncertainty,
-            nominal: bag.nominal,
-            lower,
-            upper,
-            verdict: bag.verdict.name(),
-            reason: &bag.reason,
-            checks: &bag.checks,
+                .map(|bag| &bag.row),
         }
     }
 }
 
 #[derive(Serialize)]
 struct StepOf<'a> {
-    step: String,
-    quantity: Option<&'a str>,
+    step: Step,
+    quantity: Option<Quantity>,
     unit: Option<&'a str>,
     nominal: Option<f64>,
     lower: Option<f64>,
@@ -177,67 +143,30 @@ struct StepOf<'a> {
 impl<'a> StepOf<'a> {
     fn of(row: &StepRow<'a, '_>, facts: &Facts<'a>) -> Self {
         let target = row.target();
+        let [lower, upper] = target.map_or([None; 2], |target| target.band.limits());
+        let of = |row: &'a Row| MeasurementOf {
+            meter: facts.meter_of(row),
+            row,
+        };
         Self {
-            step: row.step.clone(),
-            quantity: target.map(|target| target.quantity.name()),
+            step: row.step,
+            quantity: target.map(|target| target.quantity),
             unit: target.map(|target| target.quantity.unit_name()),
-            nominal: target.and_then(|target| target.nominal),
-            lower: target.and_then(|target| target.lower),
-            upper: target.and_then(|target| target.upper),
-            before: row.before.map(|one| MeasurementOf::of(one, facts)),
-            after: row.after.map(|one| MeasurementOf::of(one, facts)),
+            nominal: target.map(|target| target.nominal),
+            lower,
+            upper,
+            before: row.before.map(of),
+            after: row.after.map(of),
         }
     }
 }
 
+/// A row of the results, and the profile of the meter.
 #[derive(Serialize)]
 struct MeasurementOf<'a> {
-    time: String,
-    sitting: &'a str,
-    attempt: u32,
     meter: Option<&'a str>,
-    in_circuit: bool,
-    found: &'a str,
-    value: Option<f64>,
-    uncertainty: Option<f64>,
-    guard: Option<f64>,
-    probability: Option<f64>,
-    verdict: &'a str,
-    reason: &'a str,
-    checks: &'a str,
-    rule: &'a str,
-    readings: u32,
-}
-
-impl<'a> MeasurementOf<'a> {
-    fn of(one: &'a Measurement, facts: &Facts<'a>) -> Self {
-        Self {
-            time: one.time.to_rfc3339_opts(SecondsFormat::Millis, false),
-            sitting: &one.sitting,
-            attempt: one.attempt,
-            meter: facts.meter_of(one),
-            in_circuit: one.in_circuit,
-            found: found(one.found),
-            value: one.figures.and_then(|figures| figures.value),
-            uncertainty: one.figures.and_then(|figures| figures.uncertainty),
-            guard: one.figures.and_then(|figures| figures.guard),
-            probability: one.probability,
-            verdict: one.verdict.name(),
-            reason: &one.reason,
-            checks: &one.checks,
-            rule: &one.rule,
-            readings: one.readings,
-        }
-    }
-}
-
-/// The word of the results.
-pub(super) const fn found(found: Found) -> &'static str {
-    match found {
-        Found::Value => "value",
-        Found::Open => "open",
-        Found::BeyondRange => "beyond range",
-    }
+    #[serde(flatten)]
+    row: &'a Row,
 }
 
 #[derive(Serialize)]

@@ -54,10 +54,7 @@ impl<'a> Facts<'a> {
     }
 
     /// The name of the profile of the meter that a measurement was made with; `None` if its recording does not tell.
-    pub(super) fn meter_of(
-        &self,
-        measurement: &crate::books::ledger::Measurement,
-    ) -> Option<&'a str> {
+    pub(super) fn meter_of(&self, measurement: &crate::books::ledger::Row) -> Option<&'a str> {
         let sitting = self
             .sittings
             .iter()

@@ -2,8 +2,7 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::books::ledger::Measurement;
-use crate::engine::quantity::Quantity;
+use crate::books::ledger::Row;
 
 /// What is known of a sitting, or of a batch of new parts.
 #[derive(Debug, Clone, PartialEq)]
@@ -102,12 +101,8 @@ impl SittingFacts {
     }
 
     /// The profile of the meter that a measurement of this sitting was made with.
-    pub(super) fn meter_of(&self, measurement: &Measurement) -> Option<&str> {
-        let quantity = match measurement.figures?.quantity {
-            // No meter shows it: it follows from two alternating voltages.
-            Quantity::Ratio => Quantity::AcVoltage,
-            quantity => quantity,
-        };
-        self.meters.get(quantity as usize).map(String::as_str)
+    pub(super) fn meter_of(&self, measurement: &Row) -> Option<&str> {
+        let meter = self.meters.get(measurement.quantity_read() as usize);
+        meter.map(String::as_str)
     }
 }

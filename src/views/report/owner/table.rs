@@ -2,17 +2,17 @@
 
 use chrono::SecondsFormat;
 
-use super::document::found;
 use super::facts::step_rows;
 use super::{Facts, StepRow};
 use crate::books::batch::Bag;
-use crate::books::ledger::Measurement;
+use crate::books::ledger::Row;
 use crate::books::results::number;
+use crate::engine::judge::Check;
 use crate::engine::quantity::Quantity;
 use crate::engine::source::{cell, csv_writer};
 
-/// The columns before those of the quantities, and what they hold.
-const WHAT: [(&str, &str); 9] = [
+/// The first columns, and what they hold. Numbers are in the unit of their row.
+const WHAT: [(&str, &str); 14] = [
     ("ref", "reference designator"),
     ("step", "which measurement of the part, as in the results"),
     ("kind", "kind of part"),
@@ -25,37 +25,30 @@ const WHAT: [(&str, &str); 9] = [
     ("role", "what it does, as the list words it"),
     ("in_circuit", "yes or no, from the parts list"),
     ("standing", "where the part stands, in words"),
-];
-
-/// The columns of each quantity, without the unit that ends their names, and what they hold.
-const NUMBERS: [(&str, &str); 9] = [
+    ("quantity", "what the numbers are of"),
+    ("unit", "their SI unit"),
     ("nominal", "nominal value"),
     ("lower", "lower limit, empty where there is none"),
     ("upper", "upper limit, empty where there is none"),
-    ("before", "value of the part that was found"),
-    ("before_uncertainty", "its standard uncertainty, k = 1"),
-    (
-        "after",
-        "last value of the part that is in now; the same as before if it was measured once",
-    ),
-    ("after_uncertainty", "its standard uncertainty, k = 1"),
-    ("bag", "value of the part from that bag, before it went in"),
-    ("bag_uncertainty", "its standard uncertainty, k = 1"),
 ];
 
-/// The columns of each of the two measurements behind `before_` and `after_`, and what they hold.
-const MEASURED: [(&str, &str); 7] = [
+/// The columns of each of the two measurements behind `before_` and `after_`, and what they hold: the part that was found, and
+/// the last one of the part that is in now, the same as before if it was measured once.
+const MEASURED: [(&str, &str); 10] = [
     ("time", "when it settled, RFC 3339"),
     ("found", "value, open, or beyond range"),
+    ("value", "what was judged, after every correction"),
+    ("uncertainty", "its standard uncertainty, k = 1"),
     ("verdict", "the verdict"),
-    ("reason", "why"),
+    ("reason", "why, from what decided"),
     ("checks", "what else was looked at"),
+    ("policy", "what the policy did"),
     ("rule", "decision rule"),
     ("meter", "profile of the meter, if the recording tells"),
 ];
 
 /// The last columns, and what they hold.
-const DECIDED: [(&str, &str); 7] = [
+const DECIDED: [(&str, &str); 9] = [
     ("decision", "the decision that counts, if there is one"),
     ("decision_time", "when it was made"),
     ("decision_reason", "why, in the person's words"),
@@ -66,9 +59,11 @@ const DECIDED: [(&str, &str); 7] = [
         "the verdict on that bag before its part went in; `not in incoming.csv` if it is not there",
     ),
     ("bag_time", "when that value settled"),
+    ("bag_value", "what was judged of the part from that bag"),
+    ("bag_uncertainty", "its standard uncertainty, k = 1"),
 ];
 
-/// The columns of the report as CSV, in order, and what they hold. Values are in the SI unit that ends the name.
+/// The columns of the report as CSV, in order, and what they hold. Numbers are in the SI unit of their row.
 pub fn report_columns() -> Vec<(String, &'static str)> {
     let plain = |columns: &[(&str, &'static str)]| -> Vec<(String, &'static str)> {
         let owned = columns
@@ -77,10 +72,6 @@ pub fn report_columns() -> Vec<(String, &'static str)> {
         owned.collect()
     };
     let mut columns = plain(&WHAT);
-    for quantity in Quantity::ALL {
-        let unit = quantity.unit_name();
-        columns.extend(NUMBERS.map(|(name, what)| (format!("{name}_{unit}"), what)));
-    }
     for when in ["before", "after"] {
         columns.extend(MEASURED.map(|(name, what)| (format!("{when}_{name}"), what)));
     }
@@ -105,7 +96,7 @@ fn cells(row: &StepRow<'_, '_>, facts: &Facts<'_>) -> Vec<String> {
     let part = row.part();
     let mut cells = vec![
         cell(&part.designator),
-        row.step.clone(),
+        row.step.to_string(),
         part.kind.name().to_owned(),
         cell(&part.value_text),
         part.material
@@ -116,50 +107,53 @@ fn cells(row: &StepRow<'_, '_>, facts: &Facts<'_>) -> Vec<String> {
         if part.in_circuit { "yes" } else { "no" }.to_owned(),
         row.account.standing().words().to_owned(),
     ];
-    for quantity in Quantity::ALL {
-        cells.extend(numbers(row, quantity, facts));
+    let target = row.target();
+    let [lower, upper] = target.map_or([None; 2], |target| target.band.limits());
+    let quantity = target.map(|target| target.quantity);
+    cells.extend([
+        quantity.map_or("", Quantity::name).to_owned(),
+        quantity.map_or("", Quantity::unit_name).to_owned(),
+        shown(target.map(|target| target.nominal)),
+        shown(lower),
+        shown(upper),
+    ]);
+    for one in [row.before, row.after] {
+        cells.extend(measured(one, quantity, facts));
     }
-    cells.extend(measured(row.before, facts));
-    cells.extend(measured(row.after, facts));
-    cells.extend(decided(row, facts));
+    cells.extend(decided(row, quantity, facts));
     cells
 }
 
-fn numbers(
-    row: &StepRow<'_, '_>,
-    quantity: Quantity,
-    facts: &Facts<'_>,
-) -> [String; NUMBERS.len()] {
-    let shown = |value: Option<f64>| value.map(number).unwrap_or_default();
-    let target = row.target().filter(|target| target.quantity == quantity);
-    let of = |measurement: Option<&Measurement>| {
-        let figures = measurement?.figures?;
-        (figures.quantity == quantity).then_some(figures)
-    };
-    let (before, after) = (of(row.before), of(row.after));
-    let bag = bag(row, facts).filter(|bag| bag.quantity == quantity);
+fn shown(value: Option<f64>) -> String {
+    value.map(number).unwrap_or_default()
+}
+
+/// Value and uncertainty; nothing for a row of another quantity than the others of the step, since the list was changed.
+fn value(one: &Row, quantity: Option<Quantity>) -> [String; 2] {
+    let judged = one.value.filter(|_| quantity == Some(one.quantity));
     [
-        shown(target.and_then(|target| target.nominal)),
-        shown(target.and_then(|target| target.lower)),
-        shown(target.and_then(|target| target.upper)),
-        shown(before.and_then(|figures| figures.value)),
-        shown(before.and_then(|figures| figures.uncertainty)),
-        shown(after.and_then(|figures| figures.value)),
-        shown(after.and_then(|figures| figures.uncertainty)),
-        shown(bag.and_then(|bag| bag.value)),
-        shown(bag.and_then(|bag| bag.uncertainty)),
+        shown(judged.map(|judged| judged.value)),
+        shown(judged.map(|judged| judged.u)),
     ]
 }
 
-fn measured(one: Option<&Measurement>, facts: &Facts<'_>) -> [String; MEASURED.len()] {
+fn measured(
+    one: Option<&Row>,
+    quantity: Option<Quantity>,
+    facts: &Facts<'_>,
+) -> [String; MEASURED.len()] {
     one.map_or_else(Default::default, |one| {
+        let [value, uncertainty] = value(one, quantity);
         [
             one.time.to_rfc3339_opts(SecondsFormat::Millis, false),
-            found(one.found).to_owned(),
+            one.found.name().to_owned(),
+            value,
+            uncertainty,
             one.verdict.name().to_owned(),
             cell(&one.reason),
-            cell(&one.checks),
-            cell(&one.rule),
+            cell(&Check::cell(&one.checks)),
+            cell(&one.policy),
+            one.rule.name().to_owned(),
             cell(facts.meter_of(one).unwrap_or_default()),
         ]
     })
@@ -170,17 +164,24 @@ fn bag<'a>(row: &StepRow<'_, '_>, facts: &Facts<'a>) -> Option<&'a Bag> {
     facts.bags.bag(row.account.decision()?.bag?)
 }
 
-fn decided(row: &StepRow<'_, '_>, facts: &Facts<'_>) -> [String; DECIDED.len()] {
+fn decided(
+    row: &StepRow<'_, '_>,
+    quantity: Option<Quantity>,
+    facts: &Facts<'_>,
+) -> [String; DECIDED.len()] {
     row.account
         .decision()
         .map_or_else(Default::default, |decision| {
             let found = bag(row, facts);
             let verdict = match (decision.bag, found) {
-                (Some(_), Some(bag)) => bag.verdict.name(),
+                (Some(_), Some(bag)) => bag.row.verdict.name(),
                 (Some(_), None) => "not in incoming.csv",
                 (None, _) => "",
             };
-            let settled = found.map(|bag| bag.time.to_rfc3339_opts(SecondsFormat::Millis, false));
+            let settled =
+                found.map(|bag| bag.row.time.to_rfc3339_opts(SecondsFormat::Millis, false));
+            let [bag_value, bag_uncertainty] =
+                found.map_or_else(Default::default, |bag| value(&bag.row, quantity));
             let [time, _, choice, reason, article, bag] = decision.row();
             [
                 choice,
@@ -190,6 +191,8 @@ fn decided(row: &StepRow<'_, '_>, facts: &Facts<'_>) -> [String; DECIDED.len()] 
                 bag,
                 verdict.to_owned(),
                 settled.unwrap_or_default(),
+                bag_value,
+                bag_uncertainty,
             ]
         })
 }

@@ -35,7 +35,8 @@ pub(super) enum Place {
 impl Scale {
     /// The scale for these limits; `None` if there are none to draw against.
     pub(super) fn of(target: Target) -> Option<Self> {
-        let scale = match (target.lower, target.upper) {
+        let [lower, upper] = target.band.limits();
+        let scale = match (lower, upper) {
             (Some(lower), Some(upper)) => {
                 let gain = (UPPER - LOWER) / (upper - lower);
                 Self {
@@ -85,14 +86,14 @@ impl Scale {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::engine::quantity::Band;
     use crate::engine::quantity::Quantity;
 
     fn scale(lower: Option<f64>, upper: Option<f64>) -> Option<Scale> {
         Scale::of(Target {
             quantity: Quantity::Resistance,
-            nominal: None,
-            lower,
-            upper,
+            nominal: 1.0,
+            band: Band::within(lower, upper)?,
         })
     }
 

@@ -1,10 +1,11 @@
 //! What happened to a part, in a sentence or two.
 
+use crate::engine::parts::Step;
 use maud::{Markup, html};
 
 use super::{mark, words};
 use crate::books::batch::bag_label;
-use crate::books::ledger::{Account, Choice, Decision, Measurement, Standing};
+use crate::books::ledger::{Account, Choice, Decision, Row, Standing};
 use crate::views::report::owner::{Facts, StepRow};
 
 /// What was found of it first.
@@ -15,8 +16,8 @@ pub(super) fn as_found(account: &Account<'_>) -> Markup {
         return html! { "It was not measured before. " };
     };
     let limits = row.target().and_then(words::limits);
-    let step = match row.step.as_str() {
-        "value" => String::new(),
+    let step = match row.step {
+        Step::Value => String::new(),
         step => format!("{step} "),
     };
     html! {
@@ -64,7 +65,7 @@ pub(super) fn replaced(account: &Account<'_>, facts: &Facts<'_>) -> Markup {
     };
     let reason = why(account, fitted);
     let policy = facts.policy.replaces(account.part);
-    let now: Vec<&Measurement> = account.latest();
+    let now: Vec<&Row> = account.latest();
     html! {
         (as_found(account))
         "Replaced on " (words::day(fitted.time))
@@ -85,8 +86,8 @@ fn from_bag(number: u32, facts: &Facts<'_>) -> Markup {
         (bag_label(number))
         @match facts.bags.bag(number) {
             Some(bag) => {
-                ", which was checked on " (words::day(bag.time)) ", before it went in: "
-                (words::unbroken(&bag.found())) " " (mark::in_brackets(bag.verdict))
+                ", which was checked on " (words::day(bag.row.time)) ", before it went in: "
+                (words::unbroken(&bag.found())) " " (mark::in_brackets(bag.row.verdict))
             }
             None => ", of which no check is on record",
         }

@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 use maud::{Markup, html};
 
 use super::words;
-use crate::books::ledger::{Account, Measurement};
+use crate::books::ledger::{Account, Row};
 use crate::engine::judge::Verdict;
-use crate::engine::parts::{Kind, Material, Part};
+use crate::engine::parts::{Kind, Material, Part, Step};
 use crate::engine::quantity::Quantity;
 use crate::engine::statistics::quantile;
 use crate::views::report::owner::StepRow;
@@ -67,9 +67,9 @@ fn add(account: &Account<'_>, groups: &mut BTreeMap<(Kind, Option<Material>), Gr
     let rows = StepRow::of(account);
     let judged = |quantity: Quantity| quantity == part.nominal.quantity();
     let row = rows.iter().find(|row| {
-        let of = row.before.or(row.after).and_then(|one| one.figures);
-        of.is_some_and(|figures| judged(figures.quantity))
-            && matches!(row.step.as_str(), "value" | "secondary")
+        let of = row.before.or(row.after);
+        of.is_some_and(|one| judged(one.quantity))
+            && matches!(row.step, Step::Value | Step::Secondary)
     });
     let Some(row) = row else {
         return account.measurements.is_empty();
@@ -89,8 +89,8 @@ fn add(account: &Account<'_>, groups: &mut BTreeMap<(Kind, Option<Material>), Gr
 }
 
 /// How far it lies from the nominal value, in per cent; `None` if it proves nothing.
-fn deviation(one: &Measurement, part: &Part) -> Option<f64> {
-    let value = one.figures?.value?;
+fn deviation(one: &Row, part: &Part) -> Option<f64> {
+    let value = one.value?.value;
     let nominal = part.nominal.value();
     let deviation = 100.0 * (value - nominal) / nominal;
     (one.verdict != Verdict::Inconclusive && deviation.is_finite()).then_some(deviation)

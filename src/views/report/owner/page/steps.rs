@@ -4,8 +4,8 @@ use maud::{Markup, html};
 
 use super::{mark, words};
 use crate::books::batch::bag_label;
-use crate::books::ledger::{Account, Choice, Decision, Measurement, Standing};
-use crate::engine::parts::{Kind, ToleranceOrigin};
+use crate::books::ledger::{Account, Choice, Decision, Row, Standing};
+use crate::engine::parts::{Kind, Step, ToleranceOrigin};
 use crate::views::report::owner::{Facts, StepRow};
 
 /// The section.
@@ -130,7 +130,7 @@ fn should_be(row: &StepRow<'_, '_>, first: bool) -> Markup {
     }
 }
 
-fn measured(one: Option<&Measurement>) -> Markup {
+fn measured(one: Option<&Row>) -> Markup {
     html! {
         @if let Some(one) = one {
             span.block.value { (words::found(one)) }
@@ -190,7 +190,7 @@ fn meter(row: &StepRow<'_, '_>, facts: &Facts<'_>) -> Markup {
     };
     html! {
         span.block { (words::own(facts.meter_of(one).unwrap_or("meter not known"))) }
-        span.block.small.faint { (words::count(one.readings as usize, "reading", "readings"))  @if one.rule != facts.book.settings.rule.name() { ", rule " (words::own(&one.rule)) } }
+        span.block.small.faint { (words::count(one.readings as usize, "reading", "readings"))  @if one.rule != facts.book.settings.rule { ", rule " (one.rule) } }
         @if let Some(probability) = one.probability {
             span.block.small.faint { "conformity " (percent(probability)) }
         }
@@ -240,18 +240,21 @@ fn more(account: &Account<'_>, facts: &Facts<'_>) -> Vec<(&'static str, String)>
 /// What is to be said about one measurement of a step, behind these words.
 fn remarks(
     row: &StepRow<'_, '_>,
-    one: &Measurement,
+    one: &Row,
     [why, checked]: [&'static str; 2],
     into: &mut Vec<(&'static str, String)>,
 ) {
-    let of_step = match row.step.as_str() {
-        "value" => String::new(),
+    let of_step = match row.step {
+        Step::Value => String::new(),
         step => format!("{step}: "),
     };
     if !one.reason.is_empty() && !PLAIN.contains(&one.reason.as_str()) {
         into.push((why, format!("{of_step}{}", one.reason)));
     }
     if !one.checks.is_empty() {
-        into.push((checked, format!("{of_step}{}", words::quoted(&one.checks))));
+        into.push((
+            checked,
+            format!("{of_step}{}", words::quoted(&one.checks_words())),
+        ));
     }
 }

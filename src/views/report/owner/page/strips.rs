@@ -6,7 +6,7 @@ use super::mark;
 use super::scale::{Place, Scale};
 use super::steps::groups;
 use super::words;
-use crate::books::ledger::{Account, Found, Measurement};
+use crate::books::ledger::{Account, Found, Row};
 use crate::engine::quantity::Quantity;
 use crate::views::report::owner::StepRow;
 
@@ -101,11 +101,11 @@ fn strip(row: &StepRow<'_, '_>) -> Markup {
             title { (words::shown(&description(row))) }
             line.base x1="0" x2="100%" y1=(MIDDLE) y2=(MIDDLE) {}
             rect.band x={ (scale.from) "%" } width={ (scale.to - scale.from) "%" } y="3" height=(HEIGHT - 6) {}
-            @for limit in [target.lower, target.upper].into_iter().flatten() {
+            @for limit in target.band.limits().into_iter().flatten() {
                 (tick("limit", scale.held(limit)))
             }
-            @if let (Some(nominal), Some(_)) = (target.nominal, target.lower) {
-                @if let Place::At(place) = scale.place(nominal) { (tick("nominal", place)) }
+            @if let (Place::At(place), [Some(_), _]) = (scale.place(target.nominal), target.band.limits()) {
+                (tick("nominal", place))
             }
             @if let Some(before) = before { (dot(before, "hollow", scale, target.quantity)) }
             @if let Some(after) = row.after { (dot(after, "filled", scale, target.quantity)) }
@@ -126,7 +126,7 @@ fn description(row: &StepRow<'_, '_>) -> String {
         sentence.push_str(", right is ");
         sentence.push_str(&limits);
     }
-    let mut add = |when: &str, one: &Measurement| {
+    let mut add = |when: &str, one: &Row| {
         let found = words::found(one);
         sentence.extend(["; ", when, " ", found.as_str(), ", ", one.verdict.name()]);
     };
@@ -143,23 +143,19 @@ fn description(row: &StepRow<'_, '_>) -> String {
 }
 
 /// The mark of a measurement: a dot with its uncertainty, or an arrow at the end of the strip.
-fn dot(one: &Measurement, class: &str, scale: Scale, quantity: Quantity) -> Markup {
-    let figures = one.figures.filter(|figures| figures.quantity == quantity);
-    let value = figures.and_then(|figures| figures.value);
+fn dot(one: &Row, class: &str, scale: Scale, quantity: Quantity) -> Markup {
+    let value = one.value.filter(|_| one.quantity == quantity);
     let place = match (one.found, value) {
-        (Found::Value, Some(value)) => scale.place(value),
+        (Found::Value, Some(judged)) => scale.place(judged.value),
         // Where nothing conducts there is no capacitance and no end to the resistance.
         (Found::Open, _) if quantity == Quantity::Capacitance => Place::BeyondLeft,
         (Found::Open | Found::BeyondRange, _) => Place::BeyondRight,
         (Found::Value, None) => return html! {},
     };
-    let expanded = 2.0
-        * figures
-            .and_then(|figures| figures.uncertainty)
-            .unwrap_or(0.0);
     match (place, value) {
-        (Place::At(place), Some(value)) => {
-            let (from, to) = (scale.held(value - expanded), scale.held(value + expanded));
+        (Place::At(place), Some(judged)) => {
+            let ends = [-2.0, 2.0].map(|k| scale.held(judged.value + k * judged.u));
+            let [from, to] = ends;
             html! {
                 @if to - from > 1.0 {
                     line.whisker x1={ (format!("{from:.2}")) "%" } x2={ (format!("{to:.2}")) "%" } y1=(MIDDLE) y2=(MIDDLE) {}

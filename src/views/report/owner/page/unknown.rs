@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::words;
-use crate::books::ledger::{Account, Measurement};
+use crate::books::ledger::{Account, Row};
 use crate::engine::judge::Verdict;
 use crate::views::report::owner::{Facts, StepRow};
 
@@ -48,7 +48,7 @@ pub(super) fn section(facts: &Facts<'_>, accounts: &[Account<'_>]) -> Markup {
 }
 
 /// What counts of a step: what is in now, or, if that was not measured, nothing.
-fn current<'a>(row: &StepRow<'a, '_>) -> Option<&'a Measurement> {
+fn current<'a>(row: &StepRow<'a, '_>) -> Option<&'a Row> {
     row.after
 }
 

@@ -2,9 +2,9 @@
 
 use maud::{Markup, html};
 
-use crate::books::ledger::{Account, Found, Measurement};
+use crate::books::ledger::{Account, Found, Row};
 use crate::engine::parts::Part;
-use crate::engine::quantity::{format_value, format_with_uncertainty};
+use crate::engine::quantity::format_value;
 pub(super) use crate::views::report::html::words::{
     capital, count, day, moment, own, quoted, short_day, shown, stamp, unbroken,
 };
@@ -21,7 +21,7 @@ pub(super) fn designators(accounts: &[&Account<'_>]) -> Markup {
 }
 
 /// What was found, as the end of a sentence: `at 4.7120 kΩ ± 0.0041 kΩ`, `open`.
-pub(super) fn found_at(one: &Measurement) -> String {
+pub(super) fn found_at(one: &Row) -> String {
     match one.found {
         Found::Value => format!("at {}", found(one)),
         Found::Open | Found::BeyondRange => found(one),
@@ -29,25 +29,18 @@ pub(super) fn found_at(one: &Measurement) -> String {
 }
 
 /// What was found: the value with its expanded uncertainty, or the word for what is none.
-pub(super) fn found(one: &Measurement) -> String {
-    match (one.found, one.figures) {
-        (Found::Open, _) => "open".to_owned(),
-        (Found::BeyondRange, _) => "beyond the range of the meter".to_owned(),
-        (Found::Value, Some(figures)) => figures.value.map_or_else(
-            || "no value".to_owned(),
-            |value| {
-                let expanded = 2.0 * figures.uncertainty.unwrap_or(0.0);
-                unbroken(&format_with_uncertainty(figures.quantity, value, expanded))
-            },
-        ),
-        (Found::Value, None) => "no value".to_owned(),
+pub(super) fn found(one: &Row) -> String {
+    match one.found {
+        Found::BeyondRange => "beyond the range of the meter".to_owned(),
+        Found::Value | Found::Open => unbroken(&one.words()),
     }
 }
 
 /// `4.23 kΩ to 5.17 kΩ`, `at most 1 Ω`, `at least 100 MΩ`; `None` without limits.
 pub(super) fn limits(target: Target) -> Option<String> {
     let value = |limit| unbroken(&format_value(target.quantity, limit, 4));
-    Some(match (target.lower, target.upper) {
+    let [lower, upper] = target.band.limits();
+    Some(match (lower, upper) {
         (Some(lower), Some(upper)) => format!("{} to {}", value(lower), value(upper)),
         (None, Some(upper)) => format!("at most {}", value(upper)),
         (Some(lower), None) => format!("at least {}", value(lower)),
