@@ -275,3 +275,39 @@ fn a_pass_is_expected_of_the_stretch_alone() {
     assert!(expect("R12").with_status(0).out().contains("PASS"));
     assert!(expect("R13").with_status(3).out().contains("FAIL"));
 }
+
+#[test]
+fn the_rows_of_a_whole_job_are_made_anew_and_nothing_is_overwritten() {
+    let job = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/versions/0.1.0");
+    let folder = tempfile::tempdir().unwrap();
+    let new = folder.path().join("new.csv");
+    let words = [
+        "replay",
+        job.to_str().unwrap(),
+        "--csv",
+        new.to_str().unwrap(),
+    ];
+    let joined = Program::new(words)
+        .run()
+        .with_status(0)
+        .complaining(&["recorded and judged by probewright 0.1.0"]);
+    assert!(joined.out().contains("5 rows of 1 recordings in"));
+    let text = fs::read(&new).unwrap();
+    assert_eq!(
+        probewright::books::ledger::read_measurements(&text)
+            .unwrap()
+            .len(),
+        5
+    );
+    let old = fs::read(job.join("results.csv")).unwrap();
+    let refused = probewright::books::ledger::read_measurements(&old).unwrap_err();
+    assert!(
+        refused
+            .to_string()
+            .contains("`probewright replay JOB --csv NEW`")
+    );
+    let again = Program::new(words).run().with_status(1);
+    let _ = again.complaining(&["cannot make"]);
+    assert_eq!(fs::read(&new).unwrap(), text);
+    let _ = Program::new(&words[..2]).run().with_status(2);
+}
