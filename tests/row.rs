@@ -3,7 +3,8 @@
 use std::sync::LazyLock;
 use std::time::Duration;
 
-use probewright::books::ledger::read_measurements;
+use probewright::books::comparison::{Outcome, When, pairs};
+use probewright::books::ledger::{Book, read_measurements};
 use probewright::books::results::Results;
 use probewright::engine::impedance::Uncertain;
 use probewright::engine::judge::safety::Mains;
@@ -261,4 +262,67 @@ proptest! {
         let from_json: Row = serde_json::from_str(&json).unwrap();
         prop_assert_eq!(Row { step: row.step, ..from_json }, row);
     }
+}
+
+/// What `compare` finds of an unchanged part, measured twice with these sittings and otherwise as drawn.
+fn compared(parts: &str, first: &Row, second: &Row) -> Outcome {
+    let mut bytes = Vec::new();
+    let mut results = Results::new(&mut bytes, true).unwrap();
+    let second = Row {
+        sitting: "two".to_owned(),
+        time: first.time + chrono::TimeDelta::days(1),
+        ..second.clone()
+    };
+    results.add(first).unwrap();
+    results.add(&second).unwrap();
+    drop(results);
+    let book = Book::read("", parts.as_bytes(), &bytes, b"").unwrap();
+    let found = pairs(&book.accounts(), When::First, When::Last);
+    assert_eq!(found.pairs.len(), 1);
+    found.pairs[0].outcome
+}
+
+#[test]
+fn unchanged_parts_with_other_leads_or_at_another_temperature_show_no_change() {
+    let usual = Draw {
+        entry: 0,
+        found: Ok((1.0, 1e-6)),
+        in_circuit: false,
+        simple: false,
+        leads: None,
+        celsius: None,
+        loss: None,
+        negative_loss: false,
+        mains: false,
+        soaked: 1.0,
+        primary: None,
+        track: None,
+        faults: 0,
+        whole: true,
+    };
+    // A resistor of exactly 100 Ω behind leads of 0.15 Ω, then of 0.03 Ω.
+    let with_leads = |ohms: f64| {
+        row(&Draw {
+            found: Ok(((100.0 + ohms) / 100.0, 1e-6)),
+            leads: Some((ohms, 1e-4)),
+            ..usual.clone()
+        })
+    };
+    let (first, second) = (with_leads(0.15), with_leads(0.03));
+    assert!(first.read != second.read);
+    assert_eq!(compared(PARTS, &first, &second), Outcome::NoChange);
+    // A copper winding of 185 Ω at 20 °C, by the 234.5 rule.
+    let winding = ENTRIES
+        .iter()
+        .position(|(part, _)| part.designator == "L1")
+        .unwrap();
+    let at = |celsius: f64| {
+        row(&Draw {
+            entry: winding,
+            found: Ok(((234.5 + celsius) / 254.5, 1e-6)),
+            celsius: Some(celsius),
+            ..usual.clone()
+        })
+    };
+    assert_eq!(compared(PARTS, &at(15.0), &at(30.0)), Outcome::NoChange);
 }
