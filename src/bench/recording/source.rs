@@ -1,4 +1,6 @@
 //! [`Source`]: where a reader's blocks come from: this thread, or one that reads and verifies ahead.
+//!
+//! Blocks are made anew: a pool in which they went round saved the reading thread 4 % of its time, and a replay of five million readings none.
 
 use super::block::Block;
 use super::verifier::Verifier;
@@ -15,13 +17,8 @@ const AHEAD: usize = 4;
 pub(super) enum Source {
     /// Read and verified when asked for.
     Here(Verifier<Input>),
-    /// Read and verified by another thread, in blocks that go round.
-    Ahead {
-        /// Blocks to be filled.
-        empty: SyncSender<Block>,
-        /// Blocks that have been filled.
-        full: Receiver<io::Result<Block>>,
-    },
+    /// Read and verified by another thread.
+    Ahead(Receiver<io::Result<Block>>),
 }
 
 impl Source {
@@ -32,25 +29,18 @@ impl Source {
 
     /// A source that works ahead on a thread, which ends with the file or with this source.
     pub(super) fn ahead(input: Input) -> io::Result<Self> {
-        let (empty, to_fill) = sync_channel(AHEAD);
         let (filled, full) = sync_channel(AHEAD);
-        for _ in 1..AHEAD {
-            // There is room for all of them.
-            let _ = empty.try_send(Block::default());
-        }
         std::thread::Builder::new()
             .name("recording read ahead".into())
-            .spawn(move || read_ahead(input, &to_fill, &filled))?;
-        Ok(Self::Ahead { empty, full })
+            .spawn(move || read_ahead(input, &filled))?;
+        Ok(Self::Ahead(full))
     }
 
     /// Exchanges the used-up `block` for the next one.
     pub(super) fn next(&mut self, block: &mut Block) -> io::Result<()> {
         match self {
             Self::Here(verifier) => verifier.fill(block),
-            Self::Ahead { empty, full } => {
-                // The thread may have come to the end of the file already.
-                let _ = empty.try_send(std::mem::take(block));
+            Self::Ahead(full) => {
                 *block = full.recv().map_err(io::Error::other)??;
                 Ok(())
             }
@@ -58,9 +48,10 @@ impl Source {
     }
 }
 
-fn read_ahead(input: Input, to_fill: &Receiver<Block>, filled: &SyncSender<io::Result<Block>>) {
+fn read_ahead(input: Input, filled: &SyncSender<io::Result<Block>>) {
     let mut verifier = Verifier::new(input);
-    for mut block in to_fill {
+    loop {
+        let mut block = Block::default();
         let outcome = verifier.fill(&mut block);
         let over = outcome.is_err() || block.is_last;
         if filled.send(outcome.map(|()| block)).is_err() || over {
