@@ -5,12 +5,13 @@
 
 use approx::assert_relative_eq;
 use probewright::engine::judge::capacitor::{
-    Condition, InsulationForm, InsulationTable, LeakageTable, LossMeasurement, LossTable,
-    ReadAfter, StatedLoss, esr_ohm, insulation_ohm, insulation_product_s, judge_esr, judge_loss,
+    Condition, InsulationForm, InsulationLimit, LeakageTable, LossMeasurement, LossTable,
+    ReadAfter, StatedLoss, Table, Tables, esr_ohm, insulation_ohm,
+    insulation_product_s, judge_esr, judge_loss,
 };
 use probewright::engine::judge::{Policy, Rule, Verdict};
 use probewright::engine::parts::{Kind, Material, Part};
-use probewright::engine::quantity::{Amount, Quantity, Tolerance};
+use probewright::engine::quantity::{Amount, Quantity, SafetyClass, Tolerance};
 use probewright::engine::statistics::Line;
 
 fn capacitor(material: Material, microfarad: f64, rated_volts: f64) -> Part {
@@ -292,7 +293,6 @@ fn the_old_rule_says_nothing_above_500_volts() {
 /// characteristic A, 6000 MΩ for the others (MIL-C-5A, unverified). Paper: common practice, no source.
 #[test]
 fn insulation_of_every_row() {
-    let table = InsulationTable::default();
     for (row, megohm, seconds) in [
         ("polyester", 15_000.0, Some(5000.0)),
         ("polyester-low-voltage", 3750.0, Some(1250.0)),
@@ -304,15 +304,40 @@ fn insulation_of_every_row() {
         ("paper-new", 6000.0, Some(2000.0)),
         ("paper-in-service", 900.0, Some(300.0)),
     ] {
-        for farad in [0.01e-6, 0.33e-6] {
-            let limit = table.named(row, farad).unwrap();
+        for microfarad in [0.01, 0.33] {
+            let limit = insulation(row, microfarad);
             assert_relative_eq!(limit.resistance_ohm, megohm * 1e6, max_relative = 1e-12);
             assert_eq!(limit.form, InsulationForm::Resistance);
         }
-        let above = table.named(row, 1e-6).unwrap();
+        let above = insulation(row, 1.0);
         let product = insulation_product_s(above.resistance_ohm, 1e-6);
         assert_relative_eq!(product, seconds.unwrap_or(megohm), max_relative = 1e-12);
     }
+}
+
+/// The limit by that row of the shipped table, alone in a table and taken by default.
+fn insulation(name: &str, microfarad: f64) -> InsulationLimit {
+    let mut sections = Table::Insulation.shipped_text().split("[[row]]");
+    let head = sections.next().unwrap();
+    let row = sections.find(|row| row.contains(&format!("name = \"{name}\"")));
+    let row = row.unwrap().replace("by_default = true\n", "");
+    let text = format!("{head}[[row]]\nby_default = true{row}");
+    // In the order of the tables: loss and leakage as they are shipped.
+    let tables = Tables::parse(["", "", &text]).unwrap();
+    let material = match name {
+        _ if name.starts_with("poly") || name.starts_with("class") => Material::Film,
+        _ if name.starts_with("mica") => Material::Mica,
+        _ => Material::Paper,
+    };
+    let condition = match name {
+        "paper-in-service" => Condition::InService,
+        _ => Condition::New,
+    };
+    let mut part = capacitor(material, microfarad, 63.0);
+    if name.starts_with("class") {
+        part.rating.classes = vec![SafetyClass::X2];
+    }
+    tables.insulation.limit(&part, condition).unwrap()
 }
 
 /// Conversions, by definition: 0.1 µF with 50 MΩ is 5 s, 0.047 µF with 100 MΩ is 4.7 s, 1 µA at 300 V is 300 MΩ.

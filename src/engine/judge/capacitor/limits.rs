@@ -1,14 +1,12 @@
 //! [`Tables`] and [`Limits`]: every limit of a capacitor at once, each with its source or with what it lacks.
 
-use super::cannot_judge::CannotJudge;
-use super::insulation_limit::InsulationLimit;
-use super::insulation_table::InsulationTable;
-use super::leakage_limit::LeakageLimit;
-use super::leakage_table::LeakageTable;
+use super::Condition;
+use super::insulation::{InsulationLimit, InsulationTable};
+use super::leakage::{LeakageLimit, LeakageTable};
 use super::loss_limit::{LossLimit, StatedLoss};
 use super::loss_table::LossTable;
-use super::table::Table;
-use super::{Condition, InsulationForm};
+use super::subject::CannotJudge;
+use super::table::{Table, Written};
 use crate::engine::judge::Policy;
 use crate::engine::parts::Part;
 use crate::engine::source::TextError;
@@ -31,8 +29,6 @@ pub struct Stated {
     pub loss: Option<StatedLoss>,
     /// Leakage current.
     pub leakage: Option<LeakageLimit>,
-    /// Insulation.
-    pub insulation: Option<InsulationLimit>,
 }
 
 /// What a capacitor is held to beyond its capacitance.
@@ -66,7 +62,7 @@ impl Tables {
     /// Every limit of `part`.
     ///
     /// The form of the leakage limit is the policy's. A coupling capacitor at a grid is held to the higher resistance of the
-    /// table's and the policy's, and to the policy's where the table has none, unless a limit is stated for it.
+    /// table's and the policy's, and to the policy's where the table has none.
     pub fn limits(
         &self,
         part: &Part,
@@ -75,7 +71,7 @@ impl Tables {
         stated: Stated,
     ) -> Limits {
         let form = policy.leakage_form(condition);
-        let insulation = self.insulation.limit(part, condition, stated.insulation);
+        let insulation = self.insulation.limit(part, condition);
         Limits {
             loss: self.loss.limit(part, condition, stated.loss),
             leakage: self.leakage.limit(part, form, stated.leakage),
@@ -91,9 +87,9 @@ fn at_a_grid(
     table: Result<InsulationLimit, CannotJudge>,
 ) -> Result<InsulationLimit, CannotJudge> {
     let rule = policy.grid_coupling();
-    let stands = table.as_ref().is_ok_and(|limit| {
-        limit.form == InsulationForm::Stated || limit.resistance_ohm >= rule.least_ohm
-    });
+    let stands = table
+        .as_ref()
+        .is_ok_and(|limit| limit.resistance_ohm >= rule.least_ohm);
     if stands || !rule.fits(part) {
         return table;
     }
@@ -103,8 +99,8 @@ fn at_a_grid(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::engine::judge::capacitor::ReadAfter;
     use crate::engine::judge::capacitor::sample::capacitor;
+    use crate::engine::judge::capacitor::{InsulationForm, ReadAfter};
     use crate::engine::parts::Material;
 
     fn limits(part: &Part, condition: Condition) -> Limits {
@@ -216,12 +212,10 @@ mod tests {
         let stated = Stated {
             loss: StatedLoss::new(0.5, 1000.0),
             leakage: LeakageLimit::stated(1e-3, ReadAfter::TwoMinutes),
-            insulation: InsulationLimit::stated(5e6),
         };
         let limits =
             Tables::default().limits(&part, Condition::InService, &Policy::default(), stated);
         assert_eq!(limits.loss.unwrap().tan_delta, 0.5);
-        assert_eq!(limits.insulation.unwrap().resistance_ohm, 5e6);
         assert!(limits.leakage.is_err(), "paper has no leakage limit");
     }
 }

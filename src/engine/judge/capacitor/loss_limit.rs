@@ -1,6 +1,6 @@
 //! [`LossLimit`]: the largest loss factor, where it holds and where it comes from.
 
-use super::series_resistance::esr_ohm;
+use std::f64::consts::TAU;
 
 /// A limit of the loss factor that the part's own row states, or its data sheet; it wins over every table.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -81,4 +81,12 @@ impl LossLimit {
             .reduce(nearer)
             .unwrap_or(frequency_hz)
     }
+}
+
+/// ESR in ohm of a capacitor of `capacitance_farad` with the loss factor `tan_delta` at `frequency_hz`:
+/// tan δ/(2π f C), by the definition of the loss factor for the series circuit, tan δ = ω C ESR.
+///
+/// Frequency and capacitance above zero.
+pub fn esr_ohm(tan_delta: f64, frequency_hz: f64, capacitance_farad: f64) -> f64 {
+    tan_delta / (TAU * frequency_hz * capacitance_farad)
 }

@@ -2,7 +2,7 @@
 
 use super::file;
 use super::role_words::RoleWords;
-use crate::engine::judge::capacitor::material;
+use crate::engine::judge::capacitor::table::material;
 use crate::engine::parts::{Kind, Material, Part};
 use crate::engine::source::{TextError, TomlText};
 
@@ -38,7 +38,7 @@ impl ReplaceRule {
             material: file
                 .material
                 .as_ref()
-                .map(|word| material::read(source, word))
+                .map(|word| material(source, word))
                 .transpose()?,
             words: file
                 .words

@@ -26,7 +26,7 @@ pub use trend::{Direction, Trend};
 
 use point::Point;
 
-use super::leakage_limit::{LeakageLimit, ReadAfter};
+use super::leakage::{LeakageLimit, ReadAfter};
 use crate::engine::judge::one_sided::at_most;
 use crate::engine::judge::{Rule, Verdict};
 use crate::engine::quantity::Stamp;

@@ -1,68 +1,75 @@
 //! [`LossTable`]: the largest loss factor by material, rated voltage and capacitance; the text of a table that a person can
 //! replace.
 
-mod electrolytic;
-mod file;
+use serde::Deserialize;
+use toml::Spanned;
 
-use electrolytic::Electrolytic;
-
-use super::cannot_judge::{CannotJudge, Check, Missing};
+use super::Condition;
 use super::loss_limit::{LossLimit, LossRow, StatedLoss};
-use super::subject::Subject;
-use super::{Condition, material};
+use super::subject::{CannotJudge, Check, Missing, Subject};
+use super::table::{Table, Written, all_positive, filled, material, rising, text};
 use crate::engine::parts::{Material, Part};
 use crate::engine::source::{TextError, TomlText};
 
-const SHIPPED: &str = include_str!("../tables/loss.toml");
-
 /// Loss limits of every material.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct LossTable {
     electrolytic: Electrolytic,
+    #[serde(default, rename = "material")]
     rows: Vec<Row>,
 }
 
+/// The limits of electrolytics: by rated voltage, enlarged with the capacitance.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Electrolytic {
+    frequencies_hz: Spanned<Vec<Spanned<f64>>>,
+    extra_from_uf: Spanned<f64>,
+    extra_per_1000_uf: Spanned<f64>,
+    in_service_factor: Spanned<f64>,
+    condemned_from: Spanned<f64>,
+    /// Rated voltages rise.
+    rows: Spanned<Vec<VoltageRow>>,
+}
+
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct VoltageRow {
+    rated_volts: Spanned<f64>,
+    tan_delta: Spanned<f64>,
+    source: Spanned<String>,
+}
+
 /// A limit of a material that is not electrolytic.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
 struct Row {
-    material: Material,
+    material: Spanned<String>,
     condition: Condition,
-    up_to_farad: f64,
-    frequency_hz: f64,
-    tan_delta: f64,
-    source: String,
+    up_to_nf: Option<Spanned<f64>>,
+    frequency_hz: Spanned<f64>,
+    tan_delta: Spanned<f64>,
+    source: Spanned<String>,
 }
 
 impl Default for LossTable {
     /// The table that comes with the program.
     fn default() -> Self {
-        Self::parse(SHIPPED).expect("a test reads the table that comes with the program")
+        Self::shipped()
+    }
+}
+
+impl Written for LossTable {
+    const TABLE: Table = Table::Loss;
+
+    fn check(&self, source: TomlText<'_>) -> Result<(), TextError> {
+        self.electrolytic.check(source)?;
+        self.rows.iter().try_for_each(|row| row.check(source))
     }
 }
 
 impl LossTable {
-    /// The text of the table that comes with the program, to start one's own from.
-    pub const fn shipped_text() -> &'static str {
-        SHIPPED
-    }
-
-    /// Reads a table.
-    ///
-    /// # Errors
-    /// [`TextError`] points at the line that is not TOML, has an unknown key, or says something impossible.
-    pub fn parse(text: &str) -> Result<Self, TextError> {
-        let source = TomlText {
-            file: "loss.toml",
-            text,
-        };
-        let file: file::File = source.read()?;
-        let rows = file.material.iter().map(|row| Row::check(source, row));
-        Ok(Self {
-            electrolytic: Electrolytic::check(source, &file.electrolytic)?,
-            rows: rows.collect::<Result<_, _>>()?,
-        })
-    }
-
     /// The largest loss factor of `part`. A limit that is `stated` for the part wins.
     ///
     /// Electrolytics: the row of the rated voltage; between two rows the smaller limit of both, below and above the table
@@ -114,34 +121,104 @@ impl LossTable {
     }
 }
 
+impl Electrolytic {
+    fn check(&self, source: TomlText<'_>) -> Result<(), TextError> {
+        let expected = "at least one frequency";
+        filled(source, "frequencies_hz", &self.frequencies_hz, expected)?;
+        rising(
+            source,
+            "frequencies_hz",
+            self.frequencies(),
+            "rising frequencies",
+        )?;
+        let (extra, factor) = (&self.extra_per_1000_uf, &self.in_service_factor);
+        source.positive("extra_from_uf", &self.extra_from_uf)?;
+        source.at_least("extra_per_1000_uf", extra, 0.0, "zero or more")?;
+        source.at_least("in_service_factor", factor, 1.0, "1 or more")?;
+        source.positive("condemned_from", &self.condemned_from)?;
+        filled(source, "rows", &self.rows, "at least one row")?;
+        let rows = self.rows.get_ref();
+        let volts = rows.iter().map(|row| &row.rated_volts);
+        rising(source, "rated_volts", volts, "rising voltages")?;
+        for row in rows {
+            source.positive("tan_delta", &row.tan_delta)?;
+            source.words("source", &row.source)?;
+        }
+        Ok(())
+    }
+
+    /// The limit of a part of this capacitance and rated voltage, both above zero.
+    fn limit(&self, capacitance_farad: f64, rated_volts: f64, condition: Condition) -> LossLimit {
+        let (row, choice) = self.row(rated_volts);
+        let beyond_uf = (capacitance_farad * 1e6 - self.extra_from_uf.get_ref()).max(0.0);
+        let new = row.tan_delta.get_ref() + self.extra_per_1000_uf.get_ref() * beyond_uf / 1000.0;
+        LossLimit {
+            tan_delta: match condition {
+                Condition::New => new,
+                Condition::InService => {
+                    (new * self.in_service_factor.get_ref()).min(*self.condemned_from.get_ref())
+                }
+            },
+            frequencies_hz: self.frequencies().map(|hertz| *hertz.get_ref()).collect(),
+            row: choice,
+            source: text(&row.source),
+        }
+    }
+
+    /// The row for a rated voltage: its own, else the stricter of both neighbours, else the one at that end of the table.
+    fn row(&self, rated_volts: f64) -> (&VoltageRow, LossRow) {
+        let rows = self.rows.get_ref();
+        let volts = |row: &VoltageRow| *row.rated_volts.get_ref();
+        let after = rows.partition_point(|row| volts(row) < rated_volts);
+        let below = after.checked_sub(1).and_then(|index| rows.get(index));
+        match (below, rows.get(after)) {
+            (_, Some(row)) if volts(row) == rated_volts => (row, LossRow::Listed(rated_volts)),
+            (Some(below), Some(above)) => {
+                let row = if below.tan_delta.get_ref() <= above.tan_delta.get_ref() {
+                    below
+                } else {
+                    above
+                };
+                (row, LossRow::Between(volts(row)))
+            }
+            (Some(below), None) => (below, LossRow::AboveTable(volts(below))),
+            (None, _) => (&rows[0], LossRow::BelowTable(volts(&rows[0]))),
+        }
+    }
+
+    fn frequencies(&self) -> impl Iterator<Item = &Spanned<f64>> {
+        self.frequencies_hz.get_ref().iter()
+    }
+}
+
 impl Row {
-    fn check(source: TomlText<'_>, row: &file::Row) -> Result<Self, TextError> {
-        let up_to_farad = match &row.up_to_nf {
-            Some(nanofarad) => source.positive("up_to_nf", nanofarad)? * 1e-9,
-            None => f64::INFINITY,
-        };
-        Ok(Self {
-            material: material::read(source, &row.material)?,
-            condition: row.condition,
-            up_to_farad,
-            frequency_hz: source.positive("frequency_hz", &row.frequency_hz)?,
-            tan_delta: source.positive("tan_delta", &row.tan_delta)?,
-            source: source.words("source", &row.source)?,
-        })
+    fn check(&self, source: TomlText<'_>) -> Result<(), TextError> {
+        material(source, &self.material)?;
+        let numbers = [
+            ("up_to_nf", self.up_to_nf.as_ref()),
+            ("frequency_hz", Some(&self.frequency_hz)),
+            ("tan_delta", Some(&self.tan_delta)),
+        ];
+        all_positive(source, numbers)?;
+        source.words("source", &self.source).map(drop)
     }
 
     fn fits(&self, subject: Subject, condition: Condition) -> bool {
-        self.material == subject.material
+        let up_to = self
+            .up_to_nf
+            .as_ref()
+            .map(|nanofarad| nanofarad.get_ref() * 1e-9);
+        Material::named(self.material.get_ref()) == Some(subject.material)
             && self.condition == condition
-            && subject.capacitance_farad <= self.up_to_farad
+            && up_to.is_none_or(|up_to| subject.capacitance_farad <= up_to)
     }
 
     fn limit(&self) -> LossLimit {
         LossLimit {
-            tan_delta: self.tan_delta,
-            frequencies_hz: vec![self.frequency_hz],
+            tan_delta: *self.tan_delta.get_ref(),
+            frequencies_hz: vec![*self.frequency_hz.get_ref()],
             row: LossRow::Material,
-            source: self.source.clone(),
+            source: text(&self.source),
         }
     }
 }
@@ -152,6 +229,10 @@ mod tests {
 
     use super::*;
     use crate::engine::judge::capacitor::sample::capacitor;
+
+    fn shipped() -> &'static str {
+        Table::Loss.shipped_text()
+    }
 
     fn limit(micro: f64, volts: Option<f64>, condition: Condition) -> LossLimit {
         LossTable::default()
@@ -235,9 +316,11 @@ mod tests {
     #[test]
     fn a_fault_in_a_table_is_found_in_its_line() {
         let fault = |from: &str, to: &str| {
-            let text = SHIPPED.replacen(from, to, 1);
-            assert_ne!(text, SHIPPED);
-            let line = 1 + SHIPPED[..SHIPPED.find(from).unwrap()].matches('\n').count();
+            let text = shipped().replacen(from, to, 1);
+            assert_ne!(text, shipped());
+            let line = 1 + shipped()[..shipped().find(from).unwrap()]
+                .matches('\n')
+                .count();
             let error = LossTable::parse(&text).unwrap_err();
             assert_eq!(error.line(), line, "{error}");
             error.to_string()
