@@ -102,7 +102,7 @@ fn the_buttons_of_the_page_reach_the_sitting_and_end_asks_again() {
     let Some((mut browser, mut evening)) = live() else {
         return;
     };
-    for word in ["skip", "redo", "back", "next", "on", "zero", "soak"] {
+    for word in ["skip", "redo", "back", "next", "on", "zero", "heed", "soak"] {
         browser.press(&format!("[data-command=\"{word}\"]"));
         let heard = evening
             .show

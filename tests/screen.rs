@@ -9,7 +9,7 @@ use std::time::Duration;
 
 use chrono::DateTime;
 use probewright::engine::judge::capacitor::{
-    Direction, Forecast, Mark, SoakReason, SoakReport, Trend,
+    Direction, Forecast, Mark, SOAK_CAUTIONS, SoakReason, SoakReport, Trend,
 };
 use probewright::engine::judge::{Verdict, judge};
 use probewright::engine::meter::shipped_profile;
@@ -44,7 +44,7 @@ R9,resistor,100k,10%,,,,,,no,,
 
 const SIZES: [(u16, u16); 4] = [(60, 20), (80, 24), (120, 40), (240, 70)];
 
-const KEYS: [(char, &str); 12] = [
+const KEYS: [(char, &str); 13] = [
     ('n', "next"),
     ('b', "back"),
     ('s', "skip"),
@@ -53,6 +53,7 @@ const KEYS: [(char, &str); 12] = [
     ('w', "note"),
     ('o', "on"),
     ('z', "zero"),
+    ('h', "heed"),
     ('a', "soak"),
     ('v', "override"),
     ('d', "decide"),
@@ -448,6 +449,15 @@ fn a_leakage_to_be_measured_and_one_under_voltage() {
         read_after_s,
     })));
     check("to-soak", &view);
+    // The longest of the cautions.
+    let text = SOAK_CAUTIONS.iter().max_by_key(|text| text.len()).unwrap();
+    view.hear(What::SoakCaution {
+        number: 8,
+        of: 8,
+        text: (*text).to_owned(),
+    });
+    check("heed", &view);
+    view.hear(What::Heeded);
     view.read(Quantity::Current, Some(52e-6), true);
     let title = || "C2 leakage".to_owned();
     view.hear(What::SoakBegun {

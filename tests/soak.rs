@@ -1,7 +1,7 @@
 //! The leakage of a capacitor: time runs from the voltage, judged when its limit says, discharged afterwards.
 
 use probewright::engine::judge::Verdict;
-use probewright::engine::sitting::{Plan, PlanError, Record, Refusal, What};
+use probewright::engine::sitting::{Plan, PlanError, Record, Refusal, Setup, What};
 
 use crate::talking::{self, Taken, Talking, has_taken, taken_last};
 
@@ -25,13 +25,27 @@ fn plan(rows: &str) -> Result<Plan, PlanError> {
     talking::plan(FUNCTIONS, &format!("{HEAD}{rows}"), "", "")
 }
 
+/// As a sitting begins since 0.2.0: the cautions are to be agreed to.
+fn cautious(rows: &str) -> Plan {
+    let setup = Setup::of(
+        format!("{HEAD}{rows}"),
+        "test",
+        &talking::profile(FUNCTIONS),
+    );
+    Plan::of(&setup.with_setting(Setup::CAUTIONS, "asked")).unwrap()
+}
+
 /// A bench whose meter sends two lines a second.
 struct Bench(Talking);
 
 impl Bench {
     /// After the discharge stage and the value of the first part, with its leakage in hand.
     fn new(rows: &str) -> Self {
-        let mut bench = Self(Talking::new(plan(rows).unwrap(), 2));
+        Self::of(plan(rows).unwrap())
+    }
+
+    fn of(plan: Plan) -> Self {
+        let mut bench = Self(Talking::new(plan, 2));
         bench.shows("0.0 F", 4);
         bench.shows("0.1e-6 F", 12);
         bench.shows("0.0 F", 4);
@@ -56,6 +70,22 @@ impl Bench {
         for half in 1..=2 * seconds {
             let amperes = 1e-6 * micro * libm::pow(f64::from(half) / 20.0, -n);
             self.shows(&format!("{amperes:.8} ADC"), 1);
+        }
+    }
+
+    /// The caution that is shown, by its number.
+    fn caution(&self) -> Option<usize> {
+        let number = |what: &What| match what {
+            What::SoakCaution { number, of: 8, .. } => Some(*number),
+            _ => None,
+        };
+        self.0.said.iter().rev().find_map(number)
+    }
+
+    fn refused_last(&self) -> Option<Refusal> {
+        match self.0.said.last()? {
+            What::Refused { why, .. } => Some(*why),
+            _ => None,
         }
     }
 
@@ -215,4 +245,70 @@ fn a_list_that_lacks_what_a_leakage_needs_makes_no_plan() {
         said,
         "C1, row 2: cannot judge leakage current: no rated voltage in the list"
     );
+}
+
+#[test]
+fn no_voltage_is_accepted_before_each_caution_was_agreed_to() {
+    let mut bench = Bench::of(cautious(PAPER));
+    assert_eq!(bench.caution(), Some(1), "{:?}", bench.0.said);
+    for word in ["soak", "soak 400", "on"] {
+        bench.says(word);
+        assert_eq!(bench.refused_last(), Some(Refusal::HeedFirst), "{word}");
+    }
+    for number in 2..=8 {
+        bench.says("heed");
+        assert_eq!(bench.caution(), Some(number));
+        bench.says("soak");
+        assert_eq!(bench.refused_last(), Some(Refusal::HeedFirst));
+    }
+    bench.says("heed");
+    assert_eq!(bench.0.said.last(), Some(&What::Heeded));
+    bench.says("heed");
+    assert_eq!(bench.refused_last(), Some(Refusal::NothingToHeed));
+    bench.falls(0.5, 0.0, 62);
+    assert_eq!(bench.leakages()[0].row.verdict, Verdict::Pass);
+    assert!(
+        !bench
+            .0
+            .said
+            .iter()
+            .any(|what| matches!(what, What::Unheeded { .. }))
+    );
+}
+
+#[test]
+fn a_current_that_nobody_agreed_to_is_warned_of_and_proves_nothing_good() {
+    let mut bench = Bench::of(cautious(PAPER));
+    bench.falls(0.5, 0.0, 2);
+    assert!(matches!(bench.0.said.last(), Some(What::Unheeded { title }) if title == "C1 leakage"));
+    // Agreeing while it flows does not tell since when the voltage stood there.
+    for _ in 0..8 {
+        bench.says("heed");
+    }
+    bench.falls(0.5, 0.0, 60);
+    let row = &bench.leakages()[0].row;
+    assert_eq!(row.verdict, Verdict::Inconclusive);
+    assert!(bench.to_discharge());
+}
+
+#[test]
+fn after_the_cautions_time_runs_anew_from_the_word() {
+    let mut bench = Bench::of(cautious(PAPER));
+    bench.falls(0.5, 0.0, 2);
+    for _ in 0..8 {
+        bench.says("heed");
+    }
+    bench.says("soak");
+    bench.falls(0.5, 0.0, 62);
+    assert_eq!(bench.leakages()[0].row.verdict, Verdict::Pass);
+}
+
+#[test]
+fn a_recording_that_is_older_asks_for_nothing() {
+    let mut bench = Bench::new(PAPER);
+    assert_eq!(bench.caution(), None);
+    bench.says("heed");
+    assert_eq!(bench.refused_last(), Some(Refusal::NothingToHeed));
+    bench.says("soak");
+    assert!(matches!(bench.0.said.last(), Some(What::SoakBegun { .. })));
 }

@@ -14,7 +14,7 @@ use crate::engine::sitting::Command;
 use crate::platform::SingleKeys;
 
 /// The keys of a sitting, what each commands, and what it does. Those of [`ASKING`] ask for a line.
-pub(crate) const KEYS: [(char, &str, &str); 12] = [
+pub(crate) const KEYS: [(char, &str, &str); 13] = [
     ('n', "next", "take the following part in hand"),
     ('b', "back", "take the preceding part in hand"),
     ('s', "skip", "leave this part out and go on"),
@@ -30,6 +30,11 @@ pub(crate) const KEYS: [(char, &str, &str); 12] = [
         'z',
         "zero",
         "hold the probes on each other, then apart if asked: what the leads add is taken off from now on",
+    ),
+    (
+        'h',
+        "heed",
+        "agree to the caution that is shown before a voltage",
     ),
     (
         'a',

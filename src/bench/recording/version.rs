@@ -3,7 +3,7 @@
 //! | edition | written by | what is another than in the edition before |
 //! |---|---|---|
 //! | 1.0 | 0.1.0 | |
-//! | 1.1 | 0.2.0 | nothing yet: all commands mean what they meant |
+//! | 1.1 | 0.2.0 | with the setting `cautions` in its head, `soak` and `on` before a voltage want `heed` first; all commands mean what they meant |
 //!
 //! Whoever gives a command another meaning raises the minor number, adds a row here, and keeps the old meaning for older recordings.
 

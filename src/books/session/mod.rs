@@ -60,7 +60,8 @@ pub(crate) fn setup_of(
         .with_setting(Setup::ONLY, "")
         .with_setting(Setup::RULE, settings.rule.name())
         .with_setting(Setup::TEMPERATURE, "")
-        .with_setting(Setup::FITTED, &fitted(folder)))
+        .with_setting(Setup::FITTED, &fitted(folder))
+        .with_setting(Setup::CAUTIONS, "asked"))
 }
 
 /// The parts that were fitted by the decisions of the job, separated by commas. Decisions that cannot be read are told when the

@@ -138,6 +138,8 @@ pub struct Soaked<'a> {
     pub test: &'a LeakageTest,
     /// The direct voltage that was applied, V.
     pub volts: f64,
+    /// The cautions had been agreed to before.
+    pub heeded: bool,
 }
 
 impl Soaked<'_> {
@@ -201,8 +203,15 @@ pub(super) fn look(
         verdict: Some(Verdict::Inconclusive),
         words: "good, but with too little voltage applied: proves bad, never good".to_owned(),
     });
+    let unheeded = (!soaked.heeded).then(|| Check {
+        aspect: Aspect::Leakage,
+        verdict: Some(Verdict::Inconclusive),
+        words: "the current flowed before the cautions were agreed to, so that nobody said since when: measure it again"
+            .to_owned(),
+    });
     let remark = Check::remark(Aspect::Leakage, soaked.words(amperes));
-    (grounds, too_low.into_iter().chain([remark]).collect())
+    let checks = unheeded.into_iter().chain(too_low).chain([remark]);
+    (grounds, checks.collect())
 }
 
 #[cfg(test)]
@@ -233,7 +242,11 @@ mod tests {
     fn verdict(row: &str, volts: f64, amperes: f64) -> (Verdict, String) {
         let (test, entry) = test(row).unwrap();
         let finding = Finding::Value(Estimate::combine(amperes, 0.0, 0.001 * amperes, 0.0));
-        let soaked = Soaked { test: &test, volts };
+        let soaked = Soaked {
+            test: &test,
+            volts,
+            heeded: true,
+        };
         let (grounds, checks) = look(&entry, finding, Some(soaked), Rule::GuardBand);
         let judgement = Judgement::by(&grounds, checks);
         (judgement.verdict, judgement.why())

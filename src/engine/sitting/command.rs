@@ -29,6 +29,8 @@ pub enum Command {
     Zero,
     /// The voltage stands at the capacitor in hand since now: that many volt, or the one of its test.
     Soak(Option<f64>),
+    /// Agree to the caution that is shown before a voltage.
+    Heed,
     /// Go on although not every capacitor was seen discharged, for that reason.
     Override(String),
     /// Decide what becomes of a part.
@@ -47,7 +49,7 @@ pub enum Command {
 /// Not a command.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error(
-    "unknown command `{found}`, expected next, back, skip, redo, goto DESIGNATOR, note TEXT, on, zero, soak [VOLT], override REASON, decide [DESIGNATOR] keep|replace|order|fitted|accept [REASON] or end"
+    "unknown command `{found}`, expected next, back, skip, redo, goto DESIGNATOR, note TEXT, on, zero, heed, soak [VOLT], override REASON, decide [DESIGNATOR] keep|replace|order|fitted|accept [REASON] or end"
 )]
 pub struct UnknownCommand {
     found: String,
@@ -69,6 +71,7 @@ impl FromStr for Command {
             ("redo", true) => Ok(Self::Redo),
             ("on", true) => Ok(Self::On),
             ("zero", true) => Ok(Self::Zero),
+            ("heed", true) => Ok(Self::Heed),
             ("soak", true) => Ok(Self::Soak(None)),
             ("end", true) => Ok(Self::End),
             ("soak", false) => volts(rest)
@@ -108,6 +111,7 @@ impl fmt::Display for Command {
             Self::Note(text) => write!(f, "note {text}"),
             Self::On => f.write_str("on"),
             Self::Zero => f.write_str("zero"),
+            Self::Heed => f.write_str("heed"),
             Self::Soak(None) => f.write_str("soak"),
             Self::Soak(Some(volts)) => write!(f, "soak {volts}"),
             Self::Override(reason) => write!(f, "override {reason}"),
@@ -175,6 +179,7 @@ mod tests {
             "goto R12",
             "note cracked at one end",
             "zero",
+            "heed",
             "soak",
             "soak 250",
             "override removed from the chassis",

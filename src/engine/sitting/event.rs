@@ -61,6 +61,22 @@ pub enum What {
     },
     /// A leakage is in hand: voltage is to be applied.
     ToSoak(Box<ToSoak>),
+    /// Before voltage: a caution that is to be agreed to with `heed`.
+    SoakCaution {
+        /// Which, from 1.
+        number: usize,
+        /// How many there are.
+        of: usize,
+        /// It, in words.
+        text: String,
+    },
+    /// Every caution was agreed to: voltage may be applied.
+    Heeded,
+    /// A current flows although the cautions were not agreed to. What is read then proves nothing.
+    Unheeded {
+        /// The part.
+        title: String,
+    },
     /// Voltage stands at the part.
     SoakBegun {
         /// The part.

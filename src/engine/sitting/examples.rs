@@ -168,6 +168,13 @@ fn of_soak() -> Vec<What> {
             volts: 450.0,
             read_after_s: 300.0,
         })),
+        What::SoakCaution {
+            number: 2,
+            of: 8,
+            text: "One hand, dry floor.".to_owned(),
+        },
+        What::Heeded,
+        What::Unheeded { title: title() },
         What::SoakBegun {
             title: title(),
             volts: 400.0,
@@ -321,6 +328,9 @@ fn word(what: &What) -> &'static str {
         What::AcrossCapacitor { .. } => "across-capacitor",
         What::Overridden { .. } => "overridden",
         What::ToSoak(_) => "to-soak",
+        What::SoakCaution { .. } => "soak-caution",
+        What::Heeded => "heeded",
+        What::Unheeded { .. } => "unheeded",
         What::SoakBegun { .. } => "soak-begun",
         What::Soaking(_) => "soaking",
         What::SoakMissed { .. } => "soak-missed",

@@ -30,6 +30,7 @@ pub struct Plan {
     charged: Charged,
     may_hold_charge: Vec<ChargedPart>,
     probe_signals: bool,
+    asks_to_heed: bool,
     title: String,
     meters: Meters,
     conditions: Conditions,
@@ -163,6 +164,7 @@ impl Plan {
             charged,
             may_hold_charge: parts_to_discharge(may_be_charged),
             probe_signals: settings.probe_signals,
+            asks_to_heed: !setup.setting(Setup::CAUTIONS).is_empty(),
             title: settings.title,
             meters,
             conditions,
@@ -233,6 +235,11 @@ impl Plan {
     /// Whether the probes may give signals.
     pub const fn probe_signals(&self) -> bool {
         self.probe_signals
+    }
+
+    /// Whether the cautions before a voltage are to be agreed to; in a recording that is older they are not.
+    pub(super) const fn asks_to_heed(&self) -> bool {
+        self.asks_to_heed
     }
 
     pub(super) fn may_be_charged(&self) -> &Charged {

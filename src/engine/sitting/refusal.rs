@@ -22,6 +22,10 @@ pub enum Refusal {
     StillCharged,
     /// No leakage is in hand.
     NothingToSoak,
+    /// The cautions come before any voltage, and were not agreed to.
+    HeedFirst,
+    /// No caution is shown.
+    NothingToHeed,
     /// There is nothing to be overridden.
     NothingToOverride,
     /// The meter measures no resistance.
@@ -54,6 +58,8 @@ impl Refusal {
                 "a capacitor was just read as charged: discharge it and measure again"
             }
             Self::NothingToSoak => "no leakage is in hand",
+            Self::HeedFirst => "first agree to each caution with `heed`",
+            Self::NothingToHeed => "no caution is shown",
             Self::NothingToOverride => "nothing is held back",
             Self::UnderPower => {
                 "a test point is in hand, under power: no resistance is measured there"

@@ -49,6 +49,8 @@ impl Setup {
     pub const CONDITION: &str = "condition";
     /// The parts that were fitted since the equipment was found, as designators separated by commas.
     pub const FITTED: &str = "fitted";
+    /// There, with whatever value, if the cautions before a voltage are to be agreed to: since 0.2.0 each sitting says so.
+    pub const CAUTIONS: &str = "cautions";
 
     /// A sitting over that parts list with one meter of that profile, and a `job.toml` that says nothing.
     pub fn of(parts: impl Into<Vec<u8>>, profile_name: &str, profile: &str) -> Self {

@@ -35,13 +35,18 @@ struct Running {
     told: usize,
     looked: Stamp,
     alarmed: bool,
+    /// The cautions had been agreed to when the voltage was applied.
+    heeded: bool,
 }
 
 /// What a reading told.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Told {
     /// The voltage stands at the part, by the current that flows.
-    Begun,
+    Begun {
+        /// The cautions had been agreed to.
+        heeded: bool,
+    },
     /// How it goes.
     Report(Box<SoakReport>),
     /// The current that counts.
@@ -71,11 +76,12 @@ impl SoakStage {
         Some(Soaked {
             test: &self.test,
             volts: running.volts,
+            heeded: running.heeded,
         })
     }
 
     /// The voltage stands at the part since `at`: `volts`, or the one of the test. Said again it begins anew.
-    pub(super) fn begin(&mut self, at: Stamp, volts: Option<f64>) -> f64 {
+    pub(super) fn begin(&mut self, at: Stamp, volts: Option<f64>, heeded: bool) -> f64 {
         let volts = volts.unwrap_or(self.test.volts);
         self.done = false;
         self.running = Some(Running {
@@ -86,20 +92,26 @@ impl SoakStage {
             told: 0,
             looked: at,
             alarmed: false,
+            heeded,
         });
         volts
     }
 
-    /// Takes in a reading of the current.
-    pub(super) fn read(&mut self, reading: &Reading, meter: &impl Specification) -> Option<Told> {
+    /// Takes in a reading of the current; `heeded` says whether the cautions were agreed to.
+    pub(super) fn read(
+        &mut self,
+        reading: &Reading,
+        meter: &impl Specification,
+        heeded: bool,
+    ) -> Option<Told> {
         if self.done {
             return None;
         }
         let Some(running) = &mut self.running else {
             let flows = !meter.is_idle(reading.shown) && reading.shown != Shown::NotANumber;
             return flows.then(|| {
-                self.begin(reading.at, None);
-                Told::Begun
+                self.begin(reading.at, None, heeded);
+                Told::Begun { heeded }
             });
         };
         if let Shown::Value(amperes) = reading.shown {

@@ -222,6 +222,9 @@ fn soak_doing(state: &State) -> (String, Mood) {
     };
     let volts = format_value(Quantity::Voltage, soak.volts, 4);
     match soak.applied_us {
+        None if soak.caution.is_some() => {
+            plain("`heed` agrees to the caution; before that no voltage")
+        }
         None => plain("time runs from the first current, or from `soak`"),
         Some(_) => (format!("{volts} STANDS AT IT"), Mood::Bad),
     }

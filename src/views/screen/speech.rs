@@ -48,6 +48,10 @@ pub(super) fn soak(state: &State, soak: &Soak) -> Word {
     };
     let Some(applied) = soak.applied_us else {
         let volts = format_value(Quantity::Voltage, soak.volts, 4).replace(' ', "");
+        if let Some(caution) = &soak.caution {
+            let lines = vec![(caution.clone(), Mood::Bad)];
+            return of("HEED", Mood::Doubtful, false, lines);
+        }
         let lines = vec![
             ("Voltage kills; the part may burst.".to_owned(), Mood::Bad),
             (

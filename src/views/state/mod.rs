@@ -114,6 +114,9 @@ pub struct Soak {
     pub volts: f64,
     /// When the current is read, s after the voltage stands at the part.
     pub read_after_s: f64,
+    /// The caution that is to be agreed to; `None` once all were.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub caution: Option<String>,
     /// When the voltage was applied, in microseconds since the sitting began; `None` before that.
     pub applied_us: Option<u64>,
     /// The latest report.
@@ -252,6 +255,17 @@ impl State {
                 self.said_on = false;
             }
             What::ToSoak(soak) => self.take_to_soak(soak),
+            What::SoakCaution { number, of, text } => {
+                if let Some(soak) = &mut self.soak {
+                    soak.caution = Some(format!("{number} of {of}: {text}"));
+                }
+            }
+            What::Heeded => {
+                if let Some(soak) = &mut self.soak {
+                    soak.caution = None;
+                }
+                return true;
+            }
             What::SoakBegun { volts, .. } => {
                 self.begin_soak(event.at, *volts);
                 return true;
@@ -289,6 +303,7 @@ impl State {
                 self.progress = **progress;
             }
             What::ChargeCaution
+            | What::Unheeded { .. }
             | What::Overridden { .. }
             | What::Skipped { .. }
             | What::Noted { .. }
@@ -360,6 +375,7 @@ impl State {
             test: soak.test.clone(),
             volts: soak.volts,
             read_after_s: soak.read_after_s,
+            caution: None,
             applied_us: None,
             report: None,
             missed: false,

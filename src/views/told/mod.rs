@@ -70,6 +70,18 @@ pub fn told(what: &What) -> Told<'_> {
             "leakage, next",
             Rank::Next,
         )),
+        What::SoakCaution { number, of, text } => line(
+            Doubtful,
+            format!("  caution {number} of {of}: {text} `heed` agrees to it"),
+        ),
+        What::Heeded => line(
+            Plain,
+            "every caution is agreed to: now the voltage, which counts from its first current, or from `soak`",
+        ),
+        What::Unheeded { title } => {
+            let words = "CURRENT FLOWS, and the cautions were not agreed to: take the voltage off. What is read now proves nothing";
+            line(Bad, line::of(title, words)).heard(Cue::StillCharged)
+        }
         What::SoakBegun {
             title,
             volts,

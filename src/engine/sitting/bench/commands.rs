@@ -32,6 +32,7 @@ impl Bench {
             Command::Goto(designator) => self.go_to(plan, at, designator, say),
             Command::On => self.said_on(plan, at, say),
             Command::Zero => self.begin_zero(plan, at, say),
+            Command::Heed => self.heed(plan, at, say),
             Command::Soak(volts) => self.begin_soak(plan, at, *volts, say),
             Command::Override(reason) => self.go_without(plan, at, reason, say),
             Command::Note(text) => {

@@ -86,6 +86,8 @@ pub(super) struct Bench {
     signalling: Signalling,
     residuals: Option<Residuals>,
     soak: Option<SoakStage>,
+    /// How many of the cautions before a voltage were agreed to.
+    heeded: usize,
     sweep: Option<Sweep>,
     /// What the sweep that is being judged has shown.
     swept: Option<SweepReport>,
@@ -123,6 +125,7 @@ impl Bench {
             signalling: Signalling::new(),
             residuals: None,
             soak: None,
+            heeded: 0,
             sweep: None,
             swept: None,
             found: Found::new(plan.parts().len()),
@@ -217,6 +220,9 @@ impl Bench {
             }
         };
         say(Event { at, what });
+        if self.soak.is_some() {
+            self.caution(plan, at, say);
+        }
         self.set_function(plan, at, plan.parts()[part].measured(), say);
     }
 

@@ -1,6 +1,7 @@
 //! A leakage in hand: from the voltage that is applied to the current that is judged.
 
 use super::{Bench, Task, read_after_s};
+use crate::engine::judge::capacitor::SOAK_CAUTIONS;
 use crate::engine::meter::Reading;
 use crate::engine::probing::Specification;
 use crate::engine::quantity::Stamp;
@@ -19,15 +20,56 @@ impl Bench {
         say: &mut impl FnMut(Event),
     ) -> Result<(), Refusal> {
         let in_hand = (self.task(plan) == Some(Task::Soak)).then_some(self.progress.in_hand());
+        let heeded = self.has_heeded(plan);
         match (in_hand.flatten(), &mut self.soak) {
+            (Some(_), Some(_)) if !heeded => Err(Refusal::HeedFirst),
             (Some(part), Some(soak)) => {
-                let volts = soak.begin(at, volts);
+                let volts = soak.begin(at, volts, heeded);
                 let what = begun(plan, part, volts);
                 say(Event { at, what });
                 Ok(())
             }
             _ => Err(Refusal::NothingToSoak),
         }
+    }
+
+    /// Whether voltage may be applied: every caution was agreed to in this sitting.
+    fn has_heeded(&self, plan: &Plan) -> bool {
+        !plan.asks_to_heed() || self.heeded >= SOAK_CAUTIONS.len()
+    }
+
+    /// Says the caution that is to be agreed to next, if one is.
+    pub(super) fn caution(&self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) {
+        let next = SOAK_CAUTIONS.get(self.heeded);
+        if let Some(text) = next.filter(|_| plan.asks_to_heed()) {
+            let what = What::SoakCaution {
+                number: self.heeded + 1,
+                of: SOAK_CAUTIONS.len(),
+                text: (*text).to_owned(),
+            };
+            say(Event { at, what });
+        }
+    }
+
+    /// The person agrees to the caution that is shown.
+    pub(super) fn heed(
+        &mut self,
+        plan: &Plan,
+        at: Stamp,
+        say: &mut impl FnMut(Event),
+    ) -> Result<(), Refusal> {
+        if self.task(plan) != Some(Task::Soak) || self.has_heeded(plan) {
+            return Err(Refusal::NothingToHeed);
+        }
+        self.heeded += 1;
+        if self.has_heeded(plan) {
+            say(Event {
+                at,
+                what: What::Heeded,
+            });
+        }
+        self.caution(plan, at, say);
+        Ok(())
     }
 
     /// What a reading of the current means for the leakage in hand.
@@ -38,15 +80,23 @@ impl Bench {
         meter: &impl Specification,
         say: &mut impl FnMut(Event),
     ) {
+        let heeded = self.has_heeded(plan);
         let (Some(soak), Some(part)) = (&mut self.soak, self.progress.in_hand()) else {
             return;
         };
         let at = reading.at;
-        let what = match soak.read(reading, meter) {
+        let what = match soak.read(reading, meter, heeded) {
             None => return,
-            Some(Told::Begun) => {
+            Some(Told::Begun { heeded }) => {
                 let volts = soak.soaked().map_or(0.0, |soaked| soaked.volts);
-                begun(plan, part, volts)
+                let what = begun(plan, part, volts);
+                say(Event { at, what });
+                if heeded {
+                    return;
+                }
+                What::Unheeded {
+                    title: plan.parts()[part].title(),
+                }
             }
             Some(Told::Report(report)) => {
                 What::Soaking(Box::new(Soaking::of(plan.parts()[part].title(), &report)))
