@@ -102,7 +102,7 @@ fn the_buttons_of_the_page_reach_the_sitting_and_end_asks_again() {
     let Some((mut browser, mut evening)) = live() else {
         return;
     };
-    for word in ["skip", "redo", "back", "next", "on", "zero", "heed", "soak"] {
+    for word in ["skip", "redo", "back", "next", "on", "zero", "soak"] {
         browser.press(&format!("[data-command=\"{word}\"]"));
         let heard = evening
             .show
@@ -111,6 +111,13 @@ fn the_buttons_of_the_page_reach_the_sitting_and_end_asks_again() {
             .unwrap();
         assert_eq!(heard.to_string(), word);
     }
+    for what in ["to-soak", "soak-caution"] {
+        evening.tell(kind(what));
+    }
+    browser.until("document.body.dataset.caution === 'true'");
+    browser.press("[data-command=\"heed\"]");
+    let heard = evening.show.heard.recv_timeout(crate::program::PATIENCE);
+    assert_eq!(heard.unwrap(), Command::Heed);
     browser.press("[data-ask=\"note\"]");
     browser.write("cracked at one end");
     browser.press("#ask-yes");
@@ -445,7 +452,7 @@ fn at_every_size_everything_is_within_reach() {
     let mut evening = Evening::on(0, "evening");
     browser.open(&evening.show.url.clone());
     browser.shows("connection", "live");
-    let scenes: [Scene; 8] = [
+    let scenes: [Scene; 9] = [
         ("1-waits", |evening| evening.in_hand("R1")),
         ("2-touch", |evening| {
             every_verdict(evening);
@@ -469,6 +476,10 @@ fn at_every_size_everything_is_within_reach() {
             evening.tell(json!({ "what": "to-discharge", "entry": entry }));
             evening.reading("voltage", Some(212.5), true);
             evening.tell(json!({ "what": "across-capacitor", "title": "C1", "volts": 212.5, "discharged": false }));
+        }),
+        ("6-heed", |evening| {
+            evening.tell(kind("to-soak"));
+            evening.tell(kind("soak-caution"));
         }),
         ("7-soak", |evening| {
             evening.tell(kind("to-soak"));
@@ -526,7 +537,13 @@ const REACH: &str = r"(() => {
       wrong.push(`${node.id || node.textContent} lies at ${box.left.toFixed(0)} ${box.top.toFixed(0)} to ${box.right.toFixed(0)} ${box.bottom.toFixed(0)}`);
     }
   };
+  // One of the two is there at a time.
+  const absent = document.body.dataset.caution === 'true' ? 'soak' : 'heed';
   for (const button of document.querySelectorAll('nav button')) {
+    if (button.dataset.command === absent) {
+      if (button.offsetParent) wrong.push(`${absent} is shown`);
+      continue;
+    }
     const box = button.getBoundingClientRect();
     if (box.width < 44 || box.height < 44) wrong.push(`${button.textContent} is ${box.width.toFixed(0)} x ${box.height.toFixed(0)}`);
     if (button.scrollWidth > button.clientWidth) wrong.push(`${button.textContent} is wider than its button`);

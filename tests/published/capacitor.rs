@@ -6,8 +6,8 @@
 use approx::assert_relative_eq;
 use probewright::engine::judge::capacitor::{
     Condition, InsulationForm, InsulationLimit, LeakageTable, LossMeasurement, LossTable,
-    ReadAfter, StatedLoss, Table, Tables, esr_ohm, insulation_ohm,
-    insulation_product_s, judge_esr, judge_loss,
+    ReadAfter, StatedLoss, Table, Tables, esr_ohm, insulation_ohm, insulation_product_s, judge_esr,
+    judge_loss,
 };
 use probewright::engine::judge::{Policy, Rule, Verdict};
 use probewright::engine::parts::{Kind, Material, Part};

@@ -108,6 +108,7 @@ function showHand() {
   const [stage, name = '–', what = ''] = STAGES[state.stage] || STAGES.waiting;
   const entry = state.in_hand;
   mark(document.body, 'stage', state.stage);
+  mark(document.body, 'caution', String(Boolean(state.soak && state.soak.caution)));
   say('stage', entry ? `${stage} · ${entry.index} of ${entry.of}` : stage);
   large('designator', entry ? entry.designator : name);
   say('what', entry ? entry.what : what);
