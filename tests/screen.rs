@@ -450,11 +450,14 @@ fn a_leakage_to_be_measured_and_one_under_voltage() {
     })));
     check("to-soak", &view);
     // The longest of the cautions.
-    let text = SOAK_CAUTIONS.iter().max_by_key(|text| text.len()).unwrap();
+    let longest = SOAK_CAUTIONS
+        .iter()
+        .max_by_key(|words| words.len())
+        .unwrap();
     view.hear(What::SoakCaution {
         number: 8,
         of: 8,
-        text: (*text).to_owned(),
+        text: (*longest).to_owned(),
     });
     check("heed", &view);
     view.hear(What::Heeded);

@@ -184,8 +184,8 @@ impl LeakageForm {
         let cv = microfarad * rated_volts;
         let mut rows = self.rows.get_ref().iter();
         let row = rows.find(|row| {
-            cv <= number(&row.up_to_cv, f64::INFINITY)
-                && rated_volts <= number(&row.up_to_volts, f64::INFINITY)
+            cv <= number(row.up_to_cv.as_ref(), f64::INFINITY)
+                && rated_volts <= number(row.up_to_volts.as_ref(), f64::INFINITY)
         })?;
         let [per_cv, per_uf, plus, at_least] = row.terms().map(|(_, term)| number(term, 0.0));
         let microampere = per_cv * cv + per_uf * microfarad + plus;
@@ -200,12 +200,12 @@ impl LeakageForm {
 
 impl Row {
     /// What the limit is made of, in µA.
-    const fn terms(&self) -> [(&'static str, &Option<Spanned<f64>>); 4] {
+    const fn terms(&self) -> [(&'static str, Option<&Spanned<f64>>); 4] {
         [
-            ("ua_per_cv", &self.ua_per_cv),
-            ("ua_per_uf", &self.ua_per_uf),
-            ("plus_ua", &self.plus_ua),
-            ("at_least_ua", &self.at_least_ua),
+            ("ua_per_cv", self.ua_per_cv.as_ref()),
+            ("ua_per_uf", self.ua_per_uf.as_ref()),
+            ("plus_ua", self.plus_ua.as_ref()),
+            ("at_least_ua", self.at_least_ua.as_ref()),
         ]
     }
 
@@ -239,8 +239,8 @@ impl Row {
     }
 }
 
-fn number(value: &Option<Spanned<f64>>, missing: f64) -> f64 {
-    value.as_ref().map_or(missing, |value| *value.get_ref())
+fn number(value: Option<&Spanned<f64>>, missing: f64) -> f64 {
+    value.map_or(missing, |value| *value.get_ref())
 }
 
 #[cfg(test)]
