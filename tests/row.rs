@@ -187,6 +187,7 @@ fn row(draw: &Draw) -> Row {
         }),
         leads: draw.leads.map(|(ohms, u)| Uncertain::new(ohms, u)),
         soaked: test.as_ref().map(|test| Soaked {
+            heeded: true,
             test,
             volts: draw.soaked * test.volts,
         }),
