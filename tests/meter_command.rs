@@ -89,7 +89,7 @@ fn an_unknown_key_and_a_missing_file_are_told_apart() {
     let _ = meter(&["check", "/nowhere/my-meter.toml"])
         .run()
         .with_status(1)
-        .complaining(&["cannot read the device profile `/nowhere/my-meter.toml`"]);
+        .complaining(&["cannot read `/nowhere/my-meter.toml`"]);
 }
 
 fn tries(serve: Serve) {

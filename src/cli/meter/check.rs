@@ -21,7 +21,7 @@ pub(crate) fn run(path: &Path, out: &mut dyn Write) -> anyhow::Result<()> {
     let profile = if let Some(shipped) = shipped_profile(&name).filter(|_| !path.exists()) {
         Profile::parse(shipped.text, shipped.name)?
     } else {
-        let text = read_text(path).context("cannot read the device profile")?;
+        let text = read_text(path)?;
         Profile::parse(&text, &name)?
     };
     describe(&profile, out).context("cannot write the description")
