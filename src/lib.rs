@@ -1,19 +1,23 @@
 //! Hands-free measuring of every part of an old chassis.
 //!
 //! # The way of a reading
-//! bytes ([`bench::link`]) → [`bench::recording`] → lines → reply grammar → [`engine::meter::Reading`] → [`engine::probing`]
-//! → settled value → [`engine::sitting`] tags it to the part in hand → [`engine::judge`] → verdict → events
-//! → results CSV ([`books::results`]), lines and words ([`views::told`]), the state of every other view ([`views::state`]), and to the
-//! ear ([`views::sound`]). A replay starts at [`bench::recording`] and takes the same way.
+//! bytes (`bench::link`) → `bench::recording` → lines → reply grammar → `engine::meter::Reading` → `engine::probing`
+//! → settled value → `engine::sitting` tags it to the part in hand → `engine::judge` → verdict → events
+//! → results CSV (`books::results`), lines and words (`views::told`), the state of every other view (`views::state`), and to the
+//! ear (`views::sound`). A replay starts at `bench::recording` and takes the same way.
 //!
 //! # The wings
-//! [`engine`] is pure; [`mod@bench`] is where the world comes in; [`books`] keep a job over weeks; [`views`] tell people; [`cli`] parses
+//! `engine` is pure; `bench` is where the world comes in; `books` keep a job over weeks; `views` tell people; `cli` parses
 //! arguments and prints. Arrows point down only: cli → views → books → bench → engine. `platform` holds what the operating system
 //! does differently; it uses none of them, and the engine does not use it.
 
-pub mod bench;
-pub mod books;
-pub mod cli;
-pub mod engine;
+mod bench;
+mod books;
+mod cli;
+mod engine;
 mod platform;
-pub mod views;
+mod views;
+
+pub mod face;
+
+pub use cli::run;

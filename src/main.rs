@@ -3,5 +3,5 @@
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    probewright::cli::run(std::env::args_os())
+    probewright::run(std::env::args_os())
 }

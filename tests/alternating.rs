@@ -2,7 +2,7 @@
 
 use std::time::Duration;
 
-use probewright::bench::simulator::{
+use probewright::face::bench::simulator::{
     BenchClock, Component, Options, Probes, RangeChange, Running, Serve,
 };
 

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use probewright::books::archive::{TABLES, VIEWS};
+use probewright::face::books::archive::{TABLES, VIEWS};
 use rustix::process::Signal;
 use tempfile::TempDir;
 
@@ -77,7 +77,7 @@ fn copy(from: &Path, to: &Path) {
 
 /// Every row of every table, as text.
 fn dump(workshop: &Workshop) -> String {
-    let table = |table: &probewright::books::archive::Table| {
+    let table = |table: &probewright::face::books::archive::Table| {
         workshop.ask(&format!(
             "select * from {} order by {}",
             table.name, table.key
@@ -358,7 +358,7 @@ fn document(name: &str) -> String {
 #[test]
 fn the_tables_and_views_are_those_of_the_documentation() {
     let rows = TABLES.iter().flat_map(|table| {
-        let of = |column: &probewright::books::archive::Column| {
+        let of = |column: &probewright::face::books::archive::Column| {
             let (name, what) = (column.name, column.what);
             let (table, sql_type) = (table.name, column.sql_type);
             format!("| `{table}` | `{name}` | {sql_type} | {what} |\n")

@@ -5,8 +5,8 @@ use std::fs;
 use std::io::Cursor;
 use std::path::{Path, PathBuf};
 
-use probewright::bench::recording::{Event, Header, Reader, Writer, survey_of};
-use probewright::books::audit::soundness;
+use probewright::face::bench::recording::{Event, Header, Reader, Writer, survey_of};
+use probewright::face::books::audit::soundness;
 use proptest::prelude::*;
 use tempfile::TempDir;
 

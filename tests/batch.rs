@@ -5,12 +5,12 @@ use std::fs;
 use std::path::PathBuf;
 use std::time::Duration;
 
-use probewright::bench::simulator::{
+use probewright::face::bench::simulator::{
     BenchClock, Component, Options, Probes, RangeChange, Running, Scale, Serve,
 };
-use probewright::books::batch;
-use probewright::books::job::Folder;
-use probewright::engine::judge::Verdict;
+use probewright::face::books::batch;
+use probewright::face::books::job::Folder;
+use probewright::face::engine::judge::Verdict;
 use rustix::process::Signal;
 
 use crate::bench;
@@ -55,7 +55,7 @@ impl Bench {
 
     /// With a meter that tells the loss at the frequency at which it is limited for electrolytics.
     fn at_120_hertz(mut self) -> Self {
-        let shipped = probewright::engine::meter::shipped_profile("scpi-lcr-meter").unwrap();
+        let shipped = probewright::face::engine::meter::shipped_profile("scpi-lcr-meter").unwrap();
         let text = shipped
             .text
             .replacen("frequency_hz = 1000 ", "frequency_hz = 120 ", 1);

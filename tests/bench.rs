@@ -3,7 +3,7 @@
 
 use std::time::Duration;
 
-use probewright::bench::simulator::{
+use probewright::face::bench::simulator::{
     BenchClock, Options, Probes, RangeChange, Running, Serve, SimulatedMeter,
 };
 

@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use probewright::books::results::COLUMNS;
+use probewright::face::books::results::COLUMNS;
 
 use crate::program::{self, Job, Program, measured};
 

@@ -1,7 +1,7 @@
 //! Parts that have only to conduct: the makes of a switch, fuses and lamps.
 
-use probewright::engine::judge::{Aspect, Reason, Verdict};
-use probewright::engine::sitting::Record;
+use probewright::face::engine::judge::{Aspect, Reason, Verdict};
+use probewright::face::engine::sitting::Record;
 
 use crate::talking::{Taken, Talking, plan};
 

@@ -4,9 +4,9 @@ use std::collections::VecDeque;
 use std::sync::Arc;
 use std::time::Duration;
 
-use probewright::engine::meter::{Conversation, Heard, Profile, Shown};
-use probewright::engine::quantity::Quantity::{self, Capacitance, Resistance};
-use probewright::engine::quantity::Stamp;
+use probewright::face::engine::meter::{Conversation, Heard, Profile, Shown};
+use probewright::face::engine::quantity::Quantity::{self, Capacitance, Resistance};
+use probewright::face::engine::quantity::Stamp;
 use proptest::prelude::*;
 
 const PROFILE: &str = r#"

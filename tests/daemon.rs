@@ -8,12 +8,14 @@ use std::os::unix::net::UnixStream;
 use std::path::PathBuf;
 use std::time::Duration;
 
-use probewright::bench::recording::{Ending, survey};
-use probewright::bench::simulator::{Component, Manner, Options, Wording};
-use probewright::engine::judge::Verdict;
-use probewright::engine::sitting::What;
-use probewright::views::serve::{FromServer, LONGEST_LINE, MOST_CLIENTS, PROTOCOL, socket_path};
-use probewright::views::state::{Item, Stage, State};
+use probewright::face::bench::recording::{Ending, survey};
+use probewright::face::bench::simulator::{Component, Manner, Options, Wording};
+use probewright::face::engine::judge::Verdict;
+use probewright::face::engine::sitting::What;
+use probewright::face::views::serve::{
+    FromServer, LONGEST_LINE, MOST_CLIENTS, PROTOCOL, socket_path,
+};
+use probewright::face::views::state::{Item, Stage, State};
 use rustix::process::Signal;
 use rustix::termios::{LocalModes, tcgetattr};
 

@@ -169,7 +169,7 @@ impl Whole {
         fs::write(job.join("stock.csv"), STOCK).unwrap();
         let policy = "[[replace]]\nmaterial = \"paper\"\nreason = \"leaks\"\nsource = \"a test\"\n";
         fs::write(job.join("policy.toml"), policy).unwrap();
-        let profile = probewright::engine::meter::shipped_profile("scpi-multimeter").unwrap();
+        let profile = probewright::face::engine::meter::shipped_profile("scpi-multimeter").unwrap();
         fs::write(job.join("meter.toml"), profile.text).unwrap();
         let _ = Program::new([OsString::from("tables"), job.into()])
             .run()

@@ -4,7 +4,7 @@ use std::ffi::OsStr;
 use std::fs;
 use std::path::PathBuf;
 
-use probewright::books::ledger::{Choice, DECISION_COLUMNS, Decision};
+use probewright::face::books::ledger::{Choice, DECISION_COLUMNS, Decision};
 use rustix::process::Signal;
 
 use crate::daemon::{attach, serve};

@@ -6,7 +6,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
-use probewright::books::results::COLUMNS;
+use probewright::face::books::results::COLUMNS;
 use tempfile::TempDir;
 
 use crate::program::{Program, Row, files_in, replay, rows};

@@ -1,7 +1,7 @@
 //! Before work on resistance and capacitance each reservoir capacitor is seen discharged, and leads are taken off.
 
-use probewright::engine::judge::{Aspect, Verdict};
-use probewright::engine::sitting::{Command, Record, Refusal, What};
+use probewright::face::engine::judge::{Aspect, Verdict};
+use probewright::face::engine::sitting::{Command, Record, Refusal, What};
 
 use crate::talking::{Taken, Talking, plan};
 

@@ -5,8 +5,8 @@ use std::fs::File;
 use std::io::Write as _;
 use std::time::Duration;
 
-use probewright::bench::recording::survey;
-use probewright::bench::simulator::Component;
+use probewright::face::bench::recording::survey;
+use probewright::face::bench::simulator::Component;
 use rustix::event::{PollFd, PollFlags, Timespec, poll};
 use rustix::process::Signal;
 use rustix::termios::{LocalModes, Termios, tcgetattr};

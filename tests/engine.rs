@@ -3,9 +3,9 @@
 use std::collections::VecDeque;
 use std::time::Duration;
 
-use probewright::engine::judge::Found;
-use probewright::engine::quantity::Stamp;
-use probewright::engine::sitting::{Command, Event, Input, Plan, Setup, Sitting, What};
+use probewright::face::engine::judge::Found;
+use probewright::face::engine::quantity::Stamp;
+use probewright::face::engine::sitting::{Command, Event, Input, Plan, Setup, Sitting, What};
 use proptest::prelude::*;
 
 const PARTS: &str = "\

@@ -1,7 +1,7 @@
 //! [`Evening`]: a sitting made of items alone, as the page is shown it.
 
-use probewright::views::serve::Patience;
-use probewright::views::state::{Item, State, VERSION};
+use probewright::face::views::serve::Patience;
+use probewright::face::views::state::{Item, State, VERSION};
 use serde_json::{Value, json};
 
 use crate::page::Show;

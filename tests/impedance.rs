@@ -1,7 +1,7 @@
 //! Uncertainties of impedances against propagation of distributions, and what holds for any pair.
 
 use num_complex::Complex64;
-use probewright::engine::impedance::{
+use probewright::face::engine::impedance::{
     ComplexEstimate, Covariance, Impedance, Pair, PairKind, Parameter, Residuals, Uncertain,
     behind_two_elements,
 };

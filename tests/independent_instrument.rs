@@ -4,8 +4,8 @@
 use std::collections::VecDeque;
 use std::sync::Arc;
 
-use probewright::engine::meter::{Conversation, Heard, Profile, Shown, shipped_profile};
-use probewright::engine::quantity::{Quantity, Stamp};
+use probewright::face::engine::meter::{Conversation, Heard, Profile, Shown, shipped_profile};
+use probewright::face::engine::quantity::{Quantity, Stamp};
 use scpi::error::Error;
 use scpi::tree::prelude::*;
 use scpi::{Branch, Context, Device, Leaf, Root, cmd_nquery, cmd_qonly};

@@ -3,7 +3,7 @@
 use std::ffi::{OsStr, OsString};
 use std::io::Write as _;
 
-use probewright::bench::recording::survey;
+use probewright::face::bench::recording::survey;
 use rustix::termios::{LocalModes, Termios, tcgetattr};
 
 use crate::program::{Program, Terminal};

@@ -3,10 +3,10 @@
 use std::fmt::Write as _;
 
 use approx::assert_relative_eq;
-use probewright::engine::judge::{Aspect, Reason, Verdict};
-use probewright::engine::quantity::Stamp;
-use probewright::engine::sitting::{Input, MeterNews, Plan, Record, Setup, Sitting, What};
-use probewright::views::report::{Evidence, explanation};
+use probewright::face::engine::judge::{Aspect, Reason, Verdict};
+use probewright::face::engine::quantity::Stamp;
+use probewright::face::engine::sitting::{Input, MeterNews, Plan, Record, Setup, Sitting, What};
+use probewright::face::views::report::{Evidence, explanation};
 
 const HEAD: &str = "\
 format = 1

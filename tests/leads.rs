@@ -1,9 +1,9 @@
 //! What the leads add to an impedance is measured at the start, and what the probes say themselves is obeyed.
 
 use approx::assert_relative_eq;
-use probewright::engine::judge::{Aspect, Verdict};
-use probewright::engine::probing::Signal;
-use probewright::engine::sitting::{Record, What};
+use probewright::face::engine::judge::{Aspect, Verdict};
+use probewright::face::engine::probing::Signal;
+use probewright::face::engine::sitting::{Record, What};
 
 use crate::talking::{Taken, Talking, has_taken, plan, taken_last};
 
@@ -101,7 +101,7 @@ fn short_and_open_leads_are_taken_off_a_small_capacitor() {
         max_relative = 1e-3
     );
     assert_eq!(record.row.verdict, Verdict::Pass, "{record:?}");
-    let fixture = |check: &probewright::engine::judge::Check| check.aspect == Aspect::Fixture;
+    let fixture = |check: &probewright::face::engine::judge::Check| check.aspect == Aspect::Fixture;
     assert!(record.row.checks.iter().any(fixture));
 }
 

@@ -6,11 +6,11 @@ use std::net::{TcpListener, TcpStream};
 use std::sync::mpsc::{Receiver, channel};
 use std::time::{Duration, Instant};
 
-use probewright::bench::link::{
+use probewright::face::bench::link::{
     self, Address, Link, LinkEvent, LinkMessage, Loss, OpenError, SendError,
 };
-use probewright::bench::simulator::{Running, Serve, SimulatedMeter};
-use probewright::engine::meter::{DataBits, Ending, Flow, LineSettings, Parity, StopBits};
+use probewright::face::bench::simulator::{Running, Serve, SimulatedMeter};
+use probewright::face::engine::meter::{DataBits, Ending, Flow, LineSettings, Parity, StopBits};
 
 use crate::bench::{self, PATIENCE};
 
@@ -452,7 +452,7 @@ fn a_meter_without_its_directory_cannot_be_switched_on() {
     assert!(
         SimulatedMeter::start(
             options,
-            probewright::bench::simulator::Probes::new(clock, 1)
+            probewright::face::bench::simulator::Probes::new(clock, 1)
         )
         .is_err()
     );

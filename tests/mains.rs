@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use probewright::bench::simulator::Component;
+use probewright::face::bench::simulator::Component;
 
 use crate::program::{Finished, Job, Program, Row};
 use crate::sit::{Bench, Way};

@@ -4,8 +4,8 @@ use std::ffi::OsStr;
 use std::fs;
 use std::time::Duration;
 
-use probewright::bench::simulator::{Component, Serve};
-use probewright::engine::meter::shipped_profiles;
+use probewright::face::bench::simulator::{Component, Serve};
+use probewright::face::engine::meter::shipped_profiles;
 
 use crate::bench;
 use crate::program::{Finished, Program};

@@ -3,8 +3,8 @@
 use std::fs;
 use std::time::Duration;
 
-use probewright::bench::recording::{Ending, survey};
-use probewright::bench::simulator::{Component, Fault, Options};
+use probewright::face::bench::recording::{Ending, survey};
+use probewright::face::bench::simulator::{Component, Fault, Options};
 use rustix::process::Signal;
 
 use crate::program::{Program, Row, replay, rows};
@@ -254,7 +254,7 @@ fn a_reader_that_goes_away_ends_a_sitting_quietly() {
     let replayed = replayed.with_status(0);
     assert!(!replayed.out().is_empty());
     assert_eq!(csv, fs::read(bench.job.results()).unwrap());
-    let found = probewright::bench::recording::survey(bench.job.recording()).unwrap();
+    let found = probewright::face::bench::recording::survey(bench.job.recording()).unwrap();
     assert!(
         matches!(found.ending, Ending::Sealed(_)),
         "{:?}",

@@ -6,10 +6,10 @@ use std::net::{SocketAddr, TcpStream};
 use std::sync::mpsc::{Receiver, channel};
 use std::time::{Duration, Instant};
 
-use probewright::engine::quantity::Stamp;
-use probewright::engine::sitting::{Command, Event, What};
-use probewright::views::serve::{Commands, Hub, Page, Patience, Served, Server};
-use probewright::views::state::{Item, Stage, State};
+use probewright::face::engine::quantity::Stamp;
+use probewright::face::engine::sitting::{Command, Event, What};
+use probewright::face::views::serve::{Commands, Hub, Page, Patience, Served, Server};
+use probewright::face::views::state::{Item, Stage, State};
 
 use crate::program::PATIENCE;
 

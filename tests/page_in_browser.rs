@@ -5,10 +5,10 @@
 use std::ffi::OsString;
 use std::path::PathBuf;
 
-use probewright::engine::quantity::{Quantity, format_steady};
-use probewright::engine::sitting::Command;
-use probewright::views::serve::Patience;
-use probewright::views::state::State;
+use probewright::face::engine::quantity::{Quantity, format_steady};
+use probewright::face::engine::sitting::Command;
+use probewright::face::views::serve::Patience;
+use probewright::face::views::state::State;
 use rustix::process::Signal;
 use serde_json::json;
 

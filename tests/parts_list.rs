@@ -7,10 +7,10 @@
 use std::fmt::Write as _;
 use std::process::{Command, Output};
 
-use probewright::engine::parts::{
+use probewright::face::engine::parts::{
     Kind, ListSettings, Material, Part, PartsList, ToleranceOrigin, read,
 };
-use probewright::engine::quantity::{Quantity, Remark, SafetyClass, Tolerance};
+use probewright::face::engine::quantity::{Quantity, Remark, SafetyClass, Tolerance};
 
 const LIST: &str = "\
 ref,kind,value,tolerance,rating,material,role,from,to,in_circuit,note
@@ -468,7 +468,7 @@ fn a_wiper_at_half_its_travel_needs_a_law_in_words() {
     assert_eq!(
         part(&good, "VR1")
             .law
-            .map(probewright::engine::parts::Law::name),
+            .map(probewright::face::engine::parts::Law::name),
         Some("audio")
     );
     assert_eq!(part(&good, "SW1").also.len(), 2);

@@ -12,8 +12,8 @@ use std::sync::{Arc, Condvar, Mutex};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use probewright::books::results::COLUMNS;
-use probewright::engine::quantity::Quantity;
+use probewright::face::books::results::COLUMNS;
+use probewright::face::engine::quantity::Quantity;
 use rustix::process::{Pid, Signal, kill_process};
 use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
 use tempfile::TempDir;

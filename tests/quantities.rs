@@ -3,8 +3,8 @@
 use std::path::Path;
 use std::process::Command;
 
-use probewright::bench::recording::{Event, Header, LinkState, Writer};
-use probewright::engine::quantity::Stamp;
+use probewright::face::bench::recording::{Event, Header, LinkState, Writer};
+use probewright::face::engine::quantity::Stamp;
 
 const PROFILE: &str = r#"
 format = 1

@@ -3,11 +3,11 @@
 use std::fs;
 use std::path::Path;
 
-use probewright::books::ledger::{Choice, DECISION_COLUMNS};
-use probewright::books::ordering::{ORDER_COLUMNS, STOCK_COLUMNS};
-use probewright::books::results::COLUMNS;
-use probewright::engine::meter::Field;
-use probewright::views::sound::Cue;
+use probewright::face::books::ledger::{Choice, DECISION_COLUMNS};
+use probewright::face::books::ordering::{ORDER_COLUMNS, STOCK_COLUMNS};
+use probewright::face::books::results::COLUMNS;
+use probewright::face::engine::meter::Field;
+use probewright::face::views::sound::Cue;
 
 use crate::program::Program;
 

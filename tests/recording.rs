@@ -2,11 +2,11 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
 use chrono::{DateTime, FixedOffset};
-use probewright::bench::recording::{
+use probewright::face::bench::recording::{
     Ending, Event, Flaw, Header, LONGEST_LINE, LinkState, Malformed, ReadError, Reader, Survey,
     WriteError, Writer, survey, survey_of,
 };
-use probewright::engine::quantity::Stamp;
+use probewright::face::engine::quantity::Stamp;
 use proptest::prelude::*;
 use sha2::{Digest, Sha256};
 use std::error::Error;

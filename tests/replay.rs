@@ -294,13 +294,13 @@ fn the_rows_of_a_whole_job_are_made_anew_and_nothing_is_overwritten() {
     assert!(joined.out().contains("5 rows of 1 recordings in"));
     let text = fs::read(&new).unwrap();
     assert_eq!(
-        probewright::books::ledger::read_measurements(&text)
+        probewright::face::books::ledger::read_measurements(&text)
             .unwrap()
             .len(),
         5
     );
     let old = fs::read(job.join("results.csv")).unwrap();
-    let refused = probewright::books::ledger::read_measurements(&old).unwrap_err();
+    let refused = probewright::face::books::ledger::read_measurements(&old).unwrap_err();
     assert!(
         refused
             .to_string()

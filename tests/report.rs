@@ -7,13 +7,13 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use chrono::DateTime;
-use probewright::books::batch::Bags;
-use probewright::books::job::Folder;
-use probewright::books::ledger::{Book, Choice, Decision, DecisionsFile, read_incoming};
-use probewright::books::results::COLUMNS;
-use probewright::engine::judge::policy::Policy;
-use probewright::engine::quantity::{Band, Quantity};
-use probewright::views::report::owner::{
+use probewright::face::books::batch::Bags;
+use probewright::face::books::job::Folder;
+use probewright::face::books::ledger::{Book, Choice, Decision, DecisionsFile, read_incoming};
+use probewright::face::books::results::COLUMNS;
+use probewright::face::engine::judge::policy::Policy;
+use probewright::face::engine::quantity::{Band, Quantity};
+use probewright::face::views::report::owner::{
     Facts, FileFacts, Photo, Proof, SittingFacts, Touch, TouchPoint, json, page, report_columns,
     table,
 };

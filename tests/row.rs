@@ -3,21 +3,21 @@
 use std::sync::LazyLock;
 use std::time::Duration;
 
-use probewright::books::comparison::{Outcome, When, pairs};
-use probewright::books::ledger::{Book, read_measurements};
-use probewright::books::results::Results;
-use probewright::engine::impedance::Uncertain;
-use probewright::engine::judge::safety::Mains;
-use probewright::engine::judge::winding::Temperature;
-use probewright::engine::judge::wiper::TrackValue;
-use probewright::engine::judge::{
+use probewright::face::books::comparison::{Outcome, When, pairs};
+use probewright::face::books::ledger::{Book, read_measurements};
+use probewright::face::books::results::Results;
+use probewright::face::engine::impedance::Uncertain;
+use probewright::face::engine::judge::safety::Mains;
+use probewright::face::engine::judge::winding::Temperature;
+use probewright::face::engine::judge::wiper::TrackValue;
+use probewright::face::engine::judge::{
     Beside, Conditions, LeakageTest, LossKind, LossReading, Rule, Soaked, further_entry, judge,
     turns_entries,
 };
-use probewright::engine::parts::{ListSettings, Part, Step, read};
-use probewright::engine::probing::{Estimate, Finding, SettledValue, SweepReport, Track};
-use probewright::engine::quantity::Stamp;
-use probewright::engine::sitting::{Place, Row};
+use probewright::face::engine::parts::{ListSettings, Part, Step, read};
+use probewright::face::engine::probing::{Estimate, Finding, SettledValue, SweepReport, Track};
+use probewright::face::engine::quantity::Stamp;
+use probewright::face::engine::sitting::{Place, Row};
 use proptest::prelude::*;
 
 const PARTS: &str = "ref,kind,value,tolerance,rating,material,role,law,also,sheet_ohm_per_volt,sheet_range,source_ohm

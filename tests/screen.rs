@@ -8,19 +8,19 @@ use std::path::PathBuf;
 use std::time::Duration;
 
 use chrono::DateTime;
-use probewright::engine::judge::capacitor::{
+use probewright::face::engine::judge::capacitor::{
     Direction, Forecast, Mark, SOAK_CAUTIONS, SoakReason, SoakReport, Trend,
 };
-use probewright::engine::judge::{Verdict, judge};
-use probewright::engine::meter::shipped_profile;
-use probewright::engine::probing::{Estimate, Finding, SettledValue};
-use probewright::engine::quantity::{Quantity, Stamp};
-use probewright::engine::sitting::{
+use probewright::face::engine::judge::{Verdict, judge};
+use probewright::face::engine::meter::shipped_profile;
+use probewright::face::engine::probing::{Estimate, Finding, SettledValue};
+use probewright::face::engine::quantity::{Quantity, Stamp};
+use probewright::face::engine::sitting::{
     Entry, Event, LinkNews, Live, MeterNews, Next, Place, Plan, Record, Row, Setup, Soaking,
     Summary, ToSoak, What,
 };
-use probewright::views::screen::{Aside, Look, Typing, draw};
-use probewright::views::state::State;
+use probewright::face::views::screen::{Aside, Look, Typing, draw};
+use probewright::face::views::state::State;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;

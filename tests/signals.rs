@@ -6,9 +6,9 @@
 use std::time::Duration;
 
 use fastrand::Rng;
-use probewright::engine::meter::{Reading, Shown};
-use probewright::engine::probing::{Offered, Signal, Signals, Specification};
-use probewright::engine::quantity::{Quantity, Stamp};
+use probewright::face::engine::meter::{Reading, Shown};
+use probewright::face::engine::probing::{Offered, Signal, Signals, Specification};
+use probewright::face::engine::quantity::{Quantity, Stamp};
 
 /// Overload in the air; nothing else is asked of it.
 struct Ohmmeter;

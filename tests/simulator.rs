@@ -4,13 +4,13 @@
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use probewright::bench::link::LinkEvent;
-use probewright::bench::simulator::{
+use probewright::face::bench::link::LinkEvent;
+use probewright::face::bench::simulator::{
     Behaviour, BenchClock, Component, Ending, Fault, Manner, Options, Probes, RangeChange, Running,
     Scale, Serve, Wording,
 };
-use probewright::engine::meter::{Conversation, Heard, Profile, Shown, shipped_profile};
-use probewright::engine::quantity::{Quantity, Stamp};
+use probewright::face::engine::meter::{Conversation, Heard, Profile, Shown, shipped_profile};
+use probewright::face::engine::quantity::{Quantity, Stamp};
 
 use crate::bench;
 use crate::link::Driver;

@@ -4,8 +4,8 @@ use std::ffi::{OsStr, OsString};
 use std::fs;
 use std::time::Duration;
 
-use probewright::bench::recording::survey;
-use probewright::bench::simulator::{
+use probewright::face::bench::recording::survey;
+use probewright::face::bench::simulator::{
     Behaviour, BenchClock, Component, Options, Probes, RangeChange, Running, Scale, Serve,
 };
 use rustix::process::Signal;
@@ -77,7 +77,7 @@ impl Bench {
 
     /// A profile as it is shipped, but with less patience.
     pub(crate) fn impatient(mut self) -> Self {
-        let shipped = probewright::engine::meter::shipped_profile("scpi-multimeter").unwrap();
+        let shipped = probewright::face::engine::meter::shipped_profile("scpi-multimeter").unwrap();
         let text = shipped
             .text
             .replace("answer_within_s = 2.0", "answer_within_s = 0.5");

@@ -1,7 +1,7 @@
 //! The leakage of a capacitor: time runs from the voltage, judged when its limit says, discharged afterwards.
 
-use probewright::engine::judge::Verdict;
-use probewright::engine::sitting::{Plan, PlanError, Record, Refusal, Setup, What};
+use probewright::face::engine::judge::Verdict;
+use probewright::face::engine::sitting::{Plan, PlanError, Record, Refusal, Setup, What};
 
 use crate::talking::{self, Taken, Talking, has_taken, taken_last};
 

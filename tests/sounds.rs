@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
-use probewright::views::sound::{
+use probewright::face::views::sound::{
     CAPACITY, Cue, GRACE, OutsideProgram, PLAYERS, Sounder, Sources, Utterance, bells,
 };
 use tempfile::TempDir;

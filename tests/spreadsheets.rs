@@ -5,10 +5,10 @@ use std::process::{Command, Stdio};
 
 use proptest::prelude::*;
 
-use probewright::books::ledger::{Choice, DECISION_COLUMNS, Decision};
-use probewright::books::results::{COLUMNS, Results};
-use probewright::engine::parts::{ListSettings, Part, PartsList, read};
-use probewright::engine::source::{
+use probewright::face::books::ledger::{Choice, DECISION_COLUMNS, Decision};
+use probewright::face::books::results::{COLUMNS, Results};
+use probewright::face::engine::parts::{ListSettings, Part, PartsList, read};
+use probewright::face::engine::source::{
     DecimalMark, Dialect, Problem, Separator, TableRemark, TextEncoding, from_cell,
 };
 
@@ -399,7 +399,7 @@ fn a_wrong_setting_of_the_sheet_is_named() {
         ),
         ("[sheet]\ncolour = \"red\"\n", "colour"),
     ] {
-        let error = probewright::engine::settings::Settings::parse(job).unwrap_err();
+        let error = probewright::face::engine::settings::Settings::parse(job).unwrap_err();
         assert!(error.to_string().contains(words), "{error}");
     }
 }
@@ -528,7 +528,7 @@ fn results_are_read_by_another_reader_as_they_were_written() {
         results.add(&record.row).unwrap();
     }
     drop(results);
-    let own = probewright::books::ledger::read_measurements(&bytes).unwrap();
+    let own = probewright::face::books::ledger::read_measurements(&bytes).unwrap();
     let Some(rows) = by_python(&bytes) else {
         return;
     };

@@ -1,9 +1,9 @@
 //! The events and the state of a whole sitting at a simulated meter.
 
-use probewright::engine::meter::shipped_profile;
-use probewright::engine::quantity::Stamp;
-use probewright::engine::sitting::{Command, Input, Plan, Setup, Sitting, What};
-use probewright::views::state::{Item, State};
+use probewright::face::engine::meter::shipped_profile;
+use probewright::face::engine::quantity::Stamp;
+use probewright::face::engine::sitting::{Command, Input, Plan, Setup, Sitting, What};
+use probewright::face::views::state::{Item, State};
 
 const PARTS: &str = "\
 ref,kind,value,tolerance

@@ -3,7 +3,9 @@
 use std::fs;
 use std::time::Duration;
 
-use probewright::bench::simulator::{BenchClock, Component, Options, RangeChange, Scale, Serve};
+use probewright::face::bench::simulator::{
+    BenchClock, Component, Options, RangeChange, Scale, Serve,
+};
 
 use crate::bench;
 use crate::program::{Job, Program, replay};

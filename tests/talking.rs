@@ -1,7 +1,9 @@
 //! A sitting in the engine alone, with a meter that talks: what tests of single stages share.
 
-use probewright::engine::quantity::Stamp;
-use probewright::engine::sitting::{Event, Input, Plan, PlanError, Record, Setup, Sitting, What};
+use probewright::face::engine::quantity::Stamp;
+use probewright::face::engine::sitting::{
+    Event, Input, Plan, PlanError, Record, Setup, Sitting, What,
+};
 
 /// What every such profile begins with; tables of functions follow.
 const HEAD: &str = r#"

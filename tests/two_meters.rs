@@ -4,14 +4,14 @@ use std::ffi::OsString;
 use std::fs;
 use std::time::Duration;
 
-use probewright::bench::recording::survey;
-use probewright::bench::simulator::{
+use probewright::face::bench::recording::survey;
+use probewright::face::bench::simulator::{
     BenchClock, Component, Options, Probes, RangeChange, Running, Scale, Serve,
 };
-use probewright::engine::meter::shipped_profile;
-use probewright::engine::quantity::{Quantity, Stamp};
-use probewright::engine::settings::BenchMeter;
-use probewright::engine::sitting::{
+use probewright::face::engine::meter::shipped_profile;
+use probewright::face::engine::quantity::{Quantity, Stamp};
+use probewright::face::engine::settings::BenchMeter;
+use probewright::face::engine::sitting::{
     Command, Event, FIRST_METER, Input, MeterNews, Plan, Record, Setup, Sitting, What,
 };
 use tempfile::TempDir;
@@ -552,7 +552,7 @@ fn what_no_meter_of_the_bench_measures_is_said_once_for_all() {
     sitting.handle(Stamp::ZERO, Input::LinkUp, &mut |event| said.push(event));
     let lines = said
         .iter()
-        .filter_map(|event| probewright::views::told::told(&event.what).line);
+        .filter_map(|event| probewright::face::views::told::told(&event.what).line);
     let lines: Vec<_> = lines.map(|line| line.text).collect();
     assert!(
         lines

@@ -2,8 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
-use probewright::bench::recording::{Event, Header, LinkState, Writer};
-use probewright::engine::quantity::Stamp;
+use probewright::face::bench::recording::{Event, Header, LinkState, Writer};
+use probewright::face::engine::quantity::Stamp;
 
 use crate::program::Program;
 

@@ -4,10 +4,10 @@ use std::path::Path;
 
 use proptest::prelude::*;
 
-use probewright::bench::recording::{self, Header, LinkState, Writer};
-use probewright::engine::judge::{Aspect, Reason, Verdict};
-use probewright::engine::quantity::Stamp;
-use probewright::engine::sitting::{Input, Record, Refusal, What};
+use probewright::face::bench::recording::{self, Header, LinkState, Writer};
+use probewright::face::engine::judge::{Aspect, Reason, Verdict};
+use probewright::face::engine::quantity::Stamp;
+use probewright::face::engine::sitting::{Input, Record, Refusal, What};
 
 use crate::program::Program;
 use crate::talking::{self, Taken, Talking, plan, taken_last};
@@ -91,7 +91,7 @@ fn each_measurement_is_an_entry_with_a_title_of_its_own() {
     let titles: Vec<String> = plan
         .parts()
         .iter()
-        .map(probewright::engine::parts::Part::title)
+        .map(probewright::face::engine::parts::Part::title)
         .collect();
     assert_eq!(titles, ["VR1", "VR1 stop", "VR1 middle", "VR1 sweep", "R1"]);
     let bands: Vec<(f64, f64)> = plan.parts()[1..4]
@@ -113,7 +113,7 @@ fn a_sound_control_passes_one_after_the_other_without_a_key() {
         (
             1,
             Verdict::Pass,
-            Reason::Value(probewright::engine::judge::Side::Inside).words()
+            Reason::Value(probewright::face::engine::judge::Side::Inside).words()
         )
     );
     bench.touches(75e3);

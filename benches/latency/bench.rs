@@ -9,8 +9,8 @@ use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
 
-use probewright::books::job::Folder;
-use probewright::views::serve::socket_path;
+use probewright::face::books::job::Folder;
+use probewright::face::views::serve::socket_path;
 use rustix::fs::OFlags;
 use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
 use rustix::termios::{OptionalActions, tcgetattr, tcsetattr};

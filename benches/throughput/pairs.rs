@@ -1,8 +1,8 @@
 //! The search for pairs of values.
 
 use divan::Bencher;
-use probewright::books::substitute::{Combination, nearest_pairs};
-use probewright::engine::quantity::{Band, Series};
+use probewright::face::books::substitute::{Combination, nearest_pairs};
+use probewright::face::engine::quantity::{Band, Series};
 
 const TARGET: f64 = 123_456.7;
 

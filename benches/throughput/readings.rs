@@ -4,8 +4,8 @@ use std::sync::Arc;
 
 use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
-use probewright::engine::meter::{Conversation, Heard};
-use probewright::engine::quantity::{Quantity, Stamp};
+use probewright::face::engine::meter::{Conversation, Heard};
+use probewright::face::engine::quantity::{Quantity, Stamp};
 
 use crate::workload::{Lines, profile};
 

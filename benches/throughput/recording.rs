@@ -3,8 +3,8 @@
 use chrono::DateTime;
 use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
-use probewright::bench::recording::{Event, Header, Reader, Writer};
-use probewright::engine::quantity::Stamp;
+use probewright::face::bench::recording::{Event, Header, Reader, Writer};
+use probewright::face::engine::quantity::Stamp;
 use std::io;
 use tempfile::NamedTempFile;
 

@@ -10,8 +10,8 @@ use std::time::Duration;
 use chrono::DateTime;
 use divan::Bencher;
 use divan::counter::ItemsCount;
-use probewright::bench::recording::{Event, Header, LinkState, Writer};
-use probewright::engine::quantity::Stamp;
+use probewright::face::bench::recording::{Event, Header, LinkState, Writer};
+use probewright::face::engine::quantity::Stamp;
 use tempfile::TempDir;
 
 use crate::workload::{Lines, PER_PART, profile_text};

@@ -2,9 +2,9 @@
 
 use divan::Bencher;
 use divan::counter::ItemsCount;
-use probewright::engine::meter::{Reading, Shown};
-use probewright::engine::probing::{OnFunction, Probed, Probes};
-use probewright::engine::quantity::{Quantity, Stamp};
+use probewright::face::engine::meter::{Reading, Shown};
+use probewright::face::engine::probing::{OnFunction, Probed, Probes};
+use probewright::face::engine::quantity::{Quantity, Stamp};
 
 use crate::workload::profile;
 

@@ -1,6 +1,6 @@
 //! What the benches work on: a talk-only meter of 1,000 readings a second, touched for 2.6 s and lifted for 1 s in turn.
 
-use probewright::engine::meter::{Profile, shipped_profile};
+use probewright::face::engine::meter::{Profile, shipped_profile};
 
 /// Readings of one part, touch and air.
 pub(crate) const PER_PART: u64 = 3600;

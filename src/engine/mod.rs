@@ -9,10 +9,10 @@
 //! use std::collections::VecDeque;
 //! use std::time::Duration;
 //!
-//! use probewright::engine::judge::Verdict;
-//! use probewright::engine::meter::shipped_profile;
-//! use probewright::engine::quantity::Stamp;
-//! use probewright::engine::sitting::{Command, Event, Input, Plan, Setup, Sitting, What};
+//! use probewright::face::engine::judge::Verdict;
+//! use probewright::face::engine::meter::shipped_profile;
+//! use probewright::face::engine::quantity::Stamp;
+//! use probewright::face::engine::sitting::{Command, Event, Input, Plan, Setup, Sitting, What};
 //!
 //! let list = "ref,kind,value,tolerance\nR1,resistor,4k7,10%\n";
 //! let profile = shipped_profile("scpi-multimeter").ok_or("no such profile")?;
@@ -21,7 +21,7 @@
 //! let mut verdicts = Vec::new();
 //! let mut say = |event: Event| {
 //!     if let What::Judged(record) = event.what {
-//!         verdicts.push(record.judgement.verdict);
+//!         verdicts.push(record.row.verdict);
 //!     }
 //! };
 //! // Here the world is a meter that answers after 20 ms, and a person who holds the probes on R1 from the second second to the

@@ -4,7 +4,7 @@
 //! the table's figures were computed outside the project with a general-purpose library (mpmath, 30 digits).
 
 use approx::assert_relative_eq;
-use probewright::engine::meter::Range;
+use probewright::face::engine::meter::Range;
 
 /// A range from what the table states: full scale, count, per cent of reading, per cent of range, counts.
 fn range(

@@ -1,8 +1,8 @@
 //! Statistics of a batch against published examples and tables.
 
 use approx::assert_relative_eq;
-use probewright::books::batch::Spread;
-use probewright::engine::statistics::{deviation_interval, mean_interval, tolerance_factor};
+use probewright::face::books::batch::Spread;
+use probewright::face::engine::statistics::{deviation_interval, mean_interval, tolerance_factor};
 
 /// NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.2, data set ZARR13.DAT: 195 values, mean 9.261460, standard deviation
 /// 0.022789; 95 % limits 9.258242 and 9.264679 (from memory).

@@ -4,15 +4,15 @@
 //! not at hand are marked "from memory". Figures computed outside the project come from mpmath 1.3 at 30 digits.
 
 use approx::assert_relative_eq;
-use probewright::engine::judge::capacitor::{
+use probewright::face::engine::judge::capacitor::{
     Condition, InsulationForm, InsulationLimit, LeakageTable, LossMeasurement, LossTable,
     ReadAfter, StatedLoss, Table, Tables, esr_ohm, insulation_ohm, insulation_product_s, judge_esr,
     judge_loss,
 };
-use probewright::engine::judge::{Policy, Rule, Verdict};
-use probewright::engine::parts::{Kind, Material, Part};
-use probewright::engine::quantity::{Amount, Quantity, SafetyClass, Tolerance};
-use probewright::engine::statistics::Line;
+use probewright::face::engine::judge::{Policy, Rule, Verdict};
+use probewright::face::engine::parts::{Kind, Material, Part};
+use probewright::face::engine::quantity::{Amount, Quantity, SafetyClass, Tolerance};
+use probewright::face::engine::statistics::Line;
 
 fn capacitor(material: Material, microfarad: f64, rated_volts: f64) -> Part {
     let nominal = Amount::new(Quantity::Capacitance, microfarad * 1e-6).unwrap();

@@ -1,6 +1,6 @@
 //! Many comparisons at once, rank correlation, and the slope of Theil and Sen.
 
-use probewright::engine::statistics::{benjamini_hochberg, holm, rank_correlation, slope};
+use probewright::face::engine::statistics::{benjamini_hochberg, holm, rank_correlation, slope};
 
 /// Benjamini and Hochberg (1995), section 4: fifteen p values of a trial of a drug. The figures and what comes of them are quoted in
 /// the tests of several public libraries; the paper itself was not at hand.

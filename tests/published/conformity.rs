@@ -1,9 +1,9 @@
 //! Probability of conformity and decision rules against JCGM 106:2012 and ILAC-G8:09/2019.
 
 use approx::assert_relative_eq;
-use probewright::engine::judge::{Rule, Verdict, probability_of_conformity};
-use probewright::engine::quantity::Band;
-use probewright::engine::statistics::normal_cdf;
+use probewright::face::engine::judge::{Rule, Verdict, probability_of_conformity};
+use probewright::face::engine::quantity::Band;
+use probewright::face::engine::statistics::normal_cdf;
 
 /// Values of the normal distribution, computed with mpmath 1.3 at 30 digits.
 #[test]

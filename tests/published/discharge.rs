@@ -4,7 +4,7 @@
 //! digits. The standards themselves were not at hand: each limit says where it was read.
 
 use approx::assert_relative_eq;
-use probewright::engine::judge::discharge::{DISCHARGED_VOLTS, StoredCharge};
+use probewright::face::engine::judge::discharge::{DISCHARGED_VOLTS, StoredCharge};
 
 fn charge(microfarads: f64, volts: f64) -> StoredCharge {
     StoredCharge::new(microfarads * 1e-6, volts).unwrap()

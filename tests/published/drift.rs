@@ -1,7 +1,7 @@
 //! Corners, bias and dividers against values of their defining formulas, by mpmath 1.3 at 30 digits unless said.
 
 use approx::assert_relative_eq;
-use probewright::engine::judge::drift::{
+use probewright::face::engine::judge::drift::{
     Circuit, Drift, Effect, Member, corner_frequency, divider_volts, high_pass_decibels,
     low_pass_decibels, self_bias_amperes,
 };

@@ -1,7 +1,7 @@
 //! Uncertainty against JCGM 100:2008 (GUM).
 
 use approx::assert_relative_eq;
-use probewright::engine::probing::Estimate;
+use probewright::face::engine::probing::Estimate;
 
 /// The voltmeter of 4.3.7, example 2, and 5.1.5 (figures from memory, arithmetic with mpmath 1.3): mean 0.928571 V,
 /// scatter of the mean 12 µV, specification ±15 µV rectangular; combined 15 µV.

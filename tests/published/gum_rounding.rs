@@ -1,6 +1,6 @@
 //! Rounding of a value to its uncertainty: JCGM 100:2008 (GUM), 7.2.6, and example H.2.
 
-use probewright::engine::quantity::{Quantity, format_with_uncertainty};
+use probewright::face::engine::quantity::{Quantity, format_with_uncertainty};
 
 /// Example H.2 prints R = 127.732 Ω with u = 0.071 Ω, X = 219.847 Ω with 0.295 Ω and Z = 254.260 Ω with 0.236 Ω, from the
 /// unrounded figures used here (the printed X and Z carry three figures of u, so only R can be compared as printed; the

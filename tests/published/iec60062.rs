@@ -4,7 +4,7 @@
     reason = "a written value is converted in one step, so it is the nearest number to the decimal one and equal to the literal"
 )]
 
-use probewright::engine::quantity::{
+use probewright::face::engine::quantity::{
     Amount, ColourCode, Drawing, Quantity, Tolerance, ToleranceError, parse_body_end_dot,
     parse_colour_bands, parse_marking, parse_tolerance, parse_value,
 };

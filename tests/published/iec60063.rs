@@ -1,6 +1,6 @@
 //! Preferred values: IEC 60063, as the general-purpose Python library `eseries` 1.2.1 tabulates and searches them.
 
-use probewright::engine::quantity::Series;
+use probewright::face::engine::quantity::Series;
 
 /// The members of the series up to E24, and of E48, in full.
 #[test]

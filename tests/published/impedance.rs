@@ -7,7 +7,7 @@ use std::f64::consts::TAU;
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use num_complex::Complex64;
-use probewright::engine::impedance::{
+use probewright::face::engine::impedance::{
     ComplexEstimate, Covariance, Impedance, Pair, PairKind, Parameter, Residuals, Uncertain,
     angular_frequency, behind_two_elements, parallel_capacitance, parallel_inductance,
 };

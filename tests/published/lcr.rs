@@ -2,12 +2,12 @@
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use num_complex::Complex64;
-use probewright::engine::impedance::{
+use probewright::face::engine::impedance::{
     ComplexEstimate, Impedance, Pair, PairKind, Parameter, Residuals, Uncertain,
 };
-use probewright::engine::judge::{LcrReading, LossKind};
-use probewright::engine::meter::{Circuit, Field, Fields, Reply, Sentinels, Shown};
-use probewright::engine::quantity::Quantity;
+use probewright::face::engine::judge::{LcrReading, LossKind};
+use probewright::face::engine::meter::{Circuit, Field, Fields, Reply, Sentinels, Shown};
+use probewright::face::engine::quantity::Quantity;
 
 /// Cs in farad, D, f in hertz, then ESR in ohm, Cp in farad, |Z| in ohm and θ in degrees: computed with mpmath 1.3 at 30
 /// digits from Z = ESR + 1/(jωCs), ESR = D/(ωCs), Cp = Cs/(1 + D²).

@@ -4,7 +4,7 @@
 //! digits with an arbitrary-precision library. The certified file of `PiDigits` differs from π in one digit, see there.
 
 use approx::assert_relative_eq;
-use probewright::engine::statistics::mean_and_deviation;
+use probewright::face::engine::statistics::mean_and_deviation;
 
 fn check(values: &[f64], mean: f64, deviation: f64, tolerance: f64) {
     let found = mean_and_deviation(values.iter().copied(), values[0]).unwrap();

@@ -1,8 +1,8 @@
 //! Voltages of a service sheet on another meter, against the definition of a voltage divider, by mpmath 1.3 at 30 digits.
 
 use approx::assert_relative_eq;
-use probewright::engine::judge::point::{SheetMeter, expected_reading};
-use probewright::engine::quantity::Band;
+use probewright::face::engine::judge::point::{SheetMeter, expected_reading};
+use probewright::face::engine::quantity::Band;
 
 /// Volts on the sheet, source resistance, ohms per volt, range; then unloaded, and on 10 MΩ.
 const ROWS: [([f64; 4], [f64; 2]); 3] = [

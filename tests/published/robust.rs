@@ -1,7 +1,7 @@
 //! Robust location and scale against published data sets.
 
 use approx::assert_relative_eq;
-use probewright::engine::statistics::{mean_and_deviation, median, robust_mean};
+use probewright::face::engine::statistics::{mean_and_deviation, median, robust_mean};
 
 /// 24 determinations of copper in wholemeal flour: W. N. Venables and B. D. Ripley, Modern Applied Statistics with S,
 /// data set `chem` (data from memory). The book prints mean 4.28, median 3.385, scaled median absolute deviation 0.526.

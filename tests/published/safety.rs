@@ -4,12 +4,12 @@
 //! formulas were computed with mpmath 1.3 at 30 digits.
 
 use approx::assert_relative_eq;
-use probewright::engine::judge::Verdict;
-use probewright::engine::judge::safety::{
+use probewright::face::engine::judge::Verdict;
+use probewright::face::engine::judge::safety::{
     ClassFamily, Mains, MainsPlace, TOUCH_LIMITS, Waveform, check_class, class_data,
     largest_capacitance, total_capacitance, touch_current,
 };
-use probewright::engine::quantity::{SafetyClass, parse_rating};
+use probewright::face::engine::quantity::{SafetyClass, parse_rating};
 
 fn mains(volts: f64, hertz: f64) -> Mains {
     Mains::new(volts, hertz).unwrap()

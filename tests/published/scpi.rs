@@ -2,7 +2,7 @@
 //!
 //! "From memory" marks what was recalled, "second-hand" what was read in a text that quotes the standard.
 
-use probewright::engine::meter::{
+use probewright::face::engine::meter::{
     DeviceError, Fields, Number, Profile, Reply, Sentinels, Shown, shipped_profiles,
 };
 

@@ -1,6 +1,6 @@
 //! The exponential approach against handbook figures.
 
-use probewright::engine::probing::{Cell, settled};
+use probewright::face::engine::probing::{Cell, settled};
 
 /// Readings of an approach from `from` to `to` with time constant 1 s, ten a second, of a meter of that resolution.
 fn approach(from: f64, to: f64, resolution: f64, count: u32) -> Vec<Cell> {

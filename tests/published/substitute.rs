@@ -1,13 +1,13 @@
 //! Substitutes against tables and rules that the project did not make.
 
 use approx::assert_relative_eq;
-use probewright::books::substitute::{
+use probewright::face::books::substitute::{
     Answer, Arrangement, Combination, Goods, Want, nearest_pairs, substitutes,
 };
-use probewright::engine::judge::Policy;
-use probewright::engine::judge::safety::{Mains, Places};
-use probewright::engine::parts::{Article, ListSettings, read};
-use probewright::engine::quantity::{Band, Drawing, SafetyClass, Series};
+use probewright::face::engine::judge::Policy;
+use probewright::face::engine::judge::safety::{Mains, Places};
+use probewright::face::engine::parts::{Article, ListSettings, read};
+use probewright::face::engine::quantity::{Band, Drawing, SafetyClass, Series};
 
 fn ask(text: &str) -> Answer {
     let article = Article::parse(text, Drawing::default()).unwrap();
@@ -195,7 +195,7 @@ C2,capacitor,.05 MFD,600V,paper,line to chassis
 /// definition).
 #[test]
 fn pairs_make_what_they_make_by_definition() {
-    use probewright::engine::parts::Kind::{Capacitor, Resistor};
+    use probewright::face::engine::parts::Kind::{Capacitor, Resistor};
     let of = |arrangement: Arrangement, kind, a, b| arrangement.combination(kind).unwrap().of(a, b);
     let close = |found, expected| assert_relative_eq!(found, expected, max_relative = 1e-9);
     close(

@@ -1,7 +1,7 @@
 //! Windings against figures from outside the project: arithmetic by mpmath 1.3 at 30 digits, textbook problems, definitions.
 
 use approx::assert_relative_eq;
-use probewright::engine::judge::winding::{
+use probewright::face::engine::judge::winding::{
     Measured, Temperature, balance, impedance_ratio, reflected_load, resistance_at_20, turns_ratio,
 };
 

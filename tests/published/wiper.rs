@@ -1,8 +1,8 @@
 //! Potentiometers against published specifications, as quoted in public copies of them, and independent arithmetic.
 
 use approx::assert_relative_eq;
-use probewright::engine::judge::wiper::{end_limit_ohms, middle_share, steepest};
-use probewright::engine::parts::Law;
+use probewright::face::engine::judge::wiper::{end_limit_ohms, middle_share, steepest};
+use probewright::face::engine::parts::Law;
 
 /// MIL-PRF-39035E, 3.11.2: the end resistance shall not exceed 2 ohms or 2 percent of the total resistance, whichever is greater.
 #[test]

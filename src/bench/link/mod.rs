@@ -24,7 +24,7 @@ mod stream;
 
 pub use address::{Address, AddressError};
 pub use driver_end::{Link, open};
-pub use message::{Label, LinkEvent, LinkMessage, Loss};
+pub use message::{LinkEvent, LinkMessage, Loss};
 pub use open_error::OpenError;
 pub use outgoing::SendError;
-pub use ports::{Port, PortsError, ports};
+pub use ports::ports;

@@ -76,15 +76,14 @@ mod word;
 mod write_error;
 mod writer;
 
-pub use digest::{Digest, Tag};
 pub use ending::{Ending, Seal};
 pub use event::{Event, LinkState};
 pub use fields::Malformed;
 pub use name::name_for;
-pub use problem::{Flaw, Problem, ReadError};
+pub use problem::{Flaw, ReadError};
 pub use reader::{Entry, Reader};
 pub use survey::{Survey, survey, survey_of};
-pub use version::{Major, Minor, Version};
+pub use version::Version;
 pub use write_error::WriteError;
 pub use writer::{Header, Writer};
 

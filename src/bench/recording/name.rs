@@ -7,7 +7,7 @@ use chrono::{DateTime, FixedOffset};
 ///
 /// ```
 /// let start = chrono::DateTime::parse_from_rfc3339("2056-11-03T19:25:30.5+01:00").unwrap();
-/// assert_eq!(probewright::bench::recording::name_for(start), "20561103T192530.rec");
+/// assert_eq!(probewright::face::bench::recording::name_for(start), "20561103T192530.rec");
 /// ```
 pub fn name_for(start: DateTime<FixedOffset>) -> String {
     format!("{}.rec", start.format("%Y%m%dT%H%M%S"))

@@ -6,10 +6,10 @@
 //! - Time that can be scaled ([`BenchClock`]): every wait of the meter and every change at the probes divides by the same speed.
 //! - Probes that bounce on contact, slip and are lifted ([`Probes`]), on parts whose reading is steady, approaches its end value,
 //!   climbs while a capacitor charges, or wanders and never settles ([`Component`]).
-//! - A front end ([`FrontEnd`]) with ranges and autorange, counts and their quantisation, Gaussian noise, an error of gain, a
+//! - A front end (`FrontEnd`) with ranges and autorange, counts and their quantisation, Gaussian noise, an error of gain, a
 //!   conversion rate, overload, stray capacitance and lead resistance.
 //! - A SCPI dialect with long and short headers and an error queue, one or two values in an answer; or a meter that only talks.
-//! - A line that drops, delays, garbles, echoes or goes silent ([`Faults`]), and a cable that is pulled ([`Running::cut_cable`]).
+//! - A line that drops, delays, garbles, echoes or goes silent (`Faults`), and a cable that is pulled ([`Running::cut_cable`]).
 //!
 //! # What it does not model
 //! The time of a character at a baud rate (a pseudo-terminal takes any), parity and framing, handshake lines, integration over a
@@ -33,8 +33,7 @@ mod wording;
 
 pub use bench_clock::BenchClock;
 pub use component::{Behaviour, Component};
-pub use front_end::{FrontEnd, Sample};
-pub use options::{Ending, Fault, Faults, Manner, Options, RangeChange, Serve};
+pub use options::{Ending, Fault, Manner, Options, RangeChange, Serve};
 pub use probes::Probes;
 pub use range::Scale;
 pub use running::{Running, SimulatedMeter};

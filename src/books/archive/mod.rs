@@ -20,11 +20,11 @@ mod views;
 pub use answer::{Answer, ask};
 pub use archive_error::ArchiveError;
 pub use build::Build;
-pub use find::{Found, find_jobs};
-pub use job_entry::{EntryError, JobEntry};
+pub use find::find_jobs;
+pub use job_entry::JobEntry;
 pub use schema::{Column, TABLES, Table};
-pub use sitting_entry::{SittingEntry, SittingState};
-pub use views::{VIEWS, View};
+pub use sitting_entry::SittingEntry;
+pub use views::VIEWS;
 
 /// Marks a database as ours, in its header: `PBWA` as a number (`PRAGMA application_id`).
 pub const APPLICATION_ID: i32 = 0x5042_5741;

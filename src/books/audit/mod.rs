@@ -31,16 +31,13 @@ mod soundness;
 mod strays;
 mod tally;
 
-pub use cause::Cause;
-pub use comparison::{Circumstances, Compared, Comparison, DifferentRow, ReplayEnd};
+pub use comparison::{Circumstances, Compared, Comparison, ReplayEnd};
 pub use finding::Finding;
 pub use observation::{Observation, observe_bags, observe_decisions};
-pub use row_key::RowKey;
 pub use ruling::Ruling;
 pub use ruling_change::RulingChange;
 pub use ruling_counts::RulingCounts;
 pub use sheet::Sheet;
-pub use sheet_row::SheetRow;
-pub use soundness::{Soundness, soundness};
+pub use soundness::soundness;
 pub use strays::strays;
 pub use tally::{Tally, counted};

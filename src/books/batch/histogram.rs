@@ -54,11 +54,6 @@ impl Histogram {
         })
     }
 
-    /// How many values are in each class, from the lowest.
-    pub fn counts(&self) -> &[usize] {
-        &self.counts
-    }
-
     /// The lines, from the lowest class up, with each mark (its name and value) where it belongs; at most 80 columns wide.
     pub fn lines(&self, marks: &[(&str, f64)]) -> Vec<String> {
         let mut marks = marks.to_vec();
@@ -195,11 +190,11 @@ mod tests {
             let histogram = Histogram::of(Quantity::Capacitance, &values);
             prop_assume!(histogram.is_some());
             let histogram = histogram.unwrap();
-            prop_assert_eq!(histogram.counts().iter().sum::<usize>(), values.len());
-            prop_assert!(histogram.counts().len() <= 22);
+            prop_assert_eq!(histogram.counts.iter().sum::<usize>(), values.len());
+            prop_assert!(histogram.counts.len() <= 22);
             let marks: Vec<_> = marks.into_iter().map(|value| ("lower limit", value)).collect();
             let lines = histogram.lines(&marks);
-            prop_assert_eq!(lines.len(), histogram.counts().len() + marks.len());
+            prop_assert_eq!(lines.len(), histogram.counts.len() + marks.len());
             for line in lines {
                 prop_assert!(line.chars().count() <= 80, "{}", line);
             }

@@ -19,4 +19,4 @@ mod lock;
 
 pub use folder::{Folder, JobError, recordings_in};
 pub use growing_table::{Advice, GrowingTable};
-pub use lock::{LockError, SittingLock, has_sitting};
+pub use lock::{SittingLock, has_sitting};

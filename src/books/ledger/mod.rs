@@ -25,5 +25,5 @@ pub use measurements::{counting, read_incoming, read_measurements};
 pub use standing::Standing;
 
 pub use crate::engine::judge::Found;
-pub use crate::engine::parts::{Choice, UnknownChoice};
+pub use crate::engine::parts::Choice;
 pub use crate::engine::sitting::Row;

@@ -11,10 +11,10 @@ mod spares;
 mod stock;
 mod wanted;
 
-pub use item::{Item, ItemError};
+pub use item::Item;
 pub use need::{Need, User};
-pub use order_list::{Drawn, Line, OrderList};
+pub use order_list::{Line, OrderList};
 pub use sheet::{ORDER_COLUMNS, sheet};
-pub use spares::{NoSpares, Spares};
-pub use stock::{STOCK_COLUMNS, Stock, Stocked};
+pub use spares::Spares;
+pub use stock::{STOCK_COLUMNS, Stock};
 pub use wanted::{Doubt, OnOrder, Unknown, Wanted};

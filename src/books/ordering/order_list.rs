@@ -111,7 +111,7 @@ fn from_drawer(asked: &Item, stock: &Stock, left: &[u32]) -> Option<usize> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::books::ordering::Stocked;
+    use crate::books::ordering::stock::Stocked;
     use crate::engine::parts::Article;
     use crate::engine::quantity::Drawing;
 

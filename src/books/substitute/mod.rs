@@ -4,14 +4,14 @@
 //! may have of its own. What safety asks is never undercut: rather no answer than one that does not do, and then the reason.
 //!
 //! ```
-//! use probewright::engine::parts::Article;
-//! use probewright::engine::quantity::Drawing;
-//! use probewright::books::substitute::{Goods, Want, substitutes};
+//! use probewright::face::engine::parts::Article;
+//! use probewright::face::engine::quantity::Drawing;
+//! use probewright::face::books::substitute::{Goods, Want, substitutes};
 //!
 //! let article = Article::parse("32uF 450V electrolytic", Drawing::default())?;
 //! let answer = substitutes(&Want::of_article(&article), &Goods::default(), 3);
 //! assert!(answer.choices[0].to_string().starts_with("33 µF 450 V"));
-//! # Ok::<(), probewright::engine::parts::ArticleError>(())
+//! # Ok::<(), probewright::face::engine::parts::ArticleError>(())
 //! ```
 
 mod answer;
@@ -37,8 +37,7 @@ pub use arrangement::{Arrangement, Combination};
 pub use at_mains::AtMains;
 pub use cannot_substitute::CannotSubstitute;
 pub use goods::Goods;
-pub use pair_search::{Pair, nearest_pairs};
+pub use pair_search::nearest_pairs;
 pub use search::substitutes;
-pub use share::{Fraction, Share};
-pub use sort::Sort;
-pub use want::{Ceiling, POWER_MARGIN, Preference, VOLTAGE_MARGIN, Want};
+pub use share::Share;
+pub use want::Want;

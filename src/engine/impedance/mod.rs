@@ -26,9 +26,7 @@ pub use covariance::{Covariance, CovarianceError};
 pub use equivalent::NoEquivalent;
 pub use formula::{angular_frequency, parallel_capacitance, parallel_inductance};
 pub use pair::{Pair, PairError};
-pub use parameter::{PairKind, Parameter, UnknownPairKind};
+pub use parameter::{PairKind, Parameter};
 pub use residuals::{CorrectionError, Residuals, behind_two_elements};
-pub use shorted_turn::{
-    SIBLING_SPREAD, ShortedTurn, WindingComparison, WindingError, compare_windings,
-};
+pub use shorted_turn::{SIBLING_SPREAD, compare_windings};
 pub use uncertain::Uncertain;

@@ -47,6 +47,7 @@ impl SheetMeter {
 
 /// What a meter should read at a point. Each pair holds the least and the greatest, in volt; they are equal if the source
 /// resistance is known. Of negative voltages the more negative one is the least.
+#[expect(clippy::struct_field_names, reason = "each name says its unit")]
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Expectation {
     /// What would be there without any meter; infinite where nothing bounds it.

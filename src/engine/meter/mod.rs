@@ -16,14 +16,14 @@ mod sentinels;
 mod unit;
 
 pub use accuracy::{Accuracy, Range};
-pub use conversation::{Conversation, Heard, UnsupportedQuantity};
-pub use device_error::{DeviceError, DeviceErrorError};
+pub use conversation::{Conversation, Heard};
+pub use device_error::DeviceError;
 pub use line_settings::{DataBits, Ending, Flow, LineSettings, Parity, StopBits};
 pub use lines::{Line, Lines};
 pub use number::{Number, NumberError};
 pub use profile::{
     Circuit, Derivation, ErrorQuery, Field, Fields, Function, Identify, Idle, Mode, Profile,
-    SecondLimit, Shipped, Timing, shipped_profile, shipped_profiles,
+    SecondLimit, Timing, shipped_profile, shipped_profiles,
 };
 pub use reading::{Reading, Shown};
 pub use reply::{Reply, ReplyError};

@@ -25,7 +25,7 @@ use header::Header;
 use row::Row;
 
 pub use article::{Article, ArticleError};
-pub use choice::{Choice, UnknownChoice};
+pub use choice::Choice;
 pub use conduction::default_limit;
 pub use default_tolerance::default_tolerance;
 pub use kind::Kind;

@@ -7,7 +7,7 @@
 //! A meter whose probes hang in the air shows something typical of that: an overload on a resistance range, next to
 //! nothing on a capacitance range (the *idle* showing, [`Specification::is_idle`]). The first reading that is not idle is
 //! the **contact**. Idle readings during a touch are a slip as long as they are few; two of them that span at least
-//! [`LIFT_SPAN`] are the **lift**. Any slip starts the look at the value afresh, since the contact was broken.
+//! `LIFT_SPAN` are the **lift**. Any slip starts the look at the value afresh, since the contact was broken.
 //!
 //! # Which test decides that a value has settled
 //! "Two readings looked alike" is no evidence: a capacitor that creeps up on its value looks alike from one reading to the
@@ -29,7 +29,7 @@
 //! The scatter of single readings is estimated from successive differences (J. von Neumann, Ann. Math. Statist. 12 (1941)
 //! 367-395), which a slow drift hardly enlarges, and never taken smaller than the resolution allows (q/√12). Comparing it with
 //! the scatter about the fitted line gives von Neumann's ratio: where that is improbably small the value wanders, and
-//! the touch is not settled however flat the line looks. A scatter of more than [`RESTLESS`] standard uncertainties of the
+//! the touch is not settled however flat the line looks. A scatter of more than `RESTLESS` standard uncertainties of the
 //! meter is not a value either.
 //!
 //! # The settled value
@@ -56,14 +56,11 @@ mod specification;
 mod sweep;
 mod sweep_report;
 
-pub use probes::{LIFT_SPAN, Probed, Probes, RESTLESS_AFTER, Touch};
+pub use probes::{Probed, Probes, Touch};
 pub use segment::Cell;
 pub use settled_value::{Estimate, Finding, Second, SettledValue};
-pub use settling::{Level, RESTLESS, SHORTEST_LOOK, settled};
-pub use signals::{
-    AIR_BETWEEN, ASSUMED_LEADS, DRIFT, HOLD, LONGEST_TAP, MARGIN, NEAREST_PART, Offered, QUIET,
-    SHORTEST_SEEN_TAP, SHORTEST_TAP, Signal, Signals, TAPS_WITHIN, possible_for,
-};
+pub use settling::settled;
+pub use signals::{Offered, Signal, Signals, possible_for};
 pub use specification::{OnFunction, Specification};
-pub use sweep::{SHORTEST_SWEEP, SWEEP_LIFT, Sweep, Sweeping};
+pub use sweep::{Sweep, Sweeping};
 pub use sweep_report::{MOST_OF_TRACK, SweepReport, Track};

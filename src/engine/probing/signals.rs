@@ -78,13 +78,9 @@ pub const QUIET: Duration = Duration::from_millis(450);
 /// always.
 const EDGE: Duration = Duration::from_millis(60);
 
-/// The longest time between two readings at which a tap of [`SHORTEST_SEEN_TAP`] cannot be missed; 10 readings a second with
-/// a quarter of lateness.
+/// The longest time between two readings at which a tap of 220 ms cannot be missed: 10 readings a second with a quarter of
+/// lateness, by a meter that averages from one reading to the next. At 50 and more readings a second, 80 ms are enough.
 const CLOSE: Duration = Duration::from_millis(125);
-
-/// A tap of so long is seen for certain at 10 readings a second by a meter that averages from one reading to the next:
-/// one whole averaging falls into it. At 50 and more readings a second, 80 ms are enough.
-pub const SHORTEST_SEEN_TAP: Duration = Duration::from_millis(220);
 
 /// After a longer pause between two readings nobody knows what the probes did meanwhile: 2 readings a second, and a fifth of lateness.
 const BLIND: Duration = Duration::from_millis(600);
@@ -236,7 +232,7 @@ impl Signals {
     }
 
     /// Which signals a meter of that many readings a second can show. A redo needs 2; two taps need 10, since a tap of a hand
-    /// takes a fifth of a second ([`SHORTEST_SEEN_TAP`]) and must not fall between two readings. A meter that pauses for a
+    /// takes a fifth of a second (220 ms) and must not fall between two readings. A meter that pauses for a
     /// change of its range when the probes meet is slower than its rate: fix the range, or do without.
     ///
     /// [`Signals::feed`] goes by the readings as they come, whatever was said here.

@@ -2,6 +2,7 @@
 
 use chrono::DateTime;
 
+use super::event::Expected;
 use super::*;
 use crate::engine::impedance::Uncertain;
 use crate::engine::judge::capacitor::Direction;

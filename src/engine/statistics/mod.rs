@@ -13,7 +13,7 @@ pub use distributions::{
     Interval, chi_squared, deviation_interval, mean_interval, normal_cdf, student, tolerance_factor,
 };
 pub use line::{Line, Misfit, least_ratio};
-pub use location::{Quartiles, RobustMean, mean_and_deviation, median, quantile, robust_mean};
+pub use location::{Quartiles, mean_and_deviation, median, quantile, robust_mean};
 pub use multiple::{SIGNIFICANT, benjamini_hochberg, holm};
 pub use rank_correlation::{RankCorrelation, rank_correlation};
 pub use slope::{Slope, slope};

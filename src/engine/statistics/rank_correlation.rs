@@ -40,7 +40,7 @@ pub fn rank_correlation(points: &[(f64, f64)]) -> Option<RankCorrelation> {
 }
 
 /// The largest score, of either sign, that chance alone still has to be granted: a larger one comes in no more than the share `alpha` of all
-/// cases. It is the C of Hollander and Wolfe (see [`slope`](super::slope)), which is 2 less than the critical score k, for scores go in steps of 2.
+/// cases. It is the C of Hollander and Wolfe (see [`slope`](fn@super::slope)), which is 2 less than the critical score k, for scores go in steps of 2.
 pub(super) fn granted_score(points: &[(f64, f64)], alpha: f64, z: f64) -> f64 {
     let score = Score::of(points);
     let count = points.len();

@@ -12,10 +12,10 @@ mod protocol;
 mod server;
 mod unix_socket;
 
-pub use client::{Client, ConnectError, Speaker};
-pub use commands::{Commands, Refusal};
-pub use hub::{Hub, Next, Told, Viewer};
-pub use page::{Page, PageError, Patience};
-pub use protocol::{FromClient, FromServer, Hello, LONGEST_LINE, MOST_CLIENTS, PROTOCOL};
+pub use client::{Client, Speaker};
+pub use commands::Commands;
+pub use hub::Hub;
+pub use page::{Page, Patience};
+pub use protocol::{FromServer, LONGEST_LINE, MOST_CLIENTS, PROTOCOL};
 pub use server::{Closing, Listener, Served, Server, Serving};
-pub use unix_socket::{SocketError, UnixSocket, socket_path};
+pub use unix_socket::{UnixSocket, socket_path};

@@ -5,12 +5,12 @@
 //! it prints nothing and reads no environment.
 //!
 //! # From a cue to the ear
-//! [`Cue`] → [`Cue::pattern`] (one table) → [`samples()`] → [`write_wav`] → an audio program of the machine
+//! [`Cue`] → [`Cue::pattern`] (one table) → [`samples()`] → `write_wav` → an audio program of the machine
 //! ([`OutsideProgram`]), on a thread of its own ([`Sounder`]).
 //!
 //! # What must never happen
 //! A sound must not hold up the meter. So [`Sounder`] takes an utterance, puts it into a short queue and returns; what the
-//! queue lets go of when the player is slow is said in one place, [`Queue`]. Missing or failing players are no errors of a
+//! queue lets go of when the player is slow is said in one place, `Queue`. Missing or failing players are no errors of a
 //! sitting: they are told once, the next one is tried, at last the terminal's bell, and then there is silence.
 
 mod cue;
@@ -22,9 +22,9 @@ mod sources;
 mod spelling;
 
 pub use cue::{Cue, Rank, Utterance};
-pub use outside_program::{NoSuchProgram, OutsideProgram, PLAYERS, PlayError, SPEAKERS};
-pub use pattern::{Length, Pattern, Tone, UNIT, bells};
-pub use samples::{EDGE, PEAK, SAMPLE_RATE, SaveError, samples, save, write_wav};
-pub use sounder::{CAPACITY, CONTACT_KEEPS, GRACE, Queue, Sounder};
-pub use sources::{LONGEST_SOUND, LONGEST_WORDS, Sources};
+pub use outside_program::{NoSuchProgram, OutsideProgram, PLAYERS, SPEAKERS};
+pub use pattern::bells;
+pub use samples::save;
+pub use sounder::{CAPACITY, GRACE, Sounder};
+pub use sources::Sources;
 pub use spelling::spelled;

@@ -130,7 +130,6 @@ pub struct Queue {
 
 impl Queue {
     /// How many wait.
-    #[expect(clippy::len_without_is_empty, reason = "nobody asks")]
     pub fn len(&self) -> usize {
         self.waiting.len()
     }

@@ -9,7 +9,7 @@ mod item;
 mod trace;
 
 pub use item::{Item, VERSION};
-pub use trace::{Point, Trace};
+pub use trace::Trace;
 
 use chrono::SecondsFormat;
 use serde::{Deserialize, Serialize};

@@ -17,17 +17,12 @@ mod soak;
 mod subject;
 pub(in crate::engine::judge) mod table;
 
-pub use insulation::{
-    InsulationForm, InsulationLimit, InsulationTable, insulation_ohm, insulation_product_s,
-};
-pub use leakage::{LeakageForm, LeakageLimit, LeakageTable, ReadAfter};
-pub use limits::{Limits, Stated, Tables};
+pub use insulation::{InsulationForm, InsulationLimit, insulation_ohm, insulation_product_s};
+pub use leakage::{LeakageLimit, LeakageTable, ReadAfter};
+pub use limits::{Stated, Tables};
 pub use loss_judgement::{LossBasis, LossJudgement, LossMeasurement, judge_esr, judge_loss};
-pub use loss_limit::{LossLimit, LossRow, StatedLoss, esr_ohm};
+pub use loss_limit::{StatedLoss, esr_ohm};
 pub use loss_table::LossTable;
-pub use soak::{
-    Direction, Forecast, Mark, NoForecast, SOAK_CAUTIONS, Soak, SoakError, SoakReason, SoakReport,
-    Trend,
-};
-pub use subject::{CannotJudge, Check, Condition, Missing};
+pub use soak::{Direction, Forecast, Mark, SOAK_CAUTIONS, Soak, SoakReason, SoakReport, Trend};
+pub use subject::{CannotJudge, Condition, Missing};
 pub use table::Table;

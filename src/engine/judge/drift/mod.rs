@@ -8,7 +8,7 @@ mod circuit;
 mod circuit_of;
 mod effect;
 
-pub use circuit::{Circuit, Drift, DriftError, Member};
+pub use circuit::{Circuit, Drift, Member};
 pub use circuit_of::circuit_of;
 pub use effect::{
     Change, Effect, Filter, corner_frequency, divider_volts, high_pass_decibels, low_pass_decibels,

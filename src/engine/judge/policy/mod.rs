@@ -13,7 +13,7 @@ mod role_words;
 use toml::Spanned;
 
 pub use grid_coupling::GridCoupling;
-pub use largest_rule::{LargestRule, LargestValue};
+pub use largest_rule::LargestRule;
 pub use replace_rule::ReplaceRule;
 pub use role_rule::{BandChange, PolicyBand, RoleRule};
 pub use role_words::RoleWords;

@@ -13,14 +13,14 @@ mod places;
 mod touch_current;
 mod touch_limit;
 
-pub use class_check::{ClassCheck, check_class};
-pub use class_data::{ClassData, ClassFamily, RatedVolts, class_data};
+pub use class_check::check_class;
+pub use class_data::{ClassFamily, class_data};
 pub use class_finding::{ClassFinding, Weight};
 pub use mains::Mains;
 pub use mains_place::MainsPlace;
 pub use places::{Chassis, Places, Sited};
 pub use touch_current::{
-    TouchComparison, compare_touch_current, largest_capacitance, total_capacitance, touch_current,
+    compare_touch_current, largest_capacitance, total_capacitance, touch_current,
 };
 pub use touch_limit::{TOUCH_LIMITS, TouchLimit, Waveform};
 

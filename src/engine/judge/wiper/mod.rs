@@ -4,7 +4,7 @@ mod middle;
 mod smoothness;
 
 pub(super) use middle::look as look_at_middle;
-pub use middle::{MiddleShare, middle_share, steepest};
+pub use middle::{middle_share, steepest};
 pub(super) use smoothness::look as look_at_sweep;
 
 use crate::engine::impedance::Uncertain;

@@ -10,8 +10,8 @@
 //!
 //! ```
 //! use std::sync::Arc;
-//! use probewright::engine::meter::{Conversation, Heard, Profile, shipped_profile};
-//! use probewright::engine::quantity::{Quantity, Stamp};
+//! use probewright::face::engine::meter::{Conversation, Heard, Profile, shipped_profile};
+//! use probewright::face::engine::quantity::{Quantity, Stamp};
 //!
 //! let shipped = shipped_profile("talk-only-line-meter").expect("it is shipped");
 //! let profile = Profile::parse(shipped.text, shipped.name).expect("it is well-formed");
@@ -25,7 +25,7 @@
 //!     }
 //! });
 //! // The first line is not taken: nobody knows whether its beginning was missed.
-//! assert_eq!(ohms, [probewright::engine::meter::Shown::Value(4700.0)]);
+//! assert_eq!(ohms, [probewright::face::engine::meter::Shown::Value(4700.0)]);
 //! ```
 
 mod heard;

@@ -19,7 +19,7 @@ pub(super) use derivation::NoImpedance;
 pub use derivation::{Circuit, Derivation};
 pub use fields::{Field, Fields};
 pub use function::{Function, Idle, SecondLimit};
-pub use shipped::{Shipped, shipped_profile, shipped_profiles};
+pub use shipped::{shipped_profile, shipped_profiles};
 
 /// Who starts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]

@@ -19,10 +19,10 @@ mod step_row;
 mod table;
 mod touch;
 
-pub use document::{JSON_VERSION, json};
+pub use document::json;
 pub use facts::{Facts, FileFacts};
 pub use page::page;
-pub use photo::{NoPhoto, Photo};
+pub use photo::Photo;
 pub use sitting_facts::{Proof, SittingFacts};
 pub use step_row::StepRow;
 pub use table::{report_columns, table};

@@ -15,7 +15,7 @@ pub struct SittingFacts {
     pub lasted_s: Option<f64>,
     /// Version of the program that recorded it, if the recording tells.
     pub program: Option<String>,
-    /// The profile of the meter for each quantity, in the order of [`Quantity::ALL`]; empty if the recording does not tell.
+    /// The profile of the meter for each quantity, in the order of `Quantity::ALL`; empty if the recording does not tell.
     pub meters: Vec<String>,
     /// How many whole lines the recording has.
     pub lines: u64,

@@ -18,7 +18,7 @@ mod refusal;
 mod site;
 mod stream;
 
-pub use listener::{Page, PageError};
+pub use listener::Page;
 pub use patience::Patience;
 
 /// What one page may take up.

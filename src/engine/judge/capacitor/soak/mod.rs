@@ -19,7 +19,7 @@ mod trend;
 use std::time::Duration;
 
 pub use cautions::SOAK_CAUTIONS;
-pub use forecast::{Forecast, NoForecast};
+pub use forecast::Forecast;
 pub use report::{Mark, SoakReason, SoakReport};
 pub use soak_error::SoakError;
 pub use trend::{Direction, Trend};
@@ -410,7 +410,7 @@ mod tests {
         let mut soak = soak(10.0, ReadAfter::FiveMinutes);
         assert_eq!(
             soak.report(at(100.0)).forecast,
-            Some(Err(NoForecast::TooFewReadings))
+            Some(Err(forecast::NoForecast::TooFewReadings))
         );
         feed(&mut soak, 310.0, 0.01, 8, power(1000.0, 0.8));
         let forecast = soak.report(at(299.0)).forecast.unwrap().unwrap();
