@@ -5,7 +5,7 @@
 //! it prints nothing and reads no environment.
 //!
 //! # From a cue to the ear
-//! [`Cue`] → [`Cue::pattern`] (one table) → [`samples()`] → `write_wav` → an audio program of the machine
+//! [`Cue`] → [`Cue::pattern`] (one table) → `samples` → `write_wav` → an audio program of the machine
 //! ([`OutsideProgram`]), on a thread of its own ([`Sounder`]).
 //!
 //! # What must never happen
