@@ -1,10 +1,16 @@
 //! [`Kind`]: what kind of part it is.
+//!
+//! [`Material`]: what a part is made of.
+//!
+//! [`Law`]: how the resistance of a potentiometer follows the travel of its wiper.
 
 use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
+use super::optional_cell::{Belongs, optional_cell};
 use crate::engine::quantity::Quantity;
+use crate::engine::source::Problem;
 
 /// What kind of part it is; decides which quantity is measured and how it is judged.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
@@ -129,5 +135,170 @@ impl Kind {
 impl fmt::Display for Kind {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(self.name())
+    }
+}
+
+/// What a resistor's element or a capacitor's dielectric is made of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Material {
+    /// Carbon composition: resistors, potentiometers.
+    Carbon,
+    /// Carbon or metal film: resistors, potentiometers. Plastic film: capacitors.
+    Film,
+    /// Resistance wire: resistors, potentiometers.
+    Wirewound,
+    /// Waxed or moulded paper: capacitors.
+    Paper,
+    /// Electrolytic: capacitors.
+    Electrolytic,
+    /// Mica, silvered or stacked: capacitors.
+    Mica,
+    /// Ceramic: capacitors.
+    Ceramic,
+    /// Paper in oil: capacitors.
+    Oil,
+}
+
+impl Material {
+    /// Every material.
+    pub const ALL: [Self; 8] = [
+        Self::Carbon,
+        Self::Film,
+        Self::Wirewound,
+        Self::Paper,
+        Self::Electrolytic,
+        Self::Mica,
+        Self::Ceramic,
+        Self::Oil,
+    ];
+
+    /// The word used in lists and messages.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Carbon => "carbon",
+            Self::Film => "film",
+            Self::Wirewound => "wirewound",
+            Self::Paper => "paper",
+            Self::Electrolytic => "electrolytic",
+            Self::Mica => "mica",
+            Self::Ceramic => "ceramic",
+            Self::Oil => "oil",
+        }
+    }
+
+    /// Whether a part of this kind can be made of it. A list states none for the other kinds.
+    pub const fn suits(self, kind: Kind) -> bool {
+        match kind {
+            Kind::Resistor | Kind::Potentiometer => {
+                matches!(self, Self::Carbon | Self::Film | Self::Wirewound)
+            }
+            Kind::Capacitor => !matches!(self, Self::Carbon | Self::Wirewound),
+            Kind::Winding
+            | Kind::Coil
+            | Kind::Switch
+            | Kind::Fuse
+            | Kind::Lamp
+            | Kind::Point
+            | Kind::Ratio => false,
+        }
+    }
+
+    /// The material that a list's word means, upper and lower case alike: the names, and the usual other words.
+    pub fn named(word: &str) -> Option<Self> {
+        Some(match word.trim().to_ascii_lowercase().as_str() {
+            "carbon" | "composition" | "carbon composition" => Self::Carbon,
+            "film" | "carbon film" | "metal film" | "metal oxide" | "polyester"
+            | "polypropylene" | "polystyrene" => Self::Film,
+            "wirewound" | "wire-wound" | "wire wound" | "ww" => Self::Wirewound,
+            "paper" | "waxed paper" | "moulded paper" | "molded paper" => Self::Paper,
+            "electrolytic" | "elko" => Self::Electrolytic,
+            "mica" | "silver mica" | "silvered mica" => Self::Mica,
+            "ceramic" => Self::Ceramic,
+            "oil" | "paper in oil" | "oiled paper" => Self::Oil,
+            _ => return None,
+        })
+    }
+}
+
+impl fmt::Display for Material {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name())
+    }
+}
+
+/// How the resistance from the wiper to the end where it starts follows its travel.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Law {
+    /// In proportion.
+    Linear,
+    /// Slowly first and fast in the end, as a volume control.
+    Audio,
+    /// Fast first and slowly in the end.
+    Reverse,
+}
+
+/// Parts that have a wiper.
+const OF_WIPERS: Belongs = Belongs {
+    to: |kind| matches!(kind, Kind::Potentiometer),
+    otherwise: "nothing; only a potentiometer has a law",
+};
+
+impl Law {
+    /// Every law.
+    pub const ALL: [Self; 3] = [Self::Linear, Self::Audio, Self::Reverse];
+
+    /// The word for lists and messages.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Linear => "linear",
+            Self::Audio => "audio",
+            Self::Reverse => "reverse",
+        }
+    }
+
+    /// Reads the cell: one of the words, upper and lower case alike. The letters of makers are refused, since the same letter
+    /// means linear in one country and audio in another.
+    pub(super) fn read(text: &str, kind: Option<Kind>) -> Result<Option<Self>, Problem> {
+        let named = |text: &str| {
+            Self::ALL
+                .into_iter()
+                .find(|law| law.name().eq_ignore_ascii_case(text))
+        };
+        let is_letter = text.chars().count() == 1 && text.chars().all(char::is_alphabetic);
+        let expected = if is_letter {
+            "`linear`, `audio` or `reverse`: the letter means different laws in different countries"
+        } else {
+            "`linear`, `audio`, `reverse` or nothing"
+        };
+        optional_cell(text, kind, &OF_WIPERS, named, expected)
+    }
+}
+
+impl fmt::Display for Law {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn laws_are_words_and_letters_are_refused_with_the_reason() {
+        let read = |text| Law::read(text, Some(Kind::Potentiometer));
+        assert_eq!(read("Linear"), Ok(Some(Law::Linear)));
+        assert_eq!(read(""), Ok(None));
+        for letter in ["A", "b", "C"] {
+            let said = read(letter).unwrap_err().to_string();
+            assert!(
+                said.contains("means different laws in different countries"),
+                "{said}"
+            );
+        }
+        let said = read("log").unwrap_err().to_string();
+        assert!(said.ends_with("`reverse` or nothing"), "{said}");
+        let said = Law::read("linear", Some(Kind::Resistor)).unwrap_err();
+        assert!(said.to_string().contains("for a resistor"), "{said}");
     }
 }

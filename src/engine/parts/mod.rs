@@ -4,36 +4,22 @@
 
 mod article;
 mod cells;
-mod choice;
-mod conduction;
-mod damage;
-mod default_tolerance;
+mod defaults;
 mod header;
 mod kind;
-mod law;
 mod list;
-mod material;
 mod optional_cell;
 mod part;
-mod partners;
 mod row;
-mod selection;
-mod sheet;
 mod step;
 
 use header::Header;
 use row::Row;
 
 pub use article::{Article, ArticleError};
-pub use choice::Choice;
-pub use conduction::default_limit;
-pub use default_tolerance::default_tolerance;
-pub use kind::Kind;
-pub use law::Law;
-pub use list::{ListSettings, PartsList, read};
-pub use material::Material;
-pub use part::{Part, ToleranceOrigin};
-pub use partners::Partners;
-pub use selection::{Selection, SelectionError};
-pub use sheet::Sheet;
+pub use defaults::{default_limit, default_tolerance};
+pub use kind::{Kind, Law, Material};
+pub use list::{ListSettings, PartsList, Selection, SelectionError, read};
+pub use optional_cell::Sheet;
+pub use part::{Choice, Part, Partners, ToleranceOrigin};
 pub use step::Step;

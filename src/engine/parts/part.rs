@@ -1,10 +1,19 @@
 //! [`Part`]: one row of the parts list, understood.
+//!
+//! [`Partners`]: the parts that a part works with, and the voltages there.
+//!
+//! [`Choice`]: what can be decided about a part.
 
 use std::fmt;
+use std::str::FromStr;
 use std::sync::Arc;
 
-use super::{Kind, Law, Material, Partners, Sheet, Step};
-use crate::engine::quantity::{Amount, Band, Quantity, Rating, Remark, Tolerance};
+use thiserror::Error;
+
+use super::{Kind, Law, Material, Sheet, Step};
+use crate::engine::quantity::{
+    Amount, Band, Drawing, Quantity, Rating, Remark, Tolerance, format_value, parse_value,
+};
 
 /// Where a part's tolerance came from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -163,5 +172,162 @@ impl Part {
             .position(|column| column.trim().eq_ignore_ascii_case(name))?;
         let text = self.extra.get(place)?.trim();
         (!text.is_empty()).then_some(text)
+    }
+}
+
+/// What the column `with` says: `R8`, `R4 250V`. Nothing by default.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Partners {
+    designators: Vec<String>,
+    volts: Vec<f64>,
+}
+
+impl Partners {
+    /// Words that are parted by blanks. One that begins with a figure or a sign and ends with `V` is a voltage, any other a
+    /// designator; whether the list has it is not looked at here.
+    pub(super) fn read(text: &str) -> Self {
+        let mut partners = Self::default();
+        for word in text.split_whitespace() {
+            match volts(word) {
+                Some(volts) => partners.volts.push(volts),
+                None => partners.designators.push(word.to_owned()),
+            }
+        }
+        partners
+    }
+
+    /// The designators, as written and in their order.
+    pub fn designators(&self) -> impl Iterator<Item = &str> {
+        self.designators.iter().map(String::as_str)
+    }
+
+    /// Whether this designator is among them, upper and lower case alike.
+    pub fn name(&self, designator: &str) -> bool {
+        self.designators()
+            .any(|name| name.eq_ignore_ascii_case(designator))
+    }
+
+    /// The voltage, in volt, if exactly one is stated.
+    pub fn volts(&self) -> Option<f64> {
+        match self.volts[..] {
+            [volts] => Some(volts),
+            _ => None,
+        }
+    }
+}
+
+impl fmt::Display for Partners {
+    /// The designators, then the voltages: `R4 250 V`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let volts = self
+            .volts
+            .iter()
+            .map(|volts| format_value(Quantity::Voltage, *volts, 6));
+        let words = self.designators.iter().cloned().chain(volts);
+        f.write_str(&words.collect::<Vec<_>>().join(" "))
+    }
+}
+
+/// A designator such as `V1` begins with a letter.
+fn volts(word: &str) -> Option<f64> {
+    let begins = word.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+'));
+    if !begins || !word.ends_with(['V', 'v']) {
+        return None;
+    }
+    let value = parse_value(word, Some(Quantity::Voltage), Drawing::default()).ok()?;
+    Some(value.amount.value())
+}
+
+/// What can be decided about a part.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize, serde::Deserialize,
+)]
+#[serde(rename_all = "lowercase")]
+pub enum Choice {
+    /// It stays, since it is good.
+    Keep,
+    /// It is to be replaced.
+    Replace,
+    /// A new one is on order.
+    Order,
+    /// A new one was put in.
+    Fitted,
+    /// It stays although it is not good, knowingly.
+    Accept,
+}
+
+/// A word that is no decision.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("found `{found}`, expected keep, replace, order, fitted or accept")]
+pub struct UnknownChoice {
+    /// The word.
+    pub found: String,
+}
+
+impl Choice {
+    /// Every choice.
+    pub const ALL: [Self; 5] = [
+        Self::Keep,
+        Self::Replace,
+        Self::Order,
+        Self::Fitted,
+        Self::Accept,
+    ];
+
+    /// The word for commands and files.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Keep => "keep",
+            Self::Replace => "replace",
+            Self::Order => "order",
+            Self::Fitted => "fitted",
+            Self::Accept => "accept",
+        }
+    }
+
+    /// Whether it must be given a reason: what stays although it is not good must.
+    pub const fn needs_reason(self) -> bool {
+        matches!(self, Self::Accept)
+    }
+}
+
+impl fmt::Display for Choice {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.name())
+    }
+}
+
+impl FromStr for Choice {
+    type Err = UnknownChoice;
+
+    fn from_str(text: &str) -> Result<Self, UnknownChoice> {
+        let word = text.trim();
+        let found = Self::ALL
+            .into_iter()
+            .find(|choice| choice.name().eq_ignore_ascii_case(word));
+        found.ok_or_else(|| UnknownChoice {
+            found: word.to_owned(),
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn voltages_are_told_from_designators() {
+        let partners = Partners::read(" R8  V1 12.9V ");
+        assert_eq!(partners.designators().collect::<Vec<_>>(), ["R8", "V1"]);
+        assert_eq!(partners.volts(), Some(12.9));
+        assert!(partners.name("r8") && !partners.name("R80"));
+        assert_eq!(partners.to_string(), "R8 V1 12.9 V");
+        assert_eq!(Partners::read("-12V").volts(), Some(-12.0));
+    }
+
+    #[test]
+    fn two_voltages_are_none() {
+        assert_eq!(Partners::read("12V 13V").volts(), None);
+        assert_eq!(Partners::read(""), Partners::default());
     }
 }

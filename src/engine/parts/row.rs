@@ -5,8 +5,8 @@ use std::sync::Arc;
 use super::cells::even;
 use super::header::{Column, Header};
 use super::{
-    Kind, Law, Material, Part, Partners, Sheet, Step, ToleranceOrigin, conduction, default_limit,
-    default_tolerance, optional_cell, sheet,
+    Kind, Law, Material, Part, Partners, Sheet, Step, ToleranceOrigin, default_limit,
+    default_tolerance, defaults, optional_cell,
 };
 use crate::engine::quantity::{
     Amount, Drawing, MarkedValue, Quantity, Rating, Tolerance, ValueError, parse_rating,
@@ -136,13 +136,13 @@ impl Row<'_> {
     ) -> Cell<Option<Sheet>> {
         let drawing = self.drawing;
         let ohm_per_volt = self.checked(Column::SheetOhmPerVolt, errors, |text| {
-            sheet::ohm_per_volt(text, kind)
+            optional_cell::ohm_per_volt(text, kind)
         });
         let range = self.checked(Column::SheetRange, errors, |text| {
-            sheet::range(text, kind, value.map(|value| value.amount.value()))
+            optional_cell::range(text, kind, value.map(|value| value.amount.value()))
         });
         let source = self.checked(Column::SourceOhm, errors, |text| {
-            sheet::source_ohm(text, kind, drawing)
+            optional_cell::source_ohm(text, kind, drawing)
         });
         match (ohm_per_volt?, range?, source?) {
             (None, None, None) => Some(None),
@@ -190,12 +190,12 @@ impl Row<'_> {
         errors: &mut Vec<Fault>,
     ) -> (Cell<MarkedValue>, Cell<Stated>) {
         let value = self.checked(Column::Value, errors, |text| {
-            conduction::limit(text, kind, limit, self.drawing)
+            defaults::limit(text, kind, limit, self.drawing)
         });
         let blank = self.checked(Column::Tolerance, errors, |text| match text {
             "" => Ok(()),
             text if text.eq_ignore_ascii_case("max") => Ok(()),
-            text => Err(conduction::tolerance_of_limit(text, kind)),
+            text => Err(defaults::tolerance_of_limit(text, kind)),
         });
         let (value, is_default) = value.map_or((None, false), |(value, is_default)| {
             (Some(value), is_default)

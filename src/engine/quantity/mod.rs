@@ -3,38 +3,31 @@
 //! Pure: imports nothing that opens a file, a port or a clock.
 
 mod colour;
-mod colour_bands;
 mod format;
 mod marking;
 mod rating;
-mod ratio_text;
 mod remark;
-mod safety_class;
 mod series;
-mod stamp;
 mod tolerance;
 mod tolerance_text;
-mod unit_word;
 mod value;
-mod value_error;
 mod value_reader;
 mod written_number;
 
-pub use colour::{Colour, ColourCode, ColourError};
-pub use colour_bands::{is_colour_text, parse_body_end_dot, parse_colour_bands};
+use std::time::Duration;
+
+use chrono::{DateTime, FixedOffset, TimeDelta};
+use serde::{Deserialize, Serialize};
+
+pub use colour::{ColourCode, is_colour_text, parse_body_end_dot, parse_colour_bands};
 pub use format::{format_band, format_steady, format_value, format_with_uncertainty};
 pub use marking::{Marking, MarkingError, parse_marking};
-pub use rating::{Rating, RatingError, parse_rating};
-pub use remark::{Drawing, Remark};
-pub use safety_class::SafetyClass;
+pub use rating::{Rating, RatingError, SafetyClass, parse_rating};
+pub use remark::{Drawing, Remark, ValueError};
 pub use series::Series;
-pub use stamp::Stamp;
 pub use tolerance::{Band, Tolerance, ToleranceError};
 pub use tolerance_text::parse_tolerance;
 pub use value::{MarkedValue, parse_value};
-pub use value_error::ValueError;
-
-use serde::{Deserialize, Serialize};
 
 /// What is measured. Values are kept in the SI base unit of the quantity.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
@@ -154,5 +147,51 @@ impl Amount {
     /// The value in the SI base unit (ohm, farad, henry, volt, ampere); a ratio is a plain number.
     pub const fn value(self) -> f64 {
         self.value
+    }
+}
+
+/// Microseconds since the start of the sitting. Monotonic, independent of the wall clock.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize,
+)]
+pub struct Stamp(u64);
+
+impl Stamp {
+    /// The start of the sitting.
+    pub const ZERO: Self = Self(0);
+
+    /// A stamp `micros` microseconds after the start.
+    pub const fn from_micros(micros: u64) -> Self {
+        Self(micros)
+    }
+
+    /// Whole microseconds since the start.
+    pub const fn micros(self) -> u64 {
+        self.0
+    }
+
+    /// Seconds since the start.
+    pub fn seconds(self) -> f64 {
+        self.0 as f64 * 1e-6
+    }
+
+    /// The stamp `by` later; stays at the largest stamp instead of overflowing.
+    #[must_use]
+    pub fn after(self, by: Duration) -> Self {
+        Self(
+            self.0
+                .saturating_add(u64::try_from(by.as_micros()).unwrap_or(u64::MAX)),
+        )
+    }
+
+    /// The time by the clock that stood at `begun` when the sitting began.
+    pub fn on_clock(self, begun: DateTime<FixedOffset>) -> DateTime<FixedOffset> {
+        let since = TimeDelta::microseconds(i64::try_from(self.0).unwrap_or(i64::MAX));
+        begun.checked_add_signed(since).unwrap_or(begun)
+    }
+
+    /// The time from `earlier` to this stamp; zero if `earlier` is the later one.
+    pub fn since(self, earlier: Self) -> Duration {
+        Duration::from_micros(self.0.saturating_sub(earlier.0))
     }
 }

@@ -1,7 +1,7 @@
 //! [`parse_value`]: a value as the trade writes it.
 
-use super::ratio_text::parse_ratio;
 use super::value_reader::ValueReader;
+use super::value_reader::parse_ratio;
 use super::written_number::WrittenNumber;
 use super::{Amount, Drawing, Quantity, Remark, Tolerance, ValueError};
 

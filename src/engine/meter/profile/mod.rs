@@ -7,7 +7,6 @@ mod derivation;
 mod fields;
 mod file;
 mod function;
-mod shipped;
 
 use std::time::Duration;
 
@@ -18,8 +17,8 @@ use crate::engine::source::{TextError, TomlText};
 pub(super) use derivation::NoImpedance;
 pub use derivation::{Circuit, Derivation};
 pub use fields::{Field, Fields};
+pub use file::{shipped_profile, shipped_profiles};
 pub use function::{Function, Idle, SecondLimit};
-pub use shipped::{shipped_profile, shipped_profiles};
 
 /// Who starts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]

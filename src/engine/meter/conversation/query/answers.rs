@@ -1,7 +1,10 @@
-//! What the answers to the questions say.
+//! What the answers to the questions say, and finding the place in the exchange again: identification, or a quiet line.
 
-use super::{Ear, Heard, Mismatch, Query, State, Timer, late_error};
-use crate::engine::meter::{DeviceError, Reading, Reply, Unit};
+use std::sync::Arc;
+use std::time::Duration;
+
+use super::{Ear, Heard, Mismatch, Query, Queue, State, Timer, late_error};
+use crate::engine::meter::{DeviceError, Number, Reading, Reply, Unit};
 use crate::engine::quantity::{Quantity, Stamp};
 
 /// An error queue that is not empty after so many answers is left alone until the next time.
@@ -130,5 +133,143 @@ impl Query {
             None => {}
         }
         self.go_on(now);
+    }
+}
+
+/// The growing patience with a meter that does not identify itself ends here.
+const MOST_PATIENCE: Duration = Duration::from_secs(5);
+
+impl Query {
+    /// Believes nothing until everything older has certainly come.
+    pub(super) fn resynchronise(&mut self, now: Stamp) {
+        let patience = self.profile.timing().answer_within;
+        if self.profile.identify().is_some() {
+            self.state = State::Identifying {
+                missing: self.stale.saturating_add(1),
+                patience,
+            };
+            self.asked_at = now;
+            self.ask_identification(patience, now);
+        } else {
+            self.state = State::Quieting;
+            self.wake(Timer::Quiet, patience, now);
+        }
+    }
+
+    fn ask_identification(&mut self, patience: Duration, now: Stamp) {
+        let profile = Arc::clone(&self.profile);
+        if let Some(identify) = profile.identify() {
+            self.stranger.clear();
+            self.outgoing.clear();
+            self.outgoing.push(&identify.query);
+            self.owed = self.owed.saturating_add(1);
+            self.wake(Timer::Identification, patience, now);
+        }
+    }
+
+    pub(super) fn identify_again(&mut self, now: Stamp, heard: Ear<'_>) {
+        if self.stranger.is_empty() {
+            self.say_silent(now, heard);
+        } else {
+            self.say_wrong_meter(now, heard);
+        }
+        self.distrust_setup();
+        if let State::Identifying { patience, .. } = &mut self.state {
+            *patience = (*patience * 2).min(MOST_PATIENCE.max(*patience));
+            let patience = *patience;
+            self.ask_identification(patience, now);
+        }
+    }
+
+    pub(super) fn identified(&mut self, line: &str, now: Stamp, heard: Ear<'_>) {
+        self.owed = self.owed.saturating_sub(1);
+        match &mut self.state {
+            State::Identifying { missing, patience } => {
+                *missing -= 1;
+                if *missing == 0 {
+                    self.remember_identity(line, now, heard);
+                    self.in_step(now, heard);
+                } else {
+                    let patience = *patience;
+                    self.ask_identification(patience, now);
+                }
+            }
+            State::Asked { .. } | State::ReadingErrors { .. } => {
+                self.stale = self.stale.saturating_sub(1);
+            }
+            State::Down | State::Quieting | State::Pausing | State::Idle => {}
+        }
+    }
+
+    fn remember_identity(&mut self, line: &str, now: Stamp, heard: Ear<'_>) {
+        self.wrong_meter = false;
+        if self.identity != line {
+            line.clone_into(&mut self.identity);
+            heard(Heard::Identified {
+                at: now,
+                text: line,
+            });
+        }
+    }
+
+    /// An old answer is dropped; what is neither a number nor an error text may be the identification of another meter.
+    pub(super) fn before_identification(&mut self, line: &str, now: Stamp, heard: Ear<'_>) {
+        let sentinels = self.profile.sentinels();
+        if Number::scan(line.as_bytes()).is_ok() || sentinels.word(line.as_bytes()).is_some() {
+            late_error(line, now, heard);
+        } else {
+            line.clone_into(&mut self.stranger);
+        }
+    }
+
+    /// The right identification did not come in time; another one did.
+    fn say_wrong_meter(&mut self, now: Stamp, heard: Ear<'_>) {
+        if !std::mem::replace(&mut self.wrong_meter, true) {
+            let expected = self
+                .profile
+                .identify()
+                .and_then(|identify| identify.expect.as_deref());
+            heard(Heard::WrongMeter {
+                at: now,
+                answer: &self.stranger,
+                expected,
+            });
+        }
+    }
+
+    /// Everything that was asked before has come or never will.
+    pub(super) fn in_step(&mut self, now: Stamp, heard: Ear<'_>) {
+        self.stale = 0;
+        if self.wanted.is_none() && self.profile.identify().is_some() {
+            self.say_answering(now, heard);
+        }
+        self.go_on(now);
+    }
+
+    /// The line that was waited for may have been this one: find the place again.
+    pub(super) fn spoilt(&mut self, now: Stamp) {
+        if self.awaits_answer() {
+            self.resynchronise(now);
+        }
+    }
+
+    /// A question for a reading, or to the error queue, was not answered in time.
+    pub(super) fn timed_out(&mut self, now: Stamp, heard: Ear<'_>) {
+        self.say_silent(now, heard);
+        if matches!(self.state, State::ReadingErrors { .. }) {
+            self.queue = Queue::Mute;
+        }
+        self.distrust_setup();
+        self.resynchronise(now);
+    }
+
+    /// After a time-out: the meter may have been switched off and on, so it is set up anew.
+    fn distrust_setup(&mut self) {
+        self.set_up = None;
+        let wanted = self
+            .profile
+            .errors()
+            .is_some_and(|errors| errors.after_timeout);
+        self.read_errors_next(wanted);
     }
 }

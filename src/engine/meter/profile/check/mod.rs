@@ -1,7 +1,7 @@
 //! From the profile as written to the profile as meant; collects everything that is wrong before it gives up.
+//!
+//! Here too are the checks of `[function.*]`: the questions, the fields of the replies, the accuracy tables.
 
-mod commands;
-mod functions;
 mod line;
 mod pairs;
 
@@ -10,6 +10,9 @@ use std::ops::Range as Span;
 use toml::Spanned;
 
 use super::{Mode, Profile, file};
+use crate::engine::meter::profile::{Function, SecondLimit};
+use crate::engine::meter::{Fields, Idle, Range};
+use crate::engine::quantity::Quantity;
 use crate::engine::source::Mark;
 
 /// The only format of the file that there is so far.
@@ -97,4 +100,173 @@ impl Check {
 
 fn printable(text: &str) -> bool {
     text.bytes().all(|b| b == b' ' || b.is_ascii_graphic())
+}
+
+impl Check {
+    fn functions(&mut self, file: &file::File) -> [Option<Function>; Quantity::ALL.len()] {
+        let written = Quantity::ALL.map(|quantity| file.function.of(quantity));
+        if written.iter().all(Option::is_none) {
+            self.find(
+                file.mode.span(),
+                "the profile has no function",
+                "add `[function.resistance]`, `[function.capacitance]` or another",
+            );
+        }
+        Quantity::ALL.map(|quantity| {
+            let function = file.function.of(quantity)?;
+            Some(self.function(function, quantity))
+        })
+    }
+
+    fn function(&mut self, function: &Spanned<file::Function>, quantity: Quantity) -> Function {
+        let written = function.get_ref();
+        let fields = self.fields(written, quantity);
+        let circuit = self.circuit(written, quantity, &fields);
+        self.idle_of_derived(written, &fields);
+        Function {
+            setup: written
+                .setup
+                .iter()
+                .map(|command| self.setup(command))
+                .collect(),
+            query: self.query(function, quantity),
+            fields,
+            circuit,
+            pair: fields
+                .second_is()
+                .and_then(|second| circuit.pair(quantity, second)),
+            idle: self.idle(&written.idle),
+            ranges: self.ranges(&written.range),
+            frequency: self.frequency(written.frequency_hz.as_ref(), quantity, &fields),
+            second_limit: self.second_limit(written.second_limit.as_ref(), fields),
+            input_ohms: self.input_ohms(written.input_megohm.as_ref(), quantity),
+        }
+    }
+
+    fn input_ohms(&mut self, written: Option<&Spanned<f64>>, quantity: Quantity) -> Option<f64> {
+        let written = written?;
+        if !matches!(quantity, Quantity::Voltage | Quantity::AcVoltage) {
+            self.find(
+                written.span(),
+                format!("the input resistance of {quantity} is not used"),
+                "remove `input_megohm`; it belongs to `[function.voltage]` and `[function.ac_voltage]`",
+            );
+        }
+        Some(self.positive(written, "input_megohm") * 1e6)
+    }
+
+    fn second_limit(
+        &mut self,
+        written: Option<&Spanned<file::SecondLimit>>,
+        fields: Fields,
+    ) -> Option<SecondLimit> {
+        let written = written?;
+        let file::SecondLimit {
+            percent_of_reading,
+            absolute,
+        } = written.get_ref();
+        if fields.second().is_none() {
+            let label = "name it in `fields`, such as `\"loss\"` or `\"quality\"`";
+            self.find(written.span(), "the reply has no second value", label);
+        }
+        let limit = SecondLimit {
+            percent_of_reading: self
+                .not_negative(percent_of_reading.as_ref(), "percent_of_reading"),
+            absolute: self.not_negative(absolute.as_ref(), "absolute"),
+        };
+        if limit.percent_of_reading + limit.absolute == 0.0 {
+            let label = "expected `percent_of_reading` or `absolute` above zero";
+            self.find(written.span(), "the second value has no accuracy", label);
+        }
+        Some(limit)
+    }
+
+    fn setup(&mut self, command: &Spanned<String>) -> String {
+        if self.mode == Mode::Talk {
+            self.find(
+                command.span(),
+                "a talk-only meter takes no commands",
+                "remove `setup`, or set `mode = \"query\"`",
+            );
+        }
+        self.command(command)
+    }
+
+    fn query(&mut self, function: &Spanned<file::Function>, quantity: Quantity) -> String {
+        match (self.mode, function.get_ref().query.as_ref()) {
+            (Mode::Query, Some(query)) => self.command(query),
+            (Mode::Query, None) => {
+                self.find(
+                    function.span(),
+                    format!("no question for {quantity}"),
+                    "add `query = \"READ?\"`, or what the meter's manual says",
+                );
+                String::new()
+            }
+            (Mode::Talk, Some(query)) => {
+                self.find(
+                    query.span(),
+                    "a talk-only meter takes no commands",
+                    "remove `query`, or set `mode = \"query\"`",
+                );
+                String::new()
+            }
+            (Mode::Talk, None) => String::new(),
+        }
+    }
+
+    fn idle(&mut self, idle: &file::Idle) -> Idle {
+        match idle {
+            file::Idle::Overload => Idle::Overload,
+            file::Idle::Below(limit) => Idle::Below(self.positive(limit, "below")),
+        }
+    }
+
+    fn ranges(&mut self, ranges: &Spanned<Vec<file::Row>>) -> Vec<Range> {
+        if ranges.get_ref().is_empty() {
+            self.find(
+                ranges.span(),
+                "the accuracy table is empty",
+                "expected at least one range",
+            );
+        }
+        let mut last = 0.0;
+        ranges
+            .get_ref()
+            .iter()
+            .map(|range| self.range(range, &mut last))
+            .collect()
+    }
+
+    fn range(&mut self, range: &file::Row, last: &mut f64) -> Range {
+        let checked = Range {
+            up_to: self.positive(&range.up_to, "up_to"),
+            resolution: self.positive(&range.resolution, "resolution"),
+            percent_of_reading: self
+                .not_negative(range.percent_of_reading.as_ref(), "percent_of_reading"),
+            percent_of_range: self
+                .not_negative(range.percent_of_range.as_ref(), "percent_of_range"),
+            counts: self.not_negative(range.counts.as_ref(), "counts"),
+        };
+        if checked.up_to > 0.0 && checked.up_to <= *last {
+            self.find(
+                range.up_to.span(),
+                "ranges must ascend",
+                format!("expected more than {last:e}, the range before"),
+            );
+        }
+        if checked.up_to > 0.0 && checked.resolution >= checked.up_to {
+            self.find(
+                range.resolution.span(),
+                "one count is not smaller than the range",
+                "expected the smallest step of the last digit",
+            );
+        }
+        if checked.percent_of_reading + checked.percent_of_range + checked.counts == 0.0 {
+            let label = "expected `percent_of_reading`, `percent_of_range` or `counts` above zero";
+            self.find(range.up_to.span(), "this range has no accuracy", label);
+        }
+        *last = checked.up_to;
+        checked
+    }
 }

@@ -1,7 +1,7 @@
-//! What the value of a part says that has only to conduct: a limit, a rating, or nothing.
+//! What holds where a list states nothing: the limit of a part that has only to conduct, and the tolerance of any other.
 
-use super::Kind;
-use crate::engine::quantity::{Amount, Drawing, MarkedValue, Quantity, parse_value};
+use super::{Kind, Material};
+use crate::engine::quantity::{Amount, Drawing, MarkedValue, Quantity, Tolerance, parse_value};
 use crate::engine::source::Problem;
 
 /// The largest resistance, in ohm, that such a part may have where the list states none. The leads of a two-wire measurement
@@ -82,6 +82,48 @@ fn is_rating(text: &str) -> bool {
     })
 }
 
+/// One line: kind, material (`None`: not stated), per cent downward, per cent upward.
+type Line = (Kind, Option<Material>, f64, f64);
+
+/// Every pair that a list can state, of the kinds that have a tolerance. Source of a line: see the comment behind it.
+const TABLE: [Line; 19] = [
+    (Kind::Resistor, None, 20.0, 20.0), // common practice, no source: 20 % unless marked
+    (Kind::Resistor, Some(Material::Carbon), 20.0, 20.0), // common practice, no source: 20 % unless marked
+    (Kind::Resistor, Some(Material::Film), 5.0, 5.0),     // common practice, no source
+    (Kind::Resistor, Some(Material::Wirewound), 10.0, 10.0), // common practice, no source
+    (Kind::Capacitor, None, 20.0, 20.0),                  // common practice, no source
+    (Kind::Capacitor, Some(Material::Paper), 20.0, 20.0), // common practice, no source
+    (Kind::Capacitor, Some(Material::Oil), 20.0, 20.0),   // common practice, no source
+    (Kind::Capacitor, Some(Material::Electrolytic), 20.0, 80.0), // common practice, no source: one of several usual pairs
+    (Kind::Capacitor, Some(Material::Mica), 20.0, 20.0), // 20 % is understood where a mica part marks none, as quoted in a public text on moulded mica codes
+    (Kind::Capacitor, Some(Material::Ceramic), 20.0, 20.0), // common practice, no source
+    (Kind::Capacitor, Some(Material::Film), 10.0, 10.0), // common practice, no source
+    (Kind::Winding, None, 20.0, 20.0),                   // common practice, no source
+    (Kind::Potentiometer, None, 20.0, 20.0),             // common practice, no source
+    (Kind::Potentiometer, Some(Material::Carbon), 20.0, 20.0), // common practice, no source
+    (Kind::Potentiometer, Some(Material::Film), 20.0, 20.0), // common practice, no source
+    (Kind::Potentiometer, Some(Material::Wirewound), 10.0, 10.0), // common practice, no source
+    (Kind::Coil, None, 20.0, 20.0),                      // common practice, no source
+    (Kind::Point, None, 10.0, 10.0),                     // common practice, no source
+    (Kind::Ratio, None, 5.0, 5.0),                       // common practice, no source
+];
+
+/// The tolerance taken for a part of this kind and material when the list states none; for a material that does not suit
+/// the kind, that of the kind alone. For a part that has only to conduct it is [`Tolerance::MAXIMUM`].
+pub fn default_tolerance(kind: Kind, material: Option<Material>) -> Tolerance {
+    if kind.conducts() {
+        return Tolerance::MAXIMUM;
+    }
+    let line = |material| {
+        TABLE
+            .iter()
+            .find(|line| line.0 == kind && line.1 == material)
+    };
+    let line = line(material).or_else(|| line(None)).unwrap_or(&TABLE[0]);
+    Tolerance::percent(line.2, line.3)
+        .expect("the table holds no negative tolerance and none of zero")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -109,6 +151,36 @@ mod tests {
         }
         for text in ["50 mΩ", "4K7", "1R5", "4Q7", "A", "2 amb", "", "100"] {
             assert!(!is_rating(text), "{text}");
+        }
+    }
+
+    #[test]
+    fn every_kind_has_a_line_for_every_material_that_suits_it_and_for_none() {
+        for kind in Kind::ALL {
+            let lines = |material| {
+                TABLE
+                    .iter()
+                    .filter(|line| line.0 == kind && line.1 == material)
+                    .count()
+            };
+            assert_eq!(lines(None), usize::from(!kind.conducts()), "{kind}");
+            for material in Material::ALL {
+                assert_eq!(
+                    lines(Some(material)),
+                    usize::from(material.suits(kind)),
+                    "{kind}, {material}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn every_line_is_a_tolerance() {
+        for line in TABLE {
+            assert_eq!(
+                Ok(default_tolerance(line.0, line.1)),
+                Tolerance::percent(line.2, line.3)
+            );
         }
     }
 }
