@@ -6,9 +6,9 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result};
 use chrono::{Datelike as _, Local};
 
+use super::progress::Steps;
 use super::remark::remark;
 use super::status::Status;
-use super::steps::Steps;
 use super::table::write_aligned;
 use crate::books::archive::{Answer, Build, FILE_NAME, JobEntry, ask, find_jobs};
 use crate::engine::source::{cell, csv_writer};

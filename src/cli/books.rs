@@ -1,51 +1,31 @@
 //! [`Books`]: what a live sitting leaves behind beside its recording and its rows.
 
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use anyhow::Result;
 
 use super::job_word::{job_word, quoted};
 use super::new_parts::NewParts;
-use super::open_paragraph::open_paragraph;
 use super::remark::remark;
+use super::runs::{listed, runs};
 use crate::books::job::{Folder, SittingLock};
-use crate::books::ledger::{Book, Decision, Glance};
-use crate::books::session::{Bookkeeping, Kept, Session};
+use crate::books::ledger::{Account, Book, Decision, Glance, Standing};
+use crate::books::session::{Bookkeeping, Kept};
 use crate::engine::sitting::{Event, What};
 
 /// Writes down what is decided during a sitting, and says at its end what it has brought. The job is locked as long.
 pub(super) struct Books<'a> {
-    folder: Folder,
-    new_parts: &'a NewParts,
+    pub(super) folder: Folder,
+    pub(super) new_parts: &'a NewParts,
     /// None for new parts: nothing is decided about them.
-    bookkeeping: Option<Bookkeeping>,
-    results: PathBuf,
-    recording: PathBuf,
-    _lock: SittingLock,
+    pub(super) bookkeeping: Option<Bookkeeping>,
+    pub(super) results: PathBuf,
+    pub(super) recording: PathBuf,
+    pub(super) _lock: SittingLock,
 }
 
-impl<'a> Books<'a> {
-    /// The books of that sitting.
-    pub(super) fn open(
-        folder: Folder,
-        lock: SittingLock,
-        new_parts: &'a NewParts,
-        results: PathBuf,
-        session: &Session,
-    ) -> Self {
-        let bookkeeping =
-            (!new_parts.are_wanted()).then(|| Bookkeeping::open(&folder, session.begun(), remark));
-        Self {
-            folder,
-            new_parts,
-            bookkeeping,
-            results,
-            recording: session.recording.clone(),
-            _lock: lock,
-        }
-    }
-
+impl Books<'_> {
     /// Takes in an event, once its row is written.
     pub(super) fn hear(&mut self, event: &Event) {
         match &mut self.bookkeeping {
@@ -106,4 +86,47 @@ fn said_again(decision: &Decision, folder: &Folder) -> String {
         decision.choice,
         reason.unwrap_or_default()
     )
+}
+
+/// The most designators that are named of one standing.
+const NAMED: usize = 8;
+
+/// What is still open, and which of the fitted parts `closed` turned out good.
+fn open_paragraph(glance: &Glance<'_>, closed: &[String], job: &Path) -> String {
+    let good = glance.of(Standing::FittedGood).map(name);
+    let good: Vec<&str> = good
+        .filter(|one| closed.iter().any(|closed| closed == one))
+        .collect();
+    let mut sentences = Vec::new();
+    if !good.is_empty() {
+        sentences.push(format!("this sitting closed: {}", listed(&runs(&good))));
+    }
+    if glance.open() == 0 {
+        sentences.push("nothing is open".to_owned());
+    } else {
+        let groups = Standing::ALL.into_iter().filter(|one| one.is_open());
+        let groups = groups.filter_map(|standing| group(glance, standing));
+        sentences.push(format!(
+            "still open: {}",
+            groups.collect::<Vec<_>>().join("; ")
+        ));
+    }
+    sentences.push(format!("more: probewright {}", job_word(job)));
+    sentences.join("\n")
+}
+
+/// `2 to be replaced (C4, R7)`; `None` for none.
+fn group(glance: &Glance<'_>, standing: Standing) -> Option<String> {
+    let names: Vec<&str> = glance.of(standing).map(name).collect();
+    let runs = runs(&names);
+    let in_brackets = if runs.len() > NAMED {
+        String::new()
+    } else {
+        format!(" ({})", listed(&runs))
+    };
+    (!names.is_empty()).then(|| format!("{} {standing}{in_brackets}", names.len()))
+}
+
+fn name<'a>(account: &Account<'a>) -> &'a str {
+    &account.part.designator
 }

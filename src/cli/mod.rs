@@ -1,6 +1,5 @@
 //! The command line: one file per command. The only room that prints.
 
-mod also;
 mod archive;
 mod attach;
 mod audible;
@@ -24,7 +23,6 @@ mod new;
 mod new_file;
 mod new_parts;
 mod on_sale;
-mod open_paragraph;
 mod order;
 mod own_keys;
 mod page;
@@ -40,7 +38,6 @@ mod sit;
 mod sound_sources;
 mod sounds;
 mod status;
-mod steps;
 mod stretch;
 mod substitute;
 mod table;

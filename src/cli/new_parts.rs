@@ -1,6 +1,5 @@
 //! [`NewParts`]: a sitting over new parts instead of the parts list.
 
-use std::collections::BTreeSet;
 use std::io::Write;
 use std::path::Path;
 
@@ -9,15 +8,13 @@ use anyhow::Result;
 use super::batch_text;
 use super::remark::remark;
 use super::status::BadInput;
-use crate::bench::recorded::Recorded;
 use crate::bench::recorded::sitting_name;
-use crate::books::batch::{self, bag_number};
+use crate::books::batch;
 use crate::books::job::Folder;
-use crate::books::ledger::{Decision, Row, read_incoming};
 use crate::engine::judge::capacitor::Condition;
 use crate::engine::parts::Article;
 use crate::engine::quantity::Drawing;
-use crate::engine::sitting::{Setup, What};
+use crate::engine::sitting::Setup;
 
 /// What of a sitting is about new parts.
 #[derive(Debug, clap::Args)]
@@ -62,7 +59,7 @@ impl NewParts {
         // New parts are marked by IEC 60062, whatever the drawing of the job does.
         let article = Article::parse(text, Drawing::default())
             .map_err(|error| BadInput(format!("--batch `{text}`: {error}")))?;
-        let first = last_number(folder)? + 1;
+        let first = batch::last_number(folder, remark)? + 1;
         remark(&format!(
             "new parts: {article}, {}",
             batch_text::tolerance(&article)
@@ -111,52 +108,4 @@ impl NewParts {
         }
         Ok(())
     }
-}
-
-/// The largest bag number that was ever given away in the job; 0 if none was.
-///
-/// It stands in the rows of `incoming.csv`, in the decisions, or, where rows are missing (the file was moved away, or a sitting was killed
-/// before it wrote the last one), in the recordings, which are then computed again.
-fn last_number(folder: &Folder) -> Result<u32> {
-    let rows = read_incoming(&folder.read_incoming()?)?;
-    let decisions = Decision::read_all(&folder.read_decisions()?)?;
-    let written = rows.iter().filter_map(|row| bag_number(&row.designator));
-    let decided = decisions.iter().filter_map(|decision| decision.bag);
-    let mut last = written.chain(decided).max().unwrap_or(0);
-    for file in folder.batches()? {
-        match last_in(&file, &rows) {
-            Ok(number) => last = last.max(number),
-            Err(error) => remark(&format!(
-                "which bags `{}` is about cannot be read ({error:#}); see to it that no bag gets a number twice",
-                file.display()
-            )),
-        }
-    }
-    Ok(last)
-}
-
-/// The largest number of a bag that was judged in a recording. Where all of its bags have rows, those are enough.
-fn last_in(file: &Path, rows: &[Row]) -> Result<u32> {
-    let name = sitting_name(file);
-    let own = rows.iter().filter(|row| row.sitting == name);
-    let written: BTreeSet<u32> = own.filter_map(|row| bag_number(&row.designator)).collect();
-    let recorded = Recorded::open(file)?;
-    let plan = recorded.plan()?;
-    let number = |place: usize| bag_number(&plan.parts()[place].designator);
-    let planned: BTreeSet<u32> = (0..plan.parts().len()).filter_map(number).collect();
-    if planned.is_subset(&written) {
-        return Ok(planned.last().copied().unwrap_or(0));
-    }
-    let mut last = 0;
-    recorded.play(
-        plan.clone(),
-        |_| (),
-        |event| {
-            if let What::Judged(record) = &event.what {
-                last = last.max(number(record.part).unwrap_or(0));
-            }
-            Ok(())
-        },
-    )?;
-    Ok(last)
 }

@@ -7,7 +7,6 @@ use std::sync::mpsc::Sender;
 use anyhow::{Context, Result};
 use chrono::Datelike as _;
 
-use super::also::Also;
 use super::audible::{Audible, Wanted};
 use super::books::Books;
 use super::display::{Display, Keys};
@@ -23,8 +22,9 @@ use super::status::Status;
 use super::which_parts::WhichParts;
 use crate::bench::clock::Clock;
 use crate::bench::live::Message;
-use crate::books::job::{Folder, SittingLock};
-use crate::books::session::{Session, places, setup_of};
+use crate::books::job::{Folder, JobError, SittingLock};
+use crate::books::ledger::Book;
+use crate::books::session::{Bookkeeping, Session, places, setup_of, with_fitted};
 use crate::engine::settings::BenchMeter;
 use crate::engine::sitting::{Command, Event, FIRST_METER, Setup, What};
 use crate::platform::{in_background, on_request_to_end};
@@ -46,7 +46,7 @@ pub(crate) struct Arguments {
     /// A meter beside the first; may be given several times. Each entry goes to the first meter that measures its quantity, a
     /// capacitance or inductance to the first that tells loss or Q with it. Without it, those under `[[meters]]` in job.toml.
     #[arg(long, value_name = "NAME=PROFILE@PORT")]
-    also: Vec<Also>,
+    also: Vec<BenchMeter>,
     #[command(flatten)]
     which: WhichParts,
     #[command(flatten)]
@@ -96,6 +96,7 @@ pub(super) struct Prepared<'a> {
     arguments: &'a Arguments,
     folder: Folder,
     setup: Setup,
+    book: Result<Book, JobError>,
     lock: SittingLock,
     own_keys: OwnKeys,
     clock: Clock,
@@ -109,20 +110,26 @@ impl<'a> Prepared<'a> {
     pub(super) fn of(arguments: &'a Arguments, clock: Clock) -> Result<Option<Self>> {
         let folder = Folder::open(&arguments.dir)?;
         let setup = setup(arguments, &folder)?;
-        let Some(only) = arguments.which.selection(&folder)? else {
-            return Ok(None);
-        };
         let settings = setup.job()?;
         settings.check_made(clock.begun().year())?;
         let own_keys = OwnKeys::of(&settings.keys)?;
         let lock = SittingLock::take(&folder, clock.begun())?;
-        let setup = setup.with_setting(Setup::ONLY, &only);
+        // Read once, and under the lock. A sitting over what is open cannot go on without it.
+        let book = match Book::open(&folder) {
+            Err(error) if arguments.which.need_the_ledger() => return Err(error.into()),
+            read => read,
+        };
+        let Some(only) = arguments.which.selection(book.as_ref().ok())? else {
+            return Ok(None);
+        };
+        let setup = with_fitted(setup, book.as_ref(), &folder).with_setting(Setup::ONLY, &only);
         let new_parts = &arguments.new_parts;
         let setup = new_parts.take_the_place_of_the_list(setup, &folder)?;
         Ok(Some(Self {
             arguments,
             folder,
             setup,
+            book,
             lock,
             own_keys,
             clock,
@@ -147,7 +154,19 @@ impl<'a> Prepared<'a> {
             meters(session.setup())
         )?;
         let (results, _) = places(session.plan(), &self.folder);
-        let books = Books::open(self.folder, self.lock, new_parts, results, &session);
+        let bookkeeping = (!new_parts.are_wanted()).then(|| {
+            let book = self.book.as_ref();
+            Bookkeeping::open(&self.folder, book, session.begun(), remark)
+        });
+        let recording = session.recording.clone();
+        let books = Books {
+            folder: self.folder,
+            new_parts,
+            bookkeeping,
+            results,
+            recording,
+            _lock: self.lock,
+        };
         Ok((session, books, self.own_keys))
     }
 }
@@ -300,16 +319,11 @@ pub(super) fn meters(setup: &Setup) -> String {
 }
 
 fn setup(arguments: &Arguments, folder: &Folder) -> Result<Setup> {
-    let also: Vec<_> = arguments
-        .also
-        .iter()
-        .map(|Also(meter)| meter.clone())
-        .collect();
     let mut setup = setup_of(
         folder,
         arguments.profile.clone(),
         arguments.port.clone(),
-        &also,
+        &arguments.also,
     )?;
     if let Some(rule) = &arguments.rule {
         setup = setup.with_setting(Setup::RULE, rule);

@@ -3,7 +3,6 @@
 use anyhow::Result;
 
 use super::status::BadInput;
-use crate::books::job::Folder;
 use crate::books::ledger::{Book, Glance};
 use crate::engine::parts::Selection;
 
@@ -19,16 +18,20 @@ pub(crate) struct WhichParts {
 }
 
 impl WhichParts {
+    /// Whether the ledger of the job must be there for it.
+    pub(crate) const fn need_the_ledger(&self) -> bool {
+        self.open
+    }
+
     /// The selection, empty for all parts; `None` if what is open is wanted and nothing is.
     ///
     /// # Errors
-    /// If what is open is wanted, and the ledger of the job or the selection cannot be read.
-    pub(crate) fn selection(&self, folder: &Folder) -> Result<Option<String>> {
-        if !self.open {
+    /// If the selection cannot be read.
+    pub(crate) fn selection(&self, book: Option<&Book>) -> Result<Option<String>> {
+        let Some(book) = book.filter(|_| self.open) else {
             return Ok(Some(self.only.clone()));
-        }
-        let book = Book::open(folder)?;
-        let glance = Glance::at(&book);
+        };
+        let glance = Glance::at(book);
         let all = glance.to_measure().map(|one| one.part.designator.as_str());
         let wanted: Vec<&str> = if self.only.is_empty() {
             all.collect()

@@ -1,6 +1,7 @@
 //! [`Settings`]: what `job.toml` says.
 
 use std::collections::BTreeMap;
+use std::str::FromStr;
 
 use serde::Deserialize;
 use toml::Spanned;
@@ -60,6 +61,26 @@ pub struct BenchMeter {
     pub profile: String,
     /// The port: a device path or `tcp:HOST:PORT`.
     pub port: String,
+}
+
+impl FromStr for BenchMeter {
+    type Err = String;
+
+    /// `NAME=PROFILE@PORT`.
+    fn from_str(text: &str) -> Result<Self, String> {
+        let fields = text.split_once('=').and_then(|(name, rest)| {
+            let (profile, port) = rest.rsplit_once('@')?;
+            Some([name, profile, port].map(str::to_owned))
+        });
+        let fields = fields.filter(|fields| fields.iter().all(|field| !field.is_empty()));
+        let [name, profile, port] =
+            fields.ok_or("expected NAME=PROFILE@PORT, as in bridge=scpi-lcr-meter@/dev/ttyUSB1")?;
+        Ok(Self {
+            name,
+            profile,
+            port,
+        })
+    }
 }
 
 #[derive(Deserialize)]
@@ -299,5 +320,21 @@ mod tests {
             error.contains("`strict`") && error.contains("job.toml:1:8"),
             "{error}"
         );
+    }
+
+    #[test]
+    fn a_meter_is_name_profile_and_port() {
+        let meter: BenchMeter = "bridge=own/lcr.toml@tcp:localhost:5025".parse().unwrap();
+        assert_eq!(meter.name, "bridge");
+        assert_eq!(meter.profile, "own/lcr.toml");
+        assert_eq!(meter.port, "tcp:localhost:5025");
+    }
+
+    #[test]
+    fn what_lacks_something_is_told_what_is_expected() {
+        for text in ["", "bridge", "bridge=x", "=x@y", "bridge=@y", "bridge=x@"] {
+            let error = text.parse::<BenchMeter>().unwrap_err();
+            assert!(error.contains("NAME=PROFILE@PORT"), "{text}: {error}");
+        }
     }
 }

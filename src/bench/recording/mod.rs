@@ -56,7 +56,6 @@
 //! A file without a seal is a sitting that was not ended; a file that ends within a line lost that line. All lines before are good, and a reader
 //! hands them out, then says so ([`Ending`]).
 
-mod beginning;
 mod block;
 mod digest;
 mod ending;
@@ -66,7 +65,6 @@ mod fields;
 mod name;
 mod problem;
 mod reader;
-mod source;
 mod state;
 mod survey;
 mod syncer;

@@ -1,16 +1,14 @@
 //! [`Reader`]: reads a recording line by line, checking every tag before it hands a line out.
 
 use super::MAGIC;
-use super::beginning::Beginning;
-use super::block::{Block, Finding};
+use super::block::{Block, Finding, Input, Source};
 use super::ending::{Ending, Seal};
 use super::event::Event;
 use super::fields::{Malformed, excerpt};
 use super::problem::{Flaw, Problem, ReadError};
-use super::source::{Input, Source};
 use super::state::{Located, State};
 use super::version::Version;
-use super::word::Word;
+use super::word::{Beginning, Word};
 use crate::engine::quantity::Stamp;
 use std::fs::File;
 use std::io::Read;

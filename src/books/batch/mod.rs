@@ -25,5 +25,6 @@ pub use centre::Centre;
 pub use group::{Group, distinguishable, match_groups};
 pub use histogram::Histogram;
 pub use incoming::{Batch, read};
+pub(crate) use parts_list::last_number;
 pub use parts_list::parts_list;
 pub use spread::Spread;

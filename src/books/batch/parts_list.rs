@@ -1,8 +1,17 @@
-//! [`parts_list`]: the parts list that a batch is measured by.
+//! [`parts_list`]: the parts list that a batch is measured by; and [`last_number`]: the numbers that are taken already.
 
-use super::bag_label;
+use std::collections::BTreeSet;
+use std::path::Path;
+
+use anyhow::Result;
+
+use super::{bag_label, bag_number};
+use crate::bench::recorded::{Recorded, sitting_name};
+use crate::books::job::Folder;
+use crate::books::ledger::{Decision, Row, read_incoming};
 use crate::engine::parts::{Article, ListSettings};
 use crate::engine::quantity::{Amount, Quantity};
+use crate::engine::sitting::What;
 use crate::engine::source::DecimalMark;
 
 /// The text of a parts list with one row a bag, `count` of them from the number `first` on, each for one part of that
@@ -46,6 +55,54 @@ fn value_text(nominal: Amount, settings: ListSettings) -> String {
     } else {
         nominal.to_string()
     }
+}
+
+/// The largest bag number that was ever given away in the job; 0 if none was.
+///
+/// It stands in the rows of `incoming.csv`, in the decisions, or, where rows are missing (the file was moved away, or a sitting was killed
+/// before it wrote the last one), in the recordings, which are then computed again.
+pub(crate) fn last_number(folder: &Folder, remark: fn(&str)) -> Result<u32> {
+    let rows = read_incoming(&folder.read_incoming()?)?;
+    let decisions = Decision::read_all(&folder.read_decisions()?)?;
+    let written = rows.iter().filter_map(|row| bag_number(&row.designator));
+    let decided = decisions.iter().filter_map(|decision| decision.bag);
+    let mut last = written.chain(decided).max().unwrap_or(0);
+    for file in folder.batches()? {
+        match last_in(&file, &rows) {
+            Ok(number) => last = last.max(number),
+            Err(error) => remark(&format!(
+                "which bags `{}` is about cannot be read ({error:#}); see to it that no bag gets a number twice",
+                file.display()
+            )),
+        }
+    }
+    Ok(last)
+}
+
+/// The largest number of a bag that was judged in a recording. Where all of its bags have rows, those are enough.
+fn last_in(file: &Path, rows: &[Row]) -> Result<u32> {
+    let name = sitting_name(file);
+    let own = rows.iter().filter(|row| row.sitting == name);
+    let written: BTreeSet<u32> = own.filter_map(|row| bag_number(&row.designator)).collect();
+    let recorded = Recorded::open(file)?;
+    let plan = recorded.plan()?;
+    let number = |place: usize| bag_number(&plan.parts()[place].designator);
+    let planned: BTreeSet<u32> = (0..plan.parts().len()).filter_map(number).collect();
+    if planned.is_subset(&written) {
+        return Ok(planned.last().copied().unwrap_or(0));
+    }
+    let mut last = 0;
+    recorded.play(
+        plan.clone(),
+        |_| (),
+        |event| {
+            if let What::Judged(record) = &event.what {
+                last = last.max(number(record.part).unwrap_or(0));
+            }
+            Ok(())
+        },
+    )?;
+    Ok(last)
 }
 
 #[cfg(test)]

@@ -3,7 +3,7 @@
 
 use chrono::{DateTime, FixedOffset, TimeDelta};
 
-use crate::books::job::Folder;
+use crate::books::job::{Folder, JobError};
 use crate::books::ledger::{Book, Choice, Decision, DecisionsFile, Glance, Standing};
 use crate::books::when::day;
 use crate::engine::judge::Verdict;
@@ -33,10 +33,16 @@ pub(crate) struct Kept {
 }
 
 impl Bookkeeping {
-    /// For a sitting that began then. A ledger that cannot be read is told, and the sitting goes on.
-    pub(crate) fn open(folder: &Folder, begun: DateTime<FixedOffset>, remark: fn(&str)) -> Self {
-        let awaited = Book::open(folder).map(|book| {
-            let glance = Glance::at(&book);
+    /// For a sitting that began then, on the job with that ledger. One that could not be read is told, and the
+    /// sitting goes on.
+    pub(crate) fn open(
+        folder: &Folder,
+        book: Result<&Book, &JobError>,
+        begun: DateTime<FixedOffset>,
+        remark: fn(&str),
+    ) -> Self {
+        let awaited = book.map(|book| {
+            let glance = Glance::at(book);
             let awaited = glance.of(Standing::FittedNotMeasured);
             awaited
                 .map(|account| account.part.designator.clone())

@@ -19,8 +19,8 @@ use crate::bench::live::{Live, Message};
 use crate::bench::profile;
 use crate::bench::recorded::{head, sitting_name};
 use crate::bench::recording::{Header, Writer};
-use crate::books::job::{Advice, Folder, GrowingTable};
-use crate::books::ledger::Decision;
+use crate::books::job::{Advice, Folder, GrowingTable, JobError};
+use crate::books::ledger::{Book, Decision};
 use crate::books::results::{COLUMNS, Results};
 use crate::engine::judge::capacitor::Condition;
 use crate::engine::settings::BenchMeter;
@@ -60,19 +60,19 @@ pub(crate) fn setup_of(
         .with_setting(Setup::ONLY, "")
         .with_setting(Setup::RULE, settings.rule.name())
         .with_setting(Setup::TEMPERATURE, "")
-        .with_setting(Setup::FITTED, &fitted(folder))
         .with_setting(Setup::CAUTIONS, "asked"))
 }
 
-/// The parts that were fitted by the decisions of the job, separated by commas. Decisions that cannot be read are told when the
-/// sitting begins, which goes on without them.
-fn fitted(folder: &Folder) -> String {
-    let decisions = folder.read_decisions().unwrap_or_default();
-    let decisions = Decision::read_all(&decisions).unwrap_or_default();
+/// That, with the parts that were fitted by the decisions of the job. Where its ledger cannot be read, the decisions are read
+/// alone, and if not even they can be, the sitting goes on without them and says so when it begins.
+pub(crate) fn with_fitted(setup: Setup, book: Result<&Book, &JobError>, folder: &Folder) -> Setup {
+    let alone = |_| Decision::read_all(&folder.read_decisions().unwrap_or_default());
+    let decisions = book.map(|book| book.decisions.clone());
+    let decisions = decisions.or_else(alone).unwrap_or_default();
     let mut fitted = Decision::fitted(&decisions);
     // Such a name would be a pattern for others.
     fitted.retain(|designator| !designator.contains([',', '*', '?']));
-    fitted.join(",")
+    setup.with_setting(Setup::FITTED, &fitted.join(","))
 }
 
 /// A sitting, open and recording, and the channel it listens to.

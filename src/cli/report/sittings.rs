@@ -11,7 +11,7 @@ use crate::bench::recorded::sitting_name;
 use crate::bench::recording::{Ending, ReadError, Survey, survey};
 use crate::books::job::Folder;
 use crate::books::ledger::Row;
-use crate::cli::steps::Steps;
+use crate::cli::progress::Steps;
 use crate::engine::quantity::Quantity;
 use crate::views::report::owner::{Proof, SittingFacts, Touch};
 

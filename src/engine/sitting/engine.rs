@@ -6,7 +6,6 @@ use super::command::Command;
 use super::event::{Event, What};
 use super::news::LinkNews;
 use super::plan::Plan;
-use super::progress::Standing;
 use super::summary::Summary;
 use crate::engine::meter::Conversation;
 use crate::engine::quantity::Stamp;
@@ -62,11 +61,6 @@ impl Sitting {
     /// The part in hand, as an index into the plan.
     pub fn in_hand(&self) -> Option<usize> {
         self.bench.in_hand()
-    }
-
-    /// What became of a part so far.
-    pub fn standing(&self, part: usize) -> Standing {
-        self.bench.standing(part)
     }
 
     /// Whether the sitting is over.

@@ -5,27 +5,27 @@ use crate::engine::judge::{Verdict, overall};
 
 /// What became of a part so far.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Standing {
+struct Outcome {
     /// Settled values so far.
-    pub attempts: u32,
+    attempts: u32,
     /// Verdict on the last of them.
-    pub verdict: Option<Verdict>,
+    verdict: Option<Verdict>,
     /// A touch ended without a settled value.
-    pub unsettled: bool,
+    unsettled: bool,
     /// Left out on command.
-    pub skipped: bool,
+    skipped: bool,
 }
 
-impl Standing {
-    pub(super) fn open(self) -> bool {
+impl Outcome {
+    fn open(self) -> bool {
         self.verdict.is_none() && !self.skipped
     }
 }
 
-/// The parts' standings, the part in hand and the part judged last.
+/// What became of each part, the part in hand and the part judged last.
 #[derive(Debug, Clone)]
 pub(super) struct Progress {
-    standings: Vec<Standing>,
+    outcomes: Vec<Outcome>,
     /// The entry with which the part of each entry begins.
     heads: Vec<usize>,
     in_hand: Option<usize>,
@@ -36,7 +36,7 @@ impl Progress {
     /// At the first of the entries; `heads` says with which entry the part of each begins.
     pub(super) fn new(heads: &[usize]) -> Self {
         Self {
-            standings: vec![Standing::default(); heads.len()],
+            outcomes: vec![Outcome::default(); heads.len()],
             heads: heads.to_vec(),
             in_hand: (!heads.is_empty()).then_some(0),
             last_judged: None,
@@ -51,17 +51,18 @@ impl Progress {
         self.last_judged
     }
 
-    pub(super) fn standing(&self, part: usize) -> Standing {
-        self.standings[part]
+    /// Verdict on the last settled value of a part.
+    pub(super) fn verdict(&self, part: usize) -> Option<Verdict> {
+        self.outcomes[part].verdict
     }
 
     /// The part before or after the one in hand; with none in hand, the last one counts as being before it.
     pub(super) fn neighbour(&self, forward: bool) -> Option<usize> {
         match (self.in_hand, forward) {
-            (Some(part), true) => Some(part + 1).filter(|&next| next < self.standings.len()),
+            (Some(part), true) => Some(part + 1).filter(|&next| next < self.outcomes.len()),
             (Some(part), false) => part.checked_sub(1),
             (None, true) => None,
-            (None, false) => self.standings.len().checked_sub(1),
+            (None, false) => self.outcomes.len().checked_sub(1),
         }
     }
 
@@ -72,9 +73,9 @@ impl Progress {
 
     /// The entries still to be measured but this one: those behind it, then those from the top of the list.
     pub(super) fn following(&self, entry: usize) -> impl Iterator<Item = usize> + '_ {
-        (entry + 1..self.standings.len())
+        (entry + 1..self.outcomes.len())
             .chain(0..entry)
-            .filter(|entry| self.standings[*entry].open())
+            .filter(|entry| self.outcomes[*entry].open())
     }
 
     pub(super) fn take(&mut self, part: Option<usize>) {
@@ -83,31 +84,31 @@ impl Progress {
 
     /// Counts an attempt on `part` and gives its number.
     pub(super) fn judged(&mut self, part: usize, verdict: Verdict) -> u32 {
-        let standing = &mut self.standings[part];
-        standing.attempts += 1;
-        standing.verdict = Some(verdict);
-        standing.skipped = false;
+        let outcome = &mut self.outcomes[part];
+        outcome.attempts += 1;
+        outcome.verdict = Some(verdict);
+        outcome.skipped = false;
         self.last_judged = Some(part);
-        standing.attempts
+        outcome.attempts
     }
 
     pub(super) fn unsettled(&mut self, part: usize) {
-        self.standings[part].unsettled = true;
+        self.outcomes[part].unsettled = true;
     }
 
     pub(super) fn skip(&mut self, part: usize) {
-        self.standings[part].skipped = true;
+        self.outcomes[part].skipped = true;
     }
 
     /// The first entry of that part that is still to be measured, else its first one.
     pub(super) fn entry_of(&self, head: usize) -> usize {
-        let open = |entry: &usize| self.heads[*entry] == head && self.standings[*entry].open();
+        let open = |entry: &usize| self.heads[*entry] == head && self.outcomes[*entry].open();
         (head..self.heads.len()).find(open).unwrap_or(head)
     }
 
     pub(super) fn summary(&self) -> Summary {
         let mut summary = Summary::default();
-        let mut rest = &self.standings[..];
+        let mut rest = &self.outcomes[..];
         for entries in self.heads.chunk_by(|one, other| one == other) {
             let (part, others) = rest.split_at(entries.len());
             rest = others;
@@ -120,15 +121,15 @@ impl Progress {
 }
 
 /// Counts a part by all its entries: a fault stands whatever is still to come; a good one only once all was measured.
-fn count(entries: &[Standing], counts: &mut Counts) {
-    let verdict = overall(entries.iter().filter_map(|standing| standing.verdict));
+fn count(entries: &[Outcome], counts: &mut Counts) {
+    let verdict = overall(entries.iter().filter_map(|outcome| outcome.verdict));
     let fault = matches!(verdict, Some(Verdict::Fail | Verdict::ConditionalFail));
-    let open = entries.iter().any(|standing| standing.open());
+    let open = entries.iter().any(|outcome| outcome.open());
     match verdict {
         Some(verdict) if fault || !open => counts.add(verdict),
         _ if entries
             .iter()
-            .any(|standing| standing.unsettled && standing.verdict.is_none()) =>
+            .any(|outcome| outcome.unsettled && outcome.verdict.is_none()) =>
         {
             counts.unsettled += 1;
         }

@@ -23,7 +23,7 @@ use crate::engine::sitting::event::{Event, ToSoak, What};
 use crate::engine::sitting::found::Found;
 use crate::engine::sitting::news::MeterNews;
 use crate::engine::sitting::plan::Plan;
-use crate::engine::sitting::progress::{Progress, Standing};
+use crate::engine::sitting::progress::Progress;
 use crate::engine::sitting::signalling::Signalling;
 use crate::engine::sitting::soak_stage::SoakStage;
 use crate::engine::sitting::summary::Summary;
@@ -146,10 +146,6 @@ impl Bench {
 
     pub(super) fn in_hand(&self) -> Option<usize> {
         self.progress.in_hand()
-    }
-
-    pub(super) fn standing(&self, part: usize) -> Standing {
-        self.progress.standing(part)
     }
 
     pub(super) fn summary(&self) -> Summary {

@@ -42,7 +42,7 @@ impl Bench {
             });
         }
         let part = self.progress.in_hand();
-        let verdict = part.and_then(|part| self.progress.standing(part).verdict);
+        let verdict = part.and_then(|part| self.progress.verdict(part));
         if verdict == Some(Verdict::Inconclusive) {
             // Going on would take the rest of that wiper's way for the next part.
             self.after_lift = AfterLift::Resume;
