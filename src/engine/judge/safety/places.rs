@@ -400,10 +400,11 @@ impl<'a> Circuit<'a> {
         if !a.mains {
             return None;
         }
-        let live = self.is_live();
-        let to_chassis = b.chassis && self.stated != Some(Chassis::Live);
+        let stated = self.stated == Some(Chassis::Live);
+        // The return is a line where that is known; a transformer that is missing from the list proves nothing.
+        let returns = b.negative && !stated && self.joined_by.is_none();
         Some(
-            if b.touched || b.earth || to_chassis || (b.negative && !live) {
+            if b.touched || b.earth || (b.chassis && !stated) || returns {
                 MainsPlace::LineToChassis
             } else if b.mains || b.chassis || b.negative {
                 MainsPlace::AcrossLine
@@ -793,7 +794,10 @@ mod tests {
 
     #[test]
     fn in_a_set_for_direct_and_alternating_current_the_return_is_a_line() {
-        assert_eq!(at("", "", "L", "B-", None), ACROSS_LINE);
+        let live = Some(Chassis::Live);
+        let joined = "S2,switch,,,,,N,chassis\n";
+        assert_eq!(at("", "", "L", "B-", live), ACROSS_LINE);
+        assert_eq!(at(joined, "", "L", "B-", None), ACROSS_LINE);
         assert_eq!(at("", "", "B−", "chassis", None), TO_CHASSIS);
         assert_eq!(at(ISOLATED, "", "L", "B-", None), TO_CHASSIS);
         assert_eq!(
@@ -804,6 +808,21 @@ mod tests {
         let limiter = "R30,resistor,150R,,,,L,V5 anode\n";
         assert_eq!(at(limiter, "", "V5 anode", "chassis", None), TO_CHASSIS);
         assert!(at(UNISOLATED, "", "rectifier anode", "HT1", None).is_some());
+    }
+
+    #[test]
+    fn a_return_that_is_not_known_to_be_a_line_is_the_chassis() {
+        for (from, to) in [("B-", "N"), ("b- ", "N"), ("L", "B−"), ("mains", "0V")] {
+            for chassis in [None, Some(Chassis::Isolated)] {
+                for list in ["", UNISOLATED] {
+                    assert_eq!(
+                        at(list, "", from, to, chassis),
+                        TO_CHASSIS,
+                        "{from} to {to}"
+                    );
+                }
+            }
+        }
     }
 
     #[test]
@@ -993,7 +1012,7 @@ mod tests {
         }
 
         #[test]
-        fn a_live_chassis_is_never_laxer_than_an_isolated_one(from in "[a-zA-Z0-9 .'+-]{0,14}", to in "(chassis|earth|aerial|N|V1 grid|)") {
+        fn a_live_chassis_is_never_laxer_than_an_isolated_one(from in "[a-zA-Z0-9 .'+-]{0,14}", to in "(chassis|earth|aerial|N|B-|V1 grid|)") {
             let isolated = at(UNISOLATED, "", &from, &to, Some(Chassis::Isolated));
             prop_assert!(at(UNISOLATED, "", &from, &to, None) >= isolated);
         }
