@@ -10,8 +10,8 @@ use anyhow::{Context, Result};
 
 use super::clock::Clock;
 use super::link::{Link, LinkEvent, LinkMessage};
+use super::recorded::hand_in;
 use super::recording::{Event, LinkState, Seal, Writer};
-use super::way_in::hand_in;
 use crate::engine::quantity::Stamp;
 use crate::engine::sitting::{self, Command, Input, Sitting, What};
 

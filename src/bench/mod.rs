@@ -9,5 +9,3 @@ pub(crate) mod profile;
 pub(crate) mod recorded;
 pub mod recording;
 pub mod simulator;
-pub(crate) mod text_file;
-mod way_in;

@@ -1,11 +1,11 @@
-//! Finding a profile: by the name of a shipped one, or by path.
+//! The text of a file, and of a profile: by the name of a shipped one, or by path.
 
 use std::path::Path;
 
-use anyhow::{Result, anyhow};
+use anyhow::{Context as _, Result, anyhow};
 
-use super::text_file::read_text;
 use crate::engine::meter::{shipped_profile, shipped_profiles};
+use crate::engine::source::utf8;
 
 /// The text of the profile called `name`, or of the file at that path.
 ///
@@ -27,4 +27,14 @@ pub(crate) fn text(name: &str) -> Result<String> {
         "no profile `{name}`: give the path of a file, or one of {}",
         names.join(", ")
     ))
+}
+
+/// The text of a file.
+///
+/// # Errors
+/// If it cannot be read, or is not UTF-8.
+pub(crate) fn read_text(file: &Path) -> Result<String> {
+    let name = file.display().to_string();
+    let bytes = std::fs::read(file).with_context(|| format!("cannot read `{name}`"))?;
+    Ok(utf8(&name, &bytes)?.to_owned())
 }

@@ -1,14 +1,14 @@
-//! [`Recorded`]: a recording as something to be computed again.
+//! [`Recorded`]: a recording as something to be computed again; and [`hand_in`], the one way in for live work and replay.
 
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, anyhow};
 use chrono::{DateTime, FixedOffset};
 
-use super::recording::{Ending, Entry, Event, ReadError, Reader};
-use super::way_in::hand_in;
+use super::recording::{Ending, Entry, Event, LinkState, ReadError, Reader};
+use crate::engine::quantity::Stamp;
 use crate::engine::settings::BenchMeter;
-use crate::engine::sitting::{self, Plan, Setup, Sitting};
+use crate::engine::sitting::{self, Command, Input, Plan, Setup, Sitting, UnknownCommand};
 
 /// The name of a sitting: that of its recording, without the ending.
 pub(crate) fn sitting_name(recording: &Path) -> String {
@@ -206,10 +206,47 @@ pub(crate) fn not_whole(ending: Option<&Ending>, file: &Path) -> Option<String> 
     }
 }
 
+/// Hands to the engine what a recording tells; what belongs to its head and what was sent are nothing to it.
+///
+/// # Errors
+/// If it is a command that this version does not know; the engine then gets nothing.
+pub(crate) fn hand_in(
+    sitting: &mut Sitting,
+    at: Stamp,
+    event: &Event<'_>,
+    say: &mut impl FnMut(sitting::Event),
+) -> Result<(), UnknownCommand> {
+    let command: Command;
+    let (meter, input) = match *event {
+        Event::In { meter, bytes } => (meter, Input::Bytes(bytes)),
+        Event::Link {
+            meter,
+            state: LinkState::Up,
+            ..
+        } => (meter, Input::LinkUp),
+        Event::Link {
+            meter,
+            state: LinkState::Lost,
+            reason,
+        } => (meter, Input::LinkLost { reason }),
+        Event::Command { text } => {
+            command = text.parse()?;
+            (0, Input::Command(&command))
+        }
+        Event::Out { .. }
+        | Event::Program { .. }
+        | Event::Begun { .. }
+        | Event::File { .. }
+        | Event::Setting { .. }
+        | Event::Meter { .. } => return Ok(()),
+    };
+    sitting.handle_from(meter.into(), at, input, say);
+    Ok(())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-
     #[test]
     fn a_head_reads_back_as_it_was_written() {
         let other = BenchMeter {

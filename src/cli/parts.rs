@@ -7,7 +7,7 @@ use anyhow::{Context, Result};
 
 use super::status::Status;
 use super::table::Table;
-use crate::bench::text_file::read_text;
+use crate::bench::profile::read_text;
 use crate::books::job::Folder;
 use crate::engine::judge::discharge::{CAUTION, parts_to_discharge};
 use crate::engine::judge::safety::{self, Places};

@@ -1,15 +1,13 @@
-//! [`Keeper`]: the thread that owns a stream, reads it and opens it again.
+//! [`Link`]: the driver's end of a byte stream; the [`Keeper`], the thread that reads it and opens it again; and what that tells.
 
+use std::fmt;
 use std::sync::{Arc, mpsc};
-use std::thread;
+use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
 
 use super::address::Address;
-use super::dial::dial;
-use super::message::{Label, LinkEvent, LinkMessage, Loss};
-use super::open_error::OpenError;
-use super::outgoing::Outgoing;
-use super::outgoing::write_until_over;
+use super::dial::{OpenError, dial};
+use super::outgoing::{Outgoing, SendError, write_until_over};
 use super::stream::{PATIENCE, Step, Stream};
 use crate::engine::meter::LineSettings;
 
@@ -190,10 +188,143 @@ impl Backoff {
     }
 }
 
+/// A byte stream that is kept alive until this is dropped.
+///
+/// Dropping waits for the link's threads, at most about 0.1 s on an open port, and longer only if `deliver` itself blocks.
+pub struct Link {
+    label: Label,
+    outgoing: Arc<Outgoing>,
+    keeper: Option<JoinHandle<()>>,
+}
+
+/// Opens the stream at `address` and keeps it alive.
+///
+/// `deliver` is called on the link's own thread with every message, in order; let it hand the message to a channel and return without waiting:
+/// `move |message| { let _ = sender.send(Input::Link(message)); }`. `settings` apply to serial ports; the
+/// threads are named by `label`.
+///
+/// # Errors
+/// [`OpenError`] if the stream cannot be opened now. Later failures are retried and told through `deliver`.
+pub fn open<D>(
+    address: &Address,
+    settings: LineSettings,
+    label: &str,
+    deliver: D,
+) -> Result<Link, OpenError>
+where
+    D: FnMut(LinkMessage) + Send + 'static,
+{
+    let stream = dial(address, settings)?;
+    let label = Label::from(label);
+    let outgoing = Arc::new(Outgoing::default());
+    let keeper = Keeper {
+        address: address.clone(),
+        settings,
+        label: Arc::clone(&label),
+        outgoing: Arc::clone(&outgoing),
+        deliver,
+    };
+    let keeper = thread::Builder::new()
+        .name(format!("read {label}"))
+        .spawn(move || keeper.run(stream))
+        .map_err(|error| OpenError::NoThread {
+            detail: error.to_string(),
+        })?;
+    Ok(Link {
+        label,
+        outgoing,
+        keeper: Some(keeper),
+    })
+}
+
+impl Link {
+    /// Queues `bytes` for writing, all or none, and never waits. They are contiguous on the line.
+    ///
+    /// # Errors
+    /// [`SendError::Down`] while the stream is down: the bytes are dropped. [`SendError::Full`] if the other end does not take
+    /// what was queued before.
+    pub fn send(&self, bytes: &[u8]) -> Result<(), SendError> {
+        self.outgoing.send(bytes)
+    }
+}
+
+impl fmt::Debug for Link {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Link")
+            .field("label", &self.label)
+            .finish_non_exhaustive()
+    }
+}
+
+impl Drop for Link {
+    fn drop(&mut self) {
+        self.outgoing.close();
+        if let Some(keeper) = self.keeper.take() {
+            // A keeper that panicked has said so already; there is nothing left to end.
+            let _ = keeper.join();
+        }
+    }
+}
+
+/// The name that the caller gave to a link, for its threads. Cheap to clone.
+pub type Label = Arc<str>;
+
+/// Something happened on a link.
+#[derive(Debug)]
+pub struct LinkMessage {
+    /// When it happened; for bytes, the moment the read returned.
+    pub at: Instant,
+    /// What happened.
+    pub event: LinkEvent,
+}
+
+/// What happened on a link.
+#[derive(Debug)]
+pub enum LinkEvent {
+    /// The stream is open: bytes may be sent. Always the first message, and the one after a repair.
+    Up,
+    /// Bytes came in, at least one.
+    Bytes(Box<[u8]>),
+    /// The stream broke; the link keeps trying to open it again. What was queued for sending is dropped.
+    Lost {
+        /// What broke it.
+        reason: Loss,
+    },
+    /// Opening it again failed, for a reason other than last time.
+    StillDown {
+        /// Why it could not be opened.
+        reason: OpenError,
+        /// Time until the next try.
+        next_try_in: Duration,
+    },
+}
+
+/// What broke a stream.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum Loss {
+    /// The serial port went away.
+    #[error("the port went away: the cable was pulled or the meter switched off")]
+    PortGone,
+    /// The other end closed or reset the TCP connection.
+    #[error("the other end closed the connection")]
+    Closed,
+    /// The other end took no bytes for `seconds` seconds.
+    #[error("the meter has taken no bytes for {seconds} s: check its flow control")]
+    Stalled {
+        /// How long the write was tried.
+        seconds: u64,
+    },
+    /// The operating system reported something else.
+    #[error("the stream failed: {detail}")]
+    Failed {
+        /// The operating system's words.
+        detail: String,
+    },
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-
     #[test]
     fn waits_double_up_to_five_seconds() {
         let mut backoff = Backoff::new();

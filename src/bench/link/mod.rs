@@ -14,17 +14,11 @@
 
 mod address;
 mod dial;
-mod driver_end;
 mod keeper;
-mod message;
-mod open_error;
 mod outgoing;
-mod ports;
 mod stream;
 
-pub use address::{Address, AddressError};
-pub use driver_end::{Link, open};
-pub use message::{LinkEvent, LinkMessage, Loss};
-pub use open_error::OpenError;
+pub use address::{Address, AddressError, ports};
+pub use dial::OpenError;
+pub use keeper::{Link, LinkEvent, LinkMessage, Loss, open};
 pub use outgoing::SendError;
-pub use ports::ports;

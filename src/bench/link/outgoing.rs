@@ -4,7 +4,7 @@ use std::collections::VecDeque;
 use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
-use super::message::Loss;
+use super::keeper::Loss;
 use super::stream::{Step, Stream};
 
 /// Bytes that may wait to be written.

@@ -6,7 +6,7 @@ use std::time::Duration;
 
 use serialport::{ClearBuffer, SerialPort};
 
-use super::message::Loss;
+use super::keeper::Loss;
 
 /// The longest that one read or one write waits: how soon a link notices that it is being closed.
 pub(super) const PATIENCE: Duration = Duration::from_millis(50);

@@ -1,10 +1,12 @@
-//! [`Event`]: what a line of a recording tells, as it stands on the wire; apart from the engine's own types.
+//! [`Event`]: what a line of a recording tells, as it stands on the wire, with its [`Word`] and [`Beginning`]; and the [`Ending`] of a file.
 
-use super::escape::{push_bytes, push_text};
-use super::fields::{Fields, Malformed};
-use super::word::Word;
-use chrono::{DateTime, FixedOffset, SecondsFormat};
 use std::io::Write;
+
+use chrono::{DateTime, FixedOffset, SecondsFormat};
+
+use super::block::Digest;
+use super::fields::{Fields, Malformed, push_bytes, push_text, whole};
+use crate::engine::quantity::Stamp;
 
 /// What happened to a meter's link.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -214,4 +216,153 @@ fn push_texts(out: &mut Vec<u8>, texts: &[&str]) {
 
 fn push_number(out: &mut Vec<u8>, number: u16) {
     write!(out, "\t{number}").unwrap_or_else(|_| unreachable!("a vector takes every byte"));
+}
+
+/// What a line tells.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Word {
+    Program,
+    Begun,
+    File,
+    Setting,
+    Meter,
+    In,
+    Out,
+    Link,
+    Command,
+    Sealed,
+}
+
+impl Word {
+    const ALL: [Self; 10] = [
+        Self::In,
+        Self::Out,
+        Self::Command,
+        Self::Link,
+        Self::Program,
+        Self::Begun,
+        Self::File,
+        Self::Setting,
+        Self::Meter,
+        Self::Sealed,
+    ];
+
+    /// As it stands in the file.
+    pub(super) const fn name(self) -> &'static str {
+        match self {
+            Self::Program => "program",
+            Self::Begun => "begun",
+            Self::File => "file",
+            Self::Setting => "setting",
+            Self::Meter => "meter",
+            Self::In => "in",
+            Self::Out => "out",
+            Self::Link => "link",
+            Self::Command => "command",
+            Self::Sealed => "sealed",
+        }
+    }
+
+    /// The word that stands there, if it is one of ours.
+    pub(super) fn of(text: &[u8]) -> Option<Self> {
+        Self::ALL
+            .into_iter()
+            .find(|word| word.name().as_bytes() == text)
+    }
+}
+
+/// The time and the word of a line.
+pub(super) struct Beginning<'a> {
+    /// The time.
+    pub(super) at: Stamp,
+    /// The word, be it one of ours or not.
+    pub(super) word: &'a [u8],
+    /// Where the fields after the word begin, if there are any.
+    fields: Option<usize>,
+}
+
+impl<'a> Beginning<'a> {
+    /// The beginning of a line, whose tag is left out.
+    pub(super) fn of(body: &'a [u8]) -> Result<Self, Malformed> {
+        let tab = first_tab(body).ok_or(Malformed::Beginning)?;
+        let at = whole(&body[..tab]).ok_or(Malformed::Beginning)?;
+        let rest = &body[tab + 1..];
+        let end = first_tab(rest);
+        Ok(Self {
+            at: Stamp::from_micros(at),
+            word: &rest[..end.unwrap_or(rest.len())],
+            fields: end.map(|end| tab + 1 + end + 1),
+        })
+    }
+
+    /// Where the fields after the word begin: every word of ours has some.
+    pub(super) fn fields(&self, word: Word) -> Result<usize, Malformed> {
+        let word = word.name();
+        let field = "first field";
+        self.fields.ok_or(Malformed::Missing { word, field })
+    }
+}
+
+/// The first tab. What stands before it is so short that looking at each byte is faster than preparing a search.
+fn first_tab(bytes: &[u8]) -> Option<usize> {
+    bytes.iter().position(|&byte| byte == b'\t')
+}
+
+/// What the seal of a recording says.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Seal {
+    /// When the sitting ended.
+    pub at: Stamp,
+    /// Why it ended.
+    pub reason: String,
+    /// How many lines come before the seal, the first line included.
+    pub lines: u64,
+    /// The SHA-256 of all of them.
+    pub digest: Digest,
+}
+
+impl Seal {
+    /// Appends the fields, each with a tab before it.
+    pub(super) fn push_fields(&self, out: &mut Vec<u8>) {
+        out.push(b'\t');
+        push_text(out, self.reason.as_bytes());
+        write!(out, "\t{}\t{}", self.lines, self.digest)
+            .unwrap_or_else(|_| unreachable!("a vector takes every byte"));
+    }
+
+    /// Reads the fields. `extra`: whether the line may have more fields than we know.
+    pub(super) fn parse(at: Stamp, line: &mut [u8], extra: bool) -> Result<Self, Malformed> {
+        let mut fields = Fields::of(Word::Sealed, line);
+        let reason = fields.text("reason")?.to_owned();
+        let lines = fields.number("number of lines")?;
+        let text = fields.text("digest")?;
+        let digest = Digest::parse(text)
+            .ok_or_else(|| fields.wrong("digest", text.as_bytes(), "64 hexadecimal digits"))?;
+        fields.end(extra)?;
+        Ok(Self {
+            at,
+            reason,
+            lines,
+            digest,
+        })
+    }
+}
+
+/// How a recording ends. All lines before that are good.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Ending {
+    /// With its seal, which fits (in a survey: if no problem says otherwise).
+    Sealed(Seal),
+    /// Without a seal: the sitting was not ended, the program or the machine stopped.
+    Unsealed {
+        /// How many lines there are.
+        lines: u64,
+    },
+    /// Within a line: the machine stopped, or the disk was full, while it was written.
+    Torn {
+        /// How many whole lines there are.
+        lines: u64,
+        /// How many bytes there are of the torn one.
+        bytes: u64,
+    },
 }

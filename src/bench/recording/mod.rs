@@ -28,7 +28,7 @@
 //! `\t`, `\n`, `\r` and `\\` stand for the tab, the ends of lines and the backslash, `\x1b` for the byte with that number. What meters say and
 //! are told is printable ASCII but for escapes; other fields are UTF-8 but for escapes. Any bytes survive the way there and back.
 //!
-//! A reader refuses another major version; `version.rs` tells what the minor versions mean. With a newer minor version it skips, and counts, lines whose word it does not know, and
+//! A reader refuses another major version; [`Version`] tells what the minor versions mean. With a newer minor version it skips, and counts, lines whose word it does not know, and
 //! fields after those it knows.
 //!
 //! # The chain
@@ -57,33 +57,21 @@
 //! hands them out, then says so ([`Ending`]).
 
 mod block;
-mod digest;
-mod ending;
-mod escape;
 mod event;
 mod fields;
-mod name;
 mod problem;
 mod reader;
-mod state;
 mod survey;
 mod syncer;
 mod verifier;
-mod version;
-mod word;
-mod write_error;
 mod writer;
 
-pub use ending::{Ending, Seal};
-pub use event::{Event, LinkState};
+pub use event::{Ending, Event, LinkState, Seal};
 pub use fields::Malformed;
-pub use name::name_for;
-pub use problem::{Flaw, ReadError};
+pub use problem::{Flaw, ReadError, Version};
 pub use reader::{Entry, Reader};
 pub use survey::{Survey, survey, survey_of};
-pub use version::Version;
-pub use write_error::WriteError;
-pub use writer::{Header, Writer};
+pub use writer::{Header, WriteError, Writer, name_for};
 
 /// What the first line of every recording begins with.
 const MAGIC: &str = "probewright-recording";

@@ -2,13 +2,10 @@
 
 use super::MAGIC;
 use super::block::{Block, Finding, Input, Source};
-use super::ending::{Ending, Seal};
-use super::event::Event;
+use super::event::{Beginning, Ending, Event, Seal, Word};
 use super::fields::{Malformed, excerpt};
-use super::problem::{Flaw, Problem, ReadError};
-use super::state::{Located, State};
-use super::version::Version;
-use super::word::{Beginning, Word};
+use super::problem::{Flaw, Problem, ReadError, Version};
+use super::survey::{Located, State};
 use crate::engine::quantity::Stamp;
 use std::fs::File;
 use std::io::Read;

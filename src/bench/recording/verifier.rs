@@ -1,9 +1,8 @@
 //! [`Verifier`]: reads blocks of whole lines and checks the chain of their tags.
 
 use super::LONGEST_LINE;
-use super::block::{Block, Finding, Span};
-use super::digest::{Digest, Tag};
-use super::word::Word;
+use super::block::{Block, Digest, Finding, Span, Tag};
+use super::event::Word;
 use sha2::{Digest as _, Sha256};
 use std::io::{self, Read};
 

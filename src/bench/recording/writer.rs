@@ -1,21 +1,19 @@
 //! [`Writer`]: writes a recording so that whatever has been written reads back, whatever happens next.
 
-use super::digest::{Digest, Tag};
-use super::ending::Seal;
-use super::event::Event;
-use super::name::name_after;
-use super::syncer::Syncer;
-use super::version::Version;
-use super::word::Word;
-use super::write_error::WriteError;
-use super::{LONGEST_LINE, MAGIC};
-use crate::engine::quantity::Stamp;
-use crate::platform::sync_name;
-use chrono::{DateTime, FixedOffset};
-use sha2::{Digest as _, Sha256};
 use std::fs::{File, OpenOptions};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+
+use chrono::{DateTime, FixedOffset};
+use sha2::{Digest as _, Sha256};
+
+use super::block::{Digest, Tag};
+use super::event::{Event, Seal, Word};
+use super::problem::Version;
+use super::syncer::Syncer;
+use super::{LONGEST_LINE, MAGIC};
+use crate::engine::quantity::Stamp;
+use crate::platform::sync_name;
 
 /// What a recording begins with, all of it at time 0.
 #[derive(Debug, Clone, Copy)]
@@ -268,5 +266,100 @@ impl<W: Write> Writer<W> {
             });
         }
         Ok(())
+    }
+}
+
+/// Why something could not be recorded.
+#[derive(Debug, thiserror::Error)]
+pub enum WriteError {
+    /// The file could not be made; it may exist already.
+    #[error("cannot begin the recording `{}`", file.display())]
+    Create {
+        /// The file.
+        file: PathBuf,
+        /// What the system says.
+        source: io::Error,
+    },
+    /// A line did not get into the file. The writer takes nothing more.
+    #[error("line {line} (`{what}`) could not be written to `{}`; what stands before it is safe; make room and begin a new sitting", file.display())]
+    Write {
+        /// The file.
+        file: PathBuf,
+        /// The word of the line.
+        what: &'static str,
+        /// The number of the line, from 1.
+        line: u64,
+        /// What the system says.
+        source: io::Error,
+    },
+    /// The disk refused lines that the system had already taken. The writer takes nothing more.
+    #[error("the disk did not keep what was written to `{}`; `audit` tells which lines are there", file.display())]
+    Sync {
+        /// The file.
+        file: PathBuf,
+        /// What the system says.
+        source: io::Error,
+    },
+    /// An earlier error closed this recording.
+    #[error("`{}` takes nothing more, for it failed before; begin a new sitting", file.display())]
+    Poisoned {
+        /// The file.
+        file: PathBuf,
+    },
+    /// The event is earlier than the one before it. Nothing was written; the writer goes on.
+    #[error("a `{what}` at {} µs cannot be recorded behind {} µs; times may not run backwards", at.micros(), before.micros())]
+    Backwards {
+        /// The word of the line.
+        what: &'static str,
+        /// Its time.
+        at: Stamp,
+        /// The time of the line before.
+        before: Stamp,
+    },
+    /// The event is too long for a line. Nothing was written; the writer goes on.
+    #[error("a `{what}` of {bytes} bytes cannot be recorded; a line may have {LONGEST_LINE}")]
+    TooLong {
+        /// The word of the line.
+        what: &'static str,
+        /// The length of the line.
+        bytes: usize,
+    },
+}
+
+/// The file name for a sitting that began at `start`: local date and time of day to the second in the basic format of ISO 8601, so that
+/// names sort by time and hold no colon.
+///
+/// ```
+/// let start = chrono::DateTime::parse_from_rfc3339("2056-11-03T19:25:30.5+01:00").unwrap();
+/// assert_eq!(probewright::face::bench::recording::name_for(start), "20561103T192530.rec");
+/// ```
+pub fn name_for(start: DateTime<FixedOffset>) -> String {
+    format!("{}.rec", start.format("%Y%m%dT%H%M%S"))
+}
+
+/// The name to try when `taken` others exist: `…_02.rec` after the first, which sorts behind it.
+pub(super) fn name_after(start: DateTime<FixedOffset>, taken: u32) -> String {
+    if taken == 0 {
+        name_for(start)
+    } else {
+        format!("{}_{:02}.rec", start.format("%Y%m%dT%H%M%S"), taken + 1)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    #[test]
+    fn names_sort_in_the_order_of_time_and_of_attempts() {
+        let start = DateTime::parse_from_rfc3339("2056-11-03T19:25:30+01:00").unwrap();
+        let later = DateTime::parse_from_rfc3339("2056-11-03T19:25:31+01:00").unwrap();
+        let names = [
+            name_for(start),
+            name_after(start, 1),
+            name_after(start, 2),
+            name_for(later),
+        ];
+        assert_eq!(names[1], "20561103T192530_02.rec");
+        assert!(names.is_sorted());
     }
 }

@@ -6,10 +6,9 @@ use fastrand::Rng;
 
 use crate::engine::quantity::Quantity;
 
-use super::component::Behaviour;
+use super::component::{Behaviour, Scale};
 use super::options::{Options, RangeChange};
 use super::probes::{Probes, Touching};
-use super::range::Scale;
 
 /// One conversion of the meter.
 #[derive(Debug, Clone, Copy, PartialEq)]

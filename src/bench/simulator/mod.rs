@@ -18,7 +18,6 @@
 //!
 //! It imports nothing of the crate but [`Quantity`](crate::engine::quantity::Quantity) and the platform, and shares no code with the parser that it tests.
 
-mod bench_clock;
 mod component;
 mod dialect;
 mod front_end;
@@ -26,15 +25,11 @@ mod instrument;
 mod options;
 mod outbox;
 mod probes;
-mod range;
 mod running;
-mod wire;
 mod wording;
 
-pub use bench_clock::BenchClock;
-pub use component::{Behaviour, Component};
+pub use component::{Behaviour, Component, Scale};
 pub use options::{Ending, Fault, Manner, Options, RangeChange, Serve};
 pub use probes::Probes;
-pub use range::Scale;
-pub use running::{Running, SimulatedMeter};
+pub use running::{BenchClock, Running, SimulatedMeter};
 pub use wording::Wording;

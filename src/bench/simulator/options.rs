@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
-use super::range::Scale;
+use super::component::Scale;
 use super::wording::Wording;
 use crate::engine::quantity::Quantity;
 

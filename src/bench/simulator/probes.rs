@@ -5,8 +5,8 @@ use std::time::Duration;
 
 use fastrand::Rng;
 
-use super::bench_clock::BenchClock;
 use super::component::Component;
+use super::running::BenchClock;
 
 /// The probes of a simulated bench. Copies hold the same probes: one for whoever moves them, one for each meter.
 ///

@@ -6,7 +6,7 @@ use std::path::Path;
 
 use anyhow::Context as _;
 
-use crate::bench::text_file::read_text;
+use crate::bench::profile::read_text;
 use crate::engine::meter::{
     Field, Function, Identify, Idle, Mode, Profile, SecondLimit, shipped_profile,
 };

@@ -1,17 +1,13 @@
 //! [`explanation`]: a verdict in full sentences, with its numbers.
 
-mod charge;
-mod drift;
-mod further;
-mod halves;
-mod load;
-mod siblings;
-mod touch;
+mod neighbours;
 
 use chrono::SecondsFormat;
 
 use crate::engine::impedance::Uncertain;
 use crate::engine::judge::capacitor::Condition;
+use crate::engine::judge::discharge::{CAUTION, ChargedPart};
+use crate::engine::judge::winding::{Measured, impedance_ratio, reflected_load};
 use crate::engine::judge::{Rule, Verdict};
 use crate::engine::parts::{Article, Part, Step, ToleranceOrigin};
 use crate::engine::probing::{Estimate, Finding};
@@ -57,16 +53,16 @@ pub fn explanation(part: &Part, record: &Record, evidence: &Evidence<'_>) -> Str
             check.words
         )
     }));
-    paragraphs.extend(load::words(part, row));
+    paragraphs.extend(load(part, row));
     if part.step != Step::Value {
         return paragraphs.join("\n");
     }
-    let circuit = drift::words(part, row, evidence.list);
-    let halves = halves::words(part, record, evidence);
-    let siblings = siblings::words(part, record, evidence);
-    let touch = touch::words(part, row, plan.conditions(), evidence.list);
+    let circuit = neighbours::drift(part, row, evidence.list);
+    let halves = neighbours::halves(part, record, evidence);
+    let siblings = neighbours::siblings(part, record, evidence);
+    let touch = neighbours::touch(part, row, plan.conditions(), evidence.list);
     let is_new = plan.conditions().condition == Condition::New;
-    let charge = charge::words(part, evidence.list).filter(|_| !is_new);
+    let charge = charge(part, evidence.list).filter(|_| !is_new);
     paragraphs.extend(
         [circuit, halves, siblings, touch, charge]
             .into_iter()
@@ -79,7 +75,7 @@ fn the_part(part: &Part, plan: &Plan) -> String {
     if plan.conditions().condition == Condition::New && part.step == Step::Value {
         return the_new_part(part);
     }
-    if let Some(words) = further::words(part) {
+    if let Some(words) = held_to(part) {
         return words;
     }
     let quantity = part.nominal.quantity();
@@ -255,4 +251,71 @@ fn the_reason(row: &Row) -> String {
         ),
         _ => format!("Hence: {}.", row.reason),
     }
+}
+
+/// What was to be measured and what is expected of it; `None` for a value and for a leakage.
+fn held_to(part: &Part) -> Option<String> {
+    let row = part.row;
+    let ohms = |digits| format_value(Quantity::Resistance, part.nominal.value(), digits);
+    Some(match part.step {
+        Step::Value | Step::Leakage | Step::Primary | Step::Secondary => return None,
+        Step::Stop => format!(
+            "From its wiper at the stop to that end of the track there may be {} at most (row {row} of the list asks for it).",
+            ohms(6)
+        ),
+        Step::Middle => format!(
+            "From its wiper at half the travel to the end where it starts there should be {} of a nominal track, and {} conforms \
+             (row {row} of the list asks for it, law {}); the share that holds for the track as it is stands below.",
+            ohms(6),
+            format_band(Quantity::Resistance, part.band),
+            part.law
+                .map_or("not stated", crate::engine::parts::Law::name)
+        ),
+        Step::Sweep => format!(
+            "Its wiper was dragged over the track of {} nominally, as one touch (row {row} of the list asks for it): no dropout and \
+             no jump may show on most of it. What is over between two readings of the meter leaves no trace.",
+            ohms(6)
+        ),
+        Step::Make { number, of } => format!(
+            "The contact was opened and closed between the touches; this is make {number} of {of} (row {row} of the list asks for \
+             them), and each may have {} at most.",
+            ohms(6)
+        ),
+    })
+}
+
+/// Impedance ratio n² and the reflected load n² Z of the ratio that was judged, beside what the list comes to; `None` for any
+/// other part, without a ratio, and if the list states no load.
+fn load(part: &Part, row: &Row) -> Option<String> {
+    let ohms = part.load_ohm.filter(|_| part.step == Step::Secondary)?;
+    let judged = row.value?;
+    let turns = Measured::new(judged.value, judged.u).ok()?;
+    let (listed, load) = (
+        Measured::exact(part.nominal.value()).ok()?,
+        Measured::exact(ohms).ok()?,
+    );
+    let square = impedance_ratio(turns);
+    let seen = reflected_load(turns, load);
+    let shown = |measured: Measured, quantity| {
+        format_with_uncertainty(
+            quantity,
+            measured.value,
+            2.0 * measured.standard_uncertainty,
+        )
+    };
+    Some(format!(
+        "Impedance ratio, n²: {} (U = 2 u). A load of {} on the secondary shows as {} on the primary, instead of {} with the listed \
+         ratio; an ideal transformer, the resistances of the windings come on top.",
+        shown(square, Quantity::Ratio),
+        format_value(Quantity::Resistance, ohms, 6),
+        shown(seen, Quantity::Resistance),
+        format_value(Quantity::Resistance, reflected_load(listed, load).value, 3)
+    ))
+}
+
+/// What a capacitor that must be discharged before work may hold, how long its bleeder takes, and the caution; `None` for any
+/// other part.
+fn charge(part: &Part, list: &[Part]) -> Option<String> {
+    let charged = ChargedPart::of(part, list)?;
+    Some(format!("Charge of {charged}. {CAUTION}"))
 }

@@ -3,7 +3,7 @@
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use super::look::Look;
+use super::Look;
 use super::scene::Against;
 use super::zone::put;
 use crate::engine::quantity::format_value;

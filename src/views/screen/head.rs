@@ -4,9 +4,9 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
 
-use super::look::{Look, sign};
 use super::speech::{clock, counts};
 use super::zone::put;
+use super::{Look, sign};
 use crate::engine::judge::Verdict;
 use crate::engine::sitting::{LinkNews, Summary};
 use crate::views::state::State;

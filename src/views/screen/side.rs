@@ -3,8 +3,8 @@
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use super::look::{Look, sign};
 use super::zone::put;
+use super::{Look, sign};
 use crate::engine::sitting::Row;
 use crate::views::state::State;
 use crate::views::told::{Mood, mood};

@@ -4,8 +4,6 @@
 //! Of the engine it knows events, rows and the command that a viewer may give.
 
 mod client;
-mod commands;
-mod connection;
 mod hub;
 mod page;
 mod protocol;
@@ -13,9 +11,8 @@ mod server;
 mod unix_socket;
 
 pub use client::{Client, Speaker};
-pub use commands::Commands;
 pub use hub::Hub;
 pub use page::{Page, Patience};
-pub use protocol::{FromServer, LONGEST_LINE, MOST_CLIENTS, PROTOCOL};
+pub use protocol::{Commands, FromServer, LONGEST_LINE, MOST_CLIENTS, PROTOCOL};
 pub use server::{Closing, Listener, Served, Server, Serving};
 pub use unix_socket::{UnixSocket, socket_path};

@@ -14,8 +14,8 @@ use tokio::sync::watch;
 use tokio::task::JoinSet;
 use tokio::time::timeout;
 
-use super::commands::Commands;
 use super::hub::Hub;
+use super::protocol::Commands;
 
 /// How long viewers may take to hear the end.
 const FAREWELL: Duration = Duration::from_secs(1);

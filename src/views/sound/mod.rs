@@ -15,15 +15,13 @@
 
 mod cue;
 mod outside_program;
-mod pattern;
 mod samples;
 mod sounder;
 mod sources;
 mod spelling;
 
-pub use cue::{Cue, Rank, Utterance};
+pub use cue::{Cue, Rank, Utterance, bells};
 pub use outside_program::{NoSuchProgram, OutsideProgram, PLAYERS, SPEAKERS};
-pub use pattern::bells;
 pub use samples::save;
 pub use sounder::{CAPACITY, GRACE, Sounder};
 pub use sources::Sources;

@@ -8,8 +8,7 @@ use std::time::Duration;
 
 use hound::{SampleFormat, WavSpec, WavWriter};
 
-use super::cue::Cue;
-use super::pattern::{Pattern, Tone, UNIT};
+use super::cue::{Cue, Pattern, Tone, UNIT};
 
 /// Samples a second, one channel.
 pub const SAMPLE_RATE: u32 = 44_100;

@@ -9,10 +9,8 @@ use std::time::Duration;
 
 use tempfile::TempDir;
 
-use super::cue::Cue;
-use super::cue::Utterance;
+use super::cue::{Cue, Utterance, bells};
 use super::outside_program::{OutsideProgram, PlayError};
-use super::pattern::bells;
 use super::samples::{SaveError, save};
 
 /// A player that is not done with a cue after this has failed: none is longer than a second, and a sleeping sound card wakes

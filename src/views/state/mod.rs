@@ -6,10 +6,8 @@
 #[cfg(test)]
 mod examples;
 mod item;
-mod trace;
 
-pub use item::{Item, VERSION};
-pub use trace::Trace;
+pub use item::{Item, Trace, VERSION};
 
 use chrono::SecondsFormat;
 use serde::{Deserialize, Serialize};

@@ -1,12 +1,14 @@
-//! [`Line`]: an event as one line of the plain view, and the words of those that take more than a clause.
+//! [`Line`]: an event as one line of the plain view, and the words of those that take more than a clause; [`Speech`], for the ear.
 
 use serde::{Deserialize, Serialize};
 
-pub(super) use crate::engine::judge::discharge::CAUTION;
 use crate::engine::judge::{Aspect, Check, Verdict};
 use crate::engine::parts::Step;
 use crate::engine::quantity::{Quantity, format_value, format_with_uncertainty};
 use crate::engine::sitting::{Entry, Row, Soaking, Summary, ToSoak};
+use crate::views::sound::{Rank, spelled};
+
+pub(super) use crate::engine::judge::discharge::CAUTION;
 
 /// How a line may be coloured where there is colour. The words alone carry the meaning.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -268,6 +270,43 @@ pub(super) fn ended(summary: &Summary) -> String {
         summary.judged(),
         summary.parts
     )
+}
+
+/// Words for the ear, and how much they matter.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Speech<'a> {
+    designator: Option<&'a str>,
+    words: &'static str,
+    /// How much it matters that they are heard.
+    pub rank: Rank,
+}
+
+impl<'a> Speech<'a> {
+    /// These words.
+    pub(super) const fn words(words: &'static str, rank: Rank) -> Self {
+        Self {
+            designator: None,
+            words,
+            rank,
+        }
+    }
+
+    /// These words about the part of that designator.
+    pub(super) const fn of(designator: &'a str, words: &'static str, rank: Rank) -> Self {
+        Self {
+            designator: Some(designator),
+            words,
+            rank,
+        }
+    }
+
+    /// As it is spoken: `R twelve, next`.
+    pub fn text(&self) -> String {
+        match self.designator {
+            Some(designator) => format!("{}, {}", spelled(designator), self.words),
+            None => self.words.to_owned(),
+        }
+    }
 }
 
 #[cfg(test)]

@@ -3,10 +3,8 @@
 //! Pure like the engine. What is costly is made only for events that are told; a reading costs nothing.
 
 mod line;
-mod speech;
 
-pub use line::{Line, Mood, mood};
-pub use speech::Speech;
+pub use line::{Line, Mood, Speech, mood};
 
 use crate::engine::judge::Verdict;
 use crate::engine::sitting::{LinkNews, MeterNews, What};

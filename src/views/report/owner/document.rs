@@ -3,7 +3,7 @@
 use chrono::SecondsFormat;
 use serde::Serialize;
 
-use super::counts::Counts;
+use super::facts::Counts;
 use super::{Facts, FileFacts, SittingFacts, StepRow};
 use crate::books::ledger::{Account, Decision, Row};
 use crate::engine::parts::Step;

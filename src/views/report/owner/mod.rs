@@ -9,21 +9,14 @@
 //! | CSV, a row for each step of each part | spreadsheets | [`table()`] |
 //! | JSON | programs | [`json`] |
 
-mod counts;
 mod document;
 mod facts;
 mod page;
 mod photo;
-mod sitting_facts;
-mod step_row;
 mod table;
-mod touch;
 
 pub use document::json;
-pub use facts::{Facts, FileFacts};
+pub use facts::{Facts, FileFacts, Proof, SittingFacts, StepRow, Touch, TouchPoint};
 pub use page::page;
 pub use photo::Photo;
-pub use sitting_facts::{Proof, SittingFacts};
-pub use step_row::StepRow;
 pub use table::{report_columns, table};
-pub use touch::{Touch, TouchPoint};

@@ -6,9 +6,8 @@ use hyper::header::{COOKIE, HOST, HeaderMap, HeaderName, ORIGIN};
 use hyper::http::request::Parts;
 use hyper::{Method, Uri};
 
-use super::address::{authorities, origin};
-use super::key::Key;
-use super::refusal::Refusal;
+use super::address::{Key, authorities, origin};
+use super::answer::Refusal;
 
 /// What every request must show.
 #[derive(Debug)]

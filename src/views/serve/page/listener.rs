@@ -1,4 +1,4 @@
-//! [`Page`]: the page at its address, and its connections.
+//! [`Page`]: the page at its address, its connections, and the [`Patience`] it has with them.
 
 use std::convert::Infallible;
 use std::io;
@@ -16,11 +16,9 @@ use tokio::task::JoinSet;
 use tokio::time::{sleep, timeout};
 use tokio_io_timeout::TimeoutStream;
 
-use super::address::reachable;
+use super::address::{Key, reachable};
 use super::gate::Gate;
-use super::key::Key;
 use super::limit::{CONNECTIONS, DRAIN, HEAD_BYTES, HEAD_LINES, TURNED_AWAY};
-use super::patience::Patience;
 use super::site::Site;
 use crate::views::serve::{Closing, Listener, Served, Serving};
 
@@ -220,4 +218,29 @@ async fn turn_away(mut stream: TcpStream, doorway: OwnedSemaphorePermit) {
     // Whoever does not listen is not told.
     let _ = timeout(DRAIN, told).await;
     drop(doorway);
+}
+
+/// How long the page waits for a client. One that sends or reads a byte now and then gets no connection for itself.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Patience {
+    /// How long a request's head may take, and how long a connection may be idle.
+    pub head: Duration,
+    /// How long a request's body may take.
+    pub body: Duration,
+    /// How long a client may leave unread what is sent.
+    pub unread: Duration,
+    /// After how long without a state a stream of events shows that it is alive.
+    pub beat: Duration,
+}
+
+impl Default for Patience {
+    /// Enough for a tablet at the far end of a house.
+    fn default() -> Self {
+        Self {
+            head: Duration::from_secs(20),
+            body: Duration::from_secs(5),
+            unread: Duration::from_secs(30),
+            beat: Duration::from_secs(5),
+        }
+    }
 }

@@ -8,18 +8,13 @@
 
 mod address;
 mod answer;
-mod asset;
 mod gate;
-mod key;
 mod listener;
-mod patience;
 mod picture;
-mod refusal;
 mod site;
 mod stream;
 
-pub use listener::Page;
-pub use patience::Patience;
+pub use listener::{Page, Patience};
 
 /// What one page may take up.
 mod limit {

@@ -10,13 +10,13 @@ use hyper::{Method, Request};
 use tokio::sync::Semaphore;
 use tokio::time::timeout;
 
-use super::answer::{Answer, asset, file, json, nothing, refuse, stream, with_cookie};
-use super::asset::Asset;
+use super::answer::{
+    Answer, Asset, Refusal, asset, file, json, nothing, refuse, stream, with_cookie,
+};
 use super::gate::{Gate, check_source};
 use super::limit::{BODY_BYTES, VIEWERS};
-use super::patience::Patience;
+use super::listener::Patience;
 use super::picture::Picture;
-use super::refusal::Refusal;
 use super::stream::Stream;
 use crate::views::serve::{Closing, Served};
 

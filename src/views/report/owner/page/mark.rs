@@ -1,8 +1,9 @@
-//! The shapes of the verdicts: each is told by its outline alone.
+//! The shapes of the verdicts, each told by its outline alone, and how the verdicts are meant.
 
 use maud::{Markup, PreEscaped, html};
 
-use crate::engine::judge::Verdict;
+use crate::engine::judge::{Rule, Verdict};
+use crate::views::report::owner::Facts;
 
 /// The shapes, drawn once for the whole page.
 const SHAPES: &str = r#"<svg class="shapes" width="0" height="0" aria-hidden="true" focusable="false">
@@ -37,4 +38,36 @@ pub(super) fn in_brackets(verdict: Verdict) -> Markup {
 /// The name of a verdict as one word.
 pub(super) fn class(verdict: Verdict) -> String {
     verdict.name().replace(' ', "-")
+}
+
+/// The section.
+pub(super) fn guide(facts: &Facts<'_>) -> Markup {
+    html! {
+        section.guide aria-labelledby="guide" {
+            h2 id="guide" { "How to read the verdicts" }
+            dl {
+                @for verdict in Verdict::ALL {
+                    div { dt { (self::verdict(verdict)) } dd { (meaning(verdict, facts.book.settings.rule)) } }
+                }
+            }
+            p.small {
+                "The words are those of ILAC-G8:09/2019. An uncertainty that is given with ± is expanded: the value lies within it with a probability of about 95 %."
+                @if facts.book.settings.rule == Rule::Simple { " This job was judged by simple acceptance: the limit itself decides, and near to it a verdict may be wrong in up to one of two cases." }
+            }
+        }
+    }
+}
+
+const fn meaning(verdict: Verdict, rule: Rule) -> &'static str {
+    match (verdict, rule) {
+        (Verdict::Pass, Rule::GuardBand) => "within its limits, by more than the uncertainty",
+        (Verdict::Pass, Rule::Simple) => "within its limits",
+        (Verdict::ConditionalPass, _) => "within its limits, but not by more than the uncertainty",
+        (Verdict::ConditionalFail, _) => "outside its limits, but not by more than the uncertainty",
+        (Verdict::Fail, Rule::GuardBand) => {
+            "outside its limits by more than the uncertainty, or open"
+        }
+        (Verdict::Fail, Rule::Simple) => "outside its limits, or open",
+        (Verdict::Inconclusive, _) => "measured, but that proves nothing",
+    }
 }

@@ -3,19 +3,14 @@
 //! Everything that comes from a file is text: `maud` escapes it, [`words::own`] keeps its direction to itself.
 //! Colours only ever repeat what a word and a shape say already.
 
-mod cautions;
-mod guide;
 mod mark;
-mod photos;
 mod proof;
 mod scale;
-mod sentence;
 mod settling;
 mod spread;
 mod steps;
 mod strips;
 mod summary;
-mod unknown;
 mod words;
 
 use maud::{Markup, html};
@@ -28,15 +23,15 @@ pub fn page(facts: &Facts<'_>) -> String {
     let accounts = facts.accounts();
     let sections = html! {
         (summary::section(facts, &accounts))
-        (cautions::section(&accounts))
-        (photos::section(facts))
+        (summary::cautions(&accounts))
+        (proof::photos(facts))
         (strips::section(&accounts))
         (spread::section(&accounts))
         @if let Some(touch) = facts.touch { (settling::section(touch)) }
         (steps::section(facts, &accounts))
-        (unknown::section(facts, &accounts))
+        (summary::unknown(facts, &accounts))
         (proof::section(facts))
-        (guide::section(facts))
+        (mark::guide(facts))
     };
     let mut text = document(facts, &sections).into_string();
     text.push('\n');

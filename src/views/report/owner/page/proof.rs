@@ -1,4 +1,4 @@
-//! How what the report says can be proven.
+//! The photos of the job, and how what the report says can be proven.
 
 use maud::{Markup, html};
 
@@ -128,10 +128,32 @@ fn lasted(seconds: f64) -> String {
     }
 }
 
+/// The section; nothing if there are no photos and nothing was left out.
+pub(super) fn photos(facts: &Facts<'_>) -> Markup {
+    if facts.photos.is_empty() && facts.left_out.is_empty() {
+        return html! {};
+    }
+    html! {
+        section.photos aria-labelledby="photos" {
+            h2 id="photos" { "Photos" }
+            @if !facts.photos.is_empty() {
+                div.gallery {
+                    @for photo in facts.photos {
+                        figure {
+                            img src=(photo.address()) alt=(words::shown(&photo.caption));
+                            figcaption { (words::own(&photo.caption)) }
+                        }
+                    }
+                }
+            }
+            @for sentence in facts.left_out { p.small { (words::own(sentence)) } }
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-
     #[test]
     fn a_time_is_told_in_two_units_at_most() {
         for (seconds, text) in [

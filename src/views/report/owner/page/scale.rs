@@ -1,6 +1,6 @@
 //! [`Scale`]: where a value stands on a strip whose limits always stand in the same places.
 
-use crate::views::report::owner::step_row::Target;
+use crate::views::report::owner::facts::Target;
 
 /// Where the lower limit stands, in per cent of the width.
 const LOWER: f64 = 30.0;

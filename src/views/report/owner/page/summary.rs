@@ -1,11 +1,13 @@
-//! The summary: what was gone through, what was done, and what is left, in plain words.
+//! The summary in plain words: what was gone through, done, and is left; what to know before switching on; what is not known.
 
 use maud::{Markup, html};
 
-use super::{sentence, words};
-use crate::books::ledger::{Account, Choice, Standing};
-use crate::views::report::owner::Facts;
-use crate::views::report::owner::counts::Counts;
+use super::words;
+use super::words::count;
+use crate::books::ledger::{Account, Choice, Row, Standing};
+use crate::engine::judge::Verdict;
+use crate::views::report::owner::facts::Counts;
+use crate::views::report::owner::{Facts, StepRow};
 
 /// The section.
 pub(super) fn section(facts: &Facts<'_>, accounts: &[Account<'_>]) -> Markup {
@@ -109,7 +111,7 @@ fn replaced(facts: &Facts<'_>, accounts: &[Account<'_>]) -> Markup {
     html! {
         @if accounts.iter().any(was) {
             h3 { "What was replaced, and why" }
-            (told(accounts, was, |account| sentence::replaced(account, facts)))
+            (told(accounts, was, |account| words::replaced(account, facts)))
         }
     }
 }
@@ -122,7 +124,7 @@ fn left(accounts: &[Account<'_>]) -> Markup {
     html! {
         @if accounts.iter().any(stays) {
             h3 { "What was knowingly left" }
-            (told(accounts, stays, sentence::left))
+            (told(accounts, stays, words::left))
         }
     }
 }
@@ -138,7 +140,7 @@ fn open(accounts: &[Account<'_>]) -> Markup {
     html! {
         @if accounts.iter().any(|account| account.standing().is_open()) {
             h3 { "What is still open" }
-            @if accounts.iter().any(told_of) { (told(accounts, told_of, sentence::open)) }
+            @if accounts.iter().any(told_of) { (told(accounts, told_of, words::open)) }
             @if !unmeasured.is_empty() {
                 p { strong { "Not measured yet, or only in part: " } (words::designators(&unmeasured)) "." }
             }
@@ -164,6 +166,106 @@ fn all_well(facts: &Facts<'_>, accounts: &[Account<'_>]) -> Markup {
                 " is to replace them whatever they read. Nothing was decided about them: "
                 (words::designators(&doubtful)) "."
             }
+        }
+    }
+}
+
+/// The section.
+pub(super) fn cautions(accounts: &[Account<'_>]) -> Markup {
+    let open = accounts
+        .iter()
+        .filter(|one| one.standing().is_open())
+        .count();
+    html! {
+        section.cautions aria-labelledby="cautions" {
+            h2 id="cautions" { "Before it is switched on" }
+            p.lead { "A verdict in this report is about a value, never about safety." }
+            ul {
+                @if open > 0 {
+                    li { strong { "It is not finished." } " Something is still to be done about " (count(open, "part", "parts")) ", listed above. Until then it should not be switched on." }
+                }
+                li { strong { "Voltages in valve equipment kill." } " They are there while it is on, and its capacitors may hold them for long after it was unplugged. Leave it closed; leave work inside to someone who knows how to discharge it and verifies with a voltmeter that it stays discharged." }
+                li { strong { "Its insulation is as old as it is." } " Wires, transformers, sockets and switches may look sound and not be. Nothing in this report has tested insulation, except the capacitors of which a leakage is listed." }
+                li { strong { "Mains cord, plug, fuse and earth" } " decide whether it is safe to touch, and so do the capacitors between the mains and the chassis: those must be made and marked for that place (safety class X or Y, IEC 60384-14). Have them checked by someone who is qualified for it." }
+                li { strong { "The first power-up" } " belongs to a person who knows this kind of equipment and is not alone: through a device that limits the current, the voltages watched from the first moment, one hand kept away, ready to switch off." }
+                li { "Local codes, and what they leave to licensed practice, go before everything that is written here." }
+            }
+        }
+    }
+}
+
+/// The section.
+pub(super) fn unknown(facts: &Facts<'_>, accounts: &[Account<'_>]) -> Markup {
+    let rows = || accounts.iter().flat_map(StepRow::of);
+    let inconclusive: Vec<StepRow<'_, '_>> = rows()
+        .filter(|row| current(row).is_some_and(|one| one.verdict == Verdict::Inconclusive))
+        .collect();
+    let near = rows()
+        .filter(|row| {
+            current(row).is_some_and(|one| {
+                matches!(
+                    one.verdict,
+                    Verdict::ConditionalPass | Verdict::ConditionalFail
+                )
+            })
+        })
+        .count();
+    let worse: Vec<&Account<'_>> = accounts.iter().filter(|one| one.worse_since()).collect();
+    let strangers = facts.strangers();
+    html! {
+        section.unknown aria-labelledby="unknown" {
+            h2 id="unknown" { "What is not known" }
+            ul {
+                (missing(accounts))
+                @for row in &inconclusive { (proves_nothing(row)) }
+                @if near > 0 {
+                    li { (words::count(near, "value lies", "values lie")) " so near to a limit that the meter’s uncertainty reaches across it: the verdict is “conditional”, and a better meter could settle it." }
+                }
+                @if !worse.is_empty() {
+                    li { "Measured worse after it was decided that they stay: " (words::designators(&worse)) ". That decision should be looked at again." }
+                }
+                @if strangers > 0 {
+                    li { (words::count(strangers, "measurement is", "measurements are")) " of parts that are not, or no longer, on the list; the results have them." }
+                }
+                li { "Valves, wiring, solder joints, sockets and insulation were not part of this, nor how it sounds or what it does under power." }
+                li { "A part that reads right today may fail tomorrow: a value is what it was on the day of its measurement." }
+            }
+        }
+    }
+}
+
+/// What counts of a step: what is in now, or, if that was not measured, nothing.
+fn current<'a>(row: &StepRow<'a, '_>) -> Option<&'a Row> {
+    row.after
+}
+
+fn missing(accounts: &[Account<'_>]) -> Markup {
+    let wholly: Vec<&Account<'_>> = accounts
+        .iter()
+        .filter(|one| one.latest().is_empty())
+        .collect();
+    let partly = accounts
+        .iter()
+        .filter(|one| !one.latest().is_empty() && !one.missing().is_empty());
+    html! {
+        @if !wholly.is_empty() {
+            li { (if wholly.len() == accounts.len() { "Nothing of what is in it now was measured" } else { "Not measured, of what is in it now" }) ": " (words::designators(&wholly)) "." }
+        }
+        @for account in partly {
+            li { "Of " b { (words::own(&account.part.designator)) } " the list asks for more than was measured; missing: " (account.missing().join(", ")) "." }
+        }
+    }
+}
+
+fn proves_nothing(row: &StepRow<'_, '_>) -> Markup {
+    let Some(one) = row.after else {
+        return html! {};
+    };
+    html! {
+        li {
+            b { (words::own(&row.title())) } " read " (words::found(one)) ", which proves nothing: " (words::own(&one.reason)) ". "
+            @if one.in_circuit { "To know, unsolder one end of it and measure it again." }
+            @else { "To know, measure it again." }
         }
     }
 }

@@ -1,14 +1,18 @@
-//! Parts and values as the report words them, beside what all pages share.
+//! Parts and values as the report words them, and what was found and done about a part in sentences.
 
 use maud::{Markup, html};
 
-use crate::books::ledger::{Account, Found, Row};
-use crate::engine::parts::Part;
+use super::mark;
+use crate::books::batch::bag_label;
+use crate::books::ledger::{Account, Choice, Decision, Found, Row, Standing};
+use crate::engine::parts::{Part, Step};
 use crate::engine::quantity::format_value;
-pub(super) use crate::views::report::html::words::{
+use crate::views::report::owner::facts::Target;
+use crate::views::report::owner::{Facts, StepRow};
+
+pub(super) use crate::views::report::html::{
     capital, count, day, moment, own, quoted, short_day, shown, stamp, unbroken,
 };
-use crate::views::report::owner::step_row::Target;
 
 /// `R1, R2 and R3`.
 pub(super) fn designators(accounts: &[&Account<'_>]) -> Markup {
@@ -68,4 +72,129 @@ pub(super) fn what(part: &Part) -> String {
         format!(", {value}")
     };
     format!("{material}{}{value}", part.kind)
+}
+
+/// What was found of it first.
+pub(super) fn as_found(account: &Account<'_>) -> Markup {
+    let rows = StepRow::of(account);
+    let measured = rows.iter().filter_map(|row| Some((row, row.before?)));
+    let Some((row, before)) = measured.max_by_key(|(_, one)| one.verdict.severity()) else {
+        return html! { "It was not measured before. " };
+    };
+    let limits = row.target().and_then(limits);
+    let step = match row.step {
+        Step::Value => String::new(),
+        step => format!("{step} "),
+    };
+    html! {
+        "Found " (step) (found_at(before))
+        @if let Some(limits) = limits { ", where " (limits) " is right" }
+        " " (mark::in_brackets(before.verdict)) ". "
+    }
+}
+
+/// How what is in now reads.
+fn as_it_is(account: &Account<'_>) -> Markup {
+    let rows = StepRow::of(account);
+    let measured = rows.iter().filter_map(|row| Some((row, row.after?)));
+    let Some((row, worst)) = measured.max_by_key(|(_, one)| one.verdict.severity()) else {
+        return html! { "It was not measured. " };
+    };
+    html! {
+        "It reads " (found(worst))
+        @if let Some(limits) = row.target().and_then(limits) { ", where " (limits) " is right" }
+        " " (mark::in_brackets(worst.verdict)) ". "
+    }
+}
+
+/// What the person said about it, in their words.
+fn in_their_words(reason: &str) -> Markup {
+    html! {
+        @if !reason.trim().is_empty() { "“" (own(reason)) "” " }
+    }
+}
+
+/// Why a part was replaced: the reason given when it was fitted, else the last one given before that.
+fn why<'a>(account: &Account<'a>, fitted: &'a Decision) -> Option<&'a str> {
+    let before = account.decisions.iter().rev().copied();
+    let given = before
+        .filter(|one| one.time <= fitted.time)
+        .take_while(|one| std::ptr::eq(*one, fitted) || one.choice != Choice::Fitted)
+        .map(|one| one.reason.trim());
+    given.into_iter().find(|reason| !reason.is_empty())
+}
+
+/// A part that was replaced: what was wrong, what came in, and how that reads.
+pub(super) fn replaced(account: &Account<'_>, facts: &Facts<'_>) -> Markup {
+    let Some(fitted) = account.fitted() else {
+        return html! {};
+    };
+    let reason = why(account, fitted);
+    let policy = facts.policy.replaces(account.part);
+    let now: Vec<&Row> = account.latest();
+    html! {
+        (as_found(account))
+        "Replaced on " (day(fitted.time))
+        @if !fitted.article.is_empty() { " by " (own(&fitted.article)) }
+        @if let Some(bag) = fitted.bag { " from " (from_bag(bag, facts)) }
+        ". "
+        @if let Some(reason) = reason { (in_their_words(reason)) }
+        @else if let Some(rule) = policy { "Replaced whatever it reads, since " (own(&rule.reason)) ". " }
+        @if let Some(worst) = now.iter().max_by_key(|one| one.verdict.severity()) {
+            "It now reads " (found(worst)) " " (mark::in_brackets(worst.verdict)) "."
+        } @else { strong { "The new one was not measured yet." } }
+    }
+}
+
+/// The bag, and what was found of it before its part went in.
+fn from_bag(number: u32, facts: &Facts<'_>) -> Markup {
+    html! {
+        (bag_label(number))
+        @match facts.bags.bag(number) {
+            Some(bag) => {
+                ", which was checked on " (day(bag.row.time)) ", before it went in: "
+                (unbroken(&bag.found())) " " (mark::in_brackets(bag.row.verdict))
+            }
+            None => ", of which no check is on record",
+        }
+    }
+}
+
+/// A part that stays: how it reads, and why it stays.
+pub(super) fn left(account: &Account<'_>) -> Markup {
+    html! {
+        (as_it_is(account))
+        @if let Some(decision) = account.decision() {
+            (said(decision.choice)) " on " (day(decision.time)) ". " (in_their_words(&decision.reason))
+        }
+        @if account.worse_since() { strong { "A later measurement was worse than the one that this was decided on." } }
+    }
+}
+
+/// A part with something still to be done.
+pub(super) fn open(account: &Account<'_>) -> Markup {
+    let standing = account.standing();
+    let decision = account.decision();
+    html! {
+        strong { (capital(standing.words())) } ". "
+        @if standing != Standing::FittedNotMeasured { (as_found(account)) }
+        @if standing == Standing::FittedNotMeasured {
+            @if let Some(fitted) = account.fitted() { "Fitted on " (day(fitted.time)) ". Still to be measured: " (account.missing().join(", ")) "." }
+        } @else if let Some(decision) = decision {
+            (said(decision.choice)) " on " (day(decision.time))
+            @if !decision.article.is_empty() { ": " (own(&decision.article)) }
+            ". " (in_their_words(&decision.reason))
+        }
+    }
+}
+
+/// A choice as what was said.
+const fn said(choice: Choice) -> &'static str {
+    match choice {
+        Choice::Keep => "Kept",
+        Choice::Replace => "To be replaced, decided",
+        Choice::Order => "Ordered",
+        Choice::Fitted => "Fitted",
+        Choice::Accept => "Accepted as it is",
+    }
 }

@@ -4,14 +4,12 @@
 //! Pure: it is given [`OrderFacts`] and gives text. It opens no file, reads no clock, and imports neither `cli` nor `recording`.
 //! The same facts give the same bytes.
 
-mod tables;
-
 use chrono::{DateTime, FixedOffset};
 use maud::{Markup, html};
 
-use super::html::Shell;
-use super::html::words::{count, own, shown};
-use crate::books::ordering::{Item, OrderList, User, Wanted};
+use super::html::{Shell, count, own, short_day, shown, stamp};
+
+use crate::books::ordering::{Item, OnOrder, OrderList, User, Wanted};
 use crate::engine::judge::safety::CAUTION;
 
 /// All that the page draws on.
@@ -43,9 +41,9 @@ pub fn page(facts: &OrderFacts<'_>) -> String {
     let sections = html! {
         (summary(facts))
         (open_points(facts.wanted))
-        (tables::bought(facts.list))
-        (tables::drawn(facts.list))
-        (tables::on_order(&facts.wanted.on_order))
+        (bought(facts.list))
+        (drawn(facts.list))
+        (on_order(&facts.wanted.on_order))
         @if needs_class(facts.list) {
             section.cautions aria-labelledby="mains" {
                 h2 id="mains" { "Capacitors at the mains" }
@@ -159,6 +157,106 @@ fn needs_class(list: &OrderList) -> bool {
     let bought = list.lines.iter().map(|line| &line.item);
     let mut items = bought.chain(list.drawn.iter().map(|one| &one.item));
     items.any(|item| matches!(item, Item::Article(article) if !article.rating.classes.is_empty()))
+}
+
+/// What is to be bought.
+fn bought(list: &OrderList) -> Markup {
+    html! {
+        section aria-labelledby="buy" {
+            h2 id="buy" { "To buy" }
+            @if list.lines.is_empty() {
+                p { "Nothing." }
+            } @else {
+                table.order-table {
+                    (head("How many", "What"))
+                    tbody {
+                        @for line in &list.lines {
+                            tr {
+                                (tick("bought"))
+                                td.count {
+                                    b { (line.to_buy()) }
+                                    @if line.spares > 0 { span.block.small.faint { (line.spares) " of them spare" } }
+                                }
+                                th scope="row" { (own(&line.item.to_string())) }
+                                td { (users(&line.users)) }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// What is to be taken from the drawer.
+fn drawn(list: &OrderList) -> Markup {
+    if list.drawn.is_empty() {
+        return html! {};
+    }
+    html! {
+        section aria-labelledby="take" {
+            h2 id="take" { "To take from the drawer" }
+            table.order-table {
+                (head("How many", "From where, and what"))
+                tbody {
+                    @for one in &list.drawn {
+                        tr {
+                            (tick("taken"))
+                            td.count { b { (one.users.len()) } }
+                            th scope="row" {
+                                @if one.place.is_empty() { span.block.faint { "no place stated" } } @else { span.block { (own(&one.place)) } }
+                                span.what { (own(&one.item.to_string())) }
+                            }
+                            td { (users(&one.users)) }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// What is on order.
+fn on_order(all: &[OnOrder]) -> Markup {
+    if all.is_empty() {
+        return html! {};
+    }
+    html! {
+        section aria-labelledby="ordered" {
+            h2 id="ordered" { "On order" }
+            table.order-table {
+                (head("Since", "What"))
+                tbody {
+                    @for one in all {
+                        tr {
+                            (tick("has come"))
+                            td.count { time datetime=(stamp(one.since)) { (short_day(one.since)) } }
+                            th scope="row" { (own(&one.what)) }
+                            td { (users(std::slice::from_ref(&one.user))) }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn head(count: &str, what: &str) -> Markup {
+    html! {
+        thead {
+            tr {
+                th scope="col" { span.unseen { "Done" } }
+                th scope="col" { (count) }
+                th scope="col" { (what) }
+                th scope="col" { "For" }
+            }
+        }
+    }
+}
+
+/// A box to tick, on paper or on a tablet.
+fn tick(what: &str) -> Markup {
+    html! { td { input.tick type="checkbox" autocomplete="off" aria-label=(what); } }
 }
 
 #[cfg(test)]
