@@ -126,7 +126,7 @@ fn an_approach_is_exponential_within_noise() {
         tau: Duration::from_millis(200),
     };
     bench.probes.place(
-        Component::resistor(10e3).with_resistance(approach),
+        Component::resistor(10e3).with(Quantity::Resistance, approach),
         Duration::ZERO,
     );
     let touched = |value: f64| value < 1e37;
@@ -166,8 +166,8 @@ fn voltage_current_and_inductance_are_measured_by_their_commands() {
         ..options
     });
     let part = Component::coil(0.5, 120.0)
-        .with_voltage(Behaviour::Steady(-12.0))
-        .with_current(Behaviour::Steady(47e-6));
+        .with(Quantity::Voltage, Behaviour::Steady(-12.0))
+        .with(Quantity::Current, Behaviour::Steady(47e-6));
     let first = |bench: &mut Bench, command: &str| -> f64 {
         bench.driver.link.send(command.as_bytes()).unwrap();
         let answer = bench.ask("READ?");

@@ -8,6 +8,7 @@ use probewright::face::bench::recording::survey;
 use probewright::face::bench::simulator::{
     Behaviour, BenchClock, Component, Options, Probes, RangeChange, Running, Scale, Serve,
 };
+use probewright::face::engine::quantity::Quantity;
 use rustix::process::Signal;
 use tempfile::TempDir;
 
@@ -205,11 +206,14 @@ pub(crate) fn ohm(value: f64) -> Component {
 
 /// Approaches 4.7 kΩ, but not within the patience of any test.
 fn unresting() -> Component {
-    ohm(4700.0).with_resistance(Behaviour::Approach {
-        to: 4700.0,
-        from: 90e3,
-        tau: Duration::from_secs(600),
-    })
+    ohm(4700.0).with(
+        Quantity::Resistance,
+        Behaviour::Approach {
+            to: 4700.0,
+            from: 90e3,
+            tau: Duration::from_secs(600),
+        },
+    )
 }
 
 /// Holds the probes to a part whose reading never rests, until it is being read.

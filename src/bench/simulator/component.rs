@@ -41,18 +41,8 @@ pub enum Behaviour {
 /// A part on the bench.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Component {
-    /// What an ohmmeter reads.
-    pub resistance: Behaviour,
-    /// What a capacitance meter reads.
-    pub capacitance: Behaviour,
-    /// What an inductance meter reads.
-    pub inductance: Behaviour,
-    /// What a voltmeter reads between the ends: a part without power shows nothing.
-    pub voltage: Behaviour,
-    /// What an ammeter reads between the ends.
-    pub current: Behaviour,
-    /// What a voltmeter for alternating voltage reads between the ends.
-    pub ac_voltage: Behaviour,
+    /// What a meter for each quantity sees. A ratio follows from two others and is seen by none.
+    behaviours: [Behaviour; Quantity::ALL.len()],
     /// The second value of an LCR meter: the loss factor tan δ, a plain number. For an inductance its inverse is sent, Q.
     pub loss: f64,
 }
@@ -68,7 +58,7 @@ impl Component {
         } else {
             Self::open()
         };
-        elsewhere.with_resistance(Behaviour::Steady(ohm))
+        elsewhere.with(Quantity::Resistance, Behaviour::Steady(ohm))
     }
 
     /// A good capacitor of `farad`, over zero. An ohmmeter charges it: it climbs into overload.
@@ -77,114 +67,62 @@ impl Component {
             per_second: farad.recip(),
         };
         Self::open()
-            .with_resistance(resistance)
-            .with_capacitance(Behaviour::Steady(farad))
+            .with(Quantity::Resistance, resistance)
+            .with(Quantity::Capacitance, Behaviour::Steady(farad))
             .with_loss(0.001)
     }
 
     /// A coil of `henry` with a wire of `ohm`, both over zero, and a quality factor of 20. A capacitance meter reads overload.
     pub fn coil(henry: f64, ohm: f64) -> Self {
         Self::short()
-            .with_resistance(Behaviour::Steady(ohm))
-            .with_inductance(Behaviour::Steady(henry))
+            .with(Quantity::Resistance, Behaviour::Steady(ohm))
+            .with(Quantity::Inductance, Behaviour::Steady(henry))
             .with_loss(0.05)
     }
 
     /// A test point that is under `volt`, of either sign. Whatever is not a voltmeter reads as if nothing were there.
     pub const fn live_point(volt: f64) -> Self {
-        Self::open().with_voltage(Behaviour::Steady(volt))
+        Self::open().with(Quantity::Voltage, Behaviour::Steady(volt))
     }
 
     /// A leak that drives `ampere`, of either sign, through an ammeter. Whatever is not an ammeter reads as if nothing were there.
     pub const fn leak(ampere: f64) -> Self {
-        Self::open().with_current(Behaviour::Steady(ampere))
+        Self::open().with(Quantity::Current, Behaviour::Steady(ampere))
     }
 
     /// Two points with an alternating voltage of `volt`, root mean square, between them. Whatever is no voltmeter for it reads
     /// as if nothing were there.
     pub const fn alternating(volt: f64) -> Self {
-        Self::open().with_ac_voltage(Behaviour::Steady(volt))
+        Self::open().with(Quantity::AcVoltage, Behaviour::Steady(volt))
     }
 
     /// A part that reads as nothing.
     pub const fn open() -> Self {
-        Self {
-            resistance: Behaviour::Open,
-            capacitance: Behaviour::Open,
-            inductance: Behaviour::Open,
-            voltage: Behaviour::Open,
-            current: Behaviour::Open,
-            ac_voltage: Behaviour::Open,
-            loss: 0.0,
-        }
+        Self::everywhere(Behaviour::Open)
     }
 
     /// A part that reads as a wire.
     pub const fn short() -> Self {
+        Self::everywhere(Behaviour::Short)
+    }
+
+    const fn everywhere(behaviour: Behaviour) -> Self {
         Self {
-            resistance: Behaviour::Short,
-            capacitance: Behaviour::Short,
-            inductance: Behaviour::Short,
-            voltage: Behaviour::Short,
-            current: Behaviour::Short,
-            ac_voltage: Behaviour::Short,
+            behaviours: [behaviour; Quantity::ALL.len()],
             loss: 0.0,
         }
     }
 
-    /// The same part with another behaviour at an ohmmeter.
+    /// The same part with another behaviour at a meter for `quantity`.
     #[must_use]
-    pub const fn with_resistance(mut self, behaviour: Behaviour) -> Self {
-        self.resistance = behaviour;
-        self
-    }
-
-    /// The same part with another behaviour at a capacitance meter.
-    #[must_use]
-    pub const fn with_capacitance(mut self, behaviour: Behaviour) -> Self {
-        self.capacitance = behaviour;
-        self
-    }
-
-    /// The same part with another behaviour at an inductance meter.
-    #[must_use]
-    pub const fn with_inductance(mut self, behaviour: Behaviour) -> Self {
-        self.inductance = behaviour;
-        self
-    }
-
-    /// The same part with another behaviour at a voltmeter.
-    #[must_use]
-    pub const fn with_voltage(mut self, behaviour: Behaviour) -> Self {
-        self.voltage = behaviour;
-        self
-    }
-
-    /// The same part with another behaviour at an ammeter.
-    #[must_use]
-    pub const fn with_current(mut self, behaviour: Behaviour) -> Self {
-        self.current = behaviour;
-        self
-    }
-
-    /// The same part with another behaviour at a voltmeter for alternating voltage.
-    #[must_use]
-    pub const fn with_ac_voltage(mut self, behaviour: Behaviour) -> Self {
-        self.ac_voltage = behaviour;
+    pub const fn with(mut self, quantity: Quantity, behaviour: Behaviour) -> Self {
+        self.behaviours[quantity as usize] = behaviour;
         self
     }
 
     /// What a meter of `quantity` reads.
     pub(super) const fn at(&self, quantity: Quantity) -> Behaviour {
-        match quantity {
-            Quantity::Resistance => self.resistance,
-            Quantity::Capacitance => self.capacitance,
-            Quantity::Inductance => self.inductance,
-            Quantity::Voltage => self.voltage,
-            Quantity::Current => self.current,
-            Quantity::AcVoltage => self.ac_voltage,
-            Quantity::Ratio => Behaviour::Open,
-        }
+        self.behaviours[quantity as usize]
     }
 
     /// The same part with the loss factor `loss`.
@@ -331,7 +269,7 @@ mod tests {
     #[test]
     fn a_capacitor_on_ohms_climbs_as_constant_current_charges_it() {
         // 1 mA into 10 µF for 1 s gives 100 V, which reads as 100 kΩ [V = I t / C, by definition].
-        let on_ohms = Component::capacitor(10e-6).resistance;
+        let on_ohms = Component::capacitor(10e-6).at(Quantity::Resistance);
         assert_relative_eq!(
             on_ohms.value(Duration::from_secs(1), 0.0).unwrap(),
             100e3,

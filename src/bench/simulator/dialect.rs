@@ -27,71 +27,22 @@ pub(super) enum Command {
     Trigger,
 }
 
-/// What may follow a header.
-type Build = fn(&str) -> Result<Command, ScpiError>;
-
-/// Every header with what it makes of its parameters.
-const HEADERS: &[(&str, Build)] = &[
-    ("*IDN?", |rest| bare(rest, Command::Identify)),
-    ("*RST", |rest| bare(rest, Command::Reset)),
-    ("*CLS", |rest| bare(rest, Command::ClearStatus)),
-    ("*OPC?", |rest| bare(rest, Command::OperationComplete)),
-    ("SYSTem:ERRor?", |rest| bare(rest, Command::NextError)),
-    ("SYSTem:ERRor:NEXT?", |rest| bare(rest, Command::NextError)),
-    ("SYSTem:VERSion?", |rest| bare(rest, Command::Version)),
-    ("CONFigure:RESistance", |rest| {
-        configure(Quantity::Resistance, rest)
-    }),
-    ("CONFigure:CAPacitance", |rest| {
-        configure(Quantity::Capacitance, rest)
-    }),
-    ("CONFigure:INDuctance", |rest| {
-        configure(Quantity::Inductance, rest)
-    }),
-    ("CONFigure:VOLTage", |rest| {
-        configure(Quantity::Voltage, rest)
-    }),
-    ("CONFigure:VOLTage:DC", |rest| {
-        configure(Quantity::Voltage, rest)
-    }),
-    ("CONFigure:VOLTage:AC", |rest| {
-        configure(Quantity::AcVoltage, rest)
-    }),
-    ("CONFigure:CURRent", |rest| {
-        configure(Quantity::Current, rest)
-    }),
-    ("CONFigure:CURRent:DC", |rest| {
-        configure(Quantity::Current, rest)
-    }),
-    ("MEASure:INDuctance?", |rest| {
-        measure(Quantity::Inductance, rest)
-    }),
-    ("MEASure:VOLTage?", |rest| measure(Quantity::Voltage, rest)),
-    ("MEASure:VOLTage:DC?", |rest| {
-        measure(Quantity::Voltage, rest)
-    }),
-    ("MEASure:VOLTage:AC?", |rest| {
-        measure(Quantity::AcVoltage, rest)
-    }),
-    ("MEASure:CURRent?", |rest| measure(Quantity::Current, rest)),
-    ("MEASure:CURRent:DC?", |rest| {
-        measure(Quantity::Current, rest)
-    }),
-    ("MEASure:RESistance?", |rest| {
-        measure(Quantity::Resistance, rest)
-    }),
-    ("MEASure:CAPacitance?", |rest| {
-        measure(Quantity::Capacitance, rest)
-    }),
-    ("SENSe:FUNCtion", set_function),
-    ("FUNCtion", set_function),
-    ("SENSe:FUNCtion?", |rest| bare(rest, Command::Function)),
-    ("FUNCtion?", |rest| bare(rest, Command::Function)),
-    ("READ?", |rest| bare(rest, Command::Read)),
-    ("FETCh?", |rest| bare(rest, Command::Fetch)),
-    ("INITiate", |rest| bare(rest, Command::Trigger)),
-    ("INITiate:IMMediate", |rest| bare(rest, Command::Trigger)),
-    ("ABORt", |rest| bare(rest, Command::Trigger)),
+/// Every header that takes no parameter. The others are those of [`FUNCTIONS`] behind `CONFigure` and `MEASure`, and `FUNCtion`.
+const BARE: &[(&str, Command)] = &[
+    ("*IDN?", Command::Identify),
+    ("*RST", Command::Reset),
+    ("*CLS", Command::ClearStatus),
+    ("*OPC?", Command::OperationComplete),
+    ("SYSTem:ERRor?", Command::NextError),
+    ("SYSTem:ERRor:NEXT?", Command::NextError),
+    ("SYSTem:VERSion?", Command::Version),
+    ("SENSe:FUNCtion?", Command::Function),
+    ("FUNCtion?", Command::Function),
+    ("READ?", Command::Read),
+    ("FETCh?", Command::Fetch),
+    ("INITiate", Command::Trigger),
+    ("INITiate:IMMediate", Command::Trigger),
+    ("ABORt", Command::Trigger),
 ];
 
 /// The names of functions. `:DC` may be left out.
@@ -119,45 +70,67 @@ pub(super) fn parse(unit: &str, path: &mut String) -> Result<Command, ScpiError>
     let rooted = header.trim_start_matches(':');
     let below = format!("{path}{header}");
     let found = find(&below)
-        .map(|build| (below.as_str(), build))
-        .or_else(|| find(rooted).map(|build| (rooted, build)));
-    let (full, build) = found.ok_or(ScpiError::UndefinedHeader)?;
+        .map(|header| (below.as_str(), header))
+        .or_else(|| find(rooted).map(|header| (rooted, header)));
+    let (full, header) = found.ok_or(ScpiError::UndefinedHeader)?;
     if !full.starts_with('*') {
         let next = full
             .rfind(':')
             .map_or(String::new(), |end| full[..=end].to_owned());
         *path = next;
     }
-    build(rest.trim())
+    header.with(rest.trim())
 }
 
-fn find(header: &str) -> Option<Build> {
-    HEADERS
-        .iter()
-        .find(|(pattern, _)| matches(pattern, header))
-        .map(|&(_, build)| build)
+/// What a header asks for, its parameters not yet looked at.
+enum Header {
+    Bare(Command),
+    Configure(Quantity),
+    Measure(Quantity),
+    SetFunction,
 }
 
-fn bare(rest: &str, command: Command) -> Result<Command, ScpiError> {
-    if rest.is_empty() {
-        Ok(command)
-    } else {
-        Err(ScpiError::ParameterNotAllowed)
+fn find(header: &str) -> Option<Header> {
+    if let Some(&(_, command)) = BARE.iter().find(|(bare, _)| matches(bare, header)) {
+        return Some(Header::Bare(command));
     }
+    if ["SENSe:FUNCtion", "FUNCtion"]
+        .iter()
+        .any(|set| matches(set, header))
+    {
+        return Some(Header::SetFunction);
+    }
+    let (verb, function) = header.split_once(':')?;
+    if node_matches("CONFigure", verb) {
+        return function_of(function).map(Header::Configure);
+    }
+    let function = function
+        .strip_suffix('?')
+        .filter(|_| node_matches("MEASure", verb))?;
+    function_of(function).map(Header::Measure)
 }
 
-fn configure(quantity: Quantity, rest: &str) -> Result<Command, ScpiError> {
-    Ok(Command::Configure {
-        quantity,
-        expected: expected(quantity, rest)?,
-    })
+fn function_of(name: &str) -> Option<Quantity> {
+    let named = FUNCTIONS.iter().find(|(pattern, _)| matches(pattern, name));
+    named.map(|&(_, quantity)| quantity)
 }
 
-fn measure(quantity: Quantity, rest: &str) -> Result<Command, ScpiError> {
-    Ok(Command::Measure {
-        quantity,
-        expected: expected(quantity, rest)?,
-    })
+impl Header {
+    fn with(self, rest: &str) -> Result<Command, ScpiError> {
+        Ok(match self {
+            Self::Bare(_) if !rest.is_empty() => return Err(ScpiError::ParameterNotAllowed),
+            Self::Bare(command) => command,
+            Self::SetFunction => set_function(rest)?,
+            Self::Configure(quantity) => Command::Configure {
+                quantity,
+                expected: expected(quantity, rest)?,
+            },
+            Self::Measure(quantity) => Command::Measure {
+                quantity,
+                expected: expected(quantity, rest)?,
+            },
+        })
+    }
 }
 
 /// The expected value that picks a range; a resolution after it is taken and not used.
@@ -179,8 +152,7 @@ fn expected(quantity: Quantity, rest: &str) -> Result<Option<f64>, ScpiError> {
 
 fn set_function(rest: &str) -> Result<Command, ScpiError> {
     let name = rest.trim_matches(|letter| letter == '"' || letter == '\'');
-    let named = FUNCTIONS.iter().find(|(pattern, _)| matches(pattern, name));
-    if let Some(&(_, quantity)) = named {
+    if let Some(quantity) = function_of(name) {
         Ok(Command::SetFunction(quantity))
     } else if name.is_empty() {
         Err(ScpiError::MissingParameter)

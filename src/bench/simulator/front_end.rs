@@ -358,7 +358,7 @@ mod tests {
             drift: 0.01,
         };
         probes.place(
-            Component::capacitor(47e-9).with_capacitance(leaky),
+            Component::capacitor(47e-9).with(Quantity::Capacitance, leaky),
             Duration::ZERO,
         );
         let values: Vec<_> = readings(&mut front_end, 100)

@@ -168,13 +168,5 @@ fn plain(quantity: Quantity, value: f64) -> Component {
 }
 
 fn with(quantity: Quantity, value: f64, behaviour: Behaviour) -> Component {
-    match quantity {
-        Quantity::Resistance => plain(quantity, value).with_resistance(behaviour),
-        Quantity::Capacitance => plain(quantity, value).with_capacitance(behaviour),
-        Quantity::Inductance => plain(quantity, value).with_inductance(behaviour),
-        Quantity::Voltage => plain(quantity, value).with_voltage(behaviour),
-        Quantity::Current => plain(quantity, value).with_current(behaviour),
-        Quantity::AcVoltage => plain(quantity, value).with_ac_voltage(behaviour),
-        Quantity::Ratio => plain(quantity, value),
-    }
+    plain(quantity, value).with(quantity, behaviour)
 }

@@ -12,6 +12,7 @@ use super::chassis::{Chassis, Handling, Real};
 use crate::bench::live::Message;
 use crate::bench::simulator::{Behaviour, BenchClock, Component, Probes};
 use crate::engine::judge::Found;
+use crate::engine::quantity::Quantity;
 use crate::engine::sitting::{Command, Event, MeterNews, What};
 
 /// A simulated person with two probes.
@@ -98,7 +99,10 @@ impl Restorer {
         };
         let mut volts = real.volts;
         loop {
-            self.place(real.component.with_voltage(Behaviour::Steady(volts)));
+            self.place(
+                real.component
+                    .with(Quantity::Voltage, Behaviour::Steady(volts)),
+            );
             match self.watch() {
                 Seen::Over => return false,
                 Seen::NoVoltmeter => {

@@ -69,21 +69,20 @@ impl Hello {
 impl FromServer {
     /// As a line, with its end.
     pub fn line(&self) -> String {
-        // All of it is plain data, which always has a JSON form.
-        let mut line = serde_json::to_string(self).unwrap_or_default();
-        line.push('\n');
-        line
+        line(self)
     }
 }
 
 impl FromClient {
     /// As a line, with its end.
     pub fn line(&self) -> String {
-        // Text always has a JSON form.
-        let mut line = serde_json::to_string(self).unwrap_or_default();
-        line.push('\n');
-        line
+        line(self)
     }
+}
+
+/// All that is said is plain data, which always has a JSON form.
+fn line(said: &impl Serialize) -> String {
+    serde_json::to_string(said).unwrap_or_default() + "\n"
 }
 
 /// Hands commands of viewers to the sitting. Clones are the same way.

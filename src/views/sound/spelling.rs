@@ -1,30 +1,9 @@
 //! [`spelled`]: a designator as it is spoken.
 
-const ONES: [&str; 20] = [
-    "zero",
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "eleven",
-    "twelve",
-    "thirteen",
-    "fourteen",
-    "fifteen",
-    "sixteen",
-    "seventeen",
-    "eighteen",
-    "nineteen",
-];
-const TENS: [&str; 10] = [
-    "", "", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety",
-];
+const ONES: &str = "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen \
+    sixteen seventeen eighteen nineteen";
+/// From twenty on.
+const TENS: &str = "twenty thirty forty fifty sixty seventy eighty ninety";
 
 /// The longest run of capitals that is spelled letter by letter: `TP`, `VR`. Longer ones are words.
 const LETTERS: usize = 2;
@@ -75,21 +54,30 @@ fn number(digits: &str) -> String {
         _ => {
             let digits: Vec<&str> = digits
                 .bytes()
-                .map(|digit| ONES[usize::from(digit - b'0')])
+                .map(|digit| one(usize::from(digit - b'0')))
                 .collect();
             digits.join(" ")
         }
     }
 }
 
+/// A number below a thousand.
 fn spoken(number: usize) -> String {
     match number {
-        0..20 => ONES[number].to_owned(),
-        20..100 if number.is_multiple_of(10) => TENS[number / 10].to_owned(),
-        20..100 => format!("{} {}", TENS[number / 10], ONES[number % 10]),
-        _ if number.is_multiple_of(100) => format!("{} hundred", ONES[number / 100]),
-        _ => format!("{} hundred {}", ONES[number / 100], spoken(number % 100)),
+        0..20 => one(number).to_owned(),
+        20..100 if number.is_multiple_of(10) => ten(number / 10).to_owned(),
+        20..100 => format!("{} {}", ten(number / 10), one(number % 10)),
+        _ if number.is_multiple_of(100) => format!("{} hundred", one(number / 100)),
+        _ => format!("{} hundred {}", one(number / 100), spoken(number % 100)),
     }
+}
+
+fn one(number: usize) -> &'static str {
+    ONES.split(' ').nth(number).unwrap_or_default()
+}
+
+fn ten(tens: usize) -> &'static str {
+    TENS.split(' ').nth(tens - 2).unwrap_or_default()
 }
 
 #[cfg(test)]

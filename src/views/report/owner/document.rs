@@ -27,7 +27,7 @@ pub fn json(facts: &Facts<'_>) -> String {
         counts: Counts::of(&accounts),
         parts: accounts.iter().map(|one| PartOf::of(one, facts)).collect(),
         sittings: facts.sittings.iter().map(SittingOf::of).collect(),
-        files: facts.files.iter().map(FileOf::of).collect(),
+        files: facts.files,
     };
     let text = serde_json::to_string_pretty(&document).expect("texts and numbers become JSON");
     text + "\n"
@@ -45,7 +45,7 @@ struct Document<'a> {
     counts: Counts,
     parts: Vec<PartOf<'a>>,
     sittings: Vec<SittingOf<'a>>,
-    files: Vec<FileOf<'a>>,
+    files: &'a [FileFacts],
 }
 
 #[derive(Serialize)]
@@ -198,23 +198,6 @@ impl<'a> SittingOf<'a> {
             rows: sitting.rows,
             proof: sitting.proof.name(),
             sha256: sitting.proof.digest(),
-        }
-    }
-}
-
-#[derive(Serialize)]
-struct FileOf<'a> {
-    name: &'a str,
-    bytes: u64,
-    sha256: &'a str,
-}
-
-impl<'a> FileOf<'a> {
-    fn of(file: &'a FileFacts) -> Self {
-        Self {
-            name: &file.name,
-            bytes: file.bytes,
-            sha256: &file.digest,
         }
     }
 }

@@ -40,13 +40,14 @@ pub struct Facts<'a> {
 }
 
 /// A file that the report was made from.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct FileFacts {
     /// Its name in the folder of the job.
     pub name: String,
     /// How many bytes it has.
     pub bytes: u64,
     /// Its SHA-256, 64 hexadecimal digits.
+    #[serde(rename = "sha256")]
     pub digest: String,
 }
 
@@ -57,7 +58,7 @@ impl<'a> Facts<'a> {
     }
 
     /// The name of the profile of the meter that a measurement was made with; `None` if its recording does not tell.
-    pub(super) fn meter_of(&self, measurement: &crate::books::ledger::Row) -> Option<&'a str> {
+    pub(super) fn meter_of(&self, measurement: &Row) -> Option<&'a str> {
         let sitting = self
             .sittings
             .iter()
@@ -74,11 +75,6 @@ impl<'a> Facts<'a> {
         let measurements = self.book.measurements.iter();
         measurements.filter(|one| !known(&one.designator)).count()
     }
-}
-
-/// The steps of every part, in the order of the list.
-pub(super) fn step_rows<'a, 'b>(accounts: &'b [Account<'a>]) -> Vec<StepRow<'a, 'b>> {
-    accounts.iter().flat_map(StepRow::of).collect()
 }
 
 /// How many parts are what.
@@ -268,6 +264,12 @@ impl<'a, 'b> StepRow<'a, 'b> {
             (None, Some(_)) => self.account.fitted().is_some(),
             _ => false,
         }
+    }
+
+    /// The measurement of the part that was found, where it is another one than what counts now.
+    pub(super) fn found_before(&self) -> Option<&'a Row> {
+        self.before
+            .filter(|_| self.after.is_none() || self.measured_anew())
     }
 
     /// What it is held to: the limits of its last verdict, else, for a value, those of the list.

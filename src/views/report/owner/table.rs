@@ -2,7 +2,6 @@
 
 use chrono::SecondsFormat;
 
-use super::facts::step_rows;
 use super::{Facts, StepRow};
 use crate::books::batch::Bag;
 use crate::books::ledger::Row;
@@ -85,7 +84,7 @@ pub fn table(facts: &Facts<'_>) -> Vec<u8> {
     let accounts = facts.accounts();
     let mut write = || {
         writer.write_record(report_columns().iter().map(|(name, _)| name))?;
-        let mut rows = step_rows(&accounts).into_iter();
+        let mut rows = accounts.iter().flat_map(StepRow::of);
         rows.try_for_each(|row| writer.write_record(cells(&row, facts)))
     };
     write().expect("memory takes every row");

@@ -213,10 +213,7 @@ const PLAIN: [&str; 3] = ["inside its band", "above its band", "below its band"]
 fn more(account: &Account<'_>, facts: &Facts<'_>) -> Vec<(&'static str, String)> {
     let mut more = Vec::new();
     for row in StepRow::of(account) {
-        if let Some(before) = row
-            .before
-            .filter(|_| row.after.is_none() || row.measured_anew())
-        {
+        if let Some(before) = row.found_before() {
             remarks(
                 &row,
                 before,

@@ -93,9 +93,6 @@ fn strip(row: &StepRow<'_, '_>) -> Markup {
     let Some((target, scale)) = row.target().and_then(|one| Some((one, Scale::of(one)?))) else {
         return html! { span.faint { "no limits to draw against" } };
     };
-    let before = row
-        .before
-        .filter(|_| row.after.is_none() || row.measured_anew());
     html! {
         svg.strip role="img" width="100%" height=(HEIGHT) {
             title { (words::shown(&description(row))) }
@@ -107,7 +104,7 @@ fn strip(row: &StepRow<'_, '_>) -> Markup {
             @if let (Place::At(place), [Some(_), _]) = (scale.place(target.nominal), target.band.limits()) {
                 (tick("nominal", place))
             }
-            @if let Some(before) = before { (dot(before, "hollow", scale, target.quantity)) }
+            @if let Some(before) = row.found_before() { (dot(before, "hollow", scale, target.quantity)) }
             @if let Some(after) = row.after { (dot(after, "filled", scale, target.quantity)) }
         }
     }
@@ -130,10 +127,7 @@ fn description(row: &StepRow<'_, '_>) -> String {
         let found = words::found(one);
         sentence.extend(["; ", when, " ", found.as_str(), ", ", one.verdict.name()]);
     };
-    if let Some(before) = row
-        .before
-        .filter(|_| row.after.is_none() || row.measured_anew())
-    {
+    if let Some(before) = row.found_before() {
         add("found at", before);
     }
     if let Some(after) = row.after {
