@@ -594,6 +594,56 @@ fn a_talk_only_meter_is_listened_to() {
 }
 
 #[test]
+fn an_overload_without_a_unit_is_of_the_function_that_was_read_last() {
+    let mut bench = Bench::new(TALKER, &[]);
+    bench.measure(Resistance);
+    bench.arrive(b"\nOL\n4.7 kOHM\nOL\n12\n1.2 VDC\nOL\n");
+    let said = [
+        "not understood OL",
+        "resistance Value(4700.0)",
+        "resistance Overload",
+        "not understood 12",
+        "wrong quantity Some(Voltage)",
+    ];
+    assert_eq!(bench.said, said);
+    bench.conversation.link_up(bench.now);
+    bench.arrive(b"\nOL\n");
+    assert_eq!(bench.said[said.len()..], ["not understood OL"]);
+}
+
+#[test]
+fn what_no_meter_of_those_ranges_can_show_is_not_understood_and_no_overload() {
+    let mut bench = Bench::new(TALKER, &[]);
+    bench.measure(Resistance);
+    bench.arrive(b"\n1e308 OHM\n-1e308 OHM\n4.7 kOHM\n");
+    assert_eq!(
+        bench.said,
+        [
+            "not understood 1e308 OHM",
+            "not understood -1e308 OHM",
+            "resistance Value(4700.0)"
+        ]
+    );
+}
+
+#[test]
+fn two_answers_that_lost_the_line_end_between_them_are_no_other_meter() {
+    for glued in [
+        "+8.61021066E++8.61021067E+03",
+        "+1.2E",
+        "1.5ESCRIPTED,METER",
+    ] {
+        let mut bench = Bench::new(PROFILE, &[Fate::Lost]);
+        bench.measure(Resistance);
+        bench.run(2000);
+        bench.arrive(format!("{glued}\n").as_bytes());
+        bench.run(8000);
+        let strangers = bench.said.iter().filter(|said| said.starts_with("wrong"));
+        assert_eq!(strangers.count(), 0, "{:?}", bench.said);
+    }
+}
+
+#[test]
 fn a_knob_at_the_wrong_place_is_said_once_per_change() {
     let mut bench = Bench::new(TALKER, &[]);
     bench.measure(Capacitance);

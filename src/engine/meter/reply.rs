@@ -63,6 +63,9 @@ pub enum ReplyError {
         "the line names no unit, and the profile has more than one function: nothing tells what was measured"
     )]
     WhichQuantity,
+    /// More than ten times the largest range of the profile: no meter shows that.
+    #[error("the number is more than ten times the largest range of the profile")]
+    BeyondRanges,
     /// The line came together with the answer before it, so that it cannot answer a later question.
     #[error("the line answers no question: the meter sent more than it was asked for")]
     Unasked,

@@ -36,7 +36,7 @@ use std::sync::Arc;
 use query::Query;
 use talk::Talk;
 
-use super::{Lines, Mode, Profile};
+use super::{Function, Lines, Mode, Profile, Reply};
 use crate::engine::meter::{Ending, Reading, ReplyError};
 use crate::engine::quantity::{Quantity, Stamp};
 
@@ -48,6 +48,12 @@ pub struct UnsupportedQuantity {
     pub profile: String,
     /// What was wanted.
     pub quantity: Quantity,
+}
+
+/// The reply, unless no meter of those ranges can show it: a damaged line.
+fn shown_by(function: &Function, reply: Reply) -> Result<Reply, ReplyError> {
+    let possible = function.can_show(reply.shown);
+    possible.then_some(reply).ok_or(ReplyError::BeyondRanges)
 }
 
 /// Takes what is heard.

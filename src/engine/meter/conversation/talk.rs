@@ -4,8 +4,8 @@ use std::sync::Arc;
 
 use super::Mismatch;
 use super::{Alarm, Timer};
-use super::{Ear, Heard};
-use crate::engine::meter::{Line, Profile, Reading, Reply, ReplyError, Unit};
+use super::{Ear, Heard, shown_by};
+use crate::engine::meter::{Line, Profile, Reading, Reply, ReplyError, Shown, Unit};
 use crate::engine::quantity::{Quantity, Stamp};
 
 #[derive(Debug, Clone)]
@@ -16,6 +16,8 @@ pub(super) struct Talk {
     last_line: Stamp,
     silent: bool,
     mismatch: Mismatch,
+    /// Of what the latest line was a reading, since the link is up.
+    latest: Option<Quantity>,
 }
 
 impl Talk {
@@ -27,6 +29,7 @@ impl Talk {
             last_line: Stamp::ZERO,
             silent: false,
             mismatch: Mismatch::None,
+            latest: None,
         }
     }
 
@@ -37,6 +40,7 @@ impl Talk {
     pub(super) fn link_up(&mut self, now: Stamp) {
         self.silent = false;
         self.mismatch = Mismatch::None;
+        self.latest = None;
         self.alive(now);
     }
 
@@ -70,7 +74,10 @@ impl Talk {
             Line::Garbled(bytes) => heard(Heard::Garbled { at: now, bytes }),
             Line::TooLong => heard(Heard::TooLong { at: now }),
             Line::Text(text) => match self.reply(text) {
-                Ok((reply, arriving)) => self.reading(&reply, arriving, now, heard),
+                Ok((reply, arriving)) => {
+                    self.latest = arriving;
+                    self.reading(&reply, arriving, now, heard);
+                }
                 Err(why) => heard(Heard::NotUnderstood {
                     at: now,
                     line: text,
@@ -106,12 +113,16 @@ impl Talk {
         let arriving = match reply.unit {
             Unit::Of { quantity, .. } => Some(quantity),
             Unit::Degree | Unit::Radian | Unit::Foreign => None,
+            // Many meters say no unit beside an overload: it is of the function that was read last.
             Unit::Unsaid => Some(
                 self.profile
                     .only_quantity()
+                    .or_else(|| self.latest.filter(|_| reply.shown == Shown::Overload))
                     .ok_or(ReplyError::WhichQuantity)?,
             ),
         };
+        let function = arriving.and_then(|quantity| self.profile.function(quantity));
+        let reply = function.map_or(Ok(reply), |function| shown_by(function, reply))?;
         Ok((reply, arriving))
     }
 

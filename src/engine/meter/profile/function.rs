@@ -2,7 +2,10 @@
 
 use super::{Circuit, Fields};
 use crate::engine::impedance::PairKind;
-use crate::engine::meter::{Accuracy, Range};
+use crate::engine::meter::{Accuracy, Range, Shown};
+
+/// A number beyond this many times the largest range comes from a damaged line.
+const BEYOND: f64 = 10.0;
 
 /// What a meter shows with the probes in the air.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -91,6 +94,21 @@ impl Function {
     /// The meter's own resistance while it measures a voltage, in ohm, if the profile states it.
     pub const fn input_ohms(&self) -> Option<f64> {
         self.input_ohms
+    }
+
+    /// Whether a meter with these ranges can show it: up to [`BEYOND`] times the largest. What is derived from an impedance has
+    /// no such end.
+    pub fn can_show(&self, shown: Shown) -> bool {
+        let largest = self
+            .ranges
+            .last()
+            .map_or(f64::INFINITY, |range| range.up_to);
+        match shown {
+            Shown::Value(value) if self.fields.derivation().is_none() => {
+                value.abs() <= BEYOND * largest
+            }
+            _ => true,
+        }
     }
 
     /// See [`Profile::accuracy`](super::Profile::accuracy).

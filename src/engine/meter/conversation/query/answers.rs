@@ -4,7 +4,8 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use super::{Ear, Heard, Mismatch, Query, Queue, State, Timer, late_error};
-use crate::engine::meter::{DeviceError, Number, Reading, Reply, Unit};
+use crate::engine::meter::conversation::shown_by;
+use crate::engine::meter::{DeviceError, Number, NumberError, Reading, Reply, Unit};
 use crate::engine::quantity::{Quantity, Stamp};
 
 /// An error queue that is not empty after so many answers is left alone until the next time.
@@ -26,7 +27,8 @@ impl Query {
         let Some(function) = self.profile.function(quantity) else {
             return;
         };
-        match Reply::parse(line.as_bytes(), function.fields(), self.profile.sentinels()) {
+        let reply = Reply::parse(line.as_bytes(), function.fields(), self.profile.sentinels());
+        match reply.and_then(|reply| shown_by(function, reply)) {
             Ok(reply) => self.reply(&reply, quantity, wanted_still, now, heard),
             Err(why) => {
                 heard(Heard::NotUnderstood { at: now, line, why });
@@ -212,10 +214,13 @@ impl Query {
         }
     }
 
-    /// An old answer is dropped; what is neither a number nor an error text may be the identification of another meter.
+    /// An old answer is dropped; what is neither an error text nor begins like a reading may be the identification of another
+    /// meter. Two answers that lost the line end between them begin like one, although their number cannot be read.
     pub(super) fn before_identification(&mut self, line: &str, now: Stamp, heard: Ear<'_>) {
         let sentinels = self.profile.sentinels();
-        if Number::scan(line.as_bytes()).is_ok() || sentinels.word(line.as_bytes()).is_some() {
+        let begins_like_a_reading =
+            !matches!(Number::scan(line.as_bytes()), Err(NumberError::NoDigits));
+        if begins_like_a_reading || sentinels.word(line.as_bytes()).is_some() {
             late_error(line, now, heard);
         } else {
             line.clone_into(&mut self.stranger);
