@@ -97,14 +97,14 @@ fn the_fields_of_replies_are_those_of_the_readme() {
 #[test]
 fn the_sounds_are_those_of_the_readme() {
     let rows = table(&readme(), "| sound | rhythm | meaning |");
-    let expected = Cue::ALL.map(|cue| {
+    let expected = Cue::ALL.iter().map(|cue| {
         vec![
             format!("`{cue}`"),
             cue.pattern().rhythm(),
             cue.meaning().to_owned(),
         ]
     });
-    assert_eq!(rows, expected);
+    assert_eq!(rows, expected.collect::<Vec<_>>());
 }
 
 #[test]

@@ -74,7 +74,7 @@ impl Machine {
 
 fn played(player: &str) -> Vec<String> {
     let line = |cue: Cue| format!("{player} {}", cue.name());
-    Cue::ALL.map(line).to_vec()
+    Cue::ALL.iter().copied().map(line).collect()
 }
 
 #[test]

@@ -41,7 +41,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
 
 fn write_files(folder: &Path, out: &mut dyn Write) -> Result<Status> {
     fs::create_dir_all(folder).with_context(|| format!("cannot make `{}`", folder.display()))?;
-    for cue in Cue::ALL {
+    for &cue in Cue::ALL {
         writeln!(out, "{}", save(cue, folder)?.display())?;
     }
     Ok(Status::Done)
@@ -55,7 +55,7 @@ fn play(speak: bool, out: &mut dyn Write) -> Result<Status> {
     let mut sources = sound_sources(wanted).told();
     introduce(&sources, out)?;
     let had_player = sources.player().is_some();
-    for cue in Cue::ALL {
+    for &cue in Cue::ALL {
         writeln!(
             out,
             "{:<17} {:<9} {}",

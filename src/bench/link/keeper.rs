@@ -1,9 +1,9 @@
 //! [`Link`]: the driver's end of a byte stream; the [`Keeper`], the thread that reads it and opens it again; and what that tells.
 
-use std::fmt;
 use std::sync::{Arc, mpsc};
 use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
+use std::{fmt, io};
 
 use super::address::Address;
 use super::dial::{OpenError, dial};
@@ -31,6 +31,24 @@ enum End {
     Closing,
 }
 
+impl From<io::Error> for End {
+    /// Broke before anything was heard.
+    fn from(error: io::Error) -> Self {
+        Self::Lost {
+            reason: error.into(),
+            heard: false,
+        }
+    }
+}
+
+impl From<io::Error> for Loss {
+    fn from(error: io::Error) -> Self {
+        Self::Failed {
+            detail: error.to_string(),
+        }
+    }
+}
+
 impl<D: FnMut(LinkMessage)> Keeper<D> {
     /// Serves `stream` and its successors until the link is closed.
     pub(super) fn run(mut self, mut stream: Stream) {
@@ -52,14 +70,7 @@ impl<D: FnMut(LinkMessage)> Keeper<D> {
     fn serve(&mut self, stream: Stream) -> End {
         let writing = match stream.second_handle() {
             Ok(handle) => handle,
-            Err(error) => {
-                return End::Lost {
-                    reason: Loss::Failed {
-                        detail: error.to_string(),
-                    },
-                    heard: false,
-                };
-            }
+            Err(error) => return error.into(),
         };
         let outgoing = Arc::clone(&self.outgoing);
         outgoing.connect();
@@ -71,12 +82,7 @@ impl<D: FnMut(LinkMessage)> Keeper<D> {
                 .spawn_scoped(scope, || write_until_over(writing, &outgoing));
             let end = match writer {
                 Ok(_) => self.read_until_over(stream),
-                Err(error) => End::Lost {
-                    reason: Loss::Failed {
-                        detail: error.to_string(),
-                    },
-                    heard: false,
-                },
+                Err(error) => error.into(),
             };
             outgoing.disconnect();
             end

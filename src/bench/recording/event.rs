@@ -3,13 +3,15 @@
 use std::io::Write;
 
 use chrono::{DateTime, FixedOffset, SecondsFormat};
+use strum::{EnumString, IntoStaticStr, VariantArray};
 
 use super::block::Digest;
 use super::fields::{Fields, Malformed, push_bytes, push_text, whole};
 use crate::engine::quantity::Stamp;
 
 /// What happened to a meter's link.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, EnumString, IntoStaticStr)]
+#[strum(serialize_all = "lowercase")]
 pub enum LinkState {
     /// Bytes can flow.
     Up,
@@ -18,15 +20,9 @@ pub enum LinkState {
 }
 
 impl LinkState {
-    /// Both states.
-    pub const ALL: [Self; 2] = [Self::Up, Self::Lost];
-
     /// The word in the file.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Up => "up",
-            Self::Lost => "lost",
-        }
+    pub fn name(self) -> &'static str {
+        self.into()
     }
 }
 
@@ -218,55 +214,33 @@ fn push_number(out: &mut Vec<u8>, number: u16) {
     write!(out, "\t{number}").unwrap_or_else(|_| unreachable!("a vector takes every byte"));
 }
 
-/// What a line tells.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+/// What a line tells; what stands on most lines comes first, for it is looked for in this order.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, IntoStaticStr, VariantArray)]
+#[strum(serialize_all = "lowercase", const_into_str)]
 pub(super) enum Word {
+    In,
+    Out,
+    Command,
+    Link,
     Program,
     Begun,
     File,
     Setting,
     Meter,
-    In,
-    Out,
-    Link,
-    Command,
     Sealed,
 }
 
 impl Word {
-    const ALL: [Self; 10] = [
-        Self::In,
-        Self::Out,
-        Self::Command,
-        Self::Link,
-        Self::Program,
-        Self::Begun,
-        Self::File,
-        Self::Setting,
-        Self::Meter,
-        Self::Sealed,
-    ];
-
     /// As it stands in the file.
     pub(super) const fn name(self) -> &'static str {
-        match self {
-            Self::Program => "program",
-            Self::Begun => "begun",
-            Self::File => "file",
-            Self::Setting => "setting",
-            Self::Meter => "meter",
-            Self::In => "in",
-            Self::Out => "out",
-            Self::Link => "link",
-            Self::Command => "command",
-            Self::Sealed => "sealed",
-        }
+        self.into_str()
     }
 
     /// The word that stands there, if it is one of ours.
     pub(super) fn of(text: &[u8]) -> Option<Self> {
-        Self::ALL
-            .into_iter()
+        Self::VARIANTS
+            .iter()
+            .copied()
             .find(|word| word.name().as_bytes() == text)
     }
 }

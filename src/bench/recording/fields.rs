@@ -120,10 +120,8 @@ impl<'a> Fields<'a> {
     /// The next field as the state of a link.
     pub(super) fn link_state(&mut self) -> Result<LinkState, Malformed> {
         let text = self.text("state")?;
-        let state = LinkState::ALL
-            .into_iter()
-            .find(|state| state.name() == text);
-        state.ok_or_else(|| self.wrong("state", text.as_bytes(), "`up` or `lost`"))
+        text.parse()
+            .map_err(|_| self.wrong("state", text.as_bytes(), "`up` or `lost`"))
     }
 
     /// Sees to it that nothing is left, unless `extra` fields are allowed.

@@ -11,28 +11,28 @@ const STYLE: &str = include_str!("style.css");
 const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'";
 
 /// What stands around the sections of a page.
-pub(in crate::views::report) struct Shell<'a> {
+pub(super) struct Shell<'a> {
     /// The name of the page, for the browser.
-    pub(in crate::views::report) title: &'a str,
+    pub(super) title: &'a str,
     /// The line over the heading.
-    pub(in crate::views::report) kicker: &'a str,
+    pub(super) kicker: &'a str,
     /// The heading.
-    pub(in crate::views::report) heading: Markup,
+    pub(super) heading: Markup,
     /// When the page was made.
-    pub(in crate::views::report) made: DateTime<FixedOffset>,
+    pub(super) made: DateTime<FixedOffset>,
     /// Version of the program that made it.
-    pub(in crate::views::report) program: &'a str,
+    pub(super) program: &'a str,
     /// What stands before everything that is shown.
-    pub(in crate::views::report) before: Markup,
+    pub(super) before: Markup,
     /// Style of this page beside the one that all share.
-    pub(in crate::views::report) own_style: &'static str,
+    pub(super) own_style: &'static str,
     /// What the last line of the page says behind how it was made.
-    pub(in crate::views::report) last_word: &'a str,
+    pub(super) last_word: &'a str,
 }
 
 impl Shell<'_> {
     /// The whole page.
-    pub(in crate::views::report) fn around(&self, sections: &Markup) -> Markup {
+    pub(super) fn around(&self, sections: &Markup) -> Markup {
         let made = self.made;
         html! {
             (DOCTYPE)
@@ -68,7 +68,7 @@ impl Shell<'_> {
 const LONGEST: usize = 600;
 
 /// A text from a file as it can be shown: what HTML has no place for is replaced, and what is very long is cut.
-pub(in crate::views::report) fn shown(text: &str) -> String {
+pub(super) fn shown(text: &str) -> String {
     let mut shown: String = text
         .trim()
         .chars()
@@ -86,42 +86,42 @@ pub(in crate::views::report) fn shown(text: &str) -> String {
 }
 
 /// A text from a file, its direction of writing kept to itself.
-pub(in crate::views::report) fn own(text: &str) -> Markup {
+pub(super) fn own(text: &str) -> Markup {
     html! { bdi { (shown(text)) } }
 }
 
 /// `25 November 2056`.
-pub(in crate::views::report) fn day(time: DateTime<FixedOffset>) -> String {
+pub(super) fn day(time: DateTime<FixedOffset>) -> String {
     time.format("%-d %B %Y").to_string()
 }
 
 /// `25 Nov 2056`.
-pub(in crate::views::report) fn short_day(time: DateTime<FixedOffset>) -> String {
+pub(super) fn short_day(time: DateTime<FixedOffset>) -> String {
     time.format("%-d %b %Y").to_string()
 }
 
 /// `25 November 2056, 19:25 (UTC +01:00)`.
-pub(in crate::views::report) fn moment(time: DateTime<FixedOffset>) -> String {
+pub(super) fn moment(time: DateTime<FixedOffset>) -> String {
     time.format("%-d %B %Y, %H:%M (UTC %:z)").to_string()
 }
 
 /// As RFC 3339 has it, for programs.
-pub(in crate::views::report) fn stamp(time: DateTime<FixedOffset>) -> String {
+pub(super) fn stamp(time: DateTime<FixedOffset>) -> String {
     time.to_rfc3339_opts(SecondsFormat::Secs, false)
 }
 
 /// `1 part`, `2 parts`.
-pub(in crate::views::report) fn count(number: usize, one: &str, several: &str) -> String {
+pub(super) fn count(number: usize, one: &str, several: &str) -> String {
     format!("{number} {}", if number == 1 { one } else { several })
 }
 
 /// A value that breaks between lines before its uncertainty only.
-pub(in crate::views::report) fn unbroken(text: &str) -> String {
+pub(super) fn unbroken(text: &str) -> String {
     text.replace(' ', "\u{a0}").replace("\u{a0}±", " ±")
 }
 
 /// A text of the program, whose names in backticks get the quotation marks of a book.
-pub(in crate::views::report) fn quoted(text: &str) -> String {
+pub(super) fn quoted(text: &str) -> String {
     let pieces = text.split('`').enumerate();
     let quoted = pieces.map(|(place, piece)| match place {
         0 => piece.to_owned(),
@@ -132,7 +132,7 @@ pub(in crate::views::report) fn quoted(text: &str) -> String {
 }
 
 /// With a capital at its beginning.
-pub(in crate::views::report) fn capital(text: &str) -> String {
+pub(super) fn capital(text: &str) -> String {
     let mut letters = text.chars();
     let first = letters.next();
     first.map_or_else(String::new, |first| {

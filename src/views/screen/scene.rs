@@ -62,7 +62,7 @@ pub(super) struct Scene {
 }
 
 impl Word {
-    fn new(text: impl Into<String>, mood: Mood, lines: Vec<(String, Mood)>) -> Self {
+    pub(super) fn new(text: impl Into<String>, mood: Mood, lines: Vec<(String, Mood)>) -> Self {
         Self {
             text: text.into(),
             short: None,
@@ -72,7 +72,7 @@ impl Word {
         }
     }
 
-    fn cut_out(self) -> Self {
+    pub(super) fn cut_out(self) -> Self {
         Self {
             cut_out: true,
             ..self

@@ -1,8 +1,7 @@
 //! Sentences of the board: a verdict and why, a leakage in the making, counts and times.
 
 use super::scene::Word;
-use crate::engine::judge::Found;
-use crate::engine::judge::Verdict;
+use crate::engine::judge::{Found, Verdict};
 use crate::engine::quantity::{Quantity, format_value};
 use crate::engine::sitting::{Counts, Row};
 use crate::views::state::{Soak, State};
@@ -39,18 +38,11 @@ fn why(row: &Row) -> String {
 /// A leakage: what is to be done, or how long the voltage stands and where the current goes.
 pub(super) fn soak(state: &State, soak: &Soak) -> Word {
     let read_after = clock(soak.read_after_s);
-    let of = |text: &str, mood, cut_out, lines| Word {
-        text: text.to_owned(),
-        short: None,
-        cut_out,
-        mood,
-        lines,
-    };
     let Some(applied) = soak.applied_us else {
         let volts = format_value(Quantity::Voltage, soak.volts, 4).replace(' ', "");
         if let Some(caution) = &soak.caution {
             let lines = vec![(caution.clone(), Mood::Bad)];
-            return of("HEED", Mood::Doubtful, false, lines);
+            return Word::new("HEED", Mood::Doubtful, lines);
         }
         let lines = vec![
             ("Voltage kills; the part may burst.".to_owned(), Mood::Bad),
@@ -60,14 +52,14 @@ pub(super) fn soak(state: &State, soak: &Soak) -> Word {
                 Mood::Plain,
             ),
         ];
-        return of(&volts, Mood::Doubtful, false, lines);
+        return Word::new(volts, Mood::Doubtful, lines);
     };
     if soak.missed {
         let lines = vec![(
             "no reading came at the time of the limit; `soak` begins anew".to_owned(),
             Mood::Plain,
         )];
-        return of("MISSED", Mood::Bad, true, lines);
+        return Word::new("MISSED", Mood::Bad, lines).cut_out();
     }
     let elapsed = state.at_us.saturating_sub(applied) as f64 * 1e-6;
     let mut lines = vec![(format!("of {read_after}"), Mood::Plain)];
@@ -96,7 +88,7 @@ pub(super) fn soak(state: &State, soak: &Soak) -> Word {
             );
         }
     }
-    of(&clock(elapsed), word_mood, false, lines)
+    Word::new(clock(elapsed), word_mood, lines)
 }
 
 /// What there is of each, in the order of the verdicts.

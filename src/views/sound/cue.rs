@@ -13,11 +13,15 @@
 //!   loss of hearing with age begins at the high frequencies). The pitches are notes of equal temperament at A4 = 440 Hz
 //!   (ISO 16), rounded to whole hertz.
 
-use std::fmt;
 use std::time::Duration;
 
+use strum::{Display, IntoStaticStr, VariantArray};
+
 /// Something that the person at the bench is told by a sound.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Display, IntoStaticStr, VariantArray,
+)]
+#[strum(serialize_all = "kebab-case")]
 pub enum Cue {
     /// The probes touch something.
     Contact,
@@ -47,37 +51,11 @@ pub enum Cue {
 
 impl Cue {
     /// Every cue.
-    pub const ALL: [Self; 12] = [
-        Self::Contact,
-        Self::Settled,
-        Self::Pass,
-        Self::ConditionalPass,
-        Self::ConditionalFail,
-        Self::Fail,
-        Self::Inconclusive,
-        Self::NoValue,
-        Self::StillCharged,
-        Self::Refused,
-        Self::LinkLost,
-        Self::LinkBack,
-    ];
+    pub const ALL: &'static [Self] = Self::VARIANTS;
 
     /// Its name: small letters and hyphens, fit for a file.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Contact => "contact",
-            Self::Settled => "settled",
-            Self::Pass => "pass",
-            Self::ConditionalPass => "conditional-pass",
-            Self::ConditionalFail => "conditional-fail",
-            Self::Fail => "fail",
-            Self::Inconclusive => "inconclusive",
-            Self::NoValue => "no-value",
-            Self::StillCharged => "still-charged",
-            Self::Refused => "refused",
-            Self::LinkLost => "link-lost",
-            Self::LinkBack => "link-back",
-        }
+    pub fn name(self) -> &'static str {
+        self.into()
     }
 
     /// What it means, as a clause for people.
@@ -108,12 +86,6 @@ impl Cue {
                 | Self::Fail
                 | Self::Inconclusive
         )
-    }
-}
-
-impl fmt::Display for Cue {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(self.name())
     }
 }
 
@@ -319,7 +291,7 @@ mod tests {
     /// The margin: another number of tones, or somewhere a long tone (three units) against a short one (one unit).
     #[test]
     fn any_two_cues_differ_in_rhythm() {
-        for (index, one) in Cue::ALL.into_iter().enumerate() {
+        for (index, &one) in Cue::ALL.iter().enumerate() {
             for other in &Cue::ALL[index + 1..] {
                 let (one_is, other_is) = (one.pattern().tones(), other.pattern().tones());
                 let apart = one_is.len() != other_is.len()
@@ -352,7 +324,7 @@ mod tests {
 
     #[test]
     fn tones_keep_within_what_small_loudspeakers_give_and_old_ears_hear() {
-        for cue in Cue::ALL {
+        for &cue in Cue::ALL {
             for tone in cue.pattern().tones() {
                 assert!((400..=2000).contains(&tone.hertz), "{cue}: {}", tone.hertz);
             }
@@ -369,17 +341,17 @@ mod tests {
             );
         };
         most(Cue::Contact, 60);
-        for cue in Cue::ALL.into_iter().filter(|cue| cue.is_verdict()) {
+        for &cue in Cue::ALL.iter().filter(|cue| cue.is_verdict()) {
             most(cue, 500);
         }
-        for cue in Cue::ALL {
+        for &cue in Cue::ALL {
             most(cue, 1000);
         }
     }
 
     #[test]
     fn every_pattern_begins_and_ends_with_a_tone() {
-        for cue in Cue::ALL {
+        for &cue in Cue::ALL {
             assert!(!cue.pattern().tones().is_empty(), "{cue}");
         }
         assert_eq!(Cue::ConditionalPass.pattern().rhythm(), "·–");

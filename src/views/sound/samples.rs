@@ -140,7 +140,7 @@ mod tests {
     #[test]
     fn every_tone_has_the_frequency_of_the_table() {
         let mut heard = Vec::new();
-        for cue in Cue::ALL {
+        for &cue in Cue::ALL {
             for (tone, samples) in pieces(cue).0 {
                 // Equal samples have equal frequencies.
                 if heard.contains(&samples) {
@@ -161,7 +161,7 @@ mod tests {
     /// Twice a period's count of zero crossings: independent of the sum above.
     #[test]
     fn zero_crossings_say_the_same() {
-        for cue in Cue::ALL {
+        for &cue in Cue::ALL {
             for (tone, samples) in pieces(cue).0 {
                 let inner = &samples[221..samples.len() - 221];
                 let crossings = inner
@@ -177,7 +177,7 @@ mod tests {
 
     #[test]
     fn tones_are_as_long_as_the_table_says_and_the_gaps_are_silent() {
-        for cue in Cue::ALL {
+        for &cue in Cue::ALL {
             let all = samples(cue.pattern());
             let seconds = all.len() as f64 / f64::from(SAMPLE_RATE);
             let expected = cue.pattern().duration().as_secs_f64();
@@ -190,7 +190,7 @@ mod tests {
     /// 32767 times 10^(-6/20) is 16422.
     #[test]
     fn the_peak_is_6_db_below_full_scale() {
-        for cue in Cue::ALL {
+        for &cue in Cue::ALL {
             let peak = samples(cue.pattern())
                 .iter()
                 .map(|sample| sample.unsigned_abs())
@@ -206,7 +206,7 @@ mod tests {
     /// of the raised cosine, π/(2·edge).
     #[test]
     fn nothing_clicks() {
-        for cue in Cue::ALL {
+        for &cue in Cue::ALL {
             let steepest = cue
                 .pattern()
                 .tones()
@@ -235,7 +235,7 @@ mod tests {
     /// (The order of the fields is from memory.) Read here by hand, not by the library that wrote it.
     #[test]
     fn the_header_is_that_of_a_pcm_wave_file() {
-        for cue in Cue::ALL {
+        for &cue in Cue::ALL {
             let bytes = bytes(cue);
             let word = |at: usize| u16::from_le_bytes(bytes[at..at + 2].try_into().unwrap());
             let long = |at: usize| u32::from_le_bytes(bytes[at..at + 4].try_into().unwrap());
