@@ -1,9 +1,16 @@
 //! [`chosen_parts`]: the parts of a list that somebody names on the command line.
+//!
+//! [`WhichParts`]: the parts of a job that a sitting is to measure.
+//!
+//! [`Stretch`]: some entries of a plan that follow each other, and the events that concern them.
 
 use anyhow::Result;
 
 use super::status::BadInput;
+use crate::books::ledger::{Book, Glance};
+use crate::engine::judge::Verdict;
 use crate::engine::parts::{Part, PartsList, Selection};
+use crate::engine::sitting::{Event, Plan, What};
 
 /// How many designators are offered instead of one that is not there.
 const NEAR: usize = 3;
@@ -69,6 +76,144 @@ fn near<'a>(list: &'a PartsList, wanted: &str) -> Vec<&'a str> {
     near.sort_by_key(|(distance, _)| *distance);
     near.truncate(NEAR);
     near.into_iter().map(|(_, designator)| designator).collect()
+}
+
+/// Which parts are to be measured.
+#[derive(Debug, clap::Args)]
+pub(crate) struct WhichParts {
+    /// Only these parts: designators with * and ?, separated by commas.
+    #[arg(long, default_value = "", value_name = "R*,C4")]
+    only: String,
+    /// Only what is to be measured: what never was, and what was fitted and not measured since.
+    #[arg(long)]
+    open: bool,
+}
+
+impl WhichParts {
+    /// Whether the ledger of the job must be there for it.
+    pub(crate) const fn need_the_ledger(&self) -> bool {
+        self.open
+    }
+
+    /// The selection, empty for all parts; `None` if what is open is wanted and nothing is.
+    ///
+    /// # Errors
+    /// If the selection cannot be read.
+    pub(crate) fn selection(&self, book: Option<&Book>) -> Result<Option<String>> {
+        let Some(book) = book.filter(|_| self.open) else {
+            return Ok(Some(self.only.clone()));
+        };
+        let glance = Glance::at(book);
+        let all = glance.to_measure().map(|one| one.part.designator.as_str());
+        let wanted: Vec<&str> = if self.only.is_empty() {
+            all.collect()
+        } else {
+            let selection =
+                Selection::parse(&self.only).map_err(|error| BadInput(error.to_string()))?;
+            all.filter(|designator| selection.matches(designator))
+                .collect()
+        };
+        Ok((!wanted.is_empty()).then(|| wanted.join(",")))
+    }
+}
+
+/// The entries of a plan from one part to another, in the order of the list.
+pub(crate) struct Stretch {
+    first: usize,
+    last: usize,
+    in_hand: Option<usize>,
+    /// The last verdict on each of them.
+    verdicts: Vec<Option<Verdict>>,
+    plan: Plan,
+}
+
+impl Stretch {
+    /// From the first entry of the part `from` (or of the list) to the last entry of the part `to` (or of the list).
+    ///
+    /// # Errors
+    /// If the plan has no such part, or `from` comes behind `to`.
+    pub(crate) fn of(plan: &Plan, from: Option<&str>, to: Option<&str>) -> Result<Self, BadInput> {
+        let mut last = plan.parts().len() - 1;
+        let mut first = 0;
+        if let Some(from) = from {
+            (first, _) = place(plan, from)?;
+        }
+        if let Some(to) = to {
+            (_, last) = place(plan, to)?;
+        }
+        if first > last {
+            let (from, to) = (from.unwrap_or_default(), to.unwrap_or_default());
+            return Err(BadInput(format!(
+                "`{from}` comes behind `{to}` in the list: give them in the order of the list"
+            )));
+        }
+        Ok(Self {
+            first,
+            last,
+            in_hand: None,
+            verdicts: vec![None; last - first + 1],
+            plan: plan.clone(),
+        })
+    }
+
+    /// Whether an event, the next of the sitting, concerns one of the entries.
+    pub(crate) fn hear(&mut self, event: &Event) -> bool {
+        match &event.what {
+            What::InHand { entry, .. } => self.in_hand = Some(entry.index - 1),
+            What::ToSoak(soak) => self.in_hand = Some(soak.entry.index - 1),
+            What::NothingLeft | What::ToDischarge { .. } => self.in_hand = None,
+            _ => {}
+        }
+        let entry = match &event.what {
+            What::Judged(record) => Some(record.part),
+            What::MayBeCharged(charge) => return self.has_part(&charge.designator),
+            What::ToDischarge { entry } => return self.has_part(&entry.designator),
+            // It is a part and none of its further measurements, so its title is its designator.
+            What::AcrossCapacitor { title, .. } => return self.has_part(title),
+            What::Ended(_) => None,
+            _ => self.in_hand,
+        };
+        let place = entry.and_then(|entry| self.place_of(entry));
+        if let (What::Judged(record), Some(place)) = (&event.what, place) {
+            self.verdicts[place] = Some(record.row.verdict);
+        }
+        place.is_some()
+    }
+
+    /// Whether each of the entries passed.
+    pub(crate) fn all_passed(&self) -> bool {
+        let passed = |verdict: &Option<Verdict>| *verdict == Some(Verdict::Pass);
+        self.verdicts.iter().all(passed)
+    }
+
+    fn place_of(&self, entry: usize) -> Option<usize> {
+        (self.first..=self.last)
+            .contains(&entry)
+            .then(|| entry - self.first)
+    }
+
+    fn has_part(&self, designator: &str) -> bool {
+        self.plan.parts()[self.first..=self.last]
+            .iter()
+            .any(|part| part.designator == designator)
+    }
+}
+
+/// The first and the last entry of a part.
+fn place(plan: &Plan, designator: &str) -> Result<(usize, usize), BadInput> {
+    let parts = plan.parts();
+    let is_it =
+        |part: &crate::engine::parts::Part| part.designator.eq_ignore_ascii_case(designator);
+    let first = parts.iter().position(is_it);
+    let last = parts.iter().rposition(is_it);
+    first.zip(last).ok_or_else(|| {
+        let mut known: Vec<&str> = parts.iter().map(|part| part.designator.as_str()).collect();
+        known.dedup();
+        BadInput(format!(
+            "no part `{designator}` in this recording, expected one of {}",
+            known.join(", ")
+        ))
+    })
 }
 
 #[cfg(test)]

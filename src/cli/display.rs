@@ -5,11 +5,10 @@
 
 use std::fs::File;
 use std::io::{self, BufWriter, Write};
-use std::panic;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
-use std::thread;
 use std::time::{Duration, Instant};
+use std::{panic, thread};
 
 use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
@@ -17,7 +16,7 @@ use ratatui::crossterm::cursor::{Hide, Show};
 use ratatui::crossterm::execute;
 use ratatui::crossterm::terminal::{EnterAlternateScreen, LeaveAlternateScreen};
 
-use super::paint::Paint;
+use super::listener::Paint;
 use super::remark;
 use crate::engine::sitting::Event;
 use crate::platform::PersonsTerminal;

@@ -1,12 +1,10 @@
 //! Keys and lines that are commands: [`KEYS`] and [`listen`].
 
-use std::io;
 use std::sync::mpsc::Sender;
-use std::thread;
+use std::{io, thread};
 
 use super::display::Keys;
-use super::key_bytes::KeyBytes;
-use super::own_keys::OwnKeys;
+use super::own_keys::{KeyBytes, OwnKeys};
 use super::remark::{remark, typing};
 use crate::bench::live::Message;
 use crate::engine::parts::Choice;

@@ -1,12 +1,13 @@
 //! [`Listener`]: prints the lines of the engine's events, live and in a replay alike.
+//!
+//! [`Paint`]: colour on a terminal, none elsewhere.
 
-use std::io::Write;
+use std::io::{self, IsTerminal, Write};
 
 use anyhow::{Context as _, Result};
 
-use super::paint::Paint;
 use crate::engine::sitting::{Event, Summary, What};
-use crate::views::told::told;
+use crate::views::told::{Line, Mood, told};
 
 /// Prints lines, none after the first failure.
 pub(crate) struct Listener<'a> {
@@ -49,5 +50,45 @@ impl<'a> Listener<'a> {
     /// The summary, once the sitting has ended.
     pub(crate) fn summary(&self) -> Option<Summary> {
         self.summary
+    }
+}
+
+/// Whether lines are coloured.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Paint {
+    /// With colour.
+    Colour,
+    /// Without.
+    Plain,
+}
+
+impl Paint {
+    /// Colour if standard output is a terminal and the environment does not ask for none (`NO_COLOR`).
+    pub(crate) fn for_stdout() -> Self {
+        let wanted = std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty());
+        if wanted && io::stdout().is_terminal() {
+            Self::Colour
+        } else {
+            Self::Plain
+        }
+    }
+
+    /// Writes a line with its end.
+    pub(crate) fn write(self, out: &mut dyn Write, line: &Line) -> io::Result<()> {
+        match (self, code(line.mood)) {
+            (Self::Colour, Some(code)) => writeln!(out, "\x1b[{code}m{}\x1b[0m", line.text),
+            _ => writeln!(out, "{}", line.text),
+        }
+    }
+}
+
+/// ISO 6429 parameters; `None` for the terminal's own colour.
+const fn code(mood: Mood) -> Option<&'static str> {
+    match mood {
+        Mood::Plain => None,
+        Mood::Quiet => Some("2"),
+        Mood::Good => Some("32"),
+        Mood::Doubtful => Some("33"),
+        Mood::Bad => Some("1;31"),
     }
 }

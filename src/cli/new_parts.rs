@@ -5,7 +5,7 @@ use std::path::Path;
 
 use anyhow::Result;
 
-use super::batch_text;
+use super::batch::{run_of_bags, tolerance, write_batch};
 use super::remark::remark;
 use super::status::BadInput;
 use crate::bench::recorded::sitting_name;
@@ -60,11 +60,8 @@ impl NewParts {
         let article = Article::parse(text, Drawing::default())
             .map_err(|error| BadInput(format!("--batch `{text}`: {error}")))?;
         let first = batch::last_number(folder, remark)? + 1;
-        remark(&format!(
-            "new parts: {article}, {}",
-            batch_text::tolerance(&article)
-        ));
-        remark(&batch_text::run_of_bags(first, first + count - 1));
+        remark(&format!("new parts: {article}, {}", tolerance(&article)));
+        remark(&run_of_bags(first, first + count - 1));
         let list = batch::parts_list(&article, first, count, settings);
         Ok(setup
             .with_file(Setup::PARTS, list)
@@ -102,7 +99,7 @@ impl NewParts {
         match batches.iter().find(|batch| batch.name == name) {
             Some(batch) => {
                 writeln!(out)?;
-                batch_text::write(batch, out)?;
+                write_batch(batch, out)?;
             }
             None => writeln!(out, "no new part was measured")?,
         }

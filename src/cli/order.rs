@@ -8,11 +8,10 @@ use anyhow::{Context, Result};
 
 use super::job_word::{job_word, quoted};
 use super::new_file::NewFile;
-use super::on_sale::OnSale;
 use super::remark::remark;
 use super::status::{BadInput, Status};
-use super::table::Table;
-use super::wrapped::wrapped;
+use super::substitute::OnSale;
+use super::table::{Table, wrapped};
 use crate::bench::clock::Clock;
 use crate::books::job::Folder;
 use crate::books::ledger::{Account, Book, Choice, Decision, DecisionsFile, Standing};

@@ -9,11 +9,10 @@ use std::time::{Duration, Instant};
 
 use anyhow::{Context, Result};
 
-use super::listener::Listener;
-use super::paint::Paint;
+use super::chosen_parts::Stretch;
+use super::listener::{Listener, Paint};
 use super::remark::remark;
 use super::status::{BadInput, Status};
-use super::stretch::Stretch;
 use crate::bench::recorded::{Played, Recorded, not_whole, sitting_name};
 use crate::books::job::{Folder, recordings_in};
 use crate::books::results::Results;

@@ -6,9 +6,8 @@ use std::io::{self, Write};
 use anyhow::Result;
 
 use super::job_word::quoted;
-use super::sit;
 use super::status::{BadInput, Status};
-use super::{Asked, Command};
+use super::{Asked, Command, sit};
 use crate::bench::clock::Clock;
 
 /// Shows a command as one types it; `words` are those behind the name of the program.

@@ -1,8 +1,17 @@
 //! [`find_jobs`]: the jobs below a folder.
+//!
+//! [`ask`]: a question to the archive, which it cannot change.
+//!
+//! [`ArchiveError`]: the database cannot be made or asked. Each message holds its reason, so that none has a source that would say it again.
 
-use std::fs;
-use std::io;
 use std::path::{Path, PathBuf};
+use std::{fs, io};
+
+use rusqlite::types::ValueRef;
+use rusqlite::{Connection, OpenFlags, Row};
+use thiserror::Error;
+
+use super::{SCHEMA_VERSION, build};
 
 /// What was found below a folder.
 #[derive(Debug, Default)]
@@ -52,6 +61,162 @@ fn folders_in(folder: &Path) -> io::Result<Vec<PathBuf>> {
         }
     }
     Ok(folders)
+}
+
+/// The answer to a question.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Answer {
+    /// The names of its columns.
+    pub columns: Vec<String>,
+    /// Its rows, as text; what is not known is empty.
+    pub rows: Vec<Vec<String>>,
+}
+
+/// Asks the archive in `path`, which is opened for reading only.
+///
+/// # Errors
+/// If it is not there, is no archive of this version, or the question is no SQL, several statements, or none that only asks.
+pub fn ask(path: &Path, question: &str) -> Result<Answer, ArchiveError> {
+    let file = path.to_owned();
+    if !path.exists() {
+        return Err(ArchiveError::None { file });
+    }
+    match build::version(path) {
+        None => return Err(ArchiveError::NoFile { file }),
+        Some(SCHEMA_VERSION) => {}
+        Some(_) => return Err(ArchiveError::OtherVersion { file }),
+    }
+    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let connection = Connection::open_with_flags(path, flags)
+        .map_err(|reason| ArchiveError::Read { file, reason })?;
+    let wrong = |reason| ArchiveError::Question { reason };
+    let mut statement = connection.prepare(question).map_err(wrong)?;
+    // What attaches or copies a database changes nothing in this one, and has no columns.
+    if !statement.readonly() || statement.column_count() == 0 {
+        return Err(ArchiveError::NoQuestion);
+    }
+    let columns: Vec<String> = statement.column_names().map(str::to_owned).collect();
+    let count = columns.len();
+    let rows = statement
+        .query_map([], |row| texts(row, count))
+        .and_then(Iterator::collect)
+        .map_err(wrong)?;
+    Ok(Answer { columns, rows })
+}
+
+fn texts(row: &Row<'_>, count: usize) -> rusqlite::Result<Vec<String>> {
+    (0..count)
+        .map(|column| row.get_ref(column).map(text))
+        .collect()
+}
+
+fn text(value: ValueRef<'_>) -> String {
+    match value {
+        ValueRef::Null => String::new(),
+        ValueRef::Integer(number) => number.to_string(),
+        ValueRef::Real(number) => real(number),
+        ValueRef::Text(text) => String::from_utf8_lossy(text).into_owned(),
+        ValueRef::Blob(bytes) => format!("{} bytes", bytes.len()),
+    }
+}
+
+/// Nine significant figures, as many as the results have.
+fn real(number: f64) -> String {
+    let rounded: f64 = format!("{number:.8e}").parse().unwrap_or(number);
+    if rounded == 0.0 || (1e-4..1e12).contains(&rounded.abs()) {
+        rounded.to_string()
+    } else {
+        format!("{rounded:e}")
+    }
+}
+
+/// The database cannot be made or asked. What was there is as it was.
+#[derive(Debug, Error)]
+pub enum ArchiveError {
+    /// The name belongs to something that this program has not made.
+    #[error(
+        "`{file}` exists and is no archive of this program, nothing was changed; give another --database, or --force to replace it",
+        file = file.display()
+    )]
+    NotOurs {
+        /// The file.
+        file: PathBuf,
+    },
+    /// The name belongs to a folder or a device.
+    #[error("`{file}` is no file, expected the name of a database", file = file.display())]
+    NoFile {
+        /// What has the name.
+        file: PathBuf,
+    },
+    /// Another program has work in it that it has not finished.
+    #[error(
+        "`{file}` is there: another program is at work in the archive; end that, or delete both if it is gone",
+        file = file.display()
+    )]
+    InUse {
+        /// The journal of that work.
+        file: PathBuf,
+    },
+    /// The operating system refuses.
+    #[error("cannot write `{file}`, what was there is as it was: {reason}", file = file.display())]
+    Io {
+        /// The file.
+        file: PathBuf,
+        /// Its reason.
+        reason: io::Error,
+    },
+    /// SQLite cannot write, such as on a full disk.
+    #[error("cannot write `{file}`, what was there is as it was: {reason}", file = file.display())]
+    Write {
+        /// The file.
+        file: PathBuf,
+        /// Its reason.
+        reason: rusqlite::Error,
+    },
+    /// There is no database yet.
+    #[error("there is no `{file}`: make it with `probewright archive`, without --query", file = file.display())]
+    None {
+        /// The file.
+        file: PathBuf,
+    },
+    /// It has the tables of another version of the program.
+    #[error(
+        "`{file}` was made by another version of the program: make it anew with `probewright archive`, without --query",
+        file = file.display()
+    )]
+    OtherVersion {
+        /// The file.
+        file: PathBuf,
+    },
+    /// The database cannot be read.
+    #[error("cannot read `{file}`: {reason}", file = file.display())]
+    Read {
+        /// The file.
+        file: PathBuf,
+        /// SQLite's reason.
+        reason: rusqlite::Error,
+    },
+    /// The question is no SQL that can be answered.
+    #[error("--query: {reason}")]
+    Question {
+        /// SQLite's reason.
+        reason: rusqlite::Error,
+    },
+    /// The question would change something.
+    #[error(
+        "--query: found a statement that changes something or has no answer, expected one question such as `select * from open_work`; change the files of the jobs and make the archive anew"
+    )]
+    NoQuestion,
+}
+
+impl ArchiveError {
+    /// Whether what was asked for is at fault, and not the machine.
+    pub const fn is_bad_input(&self) -> bool {
+        !matches!(
+            self,
+            Self::Io { .. } | Self::Write { .. } | Self::Read { .. }
+        )
+    }
 }
 
 #[cfg(test)]

@@ -7,24 +7,15 @@
 //! A build goes into a temporary file beside the database, which is brought to the disk and then takes the name. So whoever reads
 //! meanwhile sees the old one or the new one whole, and so does whoever comes after a `kill -9`.
 
-mod answer;
-mod archive_error;
 mod build;
 mod find;
 mod job_entry;
-mod ours;
 mod schema;
-mod sitting_entry;
-mod views;
 
-pub use answer::{Answer, ask};
-pub use archive_error::ArchiveError;
 pub use build::Build;
-pub use find::find_jobs;
+pub use find::{Answer, ArchiveError, ask, find_jobs};
 pub use job_entry::JobEntry;
-pub use schema::{Column, TABLES, Table};
-pub use sitting_entry::SittingEntry;
-pub use views::VIEWS;
+pub use schema::{Column, TABLES, Table, VIEWS};
 
 /// Marks a database as ours, in its header: `PBWA` as a number (`PRAGMA application_id`).
 pub const APPLICATION_ID: i32 = 0x5042_5741;

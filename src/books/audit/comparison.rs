@@ -2,14 +2,10 @@
 
 use std::collections::{BTreeSet, HashMap, HashSet, VecDeque};
 
-use super::cause::Cause;
-use super::cell_match::CellMatch;
-use super::finding::Finding;
+use super::cell_match::{CellMatch, first_moved, moved};
+use super::finding::{Cause, Finding};
 use super::observation::Observation;
-use super::order_of_rows::{first_moved, moved};
-use super::row_key::RowKey;
-use super::sheet::Sheet;
-use super::sheet_row::{SheetRow, place_of, replayed_cell, replayed_key};
+use super::sheet::{RowKey, Sheet, SheetRow, place_of, replayed_cell, replayed_key};
 use crate::books::results::COLUMNS;
 
 /// The rows of one sitting, compared with those of a replay as that gives them.

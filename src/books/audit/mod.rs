@@ -14,30 +14,15 @@
 //! A cause is worked out: a row is called edited only if the recording is sound where the row comes from, was made by this version of
 //! the program, and no file of the job as it is today gives the row either.
 
-mod cause;
 mod cell_match;
 mod comparison;
 mod finding;
-mod holding;
 mod observation;
-mod order_of_rows;
-mod row_key;
 mod ruling;
-mod ruling_change;
-mod ruling_counts;
 mod sheet;
-mod sheet_row;
-mod soundness;
-mod strays;
-mod tally;
 
 pub use comparison::{Circumstances, Compared, Comparison, ReplayEnd};
-pub use finding::Finding;
-pub use observation::{Observation, observe_bags, observe_decisions};
-pub use ruling::Ruling;
-pub use ruling_change::RulingChange;
-pub use ruling_counts::RulingCounts;
+pub use finding::{Finding, Tally, counted};
+pub use observation::{Observation, observe_bags, observe_decisions, soundness, strays};
+pub use ruling::{Ruling, RulingChange, RulingCounts};
 pub use sheet::Sheet;
-pub use soundness::soundness;
-pub use strays::strays;
-pub use tally::{Tally, counted};

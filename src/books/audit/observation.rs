@@ -1,11 +1,17 @@
 //! [`Observation`]: something worth knowing that is no finding.
+//!
+//! [`soundness`]: what a survey of a recording has shown, as findings.
+//!
+//! [`strays`]: rows of sittings whose recordings are not there.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::{BTreeSet, HashMap, HashSet};
 use std::fmt;
 
 use serde::Serialize;
 
-use super::tally::counted;
+use super::finding::{Finding, counted};
+use super::sheet::Sheet;
+use crate::bench::recording::{Ending, Seal, Survey};
 use crate::books::batch::{Bags, bag_label};
 use crate::books::ledger::{Choice, Decision};
 
@@ -209,6 +215,90 @@ pub fn observe_bags(decisions: &[Decision], bags: &Bags) -> Vec<Observation> {
         }
     }
     observations
+}
+
+/// Whether a recording is as it was written.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Soundness {
+    /// What is wrong with it, in the order of the file.
+    pub findings: Vec<Finding>,
+    /// What else is to be known.
+    pub observations: Vec<Observation>,
+    /// Its seal, if it has one that fits.
+    pub seal: Option<Seal>,
+}
+
+/// What `survey` has shown of a recording of so many `bytes`. One that is still `running` need not have its seal yet.
+pub fn soundness(survey: &Survey, bytes: u64, running: bool) -> Soundness {
+    let mut findings: Vec<Finding> = survey
+        .problems
+        .iter()
+        .map(|problem| Finding::Damaged {
+            line: problem.line,
+            byte: problem.offset,
+            what: problem.flaw.to_string(),
+        })
+        .collect();
+    if survey.unlisted > 0 {
+        findings.push(Finding::MoreDamage {
+            count: survey.unlisted,
+        });
+    }
+    let mut observations = Vec::new();
+    if survey.skipped > 0 {
+        observations.push(Observation::NewerEdition {
+            lines: survey.skipped,
+        });
+    }
+    match end(&survey.ending, bytes) {
+        Some(_) if running => observations.push(Observation::StillRunning),
+        end => findings.extend(end),
+    }
+    let seal = match &survey.ending {
+        Ending::Sealed(seal) if survey.is_whole() => Some(seal.clone()),
+        _ => None,
+    };
+    Soundness {
+        findings,
+        observations,
+        seal,
+    }
+}
+
+fn end(ending: &Ending, bytes: u64) -> Option<Finding> {
+    match *ending {
+        Ending::Sealed(_) => None,
+        Ending::Unsealed { lines } => Some(Finding::NoSeal {
+            line: lines,
+            byte: bytes,
+        }),
+        Ending::Torn { lines, bytes: left } => Some(Finding::Torn {
+            line: lines + 1,
+            byte: bytes.saturating_sub(left),
+            left,
+        }),
+    }
+}
+
+/// A finding for each sitting of the sheet that is not `known`, leaving out rows that were `claimed` for one that is.
+pub fn strays(sheet: &Sheet, known: &BTreeSet<String>, claimed: &BTreeSet<usize>) -> Vec<Finding> {
+    let mut found: Vec<(&str, usize, u64)> = Vec::new();
+    for (index, row) in sheet.rows().iter().enumerate() {
+        let sitting = row.named("sitting");
+        if known.contains(sitting) || claimed.contains(&index) {
+            continue;
+        }
+        match found.iter_mut().find(|(name, ..)| *name == sitting) {
+            Some((_, rows, _)) => *rows += 1,
+            None => found.push((sitting, 1, row.line)),
+        }
+    }
+    let finding = |(sitting, rows, line): (&str, usize, u64)| Finding::NoRecording {
+        sitting: sitting.to_owned(),
+        rows,
+        line,
+    };
+    found.into_iter().map(finding).collect()
 }
 
 #[cfg(test)]

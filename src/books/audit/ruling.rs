@@ -1,10 +1,21 @@
 //! [`Ruling`]: the verdicts of a sitting by the rules it was judged by, beside those by others.
+//!
+//! [`RulingChange`]: what becomes of one measurement under other rules.
+//!
+//! [`RulingCounts`]: how many measurements would change under other rules.
+//!
+//! [`Holding`]: the rule of a policy that holds for a measurement, in words.
 
-use super::holding::{Holding, differences};
-use super::ruling_change::RulingChange;
-use super::ruling_counts::RulingCounts;
-use crate::engine::judge::Verdict;
-use crate::engine::parts::Part;
+use std::collections::BTreeMap;
+use std::fmt;
+
+use serde::Serialize;
+
+use super::finding::counted;
+use crate::engine::judge::capacitor::Condition;
+use crate::engine::judge::policy::BandChange::{NarrowTo, WidenTo};
+use crate::engine::judge::{Policy, Verdict};
+use crate::engine::parts::{Part, Step};
 use crate::engine::quantity::{Band, format_band};
 use crate::engine::sitting::{Plan, Record};
 
@@ -104,4 +115,166 @@ impl Ruling {
 
 fn name(judged: Option<Judged>) -> &'static str {
     judged.map_or("not judged", |judged| judged.verdict.name())
+}
+
+/// What becomes of one measurement under other rules.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct RulingChange {
+    /// Reference designator.
+    #[serde(rename = "ref")]
+    pub designator: String,
+    /// Which measurement of the part.
+    pub step: String,
+    /// Limits before and after in words, where they change.
+    pub limits: Option<[String; 2]>,
+    /// Names of the verdict before and after; `not judged` where there is none.
+    pub verdicts: [&'static str; 2],
+    /// Which rules make the difference, in words.
+    pub because: Vec<String>,
+}
+
+impl RulingChange {
+    /// Whether the verdict changes.
+    pub fn changes_verdict(&self) -> bool {
+        self.verdicts[0] != self.verdicts[1]
+    }
+}
+
+impl fmt::Display for RulingChange {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let [before, after] = self.verdicts;
+        write!(f, "{} {}: ", self.designator, self.step)?;
+        if self.changes_verdict() {
+            write!(f, "{before} -> {after}")?;
+        } else {
+            write!(f, "still {after}")?;
+        }
+        if let Some([before, after]) = &self.limits {
+            write!(f, "; limits {before} -> {after}")?;
+        }
+        self.because
+            .iter()
+            .try_for_each(|because| write!(f, "\n    {because}"))
+    }
+}
+
+/// How many measurements changed, and in which way.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
+pub struct RulingCounts {
+    measurements: u64,
+    changed: u64,
+    /// By verdict before and after, with an arrow between.
+    verdicts: BTreeMap<String, u64>,
+}
+
+impl RulingCounts {
+    /// Counts a measurement, with its change if it has one.
+    pub(super) fn count(&mut self, change: Option<&RulingChange>) {
+        self.measurements += 1;
+        let Some(change) = change else { return };
+        self.changed += 1;
+        if change.changes_verdict() {
+            let pair = change.verdicts.join(" -> ");
+            *self.verdicts.entry(pair).or_default() += 1;
+        }
+    }
+}
+
+impl fmt::Display for RulingCounts {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let verdicts: u64 = self.verdicts.values().sum();
+        write!(
+            f,
+            "{} of {} would change, {} of them the verdict",
+            self.changed,
+            counted(self.measurements, "measurement"),
+            verdicts
+        )?;
+        let each = self
+            .verdicts
+            .iter()
+            .map(|(verdicts, count)| format!("{count} {verdicts}"))
+            .collect::<Vec<_>>();
+        if each.is_empty() {
+            return Ok(());
+        }
+        write!(f, ": {}", each.join(", "))
+    }
+}
+
+/// The rule of a policy that holds for a measurement.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Holding {
+    words: String,
+    source: String,
+}
+
+impl Holding {
+    /// The rule by which the part is replaced whatever it reads.
+    pub(super) fn replacement(part: &Part, policy: &Policy) -> Option<Self> {
+        let rule = policy.replaces(part)?;
+        Some(Self {
+            words: rule.reason.clone(),
+            source: rule.source.clone(),
+        })
+    }
+
+    /// The rule about its role.
+    fn role(part: &Part, policy: &Policy) -> Option<Self> {
+        let rule = policy.band_for(part).role_rule?;
+        let change = match rule.change {
+            WidenTo(tolerance) => format!("widened to {tolerance}"),
+            NarrowTo(tolerance) => format!("narrowed to {tolerance}"),
+        };
+        let words = rule.words.words().join("`, `");
+        Some(Self {
+            words: format!("{change} for `{words}`, {}", rule.reason),
+            source: rule.source.clone(),
+        })
+    }
+
+    /// The insulation that a coupling capacitor at a grid needs.
+    fn grid(part: &Part, policy: &Policy) -> Option<Self> {
+        let rule = policy.grid_coupling();
+        let holds = rule.fits(part);
+        holds.then(|| Self {
+            words: format!("at least {} MΩ", rule.least_ohm / 1e6),
+            source: rule.source.clone(),
+        })
+    }
+}
+
+/// The rules of two policies that a measurement is under, where they differ, in words.
+pub(super) fn differences(
+    part: &Part,
+    condition: Condition,
+    old: &Policy,
+    new: &Policy,
+) -> Vec<String> {
+    let both = |rule: fn(&Part, &Policy) -> Option<Holding>| (rule(part, old), rule(part, new));
+    let mut said = vec![difference(
+        "replaced whatever it reads",
+        both(Holding::replacement),
+    )];
+    match part.step {
+        Step::Value => said.push(difference("role", both(Holding::role))),
+        Step::Leakage => {
+            let forms = (old.leakage_form(condition), new.leakage_form(condition));
+            let differs = forms.0 != forms.1;
+            said.push(differs.then(|| format!("leakage: form `{}` -> `{}`", forms.0, forms.1)));
+            said.push(difference("grid coupling", both(Holding::grid)));
+        }
+        _ => {}
+    }
+    said.into_iter().flatten().collect()
+}
+
+fn difference(what: &str, (before, after): (Option<Holding>, Option<Holding>)) -> Option<String> {
+    if before == after {
+        return None;
+    }
+    let none = || "no rule".to_owned();
+    let before = before.map_or_else(none, |rule| rule.words);
+    let after = after.map_or_else(none, |rule| format!("{} ({})", rule.words, rule.source));
+    Some(format!("{what}: {before} -> {after}"))
 }

@@ -1,10 +1,18 @@
 //! [`Sheet`]: a file of results as it stands, read cell by cell however it was saved.
+//!
+//! [`SheetRow`]: a row of the results as it stands in the file.
+//!
+//! [`RowKey`]: which measurement a row of the results is about.
 
 use std::collections::HashMap;
+use std::fmt;
 
-use super::sheet_row::SheetRow;
+use serde::Serialize;
+
 use crate::books::results::COLUMNS;
-use crate::engine::source::{Dialect, Layout, Separator, Table, TextEncoding, each_record};
+use crate::engine::source::{
+    Dialect, Layout, Separator, Table, TextEncoding, each_record, from_cell,
+};
 
 /// Columns of 0.1.0, those for each unit between its two groups.
 const COLUMNS_OF_0_1_0: [[&str; 9]; 2] = [
@@ -213,6 +221,85 @@ fn row(line: u64, record: &csv::StringRecord, places: &[Option<usize>]) -> Sheet
         Some(text.unwrap_or_default().to_owned())
     };
     SheetRow::new(line, places.iter().map(cell).collect())
+}
+
+/// A row of the results as it stands in the file.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SheetRow {
+    /// The line of the file that it begins on, from 1.
+    pub line: u64,
+    /// Its cells, in the order of [`COLUMNS`]; `None` where the file has no such column.
+    cells: Vec<Option<String>>,
+}
+
+impl SheetRow {
+    pub(super) fn new(line: u64, cells: Vec<Option<String>>) -> Self {
+        Self { line, cells }
+    }
+
+    /// The cell of the column at that place of [`COLUMNS`]; `None` where the file has no such column.
+    pub fn cell(&self, place: usize) -> Option<&str> {
+        self.cells.get(place)?.as_deref()
+    }
+
+    /// The cell of the column of that name; empty where the file has no such column.
+    pub(super) fn named(&self, name: &str) -> &str {
+        self.cell(place_of(name)).unwrap_or_default()
+    }
+
+    pub(super) fn key(&self) -> RowKey {
+        RowKey::of(self.named("ref"), self.named("step"), self.named("attempt"))
+    }
+}
+
+/// The place of a column in [`COLUMNS`].
+pub(super) fn place_of(name: &str) -> usize {
+    let place = COLUMNS.iter().position(|(column, _)| *column == name);
+    place.unwrap_or_else(|| unreachable!("`{name}` is a column of the results"))
+}
+
+/// The cell of that name in a replayed row.
+pub(super) fn replayed_cell<'a>(row: &'a [String], name: &str) -> &'a str {
+    row.get(place_of(name)).map_or("", String::as_str)
+}
+
+/// The key of a replayed row.
+pub(super) fn replayed_key(row: &[String]) -> RowKey {
+    let cell = |name| replayed_cell(row, name);
+    RowKey::of(cell("ref"), cell("step"), cell("attempt"))
+}
+
+/// Which measurement of which part a row is about; within a sitting no two rows have the same.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize)]
+pub struct RowKey {
+    /// Reference designator.
+    #[serde(rename = "ref")]
+    pub designator: String,
+    /// Which measurement of the part.
+    pub step: String,
+    /// Counts the settled values of that measurement.
+    pub attempt: String,
+}
+
+impl RowKey {
+    /// The key in these three cells.
+    pub(super) fn of(designator: &str, step: &str, attempt: &str) -> Self {
+        Self {
+            designator: from_cell(designator).to_owned(),
+            step: step.to_owned(),
+            attempt: attempt.to_owned(),
+        }
+    }
+}
+
+impl fmt::Display for RowKey {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(
+            f,
+            "{} {}, attempt {}",
+            self.designator, self.step, self.attempt
+        )
+    }
 }
 
 #[cfg(test)]

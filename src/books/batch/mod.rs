@@ -11,20 +11,12 @@
 //! | spread | how far apart the values of good parts lie, in one batch or one group |
 
 mod bag;
-mod bags;
-mod centre;
 mod group;
-mod histogram;
 mod incoming;
-mod parts_list;
 mod spread;
 
-pub use bag::{Bag, bag_label, bag_number};
-pub use bags::Bags;
-pub use centre::Centre;
+pub(crate) use bag::last_number;
+pub use bag::{Bag, Bags, bag_label, bag_number, parts_list};
 pub use group::{Group, distinguishable, match_groups};
-pub use histogram::Histogram;
 pub use incoming::{Batch, read};
-pub(crate) use parts_list::last_number;
-pub use parts_list::parts_list;
-pub use spread::Spread;
+pub use spread::{Centre, Histogram, Spread};

@@ -9,14 +9,10 @@
 //! | as found | measured before any other part was put in |
 //! | drift | how far a part lies from its nominal value, as a share of that |
 
-mod age;
 mod as_found;
-mod change;
 mod group;
 mod pair;
 
-pub use age::{AgeFinding, FEWEST_JOBS, age_findings};
-pub use as_found::{AsFound, LeftOut, as_found};
-pub use change::Change;
+pub use as_found::{AgeFinding, AsFound, FEWEST_JOBS, LeftOut, age_findings, as_found};
 pub use group::{By, Group, groups};
-pub use pair::{Obstacle, Outcome, Pair, Pairs, When, pairs};
+pub use pair::{Change, Obstacle, Outcome, Pair, Pairs, When, pairs};

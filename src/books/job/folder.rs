@@ -1,8 +1,7 @@
 //! [`Folder`]: where the files of a job are.
 
-use std::fs;
-use std::io;
 use std::path::{Path, PathBuf};
+use std::{fs, io};
 
 use crate::engine::judge::capacitor::Table;
 use crate::engine::sitting::Setup;

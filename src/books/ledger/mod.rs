@@ -13,17 +13,12 @@
 mod account;
 mod book;
 mod decision;
-mod glance;
 mod measurements;
-mod standing;
-
-pub use account::Account;
-pub use book::Book;
-pub use decision::{DECISION_COLUMNS, Decision, DecisionsFile};
-pub use glance::Glance;
-pub use measurements::{counting, read_incoming, read_measurements};
-pub use standing::Standing;
 
 pub use crate::engine::judge::Found;
 pub use crate::engine::parts::Choice;
 pub use crate::engine::sitting::Row;
+pub use account::{Account, Standing};
+pub use book::{Book, Glance};
+pub use decision::{DECISION_COLUMNS, Decision, DecisionsFile};
+pub use measurements::{counting, read_incoming, read_measurements};

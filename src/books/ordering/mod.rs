@@ -2,19 +2,10 @@
 //!
 //! Pure: takes needs and the text of a stock file, opens none.
 
-mod does_for;
 mod item;
-mod need;
 mod order_list;
-mod sheet;
-mod spares;
 mod stock;
-mod wanted;
 
-pub use item::Item;
-pub use need::{Need, User};
-pub use order_list::{Line, OrderList};
-pub use sheet::{ORDER_COLUMNS, sheet};
-pub use spares::Spares;
+pub use item::{Doubt, Item, OnOrder, Unknown, Wanted};
+pub use order_list::{Line, Need, ORDER_COLUMNS, OrderList, Spares, User, sheet};
 pub use stock::{STOCK_COLUMNS, Stock};
-pub use wanted::{Doubt, OnOrder, Unknown, Wanted};

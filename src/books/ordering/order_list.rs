@@ -1,6 +1,18 @@
 //! [`OrderList`]: what is to be bought and what is to be taken from the drawer.
+//!
+//! [`sheet`]: an order list as comma-separated values.
+//!
+//! [`Spares`]: how many more than needed are to be bought.
+//!
+//! [`Need`]: one item that one part of one job needs.
 
-use super::{Item, Need, Spares, Stock, User};
+use std::fmt;
+use std::str::FromStr;
+
+use thiserror::Error;
+
+use super::{Item, Stock};
+use crate::engine::source::{cell, csv_writer};
 
 /// Pieces to be bought.
 #[derive(Debug, Clone, PartialEq)]
@@ -108,6 +120,145 @@ fn from_drawer(asked: &Item, stock: &Stock, left: &[u32]) -> Option<usize> {
         .map(|(place, _)| place)
 }
 
+/// The columns of an order list, and what they hold.
+pub const ORDER_COLUMNS: [(&str, &str); 6] = [
+    ("item", "what, such as 47 µF 450 V electrolytic"),
+    ("buy", "how many to buy, spares among them"),
+    ("spares", "how many of those are spares"),
+    ("take", "how many to take from the drawer"),
+    ("place", "where that is"),
+    ("for", "jobs and parts"),
+];
+
+/// The rows of an order list (RFC 4180), what is to be bought first.
+pub fn sheet(list: &OrderList) -> Vec<u8> {
+    let mut writer = csv_writer(Vec::new());
+    let bought = list.lines.iter().map(|line| {
+        [
+            cell(&line.item.to_string()),
+            line.to_buy().to_string(),
+            line.spares.to_string(),
+            "0".to_owned(),
+            String::new(),
+            cell(&User::all(&line.users)),
+        ]
+    });
+    let drawn = list.drawn.iter().map(|drawn| {
+        [
+            cell(&drawn.item.to_string()),
+            "0".to_owned(),
+            "0".to_owned(),
+            drawn.users.len().to_string(),
+            cell(&drawn.place),
+            cell(&User::all(&drawn.users)),
+        ]
+    });
+    let header = ORDER_COLUMNS.map(|(name, _)| name.to_owned());
+    for row in std::iter::once(header).chain(bought).chain(drawn) {
+        writer.write_record(row).expect("memory takes every row");
+    }
+    writer.into_inner().expect("memory takes every row")
+}
+
+/// How many more than needed are to be bought of each article.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Spares {
+    /// That many.
+    Count(u32),
+    /// That many per cent of what is needed, rounded up.
+    Percent(f64),
+}
+
+/// A text says no number of spares.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error(
+    "found `{found}`, expected a number of spares for each article such as `1`, or per cent such as `10%`"
+)]
+pub struct NoSpares {
+    /// The text.
+    pub found: String,
+}
+
+impl Spares {
+    /// The spares for so many needed; none where none are.
+    pub fn of(self, needed: u32) -> u32 {
+        match self {
+            _ if needed == 0 => 0,
+            Self::Count(count) => count,
+            Self::Percent(percent) => (f64::from(needed) * percent / 100.0).ceil() as u32,
+        }
+    }
+}
+
+impl FromStr for Spares {
+    type Err = NoSpares;
+
+    fn from_str(text: &str) -> Result<Self, NoSpares> {
+        let none = || NoSpares {
+            found: text.to_owned(),
+        };
+        match text.trim().strip_suffix('%') {
+            Some(percent) => percent
+                .trim()
+                .parse()
+                .ok()
+                .filter(|percent| (0.0..=1000.0).contains(percent))
+                .map(Self::Percent)
+                .ok_or_else(none),
+            None => match text.trim().parse() {
+                Ok(count) if count <= 1000 => Ok(Self::Count(count)),
+                _ => Err(none()),
+            },
+        }
+    }
+}
+
+/// The part of a job that an item is for.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct User {
+    /// Name of the job.
+    pub job: String,
+    /// Reference designator.
+    pub designator: String,
+}
+
+impl User {
+    /// All of them: `amplifier C1, C2; receiver C9`. A part that stands there twice gets its number: `C1 (2)`.
+    pub fn all(users: &[Self]) -> String {
+        let jobs = Self::by_job(users);
+        let jobs = jobs.map(|(job, parts)| format!("{job} {}", parts.join(", ")));
+        jobs.collect::<Vec<_>>().join("; ")
+    }
+
+    /// The jobs, each with its parts; those of a job must stand together.
+    pub fn by_job(users: &[Self]) -> impl Iterator<Item = (&str, Vec<String>)> {
+        let jobs = users.chunk_by(|one, other| one.job == other.job);
+        jobs.map(|of_job| {
+            let parts = of_job.chunk_by(|one, other| one.designator == other.designator);
+            let parts = parts.map(|of_part| match of_part {
+                [one] => one.designator.clone(),
+                several => format!("{} ({})", several[0].designator, several.len()),
+            });
+            (of_job[0].job.as_str(), parts.collect())
+        })
+    }
+}
+
+impl fmt::Display for User {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} {}", self.job, self.designator)
+    }
+}
+
+/// One item that one part of one job needs. A part that is replaced by two has two needs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Need {
+    /// What it is for.
+    pub user: User,
+    /// What is needed.
+    pub item: Item,
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -212,5 +363,31 @@ mod tests {
                 "drawer 2: 47 nF 400 V film: amplifier C1",
             ]
         );
+    }
+
+    #[test]
+    fn spares_are_a_number_or_a_share_rounded_up() {
+        assert_eq!("2".parse::<Spares>().unwrap().of(5), 2);
+        assert_eq!("10%".parse::<Spares>().unwrap().of(5), 1);
+        assert_eq!("10 %".parse::<Spares>().unwrap().of(20), 2);
+        assert_eq!("10%".parse::<Spares>().unwrap().of(0), 0);
+        for text in ["", "-1", "few", "1.5", "-5%", "NaN%"] {
+            assert!(text.parse::<Spares>().is_err(), "{text}");
+        }
+    }
+
+    #[test]
+    fn users_are_told_by_job() {
+        let user = |job: &str, designator: &str| User {
+            job: job.to_owned(),
+            designator: designator.to_owned(),
+        };
+        let users = [
+            user("amplifier", "C1"),
+            user("amplifier", "C1"),
+            user("amplifier", "R3"),
+            user("receiver", "C9"),
+        ];
+        assert_eq!(User::all(&users), "amplifier C1 (2), R3; receiver C9");
     }
 }

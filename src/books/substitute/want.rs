@@ -1,7 +1,11 @@
 //! [`Want`]: what is asked of a substitute.
+//!
+//! [`CannotSubstitute`]: why nothing can be looked for.
 
-use super::at_mains::AtMains;
-use super::{CannotSubstitute, duty, values};
+use thiserror::Error;
+
+use super::at_mains::{self, AtMains};
+use super::candidate;
 use crate::engine::judge::drift::{Circuit, Member, circuit_of};
 use crate::engine::judge::policy::Policy;
 use crate::engine::judge::safety::{MainsPlace, Places, Sited};
@@ -74,7 +78,7 @@ impl Want {
         let part = article.as_part();
         let mut want = Self::bare(&part, article.clone(), part.band);
         want.at_mains = at_mains_by_rating(article);
-        values::settle(&mut want, &part, &Policy::default());
+        candidate::settle(&mut want, &part, &Policy::default());
         want
     }
 
@@ -94,7 +98,7 @@ impl Want {
         want.at_mains =
             at_mains(part, list, places)?.or_else(|| at_mains_by_rating(&want.original));
         want.load_from(part, list);
-        values::settle(&mut want, part, policy);
+        candidate::settle(&mut want, part, policy);
         Ok(want)
     }
 
@@ -187,8 +191,8 @@ impl Want {
             working_volts: None,
             dissipated_watts: None,
             at_mains: None,
-            tuned: duty::is_tuned(part),
-            bars_inductance: duty::bars_inductance(part),
+            tuned: at_mains::is_tuned(part),
+            bars_inductance: at_mains::bars_inductance(part),
             pairs_too: false,
             warnings: Vec::new(),
         }
@@ -258,4 +262,35 @@ fn at_mains_by_rating(article: &Article) -> Option<AtMains> {
         ac_volts: article.rating.ac_volts,
         to_chassis: 0,
     })
+}
+
+/// Nothing can be looked for in place of a part.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum CannotSubstitute {
+    /// A part of that kind is not sold by its value.
+    #[error("a {kind} is not sold by its value alone: look for one like it or have it made")]
+    NotByValue {
+        /// The kind.
+        kind: Kind,
+    },
+    /// The mains is not known.
+    #[error(
+        "it sits {place}, by {because}, and the job does not state the mains: set [mains] in job.toml, so that class and voltage can be looked for"
+    )]
+    NoMains {
+        /// Where it sits.
+        place: MainsPlace,
+        /// From what that was taken.
+        because: String,
+    },
+    /// The list does not tell which class is needed, or whether any is.
+    #[error(
+        "{place}, by {because}: say between what it sits in `from` and `to`, or in the role, since `across the line` asks for class X and `line to chassis` for class Y"
+    )]
+    PlaceUnstated {
+        /// What is known.
+        place: MainsPlace,
+        /// From what that was taken.
+        because: String,
+    },
 }

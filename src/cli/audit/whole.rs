@@ -7,11 +7,9 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, anyhow};
 
-use super::group::Group;
 use super::report::{Audited, Report};
-use super::today::{Today, profiles};
-use crate::bench::recorded::sitting_name;
-use crate::bench::recorded::{Played, Recorded};
+use super::{Group, Today, profiles};
+use crate::bench::recorded::{Played, Recorded, sitting_name};
 use crate::bench::recording::{Ending, ReadError, Survey, survey_of};
 use crate::books::audit::{
     Circumstances, Compared, Comparison, Finding, Observation, ReplayEnd, Sheet, observe_bags,

@@ -1,20 +1,22 @@
 //! The drift of the parts of many jobs, as a table.
+//!
+//! [`GroupRow`] and [`AgeRow`]: groups and what age does to them, for files and programs.
 
 use std::io::Write;
 use std::path::PathBuf;
 
 use anyhow::{Context, Result};
 use chrono::{Datelike as _, Local};
+use serde::Serialize;
 
-use super::super::new_file::NewFile;
-use super::super::status::Status;
-use super::super::table::Table;
-use super::drift_rows::{ages, rows};
-use super::{Arguments, book, csv_bytes, words};
+use super::{Arguments, a_year, book, csv_bytes, nine_figures, p_value, signed_percent};
 use crate::books::comparison::{
     AgeFinding, AsFound, By, FEWEST_JOBS, Group, LeftOut, age_findings, as_found, groups,
 };
 use crate::books::ledger::Book;
+use crate::cli::new_file::NewFile;
+use crate::cli::status::Status;
+use crate::cli::table::Table;
 use crate::engine::parts::Selection;
 use crate::engine::statistics::{Quartiles, SIGNIFICANT};
 
@@ -111,7 +113,7 @@ fn table(gathered: &Gathered, groups: &[Group], out: &mut dyn Write) -> Result<(
     for group in groups {
         let drift = |of: fn(&Quartiles) -> f64| {
             let of = group.drift.as_ref().map(of);
-            of.map(words::percent).unwrap_or_default()
+            of.map(signed_percent).unwrap_or_default()
         };
         let (lower, upper) = (
             drift(|drift| drift.lower_quartile),
@@ -170,15 +172,9 @@ fn about_age(gathered: &Gathered, findings: &[AgeFinding], out: &mut dyn Write) 
         if let Some(slope) = finding.slope {
             let interval = slope.interval.map_or_else(
                 || "too few jobs for an interval".to_owned(),
-                |(lower, upper)| {
-                    format!("95 %: {} to {}", words::a_year(lower), words::a_year(upper))
-                },
+                |(lower, upper)| format!("95 %: {} to {}", a_year(lower), a_year(upper)),
             );
-            writeln!(
-                out,
-                "    {} a year ({interval})",
-                words::a_year(slope.estimate)
-            )?;
+            writeln!(out, "    {} a year ({interval})", a_year(slope.estimate))?;
         }
     }
     if gathered.undated > 0 {
@@ -232,6 +228,95 @@ fn about(finding: &AgeFinding) -> String {
     format!(
         "{words} (tau {:+.2}, {}; {jobs}, {ages})",
         correlation.tau,
-        words::p_value(p)
+        p_value(p)
     )
+}
+
+/// A group. Drift is in per cent of the nominal value.
+#[derive(Debug, Serialize)]
+pub(super) struct GroupRow {
+    group: String,
+    parts: usize,
+    open: usize,
+    lower_quartile_percent: Option<f64>,
+    median_percent: Option<f64>,
+    upper_quartile_percent: Option<f64>,
+    outside: usize,
+    outside_percent: f64,
+    age_jobs: usize,
+    age_tau: Option<f64>,
+    age_p: Option<f64>,
+    age_p_holm: Option<f64>,
+    age_slope_percent_per_year: Option<f64>,
+}
+
+/// What age does to a group.
+#[derive(Debug, Serialize)]
+pub(super) struct AgeRow {
+    group: String,
+    jobs: usize,
+    youngest: Option<i32>,
+    oldest: Option<i32>,
+    tau: Option<f64>,
+    p: Option<f64>,
+    p_holm: Option<f64>,
+    slope_percent_per_year: Option<f64>,
+    slope_lower: Option<f64>,
+    slope_upper: Option<f64>,
+}
+
+fn percent(share: f64) -> f64 {
+    nine_figures(100.0 * share)
+}
+
+/// The rows of the groups, each with what age does to the parts that it belongs to.
+pub(super) fn rows(groups: &[Group], findings: &[AgeFinding]) -> Vec<GroupRow> {
+    let row = |group: &Group| {
+        // A group by age is named after its kind, then its age.
+        let belongs = |finding: &&AgeFinding| {
+            let rest = group.name.strip_prefix(&finding.name);
+            rest.is_some_and(|rest| rest.is_empty() || rest.starts_with(", "))
+        };
+        let age = findings.iter().find(belongs);
+        let correlation = age.and_then(|age| age.correlation);
+        let drift = group.drift;
+        GroupRow {
+            group: group.name.clone(),
+            parts: group.parts,
+            open: group.open,
+            lower_quartile_percent: drift.map(|drift| percent(drift.lower_quartile)),
+            median_percent: drift.map(|drift| percent(drift.median)),
+            upper_quartile_percent: drift.map(|drift| percent(drift.upper_quartile)),
+            outside: group.beyond,
+            outside_percent: percent(group.beyond as f64 / group.parts as f64),
+            age_jobs: age.map_or(0, |age| age.jobs),
+            age_tau: correlation.map(|found| nine_figures(found.tau)),
+            age_p: correlation.map(|found| nine_figures(found.p)),
+            age_p_holm: age.and_then(|age| age.p_holm).map(nine_figures),
+            age_slope_percent_per_year: age
+                .and_then(|age| age.slope)
+                .map(|slope| percent(slope.estimate)),
+        }
+    };
+    groups.iter().map(row).collect()
+}
+
+/// The rows of what age does.
+pub(super) fn ages(findings: &[AgeFinding]) -> Vec<AgeRow> {
+    let row = |finding: &AgeFinding| {
+        let interval = finding.slope.and_then(|slope| slope.interval);
+        AgeRow {
+            group: finding.name.clone(),
+            jobs: finding.jobs,
+            youngest: finding.ages.map(|ages| ages.0),
+            oldest: finding.ages.map(|ages| ages.1),
+            tau: finding.correlation.map(|found| nine_figures(found.tau)),
+            p: finding.correlation.map(|found| nine_figures(found.p)),
+            p_holm: finding.p_holm.map(nine_figures),
+            slope_percent_per_year: finding.slope.map(|slope| percent(slope.estimate)),
+            slope_lower: interval.map(|interval| percent(interval.0)),
+            slope_upper: interval.map(|interval| percent(interval.1)),
+        }
+    };
+    findings.iter().map(row).collect()
 }

@@ -1,19 +1,22 @@
 //! [`Bench`]: a simulated meter on a real pseudo-terminal, and a simulated restorer who holds sittings at it.
+//!
+//! [`evening`]: the evenings of the demonstration over weeks.
 
 use std::path::Path;
 use std::sync::mpsc::channel;
 use std::thread;
 
 use anyhow::{Context, Result};
+use chrono::{DateTime, FixedOffset, Local, NaiveTime, TimeDelta};
 
 use super::Arguments;
 use super::chassis::Chassis;
 use super::restorer::Restorer;
 use crate::bench::simulator::{BenchClock, Options, Probes, Running, Scale, Serve, SimulatedMeter};
 use crate::books::session::Session;
-use crate::cli::audible::{Audible, Wanted};
 use crate::cli::keys::Keyboard;
 use crate::cli::sit::{end_on_signal, in_lines, on_screen};
+use crate::cli::sounds::{Audible, Wanted};
 use crate::engine::sitting::{Event, What};
 
 /// The bench of a demonstration.
@@ -150,5 +153,35 @@ fn meter(arguments: &Arguments, directory: &Path, seed: u64) -> Options {
         with_loss: true,
         with_status: true,
         ..multimeter
+    }
+}
+
+/// When one sits down at the bench.
+const AFTER_SUPPER: NaiveTime = NaiveTime::from_hms_opt(19, 25, 0).expect("a time of the day");
+
+/// The evening so many days before that moment, in local time. The last one is over today: nothing in the job that is kept lies
+/// ahead, so that what is measured and decided in it later comes later.
+pub(super) fn evening(days_ago: i64, now: DateTime<FixedOffset>) -> DateTime<FixedOffset> {
+    let then = now - TimeDelta::days(days_ago);
+    let local = then
+        .with_timezone(&Local)
+        .date_naive()
+        .and_time(AFTER_SUPPER);
+    // Where the clocks were changed at that very hour, any time of the day will do.
+    let found = local.and_local_timezone(Local).earliest();
+    found.map_or(then, |found| found.fixed_offset())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn evenings_are_days_apart_and_over() {
+        let now = DateTime::parse_from_rfc3339("2056-11-25T00:10:00+00:00").unwrap();
+        let [first, second, third] = [24, 3, 1].map(|days| evening(days, now));
+        assert!(first < second && second < third && third < now);
+        assert_eq!((second.date_naive() - first.date_naive()).num_days(), 21);
+        assert_eq!(third.time(), AFTER_SUPPER);
     }
 }

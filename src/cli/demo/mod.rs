@@ -1,28 +1,29 @@
 //! `demo`: the whole job without a meter. Only the meter and the person are simulated.
+//!
+//! What can be tried on the job of a demonstration: [`after_one_sitting`] and [`after_weeks`].
 
 mod bench;
-mod calendar;
 mod chassis;
-mod hints;
-mod opinion;
 mod restorer;
 mod weeks;
 
-use std::io::Write;
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
-
-use super::display::Display;
-use super::remark::remark;
-use super::sit::meters;
-use super::status::{BadInput, Status};
-use crate::bench::clock::Clock;
-use crate::books::job::Folder;
-use crate::books::session::{Session, setup_of};
 use bench::Bench;
 use chassis::Chassis;
 use weeks::Story;
+
+use super::display::Display;
+use super::job_word::job_word;
+use super::remark::remark;
+use super::sit::meters;
+use super::status::{BadInput, Status};
+use super::table::Table;
+use crate::bench::clock::Clock;
+use crate::books::job::Folder;
+use crate::books::session::{Session, setup_of};
 
 /// See the whole job done without a meter: a simulated meter on a real pseudo-terminal, a simulated restorer, an invented chassis.
 #[derive(Debug, clap::Args)]
@@ -86,12 +87,12 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let (status, seen) = if arguments.weeks {
         introduce_weeks(out)?;
         let status = Story::of(&bench, &folder).tell(out)?;
-        hints::after_weeks(&folder, out)?;
+        after_weeks(&folder, out)?;
         (status, true)
     } else {
         let seen = one_sitting(&bench, &folder, out)?;
         if seen {
-            hints::after_one_sitting(&folder, out)?;
+            after_one_sitting(&folder, out)?;
         }
         (Status::Done, seen)
     };
@@ -164,4 +165,50 @@ fn farewell(out: &mut dyn Write, folder: &Folder, recording: &Path) -> Result<()
         recording.display()
     )?;
     Ok(())
+}
+
+/// What can be tried on a job that was measured.
+fn after_one_sitting(folder: &Folder, out: &mut dyn Write) -> io::Result<()> {
+    let hints = [
+        ("JOB", "where the job stands"),
+        ("why JOB R13", "why a verdict is what it is"),
+        ("decide JOB R3,R13 replace", "what becomes of parts"),
+        ("substitute JOB C13", "what may stand in for a part"),
+        ("order JOB", "what is to be bought"),
+        ("report JOB", "a page for the owner"),
+        ("audit JOB", "whether all is as it was recorded"),
+        ("demo --weeks", "the whole job, over three evenings"),
+    ];
+    write(folder, &hints, out)
+}
+
+/// What can be tried on a job that was brought to its end.
+fn after_weeks(folder: &Folder, out: &mut dyn Write) -> io::Result<()> {
+    let hints = [
+        ("JOB", "where the job stands"),
+        ("why JOB R21", "why a verdict is what it is"),
+        ("decide JOB R13", "what was measured and decided of a part"),
+        ("batch JOB \"bag 1\"", "the new parts once more"),
+        ("substitute JOB C13", "what may stand in for a part"),
+        ("report JOB --format json", "the report for programs"),
+        (
+            "audit JOB --with-rule simple",
+            "what another rule would change",
+        ),
+        ("archive JOB", "the job as a database"),
+    ];
+    write(folder, &hints, out)
+}
+
+fn write(folder: &Folder, hints: &[(&str, &str)], out: &mut dyn Write) -> io::Result<()> {
+    let job = job_word(folder.root());
+    let mut table = Table::new(["", ""]);
+    for (words, what_for) in hints {
+        table.push([
+            format!("  probewright {}", words.replace("JOB", &job)),
+            format!("# {what_for}"),
+        ]);
+    }
+    writeln!(out, "\nnow try")?;
+    table.write_rows(out)
 }

@@ -5,10 +5,9 @@ use std::io::Write;
 
 use anyhow::{Context as _, Result};
 
-use super::bench::Bench;
-use super::calendar::evening;
+use super::bench::{Bench, evening};
 use super::chassis::Chassis;
-use super::opinion::{PAIR, opinions};
+use super::restorer::{PAIR, opinions};
 use super::{CHASSIS, PARTS_OF_A_BATCH};
 use crate::bench::clock::Clock;
 use crate::books::batch;
@@ -16,8 +15,7 @@ use crate::books::job::Folder;
 use crate::books::ledger::{Account, Book, Glance, Standing};
 use crate::books::ordering::Item;
 use crate::books::when::day;
-use crate::cli::batch::Grouping;
-use crate::cli::batch_groups;
+use crate::cli::batch::{Grouping, numbers};
 use crate::cli::job_word::job_path;
 use crate::cli::sit::Prepared;
 use crate::cli::status::Status;
@@ -203,7 +201,7 @@ impl<'a> Story<'a> {
     fn fittings(&self, book: &Book) -> Result<Vec<Fitting>> {
         let batches = batch::read(self.folder)?;
         let newest = batches.last().context("no new part was measured")?;
-        let pairs = batch_groups::numbers(newest, Grouping::Pairs, Some(1))?;
+        let pairs = numbers(newest, Grouping::Pairs, Some(1))?;
         let of_pair = PAIR.into_iter().zip(pairs.into_iter().flatten());
         let bags: BTreeMap<&str, u32> = of_pair.collect();
         let mut rng = fastrand::Rng::with_seed(self.bench.arguments.seed);

@@ -1,23 +1,29 @@
 //! The glance: where a job stands, without any word but its folder.
+//!
+//! [`LastSitting`]: the newest sitting of a job.
+//!
+//! What to type next.
+//!
+//! The glance as JSON, for scripts. The fields are described in DEVELOPERS.md; what is only added does not raise the version.
 
-mod json;
-mod last_sitting;
-mod next;
 mod text;
 
 use std::ffi::OsStr;
-use std::io::Write;
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use anyhow::Result;
+use chrono::{DateTime, FixedOffset, SecondsFormat};
+use serde::Serialize;
 
 use super::is_command;
 use super::remark::remark;
 use super::status::Status;
+use crate::bench::recorded::{Recorded, sitting_name};
 use crate::books::batch::Bags;
-use crate::books::job::Folder;
-use crate::books::ledger::{Book, Glance};
-use last_sitting::LastSitting;
+use crate::books::job::{Folder, JobError};
+use crate::books::ledger::{Account, Book, Decision, Glance, Row, Standing};
+use crate::engine::judge::Verdict;
 
 /// Where a job stands: what is good, what is open, and what to do next.
 #[derive(Debug, clap::Parser)]
@@ -51,10 +57,221 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let glance = Glance::at(&book);
     let last = LastSitting::of(&folder, &book)?;
     if arguments.json {
-        json::write(&book, &glance, last.as_ref(), out)?;
+        write_json(&book, &glance, last.as_ref(), out)?;
     } else {
         let bags = Bags::named_in(&book.decisions, &folder)?;
         text::write(&folder, &book, &glance, &bags, last.as_ref(), out)?;
     }
     Ok(Status::Done)
+}
+
+/// The newest sitting of a job.
+#[derive(Debug, Clone, PartialEq)]
+struct LastSitting {
+    /// Name of its recording.
+    name: String,
+    /// When it began, if its recording can be read.
+    began: Option<DateTime<FixedOffset>>,
+    /// Rows of the results that it made.
+    values: usize,
+}
+
+impl LastSitting {
+    /// That of the newest recording; `None` if there is none.
+    ///
+    /// # Errors
+    /// If the recordings cannot be listed.
+    fn of(folder: &Folder, book: &Book) -> Result<Option<Self>, JobError> {
+        let recordings = folder.recordings()?;
+        Ok(recordings.last().map(|file| {
+            let name = sitting_name(file);
+            let began = Recorded::open(file).and_then(|recorded| recorded.begun());
+            let of_it = book.measurements.iter().filter(|one| one.sitting == name);
+            Self {
+                values: of_it.count(),
+                began: began.ok(),
+                name,
+            }
+        }))
+    }
+}
+
+/// The commands that take the job further, the most urgent first, each with what it is for.
+fn next(glance: &Glance<'_>, job: &str) -> Vec<(String, &'static str)> {
+    let first = |standing| glance.of(standing).next().map(name);
+    let mut all = Vec::new();
+    if glance
+        .parts
+        .iter()
+        .all(|(_, one)| one.measurements.is_empty())
+    {
+        all.push((format!("probewright sit {job}"), "measure it"));
+    } else if glance.to_measure().next().is_some() {
+        all.push((
+            format!("probewright sit {job} --open"),
+            "measure what is to be measured",
+        ));
+    }
+    if let Some(part) = first(Standing::Undecided) {
+        all.push((
+            format!("probewright why {job} {part}"),
+            "see why a verdict is what it is",
+        ));
+        all.push((
+            format!("probewright decide {job} {part} replace"),
+            "or keep, order, fitted, accept; with --reason",
+        ));
+    }
+    if let Some(part) = first(Standing::ToReplace) {
+        all.push((format!("probewright order {job}"), "what is to be bought"));
+        all.push((
+            format!("probewright decide {job} {part} order"),
+            "once the new one is on order",
+        ));
+    }
+    if let Some(part) = first(Standing::OnOrder) {
+        all.push((
+            format!("probewright decide {job} {part} fitted"),
+            "once the new one is in",
+        ));
+    }
+    if all.is_empty() {
+        all.push((format!("probewright compare {job}"), "what has changed"));
+        all.push((
+            format!("probewright report {job}"),
+            "a record for the owner",
+        ));
+    }
+    all
+}
+
+fn name<'a>(account: &Account<'a>) -> &'a str {
+    &account.part.designator
+}
+
+/// Version of the form.
+const VERSION: u32 = 1;
+
+#[derive(Serialize)]
+struct Json<'a> {
+    version: u32,
+    title: &'a str,
+    parts: Vec<OfPart<'a>>,
+    last_sitting: Option<OfSitting<'a>>,
+    decided_strangers: &'a [&'a str],
+    measured_strangers: &'a [&'a str],
+}
+
+#[derive(Serialize)]
+struct OfPart<'a> {
+    designator: &'a str,
+    kind: &'a str,
+    listed: &'a str,
+    standing: &'a str,
+    open: bool,
+    verdict: Option<&'a str>,
+    measured: Option<OfMeasurement<'a>>,
+    missing: Vec<String>,
+    decision: Option<OfDecision<'a>>,
+    worse_since: bool,
+}
+
+#[derive(Serialize)]
+struct OfMeasurement<'a> {
+    time: String,
+    sitting: &'a str,
+    step: String,
+    quantity: &'a str,
+    value: Option<f64>,
+    uncertainty: Option<f64>,
+    nominal: f64,
+    percent_off: Option<f64>,
+    words: String,
+    reason: &'a str,
+}
+
+#[derive(Serialize)]
+struct OfDecision<'a> {
+    time: String,
+    choice: &'a str,
+    reason: &'a str,
+    article: &'a str,
+    bag: Option<u32>,
+}
+
+#[derive(Serialize)]
+struct OfSitting<'a> {
+    name: &'a str,
+    began: Option<String>,
+    values: usize,
+}
+
+/// Writes the glance as one object.
+fn write_json(
+    book: &Book,
+    glance: &Glance<'_>,
+    last: Option<&LastSitting>,
+    out: &mut dyn Write,
+) -> io::Result<()> {
+    let parts = glance.parts.iter();
+    let json = Json {
+        version: VERSION,
+        title: &book.settings.title,
+        parts: parts
+            .map(|(standing, account)| of_part(*standing, account))
+            .collect(),
+        last_sitting: last.map(|last| OfSitting {
+            name: &last.name,
+            began: last.began.map(time),
+            values: last.values,
+        }),
+        decided_strangers: &glance.decided_strangers,
+        measured_strangers: &glance.measured_strangers,
+    };
+    serde_json::to_writer_pretty(&mut *out, &json)?;
+    writeln!(out)
+}
+
+fn of_part<'a>(standing: Standing, account: &Account<'a>) -> OfPart<'a> {
+    OfPart {
+        designator: &account.part.designator,
+        kind: account.part.kind.name(),
+        listed: &account.part.value_text,
+        standing: standing.words(),
+        open: standing.is_open(),
+        verdict: account.verdict().map(Verdict::name),
+        measured: account.worst().map(of_measurement),
+        missing: account.missing(),
+        decision: account.decision().map(of_decision),
+        worse_since: account.worse_since(),
+    }
+}
+
+fn of_measurement(one: &Row) -> OfMeasurement<'_> {
+    OfMeasurement {
+        time: time(one.time),
+        sitting: &one.sitting,
+        step: one.step.to_string(),
+        quantity: one.quantity.name(),
+        value: one.value.map(|judged| judged.value),
+        uncertainty: one.value.map(|judged| 2.0 * judged.u),
+        nominal: one.nominal,
+        percent_off: one.percent_off(),
+        words: one.words(),
+        reason: &one.reason,
+    }
+}
+
+fn of_decision(one: &Decision) -> OfDecision<'_> {
+    OfDecision {
+        time: time(one.time),
+        choice: one.choice.name(),
+        reason: &one.reason,
+        article: &one.article,
+        bag: one.bag,
+    }
+}
+
+fn time(time: DateTime<FixedOffset>) -> String {
+    time.to_rfc3339_opts(SecondsFormat::Millis, false)
 }

@@ -2,16 +2,14 @@
 
 use std::io::{self, Write};
 
-use super::last_sitting::LastSitting;
-use super::next::next;
+use super::{LastSitting, next};
 use crate::books::batch::Bags;
 use crate::books::job::Folder;
 use crate::books::ledger::{Account, Book, Glance, Row, Standing};
 use crate::books::when::{day, minute};
 use crate::cli::job_word::job_word;
 use crate::cli::runs::{listed, runs};
-use crate::cli::table::Table;
-use crate::cli::wrapped::wrapped;
+use crate::cli::table::{Table, wrapped};
 use crate::engine::judge::Verdict;
 
 /// Writes the glance.

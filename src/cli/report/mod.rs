@@ -1,25 +1,36 @@
 //! `report`: what was found in a piece of equipment and what was done about it, for its owner and the next technician.
+//!
+//! The files of a job that a report is made from, with their digests.
+//!
+//! [`most_telling`]: the touch of a sitting that shows best what settling looks like.
 
-mod files;
-mod photos;
 mod sittings;
-mod touches;
 
-use std::io::Write;
+use std::fmt::Write as _;
+use std::fs;
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context as _, Result};
 use chrono::{DateTime, FixedOffset, Local, SubsecRound as _};
 use clap::ValueEnum;
+use sha2::{Digest as _, Sha256};
 
 use super::new_file::NewFile;
 use super::remark::remark;
 use super::status::Status;
+use crate::bench::recorded::Recorded;
 use crate::books::batch::Bags;
 use crate::books::job::Folder;
 use crate::books::ledger::{Book, read_incoming};
 use crate::engine::judge::policy::Policy;
-use crate::views::report::owner::{Facts, Proof, SittingFacts, json, page, table};
+use crate::engine::parts::Step;
+use crate::engine::probing::Finding;
+use crate::engine::quantity::{Quantity, Stamp};
+use crate::engine::sitting::{Live, Plan, Record, What};
+use crate::views::report::owner::{
+    Facts, FileFacts, Proof, SittingFacts, Touch, TouchPoint, json, page, table,
+};
 
 /// Make a report of a job: one HTML file for the owner and the next technician, or the same as CSV or JSON.
 #[derive(Debug, clap::Args)]
@@ -65,14 +76,14 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let bags = Bags::of(&incoming);
     let (sittings, touch) = sittings::look_at(&folder, &book.measurements, &incoming, html)?;
     let photos = if html {
-        photos::of(&folder)?
+        sittings::of(&folder)?
     } else {
-        photos::Photos::default()
+        sittings::Photos::default()
     };
     for sentence in &photos.left_out {
         remark(&format!("photos: {sentence}"));
     }
-    let files = files::of(&folder)?;
+    let files = digests_of(&folder)?;
     let title = title(&book, folder.root());
     let facts = Facts {
         title: &title,
@@ -171,4 +182,111 @@ fn told(facts: &Facts<'_>) -> String {
     }
     words.push(count(facts.photos.len(), "photo"));
     words.join(", ")
+}
+
+const NAMES: [&str; 6] = [
+    "job.toml",
+    "parts.csv",
+    "policy.toml",
+    "results.csv",
+    "decisions.csv",
+    "incoming.csv",
+];
+
+/// Those that are there.
+fn digests_of(folder: &Folder) -> Result<Vec<FileFacts>> {
+    let mut files = Vec::new();
+    for name in NAMES {
+        let path = folder.root().join(name);
+        let bytes = match fs::read(&path) {
+            Err(error) if error.kind() == io::ErrorKind::NotFound => continue,
+            read => read.with_context(|| format!("cannot read `{}`", path.display()))?,
+        };
+        files.push(FileFacts {
+            name: name.to_owned(),
+            bytes: bytes.len() as u64,
+            digest: hexadecimal(&Sha256::digest(&bytes)),
+        });
+    }
+    Ok(files)
+}
+
+fn hexadecimal(bytes: &[u8]) -> String {
+    bytes.iter().fold(String::new(), |mut text, byte| {
+        write!(text, "{byte:02x}").expect("a text takes every letter");
+        text
+    })
+}
+
+/// No more readings of a touch are kept than this; a longer one is none that settled.
+const MOST: usize = 20_000;
+
+/// Of the touches of this sitting and `best` the one that has most to show.
+fn most_telling(recorded: &Recorded, mut best: Option<Touch>) -> Result<Option<Touch>> {
+    let plan = recorded.plan()?;
+    let sitting = recorded.name();
+    let mut readings: Vec<(Stamp, Quantity, f64)> = Vec::new();
+    recorded.play(
+        plan.clone(),
+        |_| (),
+        |event| {
+            match &event.what {
+                What::Reading(Live {
+                    quantity,
+                    value: Some(value),
+                    ..
+                }) if readings.len() < MOST => readings.push((event.at, *quantity, *value)),
+                What::Lifted | What::InHand { .. } => readings.clear(),
+                What::Judged(record) => {
+                    let touch = touch(&plan, record, &readings, &sitting);
+                    best = better(best.take(), touch);
+                }
+                _ => {}
+            }
+            Ok(())
+        },
+    )?;
+    Ok(best)
+}
+
+fn better(best: Option<Touch>, other: Option<Touch>) -> Option<Touch> {
+    let telling = |touch: &Option<Touch>| touch.as_ref().map_or(0.0, Touch::telling);
+    if telling(&other) > telling(&best) {
+        other
+    } else {
+        best
+    }
+}
+
+/// The touch that a record came of; `None` if it yielded no value.
+fn touch(
+    plan: &Plan,
+    record: &Record,
+    readings: &[(Stamp, Quantity, f64)],
+    sitting: &str,
+) -> Option<Touch> {
+    let part = &plan.parts()[record.part];
+    let settled = &record.settled;
+    let Finding::Value(estimate) = settled.finding else {
+        return None;
+    };
+    let own = settled.quantity == part.nominal.quantity() && part.step == Step::Value;
+    let of_touch = readings.iter().filter(|(at, quantity, _)| {
+        (settled.contact..=settled.at).contains(at) && *quantity == settled.quantity
+    });
+    own.then(|| Touch {
+        title: part.title(),
+        sitting: sitting.to_owned(),
+        quantity: settled.quantity,
+        points: of_touch
+            .map(|(at, _, value)| TouchPoint {
+                at_s: at.since(settled.contact).as_secs_f64(),
+                value: *value,
+            })
+            .collect(),
+        settled_s: settled.at.since(settled.contact).as_secs_f64(),
+        value: estimate.value,
+        uncertainty: estimate.standard_uncertainty,
+        band: record.row.band,
+    })
 }

@@ -1,0 +1,445 @@
+//! `decide`: what the person says about parts; and what was measured and decided so far.
+//!
+//! What is doubtful about the bag that a fitted part is said to come from.
+//!
+//! What was measured of a part and what was decided about it, in the order of time.
+//!
+//! [`Saying`]: a decision as it was given on the command line, checked.
+
+use std::io::{self, Write};
+use std::path::PathBuf;
+
+use anyhow::{Context, Result};
+use chrono::{DateTime, FixedOffset};
+
+use super::chosen_parts::chosen_parts;
+use super::remark::remark;
+use super::status::{BadInput, Status};
+use super::substitute::OnSale;
+use crate::bench::clock::Clock;
+use crate::books::batch::{Bag, Bags, bag_label};
+use crate::books::job::Folder;
+use crate::books::ledger::{Account, Book, Choice, Decision, DecisionsFile, Row};
+use crate::books::ordering::Item;
+use crate::books::when::minute;
+use crate::engine::judge::Verdict;
+use crate::engine::judge::safety::Places;
+use crate::engine::parts::{Article, Part, Step};
+use crate::engine::quantity::{Tolerance, format_value};
+
+/// Say what becomes of parts: keep, replace, order, fitted or accept. Without that, see what was measured and decided so far.
+///
+/// The last decision on a part counts. A verdict never overwrites one.
+#[derive(Debug, clap::Args)]
+pub(crate) struct Arguments {
+    /// The folder of the job.
+    dir: PathBuf,
+    /// The parts: designators with * and ?, separated by commas.
+    #[arg(value_name = "R12,C*")]
+    parts: String,
+    #[command(flatten)]
+    saying: SayingArguments,
+}
+
+/// Runs the command.
+pub(crate) fn run(arguments: &Arguments, clock: Clock, out: &mut dyn Write) -> Result<Status> {
+    let folder = Folder::open(&arguments.dir)?;
+    let mut book = Book::open(&folder)?;
+    let parts = chosen_parts(&book.list, &arguments.parts)?;
+    let said = arguments.saying.read(&parts)?;
+    let designators: Vec<String> = parts.iter().map(|part| part.designator.clone()).collect();
+    match said {
+        None => history(&folder, &book, &designators, out)?,
+        Some(saying) => decide(&folder, &mut book, &designators, &saying, clock, out)?,
+    }
+    Ok(Status::Done)
+}
+
+fn history(
+    folder: &Folder,
+    book: &Book,
+    designators: &[String],
+    out: &mut dyn Write,
+) -> Result<()> {
+    let bags = Bags::named_in(&book.decisions, folder)?;
+    let accounts = book.accounts();
+    let chosen = accounts
+        .iter()
+        .filter(|one| designators.contains(&one.part.designator));
+    for (place, account) in chosen.enumerate() {
+        if place > 0 {
+            writeln!(out)?;
+        }
+        write_history(account, &bags, out)?;
+    }
+    Ok(())
+}
+
+/// Writes a decision for each part. What was written before one fails stays, and is named.
+fn decide(
+    folder: &Folder,
+    book: &mut Book,
+    designators: &[String],
+    saying: &Saying,
+    clock: Clock,
+    out: &mut dyn Write,
+) -> Result<()> {
+    let now = clock.now();
+    let decisions: Vec<Decision> = designators
+        .iter()
+        .map(|designator| saying.about(designator, book.time_of_decision(designator, now)))
+        .collect();
+    for decision in &decisions {
+        guard(folder, book, decision)?;
+    }
+    // Before anything is written: a number that cannot be looked up is not to be written down unseen.
+    let bags = Bags::named_in(&decisions, folder)?;
+    let mut file = DecisionsFile::open(folder, remark)?;
+    for (place, decision) in decisions.into_iter().enumerate() {
+        let designator = &decision.designator;
+        file.add(&decision)
+            .with_context(|| stays(&designators[..place], &designators[place..]))?;
+        if let Some(warning) = at_mains(book, &decision) {
+            remark(&format!("it can kill: {warning}"));
+        }
+        doubt(book, &decision);
+        if let Some(bag) = decision.bag {
+            remark_on_bag(book, &bags, &decision, bag);
+        }
+        doubt_article(folder, book, &decision)?;
+        book.decisions.push(decision.clone());
+        let account = book.account(designator);
+        let now = account.map_or("", |account| account.standing().words());
+        let words = words(&decision);
+        writeln!(out, "{designator:<8} decided: {words}. Now {now}.")?;
+        if let Some(bag) = decision.bag.filter(|bag| bags.bag(*bag).is_some()) {
+            writeln!(out, "{:8} {}", "", bags.words(bag))?;
+        }
+    }
+    Ok(())
+}
+
+/// Refuses what would put a part at the mains that has not the class its place needs, and what would leave one there without
+/// a reason.
+fn guard(folder: &Folder, book: &Book, decision: &Decision) -> Result<()> {
+    let (choice, designator) = (decision.choice, &decision.designator);
+    let bad = |message: String| Err(BadInput(message).into());
+    if let Some(warning) = at_mains(book, decision).filter(|_| decision.reason.is_empty()) {
+        return bad(format!(
+            "`{choice}` needs a reason here: add --reason \"why it may stay\". {warning}"
+        ));
+    }
+    let Some(part) = book.list.find(designator) else {
+        return Ok(());
+    };
+    let items = match (choice, decision.article.as_str()) {
+        (Choice::Replace | Choice::Fitted, "") | (Choice::Keep | Choice::Accept, _) => {
+            return Ok(());
+        }
+        (Choice::Order, "") => Article::of(part).map(Item::Article).into_iter().collect(),
+        (_, article) => Item::read(article, part.kind).unwrap_or_default(),
+    };
+    match OnSale::open(folder)?.bars(part, book, &items) {
+        Some(why) if choice != Choice::Fitted => bad(format!("{designator}: {why}")),
+        Some(why) if decision.reason.is_empty() => bad(format!(
+            "{designator}: {why}. If it was fitted, add --reason \"...\""
+        )),
+        _ => Ok(()),
+    }
+}
+
+/// What is to be said of a part at the mains that stays as it is although its class is not the right one.
+fn at_mains(book: &Book, decision: &Decision) -> Option<String> {
+    let part = book.list.find(&decision.designator)?;
+    let stays = matches!(decision.choice, Choice::Keep | Choice::Accept);
+    let (settings, list) = (&book.settings, &book.list.parts);
+    let places = Places::of(list, settings.mains, settings.chassis);
+    places.warning(part).filter(|_| stays)
+}
+
+/// What is kept although it measures bad is said to be so.
+fn doubt(book: &Book, decision: &Decision) {
+    let account = book.account(&decision.designator);
+    let verdict = account.as_ref().and_then(bad);
+    if let Some(verdict) = verdict.filter(|_| decision.choice == Choice::Keep) {
+        let designator = &decision.designator;
+        remark(&format!(
+            "{designator} measures {verdict}: `accept` with a reason would say that it stays although it is not good"
+        ));
+    }
+}
+
+/// What speaks against the article is said; the decision stands, since the person may know more than the list.
+fn doubt_article(folder: &Folder, book: &Book, decision: &Decision) -> Result<()> {
+    let part = book.list.find(&decision.designator);
+    let Some(part) = part.filter(|_| !decision.article.is_empty()) else {
+        return Ok(());
+    };
+    let items = Item::read(&decision.article, part.kind).unwrap_or_default();
+    for lack in OnSale::open(folder)?.lacks(part, book, &items) {
+        remark(&format!(
+            "{}, {}: {lack}",
+            decision.designator, decision.article
+        ));
+    }
+    Ok(())
+}
+
+fn bad(account: &Account<'_>) -> Option<Verdict> {
+    let bad = |verdict: &Verdict| matches!(verdict, Verdict::Fail | Verdict::ConditionalFail);
+    account.verdict().filter(bad)
+}
+
+/// What became of the decisions when one could not be written.
+fn stays(written: &[String], left: &[String]) -> String {
+    let left = left.join(", ");
+    if written.is_empty() {
+        format!("nothing was decided about {left}")
+    } else {
+        format!("decided about {}, and not about {left}", written.join(", "))
+    }
+}
+
+/// Says what speaks against the number of the bag.
+fn remark_on_bag(book: &Book, bags: &Bags, decision: &Decision, number: u32) {
+    let designator = &decision.designator;
+    let Some(bag) = bags.bag(number) else {
+        remark(&format!(
+            "{}: `probewright batch` lists the bags that were measured",
+            bags.words(number)
+        ));
+        return fitted_before(book, designator, number);
+    };
+    if let Some(words) = of_another_kind(book, designator, bag) {
+        remark(&words);
+    }
+    if !bag.is_good() {
+        remark(&format!(
+            "{} was no good part when it was measured: {}, {}",
+            bag.label(),
+            bag.row.verdict,
+            bag.row.reason
+        ));
+    }
+    fitted_before(book, designator, number);
+}
+
+/// That what is in the bag is measured in another unit than the part is.
+fn of_another_kind(book: &Book, designator: &str, bag: &Bag) -> Option<String> {
+    let mut parts = book.list.parts.iter();
+    let part = parts.find(|part| part.designator.eq_ignore_ascii_case(designator))?;
+    let wanted = part.nominal.quantity();
+    (wanted != bag.row.quantity).then(|| {
+        format!(
+            "{} holds a part with a {}, and {designator} has a {wanted}: is the number right?",
+            bag.label(),
+            bag.row.quantity
+        )
+    })
+}
+
+/// That the bag was emptied for another part before, since each holds one.
+fn fitted_before(book: &Book, designator: &str, number: u32) {
+    let accounts = book.accounts();
+    let other = accounts.iter().find(|account| {
+        account.fitted().and_then(|one| one.bag) == Some(number)
+            && !account.part.designator.eq_ignore_ascii_case(designator)
+    });
+    if let Some(other) = other {
+        remark(&format!(
+            "{} was fitted as {} already, and each bag holds one part: one of the two numbers is wrong",
+            bag_label(number),
+            other.part.designator
+        ));
+    }
+}
+
+/// Writes the history of a part, and where it stands.
+fn write_history(account: &Account<'_>, bags: &Bags, out: &mut dyn Write) -> io::Result<()> {
+    writeln!(out, "{}", heading(account.part))?;
+    let measured = account.measurements.iter();
+    let decided = account.decisions.iter();
+    let mut lines: Vec<_> = measured
+        .map(|one| (one.time, measurement(one)))
+        .chain(decided.map(|one| (one.time, decision(one, bags))))
+        .collect();
+    lines.sort_by_key(|(time, _)| *time);
+    for (time, line) in &lines {
+        writeln!(out, "  {:>17}  {line}", minute(*time))?;
+    }
+    if lines.is_empty() {
+        writeln!(out, "  nothing was measured and nothing decided")?;
+    }
+    writeln!(out, "now: {}", standing(account))
+}
+
+/// `R4  resistor 4.7 kΩ ±10 %, anode load, HT2 to V1 anode`.
+fn heading(part: &Part) -> String {
+    let value = format_value(part.nominal.quantity(), part.nominal.value(), 4);
+    let what = if part.tolerance == Tolerance::MAXIMUM {
+        format!("{} at most {value}", part.kind)
+    } else {
+        format!("{} {value} {}", part.kind, part.tolerance)
+    };
+    let place = match (part.from.as_str(), part.to.as_str()) {
+        ("", "") => String::new(),
+        (from, "") => format!("at {from}"),
+        ("", to) => format!("at {to}"),
+        (from, to) => format!("{from} to {to}"),
+    };
+    let circuit = if part.in_circuit { "in circuit" } else { "" };
+    let words = [&what, &part.role, &place, circuit].map(str::to_owned);
+    let words: Vec<String> = words.into_iter().filter(|word| !word.is_empty()).collect();
+    format!("{}  {}", part.designator, words.join(", "))
+}
+
+fn measurement(one: &Row) -> String {
+    let step = if one.step == Step::Value {
+        String::new()
+    } else {
+        format!("{} ", one.step)
+    };
+    let verdict = one.verdict.name().to_uppercase();
+    format!(
+        "{:<24} {verdict:<17} {}; sitting {}",
+        step + &one.words(),
+        one.comparison(),
+        one.sitting
+    )
+}
+
+/// What was decided; below it what was found of the bag that the part came from.
+fn decision(one: &Decision, bags: &Bags) -> String {
+    let words = format!("decided: {}", words(one));
+    match one.bag {
+        Some(bag) => format!("{words}\n{:21}{}", "", bags.words(bag)),
+        None => words,
+    }
+}
+
+/// Where the part stands, and what of it was never measured.
+fn standing(account: &Account<'_>) -> String {
+    let mut words = account.standing().to_string();
+    let missing = account.missing();
+    if !missing.is_empty() && !account.latest().is_empty() {
+        words = format!("{words}; not measured: {}", missing.join(", "));
+    }
+    if account.worse_since() {
+        words.push_str("; measures worse since that was decided");
+    }
+    words
+}
+
+/// What is decided, and what belongs to it.
+#[derive(Debug, clap::Args)]
+struct SayingArguments {
+    /// What becomes of them: keep, replace, order, fitted, or accept (which needs a reason).
+    #[arg(value_name = "DECISION")]
+    choice: Option<Choice>,
+    /// Why.
+    #[arg(long, requires = "choice", value_name = "TEXT")]
+    reason: Option<String>,
+    /// What is to replace it, is on order or was fitted, as one asks for it over a counter: "47uF 450V electrolytic", of two that make one "A + B".
+    #[arg(long, requires = "choice", value_name = "ARTICLE")]
+    article: Option<String>,
+    /// The number of the bag that the fitted part came from.
+    #[arg(long, requires = "choice", value_name = "NUMBER")]
+    bag: Option<u32>,
+}
+
+/// A decision about whichever part.
+#[derive(Debug)]
+struct Saying {
+    choice: Choice,
+    reason: String,
+    article: String,
+    bag: Option<u32>,
+}
+
+impl SayingArguments {
+    /// What is decided about those parts; `None` if nothing is.
+    ///
+    /// # Errors
+    /// If a reason is missing, or something does not belong to the choice or to a part.
+    fn read(&self, parts: &[&Part]) -> Result<Option<Saying>> {
+        let Some(choice) = self.choice else {
+            return Ok(None);
+        };
+        let reason = self.reason.as_deref().unwrap_or_default().trim().to_owned();
+        if choice.needs_reason() && reason.is_empty() {
+            return refused(format!(
+                "`{choice}` needs a reason: add --reason \"why it may stay as it is\""
+            ));
+        }
+        if self.bag.is_some() && choice != Choice::Fitted {
+            return refused(format!(
+                "`--bag` goes with `fitted`, found it with `{choice}`"
+            ));
+        }
+        let article = match self.article.as_deref() {
+            Some(text) => article(text, choice, parts)?,
+            None => String::new(),
+        };
+        Ok(Some(Saying {
+            choice,
+            reason,
+            article,
+            bag: self.bag,
+        }))
+    }
+}
+
+impl Saying {
+    /// The decision about that part.
+    fn about(&self, designator: &str, time: DateTime<FixedOffset>) -> Decision {
+        Decision {
+            time,
+            designator: designator.to_owned(),
+            choice: self.choice,
+            reason: self.reason.clone(),
+            article: self.article.clone(),
+            bag: self.bag,
+        }
+    }
+}
+
+fn refused<T>(message: String) -> Result<T> {
+    Err(BadInput(message).into())
+}
+
+/// The text of an article, if it can stand for each of the parts.
+fn article(text: &str, choice: Choice, parts: &[&Part]) -> Result<String> {
+    if matches!(choice, Choice::Keep | Choice::Accept) {
+        return refused(format!(
+            "`--article` goes with replace, order and fitted, found it with `{choice}`"
+        ));
+    }
+    let text = text.trim();
+    for part in parts {
+        Item::read(text, part.kind)
+            .map_err(|error| BadInput(format!("--article for {}: {error}", part.designator)))?;
+    }
+    Ok(text.to_owned())
+}
+
+/// A decision for people: `fitted (47uF 450V electrolytic, bag 3): it was leaky`.
+fn words(decision: &Decision) -> String {
+    let (thing, reason) = parts_of(decision);
+    let mut words = decision.choice.name().to_owned();
+    if !thing.is_empty() {
+        words = format!("{words} ({thing})");
+    }
+    if reason.is_empty() {
+        words
+    } else {
+        format!("{words}: {reason}")
+    }
+}
+
+/// What is ordered or fitted, `47uF 450V electrolytic, bag 3`, and why; either may be empty.
+fn parts_of(decision: &Decision) -> (String, &str) {
+    let article = Some(decision.article.clone()).filter(|article| !article.is_empty());
+    let bag = decision.bag.map(|bag| format!("bag {bag}"));
+    let thing: Vec<String> = article.into_iter().chain(bag).collect();
+    (thing.join(", "), &decision.reason)
+}
