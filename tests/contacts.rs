@@ -185,3 +185,57 @@ fn a_blown_fuse_is_open_only_upon_the_word() {
         Some(Taken::InHand(1))
     );
 }
+
+/// The words of the last judgement.
+fn reason(bench: &Bench) -> String {
+    bench
+        .records()
+        .last()
+        .expect("something was judged")
+        .row
+        .reason
+        .clone()
+}
+
+#[test]
+fn a_contact_or_a_fuse_that_reads_negative_is_not_judged_and_a_later_good_reading_counts() {
+    for row in [
+        "SW1,switch,1 Ω,\n",
+        "F1,fuse,1A,\n",
+        "SW1,switch,1 Ω,2 makes\n",
+    ] {
+        let mut bench = Bench::new(row);
+        bench.touches("-25.000");
+        assert_eq!(bench.verdicts(), [Verdict::Inconclusive], "{row}");
+        assert_eq!(reason(&bench), "negative: look for a charge or a voltage");
+        bench.touches("0.050");
+        assert_eq!(
+            bench.verdicts().len(),
+            1,
+            "{row}: first the discharge check"
+        );
+        bench.says("override a voltmeter of my own shows nothing across it");
+        bench.touches("0.050");
+        assert_eq!(bench.verdicts()[1], Verdict::Pass, "{row}");
+        assert_eq!(bench.records()[1].part, 0, "the same was still in hand");
+    }
+}
+
+#[test]
+fn leads_that_were_taken_off_too_much_are_to_be_zeroed_again() {
+    let mut bench = Bench::new("SW1,switch,1 Ω,\nR1,resistor,1k,\n");
+    bench.says("zero");
+    bench.touches("0.150");
+    bench.touches("0.020");
+    assert_eq!(bench.verdicts(), [Verdict::Inconclusive]);
+    assert_eq!(
+        reason(&bench),
+        "below zero with the leads taken off: zero again"
+    );
+    // Within the uncertainty of both readings, and exactly nothing.
+    bench.touches("0.149");
+    assert_eq!(bench.verdicts()[1], Verdict::Pass);
+    let mut bench = Bench::new("SW1,switch,1 Ω,\nR1,resistor,1k,\n");
+    bench.touches("0.000");
+    assert_eq!(bench.verdicts(), [Verdict::Pass]);
+}

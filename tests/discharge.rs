@@ -209,3 +209,18 @@ fn what_may_be_charged_is_told_once_before_anything_is_asked_for() {
         assert_eq!(Taken::of(taken), Some(first));
     }
 }
+
+#[test]
+fn a_negative_resistance_brings_the_discharge_check_again() {
+    let mut bench = Bench::new("R*");
+    bench.touches("2.00 VDC", "0.00 VDC");
+    bench.touches("-25.00 OHM", "OL OHM");
+    assert_eq!(bench.judged()[0].row.verdict, Verdict::Inconclusive);
+    assert_eq!(bench.in_hand(), Some(Taken::ToDischarge(0)));
+    bench.touches("10.00 OHM", "OL OHM");
+    assert_eq!(bench.judged().len(), 1, "nothing is measured before that");
+    bench.touches("2.00 VDC", "0.00 VDC");
+    assert_eq!(bench.in_hand(), Some(Taken::InHand(0)));
+    bench.touches("10.00 OHM", "OL OHM");
+    assert_eq!(bench.judged()[1].row.verdict, Verdict::Pass);
+}

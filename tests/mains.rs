@@ -2,7 +2,8 @@
 
 use std::fs;
 
-use probewright::face::bench::simulator::Component;
+use probewright::face::bench::simulator::{Behaviour, Component};
+use probewright::face::engine::quantity::Quantity;
 
 use crate::program::{Finished, Job, Program, Row};
 use crate::sit::{Bench, Way};
@@ -320,4 +321,38 @@ fn a_live_chassis_makes_aerial_and_sockets_places_at_the_mains() {
         assert!(refused.err().contains("[mains]"), "{}", refused.err());
         let _ = refused.with_status(2);
     }
+}
+
+#[test]
+fn a_negative_reading_of_a_switch_or_a_fuse_is_told_and_never_passes() {
+    let mut bench = Bench::new(Way::Terminal);
+    bench.job = Job::new("ref,kind,value\nS1,switch,1 Ω\nF1,fuse,1A\n");
+    let mut sitting = bench.sit();
+    let charged = Component::open().with(Quantity::Resistance, Behaviour::Steady(-25.0));
+    for part in ["S1", "F1"] {
+        let words = "negative: look for a charge or a voltage";
+        sitting.touch(charged, &[part, " INCONCLUSIVE ", words]);
+        let check = "discharged? voltmeter across it";
+        sitting.program.sees(&[&format!("  {part:<8} "), check]);
+        sitting.program.say("next");
+        sitting
+            .program
+            .sees(&["first see every capacitor discharged"]);
+        sitting.touch(Component::live_point(12.0), &[part, "discharged"]);
+        sitting.in_hand(part);
+        sitting.touch(Component::resistor(0.05), &[part, " PASS "]);
+        if part == "S1" {
+            sitting.in_hand("F1");
+        }
+    }
+    let finished = sitting.end();
+    bench.check_recording(&finished);
+    let rows = bench.job.rows();
+    let verdicts: Vec<&str> = rows.iter().map(|row| row.get("verdict")).collect();
+    assert_eq!(verdicts, ["inconclusive", "pass", "inconclusive", "pass"]);
+    assert_eq!(
+        rows[0].get("reason"),
+        "negative: look for a charge or a voltage"
+    );
+    assert_eq!(rows[0].get("probability"), "");
 }

@@ -422,7 +422,7 @@ fn a_lost_link() {
 fn a_capacitor_to_be_seen_discharged_and_one_that_is_charged() {
     let mut view = View::new();
     view.hear(What::ToDischarge {
-        entry: Box::new(Entry::to_discharge(&view.plan, 0)),
+        entry: Box::new(Entry::to_discharge(&view.plan, 0, (1, 2))),
     });
     view.read(Quantity::Voltage, Some(0.000_31), false);
     check("to-discharge", &view);

@@ -65,6 +65,8 @@ pub struct Grounds {
     pub found: Found,
     /// Whether the voltage on the primary is known; counts for a secondary alone.
     pub is_fed: bool,
+    /// Whether what was read, before every correction, is below zero.
+    pub is_read_negative: bool,
     /// The value after every correction, in the SI unit; `None` where there is none to be judged.
     pub value: Option<Uncertain>,
     /// The limits.
@@ -83,12 +85,31 @@ impl Grounds {
         if self.step == Step::Sweep {
             return self.swept(side);
         }
+        if self.is_below_zero() {
+            let reason = if self.is_read_negative {
+                Reason::Negative
+            } else {
+                Reason::BelowZero
+            };
+            return (Verdict::Inconclusive, reason);
+        }
         let isolated = self.rule.decide(value, u, self.band);
         if self.in_circuit {
             weaken(isolated, side, self.quantity, self.band)
         } else {
             (isolated, Reason::Value(side))
         }
+    }
+
+    /// Whether the value is below zero by more than its expanded uncertainty U = 2 u, where no part has such a one: no limit
+    /// says anything of it then.
+    fn is_below_zero(&self) -> bool {
+        let passive = matches!(
+            self.quantity,
+            Quantity::Resistance | Quantity::Capacitance | Quantity::Inductance
+        );
+        let below = |value: Uncertain| value.value + 2.0 * value.u < 0.0;
+        passive && self.value.is_some_and(below)
     }
 
     /// A way of a wiper is no value within limits: what was covered of the track is enough, or proves nothing.
@@ -123,15 +144,60 @@ impl Grounds {
         }
     }
 
+    /// The value that is held against limits.
+    fn held(&self) -> Option<Uncertain> {
+        let held = self.step != Step::Sweep && !self.is_below_zero();
+        self.value.filter(|_| held)
+    }
+
     /// Width of the guard band, in the SI unit of the quantity; `None` where no value is held against limits.
     pub fn guard(&self) -> Option<f64> {
-        let value = self.value.filter(|_| self.step != Step::Sweep)?;
-        Some(self.rule.guard(value.u))
+        Some(self.rule.guard(self.held()?.u))
     }
 
     /// Probability that the value lies within the limits, 0 to 1; `None` where no value is held against any.
     pub fn probability(&self) -> Option<f64> {
-        let Uncertain { value, u } = self.value.filter(|_| self.step != Step::Sweep)?;
+        let Uncertain { value, u } = self.held()?;
         Some(probability_of_conformity(value, u, self.band))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    proptest! {
+        #[test]
+        fn nothing_below_zero_by_more_than_its_uncertainty_is_judged(
+            value in -1e6..1e6_f64,
+            u in 0.0..1e3_f64,
+            upper in 1e-3..1e6_f64,
+            (one_sided, in_circuit, read_negative, simple) in any::<(bool, bool, bool, bool)>(),
+        ) {
+            for quantity in [Quantity::Resistance, Quantity::Capacitance, Quantity::Inductance] {
+                let band = if one_sided { Band::at_most(upper) } else { Band::new(upper / 2.0, upper) };
+                let grounds = Grounds {
+                    step: Step::Value,
+                    quantity,
+                    in_circuit,
+                    found: Found::Value,
+                    is_fed: false,
+                    is_read_negative: read_negative,
+                    value: Some(Uncertain::new(value, u)),
+                    band: band.unwrap(),
+                    rule: if simple { Rule::Simple } else { Rule::GuardBand },
+                };
+                let (verdict, reason) = grounds.verdict();
+                let told = matches!(reason, Reason::Negative | Reason::BelowZero);
+                prop_assert_eq!(told, value + 2.0 * u < 0.0);
+                if told {
+                    prop_assert_eq!(verdict, Verdict::Inconclusive);
+                    prop_assert_eq!(grounds.probability(), None);
+                    prop_assert_eq!(reason == Reason::Negative, read_negative);
+                }
+            }
+        }
     }
 }

@@ -124,7 +124,7 @@ pub fn judge(
     beside: &Beside<'_>,
     conditions: &Conditions,
 ) -> Judgement {
-    let (grounds, checks) = match part.step {
+    let (mut grounds, mut checks) = match part.step {
         Step::Value => look_at_listed(part, settled, beside, conditions),
         Step::Leakage => leakage::look(part, settled.finding, beside.soaked, conditions.rule),
         Step::Stop => wiper::look_at_stop(part, settled, beside, conditions),
@@ -135,6 +135,12 @@ pub fn judge(
             turns::look(part, settled.finding, beside.primary, conditions.rule)
         }
     };
+    grounds.is_read_negative =
+        matches!(settled.finding, Finding::Value(estimate) if estimate.value < 0.0);
+    if grounds.verdict().1.is_below_zero() {
+        // What follows from such a value is worth no more than it; the class that is marked on the part is.
+        checks.retain(|check| check.verdict.is_none() || check.aspect == Aspect::SafetyClass);
+    }
     Judgement::by(&grounds, checks)
 }
 
@@ -180,6 +186,7 @@ pub(super) fn without_value(part: &Part, band: Band, finding: Finding, rule: Rul
         in_circuit: part.in_circuit,
         found: finding.into(),
         is_fed: false,
+        is_read_negative: false,
         value: None,
         band,
         rule,
@@ -204,7 +211,8 @@ pub(super) fn look_at_value(
         value,
         ..without_value(part, band, Finding::Open, conditions.rule)
     };
-    if part.kind == Kind::Capacitor && loss.is_some_and(|loss| loss.is_negative) {
+    let below_zero = judged.value + 2.0 * judged.u < 0.0;
+    if part.kind == Kind::Capacitor && !below_zero && loss.is_some_and(|loss| loss.is_negative) {
         return (grounds(None), checks);
     }
     if let Some(leads) = leads.filter(|_| part.measured() == Quantity::Resistance) {

@@ -107,6 +107,10 @@ pub enum Reason {
     NoPrimary,
     /// A loss below zero by more than its uncertainty, which no part has.
     NegativeLoss,
+    /// What was read is below zero by more than its uncertainty: a charge or a voltage is on the part.
+    Negative,
+    /// Below zero by more than its uncertainty once the leads are taken off.
+    BelowZero,
     /// A wiper kept contact from stop to stop, without a jump.
     Smooth,
     /// A sweep without a fault that did not cover most of the track.
@@ -120,6 +124,11 @@ pub enum Reason {
 }
 
 impl Reason {
+    /// Below zero by more than the uncertainty, where no part is: no verdict follows.
+    pub const fn is_below_zero(self) -> bool {
+        matches!(self, Self::Negative | Self::BelowZero)
+    }
+
     /// The reason as a clause for people.
     pub const fn words(self) -> &'static str {
         match self {
@@ -135,6 +144,8 @@ impl Reason {
             Self::NegativeLoss => {
                 "not judged, its loss is negative, which no part is: check the zero of the meter"
             }
+            Self::Negative => "negative: look for a charge or a voltage",
+            Self::BelowZero => "below zero with the leads taken off: zero again",
             Self::Smooth => "keeps contact from stop to stop",
             Self::SweptTooLittle => {
                 "no fault, but too little of the track was seen: turn from stop to stop, and slower"

@@ -1,4 +1,4 @@
-//! [`Charged`]: the capacitors that may have to be seen discharged; [`Charge`]: what one may hold, as plain data.
+//! [`Charged`]: the parts that may have to be seen discharged; [`Charge`]: what one may hold, as plain data.
 
 use serde::{Deserialize, Serialize};
 
@@ -6,7 +6,8 @@ use super::entries::Entries;
 use crate::engine::judge::discharge::{ChargedPart, StoredCharge, WhyListed};
 use crate::engine::parts::Part;
 
-/// Capacitors that may hold a charge: those that hold a supply first, then those that get their rated voltage.
+/// Parts across which a voltage may stand: those that hold a supply first, then those that get their rated voltage, then all
+/// that read below zero if there is one.
 #[derive(Debug, Clone)]
 pub(super) struct Charged {
     parts: Vec<Part>,
@@ -15,7 +16,7 @@ pub(super) struct Charged {
 
 impl Charged {
     /// Of the whole list those that hold a supply and electrolytics rated over 60 V (others that may hold a charge are left
-    /// to the person's care), and of the entries those whose leakage is measured.
+    /// to the person's care), and of the entries first those whose leakage is measured.
     pub(super) fn of(list: &[Part], entries: &Entries) -> Self {
         let holds_supply = |part: &&Part| {
             matches!(
@@ -25,15 +26,12 @@ impl Charged {
         };
         let mut parts: Vec<Part> = list.iter().filter(holds_supply).cloned().collect();
         let reservoirs = parts.len();
-        let heads = (0..entries.parts().len())
-            .filter(|entry| entries.leakage(*entry).is_some())
-            .map(|entry| &entries.parts()[entries.heads()[entry]]);
-        for soaked in heads {
-            if parts
-                .iter()
-                .all(|part| part.designator != soaked.designator)
-            {
-                parts.push(soaked.clone());
+        let (soaked, others): (Vec<usize>, Vec<usize>) =
+            (0..entries.parts().len()).partition(|entry| entries.leakage(*entry).is_some());
+        for entry in soaked.into_iter().chain(others) {
+            let head = &entries.parts()[entries.heads()[entry]];
+            if parts.iter().all(|part| part.designator != head.designator) {
+                parts.push(head.clone());
             }
         }
         Self { parts, reservoirs }

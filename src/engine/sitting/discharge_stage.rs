@@ -32,6 +32,11 @@ impl DischargeStage {
         self.places[self.at]
     }
 
+    /// Which of how many is in hand, counted from 1.
+    pub(super) const fn progress(&self) -> (usize, usize) {
+        (self.at + 1, self.places.len())
+    }
+
     /// Takes in what was found across the capacitor in hand: the voltage, V, and whether it is low enough to go on; `None`
     /// where it is no voltage.
     pub(super) fn take(&mut self, finding: &Finding) -> Option<(f64, bool)> {

@@ -83,9 +83,8 @@ impl Entry {
         Self::new(&parts[place], place + 1, parts.len()).with_meter(plan)
     }
 
-    /// The capacitor at that place of those to be seen discharged.
-    pub fn to_discharge(plan: &Plan, place: usize) -> Self {
-        let charged = plan.charged();
+    /// The part at that place of those that may have to be seen discharged; with its number, from 1, among how many.
+    pub fn to_discharge(plan: &Plan, place: usize, (index, of): (usize, usize)) -> Self {
         let quantity = Quantity::Voltage;
         let most = format_value(quantity, DISCHARGED_VOLTS, 3);
         let entry = Self {
@@ -98,7 +97,7 @@ impl Entry {
                 upper: Some(DISCHARGED_VOLTS),
                 words: format!("below {most}"),
             },
-            ..Self::new(&charged[place], place + 1, charged.len())
+            ..Self::new(&plan.charged()[place], index, of)
         };
         entry.with_meter(plan)
     }

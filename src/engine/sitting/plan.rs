@@ -222,7 +222,7 @@ impl Plan {
         &self.entries
     }
 
-    /// Every capacitor that may have to be seen discharged: those before any work, and those that get their rated voltage.
+    /// Every part that may have to be seen discharged: those before any work, those that get their rated voltage, the others.
     pub fn charged(&self) -> &[Part] {
         self.charged.parts()
     }

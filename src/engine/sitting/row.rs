@@ -130,6 +130,7 @@ impl Row {
             in_circuit: self.in_circuit,
             found: self.found,
             is_fed: !self.rests_on.is_empty(),
+            is_read_negative: self.read.is_some_and(|read| read < 0.0),
             value: self.value,
             band: self.band,
             rule: self.rule,

@@ -212,8 +212,11 @@ fn explanation(row: &Row) -> String {
     let class = row
         .deciding()
         .filter(|check| check.aspect == Aspect::SafetyClass);
-    let reason = row.grounds().verdict().1.words();
+    let reason = row.grounds().verdict().1;
+    let below_zero = reason.is_below_zero();
+    let reason = reason.words();
     let words = match row.value {
+        Some(_) if below_zero => format!("{reason} ({})", row.band_words()),
         Some(_) => format!("{}, {reason} ({})", row.deviation(), row.band_words()),
         None => format!("{reason} ({})", row.deviation()),
     };

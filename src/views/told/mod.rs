@@ -6,8 +6,8 @@ mod line;
 
 pub use line::{Line, Mood, Speech, mood};
 
-use crate::engine::judge::Verdict;
-use crate::engine::sitting::{LinkNews, MeterNews, What};
+use crate::engine::judge::{Reason, Verdict};
+use crate::engine::sitting::{LinkNews, MeterNews, Row, What};
 use crate::views::sound::{Cue, Rank};
 use Mood::{Bad, Doubtful, Good, Plain, Quiet};
 
@@ -127,8 +127,8 @@ pub fn told(what: &What) -> Told<'_> {
             line(Quiet, format!("probes: {}", signal.name())).heard(Cue::Settled)
         }
         What::Judged(record) => line(mood(record.row.verdict), line::judged(&record.row))
-            .heard(cue(record.row.verdict))
-            .said(Speech::words(record.row.verdict.name(), Rank::Verdict)),
+            .heard(cue(&record.row))
+            .said(spoken(&record.row)),
         What::Restless {
             title,
             value,
@@ -177,9 +177,20 @@ pub fn told(what: &What) -> Told<'_> {
     }
 }
 
-/// Every verdict has a sound of its own.
-const fn cue(verdict: Verdict) -> Cue {
-    match verdict {
+/// A charge or a voltage on what was taken for dead is an alarm.
+fn spoken(row: &Row) -> Speech<'_> {
+    match row.grounds().verdict().1 {
+        Reason::Negative => Speech::words(Reason::Negative.words(), Rank::Alarm),
+        _ => Speech::words(row.verdict.name(), Rank::Verdict),
+    }
+}
+
+/// Every verdict has a sound of its own; a reading below zero is refused.
+fn cue(row: &Row) -> Cue {
+    if row.grounds().verdict().1 == Reason::Negative {
+        return Cue::Refused;
+    }
+    match row.verdict {
         Verdict::Pass => Cue::Pass,
         Verdict::ConditionalPass => Cue::ConditionalPass,
         Verdict::ConditionalFail => Cue::ConditionalFail,

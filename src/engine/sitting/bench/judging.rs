@@ -1,10 +1,11 @@
 //! A settled value becomes a record of the part in hand.
 
 use super::{AfterLift, Bench, Primary};
-use crate::engine::judge::{Beside, judge};
+use crate::engine::judge::{Beside, Reason, judge};
 use crate::engine::parts::Step;
 use crate::engine::probing::SettledValue;
 use crate::engine::quantity::{Quantity, Stamp};
+use crate::engine::sitting::discharge_stage::DischargeStage;
 use crate::engine::sitting::event::{Event, Record, What};
 use crate::engine::sitting::plan::Plan;
 use crate::engine::sitting::row::{Place, Row};
@@ -46,7 +47,14 @@ impl Bench {
             rests_on: self.rests_on(plan, part),
         };
         let row = Row::of(&plan.parts()[part], &settled, judgement, place);
-        self.found.note(part, &row, &settled);
+        let reason = row.grounds().verdict().1;
+        let below_zero = reason.is_below_zero();
+        if !below_zero {
+            self.found.note(part, &row, &settled);
+        }
+        if reason == Reason::Negative {
+            self.discharge = DischargeStage::of(plan.may_be_charged().named(&row.designator));
+        }
         if row.step == Step::Primary {
             self.primary = row.value.map(|volts| Primary {
                 entry: part,
@@ -54,7 +62,11 @@ impl Bench {
                 volts,
             });
         }
-        self.after_lift = AfterLift::Advance;
+        self.after_lift = if below_zero {
+            AfterLift::Resume
+        } else {
+            AfterLift::Advance
+        };
         self.last_verdict = Some(at);
         say(Event {
             at,

@@ -62,7 +62,10 @@ impl Bench {
         self.after_lift = AfterLift::Resume;
         self.zeroing = None;
         let what = match settled.finding {
-            Finding::Value(leads) if leads.value.abs() <= LARGEST_LEADS => {
+            Finding::Value(leads)
+                if leads.value.abs() <= LARGEST_LEADS
+                    && leads.value + 2.0 * leads.standard_uncertainty >= 0.0 =>
+            {
                 let found = Uncertain::new(leads.value, leads.standard_uncertainty);
                 self.leads = Some(found);
                 if tells_impedance(plan) {

@@ -251,7 +251,7 @@ impl Bench {
 /// A capacitor is to be seen discharged.
 fn to_discharge(plan: &Plan, stage: &DischargeStage) -> What {
     What::ToDischarge {
-        entry: Box::new(Entry::to_discharge(plan, stage.in_hand())),
+        entry: Box::new(Entry::to_discharge(plan, stage.in_hand(), stage.progress())),
     }
 }
 
