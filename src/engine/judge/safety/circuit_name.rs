@@ -243,11 +243,6 @@ impl Name {
         self.0.is_empty()
     }
 
-    /// How many words it has.
-    pub(super) fn length(&self) -> usize {
-        self.0.len()
-    }
-
     pub(super) fn has(&self, word: &str) -> bool {
         self.0.iter().any(|own| own == word)
     }
@@ -273,10 +268,12 @@ impl Name {
         words.windows(phrase.len()).any(|window| window == phrase)
     }
 
-    /// What stands behind `designator`, if the name begins with it: of `L3 top` and `L3` the word `top`.
-    pub(super) fn behind(&self, designator: &Self) -> Option<Self> {
-        let rest = self.0.strip_prefix(designator.0.as_slice())?;
-        (!designator.is_blank()).then(|| Self(rest.to_vec()))
+    /// The name cut in two behind each of its words, the longest beginning first: `L3 top` is `L3 top` and nothing, `L3` and `top`.
+    pub(super) fn cuts(&self) -> impl Iterator<Item = (Self, Self)> + '_ {
+        (1..=self.0.len()).rev().map(|at| {
+            let (own, rest) = self.0.split_at(at);
+            (Self(own.to_vec()), Self(rest.to_vec()))
+        })
     }
 
     /// Whether it speaks of the mains, whatever else it says.

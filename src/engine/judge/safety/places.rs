@@ -189,7 +189,8 @@ impl Places {
 /// What the list says of the mains side.
 struct Circuit<'a> {
     list: &'a [Part],
-    designators: Vec<Name>,
+    /// Where each designator stands first: a search through the list for every name would take the square of its length.
+    designators: BTreeMap<Name, usize>,
     ends: Vec<[Name; 2]>,
     /// Names of nodes that the mains reaches through parts.
     reached: BTreeSet<Name>,
@@ -211,7 +212,9 @@ impl<'a> Circuit<'a> {
             .collect();
         let mut circuit = Self {
             list,
-            designators: list.iter().map(|part| Name::of(&part.designator)).collect(),
+            designators: (list.iter().enumerate().rev())
+                .map(|(place, part)| (Name::of(&part.designator), place))
+                .collect(),
             has_chassis: ends.iter().flatten().any(|end| end.hints().chassis),
             ends,
             reached: BTreeSet::new(),
@@ -282,9 +285,8 @@ impl<'a> Circuit<'a> {
 
     /// The part that a name begins with, and what is said behind it: `S1 in`, `T1.pri`.
     fn named(&self, name: &Name) -> Option<(usize, Name)> {
-        let behind = |(place, own): (usize, &Name)| Some((place, name.behind(own)?));
-        let found = self.designators.iter().enumerate().filter_map(behind);
-        found.min_by_key(|(_, rest)| rest.length())
+        name.cuts()
+            .find_map(|(own, rest)| Some((*self.designators.get(&own)?, rest)))
     }
 
     fn hints(&self, name: &Name) -> Hints {
