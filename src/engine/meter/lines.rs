@@ -4,6 +4,7 @@
 
 use memchr::memchr2;
 use serde::Deserialize;
+use strum::{Display, IntoStaticStr};
 
 /// One line, without its end and without blanks around it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -136,6 +137,8 @@ pub enum StopBits {
 /// Flow control.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Deserialize)]
 #[serde(rename_all = "lowercase")]
+#[derive(Display)]
+#[strum(serialize_all = "lowercase")]
 pub enum Flow {
     /// None.
     #[default]
@@ -149,6 +152,8 @@ pub enum Flow {
 /// What is sent after a command. (Every one of the three is understood as the end of an answer.)
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
 #[serde(rename_all = "UPPERCASE")]
+#[derive(IntoStaticStr)]
+#[strum(serialize_all = "UPPERCASE")]
 pub enum Ending {
     /// Line feed.
     #[default]
@@ -170,12 +175,8 @@ impl Ending {
     }
 
     /// The word used in a profile.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Lf => "LF",
-            Self::Cr => "CR",
-            Self::CrLf => "CRLF",
-        }
+    pub fn name(self) -> &'static str {
+        self.into()
     }
 }
 
@@ -219,15 +220,10 @@ impl std::fmt::Display for LineSettings {
             StopBits::One => 1,
             StopBits::Two => 2,
         };
-        let flow = match self.flow {
-            Flow::None => "none",
-            Flow::Software => "software",
-            Flow::Hardware => "hardware",
-        };
         write!(
             f,
-            "{} baud, {data}{parity}{stop}, flow control {flow}",
-            self.baud
+            "{} baud, {data}{parity}{stop}, flow control {}",
+            self.baud, self.flow
         )?;
         for (line, level) in [("DTR", self.dtr), ("RTS", self.rts)] {
             if let Some(level) = level {

@@ -2,10 +2,13 @@
 
 use std::sync::Arc;
 
+use strum::{EnumString, IntoStaticStr, VariantArray};
+
 use crate::engine::source::{Fault, Problem, width};
 
 /// A column that the program knows.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, EnumString, IntoStaticStr, VariantArray)]
+#[strum(serialize_all = "snake_case", ascii_case_insensitive)]
 pub(super) enum Column {
     Ref,
     Kind,
@@ -33,59 +36,14 @@ pub(super) enum Column {
 
 impl Column {
     /// Every column, in the order of their declaration.
-    pub(super) const ALL: [Self; 22] = [
-        Self::Ref,
-        Self::Kind,
-        Self::Value,
-        Self::Tolerance,
-        Self::Rating,
-        Self::Material,
-        Self::Role,
-        Self::From,
-        Self::To,
-        Self::InCircuit,
-        Self::Note,
-        Self::Loss,
-        Self::Leakage,
-        Self::Frequency,
-        Self::SheetOhmPerVolt,
-        Self::SheetRange,
-        Self::SourceOhm,
-        Self::With,
-        Self::Also,
-        Self::Law,
-        Self::Load,
-        Self::Largest,
-    ];
+    pub(super) const ALL: [Self; Self::VARIANTS.len()] =
+        *Self::VARIANTS.first_chunk().expect("all of them");
 
     /// The columns that a list cannot do without.
     pub(super) const REQUIRED: [Self; 3] = [Self::Ref, Self::Kind, Self::Value];
 
-    pub(super) const fn name(self) -> &'static str {
-        match self {
-            Self::Ref => "ref",
-            Self::Kind => "kind",
-            Self::Value => "value",
-            Self::Tolerance => "tolerance",
-            Self::Rating => "rating",
-            Self::Material => "material",
-            Self::Role => "role",
-            Self::From => "from",
-            Self::To => "to",
-            Self::InCircuit => "in_circuit",
-            Self::Note => "note",
-            Self::Loss => "loss",
-            Self::Leakage => "leakage",
-            Self::Frequency => "frequency",
-            Self::SheetOhmPerVolt => "sheet_ohm_per_volt",
-            Self::SheetRange => "sheet_range",
-            Self::SourceOhm => "source_ohm",
-            Self::With => "with",
-            Self::Also => "also",
-            Self::Law => "law",
-            Self::Load => "load",
-            Self::Largest => "largest",
-        }
+    pub(super) fn name(self) -> &'static str {
+        self.into()
     }
 
     /// Whether its cells are words or text; those of any other column have numbers.
@@ -107,9 +65,7 @@ impl Column {
 
     pub(super) fn named(text: &str) -> Option<Self> {
         let (text, _) = super::cells::even(text);
-        Self::ALL
-            .into_iter()
-            .find(|column| column.name().eq_ignore_ascii_case(text.trim()))
+        text.trim().parse().ok()
     }
 }
 

@@ -4,9 +4,8 @@
 //!
 //! [`Law`]: how the resistance of a potentiometer follows the travel of its wiper.
 
-use std::fmt;
-
 use serde::{Deserialize, Serialize};
+use strum::{Display, EnumString, IntoStaticStr, VariantArray};
 
 use super::optional_cell::{Belongs, optional_cell};
 use crate::engine::quantity::Quantity;
@@ -15,6 +14,8 @@ use crate::engine::source::Problem;
 /// What kind of part it is; decides which quantity is measured and how it is judged.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
+#[derive(Display, IntoStaticStr, VariantArray)]
+#[strum(serialize_all = "lowercase")]
 pub enum Kind {
     /// A fixed resistor: its resistance.
     Resistor,
@@ -40,18 +41,8 @@ pub enum Kind {
 
 impl Kind {
     /// Every kind.
-    pub const ALL: [Self; 10] = [
-        Self::Resistor,
-        Self::Capacitor,
-        Self::Winding,
-        Self::Potentiometer,
-        Self::Coil,
-        Self::Switch,
-        Self::Fuse,
-        Self::Lamp,
-        Self::Point,
-        Self::Ratio,
-    ];
+    pub const ALL: [Self; Self::VARIANTS.len()] =
+        *Self::VARIANTS.first_chunk().expect("all of them");
 
     /// Whether a part of the kind can be bought by value, rating and material alone.
     pub const fn is_asked_for_by_value(self) -> bool {
@@ -99,19 +90,8 @@ impl Kind {
     }
 
     /// The word used in lists and messages.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Resistor => "resistor",
-            Self::Capacitor => "capacitor",
-            Self::Winding => "winding",
-            Self::Potentiometer => "potentiometer",
-            Self::Coil => "coil",
-            Self::Switch => "switch",
-            Self::Fuse => "fuse",
-            Self::Lamp => "lamp",
-            Self::Point => "point",
-            Self::Ratio => "ratio",
-        }
+    pub fn name(self) -> &'static str {
+        self.into()
     }
 
     /// The kind that a list's word means, upper and lower case alike: the names, and the usual short words.
@@ -132,14 +112,11 @@ impl Kind {
     }
 }
 
-impl fmt::Display for Kind {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name())
-    }
-}
-
 /// What a resistor's element or a capacitor's dielectric is made of.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Display, IntoStaticStr, VariantArray,
+)]
+#[strum(serialize_all = "lowercase")]
 pub enum Material {
     /// Carbon composition: resistors, potentiometers.
     Carbon,
@@ -161,29 +138,12 @@ pub enum Material {
 
 impl Material {
     /// Every material.
-    pub const ALL: [Self; 8] = [
-        Self::Carbon,
-        Self::Film,
-        Self::Wirewound,
-        Self::Paper,
-        Self::Electrolytic,
-        Self::Mica,
-        Self::Ceramic,
-        Self::Oil,
-    ];
+    pub const ALL: [Self; Self::VARIANTS.len()] =
+        *Self::VARIANTS.first_chunk().expect("all of them");
 
     /// The word used in lists and messages.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Carbon => "carbon",
-            Self::Film => "film",
-            Self::Wirewound => "wirewound",
-            Self::Paper => "paper",
-            Self::Electrolytic => "electrolytic",
-            Self::Mica => "mica",
-            Self::Ceramic => "ceramic",
-            Self::Oil => "oil",
-        }
+    pub fn name(self) -> &'static str {
+        self.into()
     }
 
     /// Whether a part of this kind can be made of it. A list states none for the other kinds.
@@ -220,14 +180,11 @@ impl Material {
     }
 }
 
-impl fmt::Display for Material {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name())
-    }
-}
-
 /// How the resistance from the wiper to the end where it starts follows its travel.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, Hash, Display, EnumString, IntoStaticStr, VariantArray,
+)]
+#[strum(serialize_all = "lowercase", ascii_case_insensitive)]
 pub enum Law {
     /// In proportion.
     Linear,
@@ -245,38 +202,24 @@ const OF_WIPERS: Belongs = Belongs {
 
 impl Law {
     /// Every law.
-    pub const ALL: [Self; 3] = [Self::Linear, Self::Audio, Self::Reverse];
+    pub const ALL: [Self; Self::VARIANTS.len()] =
+        *Self::VARIANTS.first_chunk().expect("all of them");
 
     /// The word for lists and messages.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Linear => "linear",
-            Self::Audio => "audio",
-            Self::Reverse => "reverse",
-        }
+    pub fn name(self) -> &'static str {
+        self.into()
     }
 
     /// Reads the cell: one of the words, upper and lower case alike. The letters of makers are refused, since the same letter
     /// means linear in one country and audio in another.
     pub(super) fn read(text: &str, kind: Option<Kind>) -> Result<Option<Self>, Problem> {
-        let named = |text: &str| {
-            Self::ALL
-                .into_iter()
-                .find(|law| law.name().eq_ignore_ascii_case(text))
-        };
         let is_letter = text.chars().count() == 1 && text.chars().all(char::is_alphabetic);
         let expected = if is_letter {
             "`linear`, `audio` or `reverse`: the letter means different laws in different countries"
         } else {
             "`linear`, `audio`, `reverse` or nothing"
         };
-        optional_cell(text, kind, &OF_WIPERS, named, expected)
-    }
-}
-
-impl fmt::Display for Law {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name())
+        optional_cell(text, kind, &OF_WIPERS, |text| text.parse().ok(), expected)
     }
 }
 

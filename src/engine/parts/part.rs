@@ -8,6 +8,7 @@ use std::fmt;
 use std::str::FromStr;
 use std::sync::Arc;
 
+use strum::{Display, IntoStaticStr, VariantArray};
 use thiserror::Error;
 
 use super::{Kind, Law, Material, Sheet, Step};
@@ -16,24 +17,16 @@ use crate::engine::quantity::{
 };
 
 /// Where a part's tolerance came from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Display)]
+#[strum(serialize_all = "lowercase")]
 pub enum ToleranceOrigin {
     /// The list states it.
     Stated,
     /// A letter behind the value states it: `473K`.
+    #[strum(to_string = "letter in the value")]
     Marked,
     /// Neither does: it is the default of the kind and material.
     Default,
-}
-
-impl fmt::Display for ToleranceOrigin {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Stated => "stated",
-            Self::Marked => "letter in the value",
-            Self::Default => "default",
-        })
-    }
 }
 
 /// One part of the equipment.
@@ -243,6 +236,8 @@ fn volts(word: &str) -> Option<f64> {
     Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize, serde::Deserialize,
 )]
 #[serde(rename_all = "lowercase")]
+#[derive(Display, IntoStaticStr, VariantArray)]
+#[strum(serialize_all = "lowercase")]
 pub enum Choice {
     /// It stays, since it is good.
     Keep,
@@ -266,34 +261,17 @@ pub struct UnknownChoice {
 
 impl Choice {
     /// Every choice.
-    pub const ALL: [Self; 5] = [
-        Self::Keep,
-        Self::Replace,
-        Self::Order,
-        Self::Fitted,
-        Self::Accept,
-    ];
+    pub const ALL: [Self; Self::VARIANTS.len()] =
+        *Self::VARIANTS.first_chunk().expect("all of them");
 
     /// The word for commands and files.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Keep => "keep",
-            Self::Replace => "replace",
-            Self::Order => "order",
-            Self::Fitted => "fitted",
-            Self::Accept => "accept",
-        }
+    pub fn name(self) -> &'static str {
+        self.into()
     }
 
     /// Whether it must be given a reason: what stays although it is not good must.
     pub const fn needs_reason(self) -> bool {
         matches!(self, Self::Accept)
-    }
-}
-
-impl fmt::Display for Choice {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(self.name())
     }
 }
 

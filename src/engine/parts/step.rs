@@ -3,6 +3,7 @@
 use std::fmt;
 
 use serde::{Deserialize, Serialize};
+use strum::IntoStaticStr;
 
 use super::Kind;
 use crate::engine::source::Problem;
@@ -12,6 +13,8 @@ use crate::engine::source::Problem;
     Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default, Serialize, Deserialize,
 )]
 #[serde(into = "String", try_from = "String")]
+#[derive(IntoStaticStr)]
+#[strum(serialize_all = "lowercase")]
 pub enum Step {
     /// What the list states as its value.
     #[default]
@@ -42,17 +45,8 @@ const MOST_MAKES: u8 = 20;
 
 impl Step {
     /// The word for lists, screens and files.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Value => "value",
-            Self::Leakage => "leakage",
-            Self::Stop => "stop",
-            Self::Middle => "middle",
-            Self::Sweep => "sweep",
-            Self::Make { .. } => "make",
-            Self::Primary => "primary",
-            Self::Secondary => "secondary",
-        }
+    pub fn name(self) -> &'static str {
+        self.into()
     }
 
     /// The step that a row of the results names, as [`Display`](fmt::Display) writes it.

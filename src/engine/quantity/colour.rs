@@ -1,13 +1,15 @@
 //! [`Colour`]: a colour of a marking, and [`ColourCode`]: what the colours of a resistor say, as bands or as body, end and dot.
 
-use std::fmt;
-
+use strum::{Display, EnumString, IntoStaticStr, VariantArray};
 use thiserror::Error;
 
 use super::{Amount, Quantity, Remark, Tolerance};
 
 /// A colour of the code.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, Hash, Display, EnumString, IntoStaticStr, VariantArray,
+)]
+#[strum(serialize_all = "lowercase", ascii_case_insensitive)]
 pub enum Colour {
     /// Figure 0.
     Black,
@@ -24,8 +26,10 @@ pub enum Colour {
     /// Figure 6.
     Blue,
     /// Figure 7.
+    #[strum(to_string = "violet", serialize = "purple")]
     Violet,
     /// Figure 8.
+    #[strum(to_string = "grey", serialize = "gray")]
     Grey,
     /// Figure 9.
     White,
@@ -39,48 +43,17 @@ pub enum Colour {
 
 impl Colour {
     /// Every colour: first those of the figures 0 to 9, in their order.
-    pub const ALL: [Self; 13] = [
-        Self::Black,
-        Self::Brown,
-        Self::Red,
-        Self::Orange,
-        Self::Yellow,
-        Self::Green,
-        Self::Blue,
-        Self::Violet,
-        Self::Grey,
-        Self::White,
-        Self::Gold,
-        Self::Silver,
-        Self::Pink,
-    ];
+    pub const ALL: [Self; Self::VARIANTS.len()] =
+        *Self::VARIANTS.first_chunk().expect("all of them");
 
     /// The colour's name.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Black => "black",
-            Self::Brown => "brown",
-            Self::Red => "red",
-            Self::Orange => "orange",
-            Self::Yellow => "yellow",
-            Self::Green => "green",
-            Self::Blue => "blue",
-            Self::Violet => "violet",
-            Self::Grey => "grey",
-            Self::White => "white",
-            Self::Gold => "gold",
-            Self::Silver => "silver",
-            Self::Pink => "pink",
-        }
+    pub fn name(self) -> &'static str {
+        self.into()
     }
 
     /// The colour of that name, upper and lower case alike; `gray` and `purple` are known too.
     pub fn named(word: &str) -> Option<Self> {
-        match word.to_lowercase().as_str() {
-            "gray" => Some(Self::Grey),
-            "purple" => Some(Self::Violet),
-            lower => Self::ALL.into_iter().find(|colour| colour.name() == lower),
-        }
+        word.parse().ok()
     }
 
     /// Its figure; `None` for the metallic colours and pink.
@@ -134,12 +107,6 @@ impl Colour {
             Self::Grey => 1.0,
             Self::White | Self::Gold | Self::Silver | Self::Pink => return None,
         })
-    }
-}
-
-impl fmt::Display for Colour {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name())
     }
 }
 

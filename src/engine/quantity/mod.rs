@@ -18,6 +18,7 @@ use std::time::Duration;
 
 use chrono::{DateTime, FixedOffset, TimeDelta};
 use serde::{Deserialize, Serialize};
+use strum::{Display, EnumString, IntoStaticStr, VariantArray};
 
 pub use colour::{ColourCode, is_colour_text, parse_body_end_dot, parse_colour_bands};
 pub use format::{format_band, format_steady, format_value, format_with_uncertainty};
@@ -32,6 +33,8 @@ pub use value::{MarkedValue, parse_value};
 /// What is measured. Values are kept in the SI base unit of the quantity.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[derive(Display, EnumString, IntoStaticStr, VariantArray)]
+#[strum(serialize_all = "snake_case", ascii_case_insensitive)]
 pub enum Quantity {
     /// Electrical resistance, in ohm.
     Resistance,
@@ -51,21 +54,12 @@ pub enum Quantity {
 
 impl Quantity {
     /// Every quantity the program knows.
-    pub const ALL: [Self; 7] = [
-        Self::Resistance,
-        Self::Capacitance,
-        Self::Inductance,
-        Self::Voltage,
-        Self::Current,
-        Self::AcVoltage,
-        Self::Ratio,
-    ];
+    pub const ALL: [Self; Self::VARIANTS.len()] =
+        *Self::VARIANTS.first_chunk().expect("all of them");
 
     /// The quantity of that [name](Self::name), upper and lower case alike.
     pub fn named(word: &str) -> Option<Self> {
-        Self::ALL
-            .into_iter()
-            .find(|quantity| quantity.name().eq_ignore_ascii_case(word.trim()))
+        word.trim().parse().ok()
     }
 
     /// Whether a value may be below zero: that of a direct voltage and of a current may, any other may not.
@@ -81,16 +75,8 @@ impl Quantity {
     }
 
     /// The word used in messages and in files.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Resistance => "resistance",
-            Self::Capacitance => "capacitance",
-            Self::Inductance => "inductance",
-            Self::Voltage => "voltage",
-            Self::Current => "current",
-            Self::AcVoltage => "ac_voltage",
-            Self::Ratio => "ratio",
-        }
+    pub fn name(self) -> &'static str {
+        self.into()
     }
 
     /// The SI symbol of its unit; of a ratio what is written behind it.
@@ -117,12 +103,6 @@ impl Quantity {
             Self::AcVoltage => "volt_ac",
             Self::Ratio => "ratio",
         }
-    }
-}
-
-impl std::fmt::Display for Quantity {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(self.name())
     }
 }
 

@@ -4,6 +4,7 @@
 
 use std::fmt;
 
+use strum::{Display, IntoStaticStr, VariantArray};
 use thiserror::Error;
 
 use super::written_number::Decimal;
@@ -226,7 +227,9 @@ impl fmt::Display for Rating {
 }
 
 /// Classes of capacitors for suppression of mains interference, IEC 60384-14 (as quoted in makers' public sheets).
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Display, IntoStaticStr, VariantArray,
+)]
 pub enum SafetyClass {
     /// Between lines, high pulses.
     X1,
@@ -246,27 +249,12 @@ pub enum SafetyClass {
 
 impl SafetyClass {
     /// Every class.
-    pub const ALL: [Self; 7] = [
-        Self::X1,
-        Self::X2,
-        Self::X3,
-        Self::Y1,
-        Self::Y2,
-        Self::Y3,
-        Self::Y4,
-    ];
+    pub const ALL: [Self; Self::VARIANTS.len()] =
+        *Self::VARIANTS.first_chunk().expect("all of them");
 
     /// The class as it is printed on the part.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::X1 => "X1",
-            Self::X2 => "X2",
-            Self::X3 => "X3",
-            Self::Y1 => "Y1",
-            Self::Y2 => "Y2",
-            Self::Y3 => "Y3",
-            Self::Y4 => "Y4",
-        }
+    pub fn name(self) -> &'static str {
+        self.into()
     }
 
     /// The class of that name, upper and lower case alike.
@@ -274,12 +262,6 @@ impl SafetyClass {
         Self::ALL
             .into_iter()
             .find(|class| class.name().eq_ignore_ascii_case(text))
-    }
-}
-
-impl fmt::Display for SafetyClass {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name())
     }
 }
 

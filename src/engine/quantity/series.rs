@@ -1,6 +1,7 @@
 //! [`Series`]: the preferred values of IEC 60063.
 
 use super::written_number::{Decimal, tidy};
+use strum::{EnumString, IntoStaticStr, VariantArray};
 
 /// The historical members of E24; E12, E6 and E3 are every second, fourth and eighth of them (IEC 60063).
 const E24: [u16; 24] = [
@@ -9,7 +10,8 @@ const E24: [u16; 24] = [
 ];
 
 /// A series of preferred values: so many to the decade.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, EnumString, IntoStaticStr, VariantArray)]
+#[strum(ascii_case_insensitive)]
 pub enum Series {
     /// Three to the decade.
     E3,
@@ -29,34 +31,17 @@ pub enum Series {
 
 impl Series {
     /// Every series, the coarsest first.
-    pub const ALL: [Self; 7] = [
-        Self::E3,
-        Self::E6,
-        Self::E12,
-        Self::E24,
-        Self::E48,
-        Self::E96,
-        Self::E192,
-    ];
+    pub const ALL: [Self; Self::VARIANTS.len()] =
+        *Self::VARIANTS.first_chunk().expect("all of them");
 
     /// The series' name.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::E3 => "E3",
-            Self::E6 => "E6",
-            Self::E12 => "E12",
-            Self::E24 => "E24",
-            Self::E48 => "E48",
-            Self::E96 => "E96",
-            Self::E192 => "E192",
-        }
+    pub fn name(self) -> &'static str {
+        self.into()
     }
 
     /// The series of that [name](Self::name), upper and lower case alike.
     pub fn named(text: &str) -> Option<Self> {
-        Self::ALL
-            .into_iter()
-            .find(|series| series.name().eq_ignore_ascii_case(text.trim()))
+        text.trim().parse().ok()
     }
 
     /// Every member from `lower` to `upper`, both included, in ascending order; none if they are not finite, not above

@@ -1,12 +1,14 @@
 //! [`DecimalMark`]: how a table writes decimals, and its numbers written anew with a point.
 
-use std::fmt;
+use strum::Display;
+
 use std::ops::Range;
 
 use super::{Fault, Problem, TableRemark};
 
 /// The decimal sign of a table.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Display)]
+#[strum(serialize_all = "lowercase")]
 pub enum DecimalMark {
     /// `4.7k`; a comma may part thousands.
     Point,
@@ -36,15 +38,6 @@ impl DecimalMark {
     fn plain(self, run: &str) -> String {
         let (decimal, thousands) = self.signs();
         run.replace(thousands, "").replace(decimal, ".")
-    }
-}
-
-impl fmt::Display for DecimalMark {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Point => "point",
-            Self::Comma => "comma",
-        })
     }
 }
 

@@ -1,36 +1,30 @@
 //! The outermost layer of a file: its bytes become text.
 
 use std::borrow::Cow;
-use std::fmt;
 
 use encoding_rs::{UTF_16BE, UTF_16LE, WINDOWS_1252};
+use strum::Display;
 
 use super::{Fault, Problem, TextError};
 
 /// How the bytes of a table were read.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Display)]
 pub enum TextEncoding {
     /// UTF-8 without a mark, as expected.
+    #[strum(to_string = "UTF-8")]
     Utf8,
     /// UTF-8 behind a byte order mark.
+    #[strum(to_string = "UTF-8 with a byte order mark")]
     MarkedUtf8,
     /// UTF-16, the low byte first, behind a byte order mark: "Unicode text" of a spreadsheet.
+    #[strum(to_string = "UTF-16")]
     Utf16Le,
     /// UTF-16, the high byte first, behind a byte order mark.
+    #[strum(to_string = "UTF-16")]
     Utf16Be,
     /// No UTF-8, but every byte is a character of Windows-1252, which holds Latin-1.
+    #[strum(to_string = "Windows-1252")]
     Windows1252,
-}
-
-impl fmt::Display for TextEncoding {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Utf8 => "UTF-8",
-            Self::MarkedUtf8 => "UTF-8 with a byte order mark",
-            Self::Utf16Le | Self::Utf16Be => "UTF-16",
-            Self::Windows1252 => "Windows-1252",
-        })
-    }
 }
 
 /// The text of a table.

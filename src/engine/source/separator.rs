@@ -1,25 +1,28 @@
 //! [`Separator`]: what parts the columns of a table.
 
-use std::fmt;
-
 use super::table::header_of;
 use super::{Fault, Problem};
+use strum::{Display, VariantArray};
 
 /// What parts the columns of a table.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Display, VariantArray)]
 pub enum Separator {
     /// A comma, as RFC 4180 has it.
     #[default]
+    #[strum(to_string = "commas")]
     Comma,
     /// A semicolon, as spreadsheets write where the comma is the decimal sign.
+    #[strum(to_string = "semicolons")]
     Semicolon,
     /// A tab, as spreadsheets write "Unicode text".
+    #[strum(to_string = "tabs")]
     Tab,
 }
 
 impl Separator {
     /// All of them.
-    pub const ALL: [Self; 3] = [Self::Comma, Self::Semicolon, Self::Tab];
+    pub const ALL: [Self; Self::VARIANTS.len()] =
+        *Self::VARIANTS.first_chunk().expect("all of them");
 
     /// The separator that a setting means: `,`, `;`, a tab, or the word `tab`.
     pub fn named(text: &str) -> Option<Self> {
@@ -38,17 +41,6 @@ impl Separator {
             Self::Semicolon => b';',
             Self::Tab => b'\t',
         }
-    }
-}
-
-/// `commas`, `semicolons`, `tabs`.
-impl fmt::Display for Separator {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Comma => "commas",
-            Self::Semicolon => "semicolons",
-            Self::Tab => "tabs",
-        })
     }
 }
 

@@ -1,6 +1,7 @@
 //! [`Derivation`]: the value that a meter's impedance means, where the reply does not hold it.
 
 use serde::Deserialize;
+use strum::IntoStaticStr;
 
 use super::Field;
 use crate::engine::impedance::{
@@ -177,6 +178,8 @@ impl Derivation {
 /// The equivalent circuit that a capacitance or an inductance belongs to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
 #[serde(rename_all = "lowercase")]
+#[derive(IntoStaticStr)]
+#[strum(serialize_all = "lowercase")]
 pub enum Circuit {
     /// The loss is a resistance in series with it: Cs, Ls.
     #[default]
@@ -187,11 +190,8 @@ pub enum Circuit {
 
 impl Circuit {
     /// The word of a profile.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Series => "series",
-            Self::Parallel => "parallel",
-        }
+    pub fn name(self) -> &'static str {
+        self.into()
     }
 
     /// The pair that `quantity` in this circuit and `second` beside it are; `None` if they are none that tells an impedance.

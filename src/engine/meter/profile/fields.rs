@@ -1,6 +1,7 @@
 //! [`Fields`]: what the comma-separated fields of a reply hold.
 
 use serde::Deserialize;
+use strum::{IntoStaticStr, VariantArray};
 
 use super::{Circuit, Derivation};
 use crate::engine::meter::Unit;
@@ -9,6 +10,8 @@ use crate::engine::quantity::Quantity;
 /// What one field holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[derive(IntoStaticStr, VariantArray)]
+#[strum(serialize_all = "snake_case")]
 pub enum Field {
     /// Resistance, in ohm.
     Resistance,
@@ -46,45 +49,12 @@ pub enum Field {
 
 impl Field {
     /// Every field.
-    pub const ALL: [Self; 16] = [
-        Self::Resistance,
-        Self::Capacitance,
-        Self::Inductance,
-        Self::Voltage,
-        Self::Current,
-        Self::AcVoltage,
-        Self::Loss,
-        Self::Quality,
-        Self::Esr,
-        Self::ParallelResistance,
-        Self::Reactance,
-        Self::Impedance,
-        Self::AngleDeg,
-        Self::AngleRad,
-        Self::Status,
-        Self::Ignore,
-    ];
+    pub const ALL: [Self; Self::VARIANTS.len()] =
+        *Self::VARIANTS.first_chunk().expect("all of them");
 
     /// The word of a profile.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Resistance => "resistance",
-            Self::Capacitance => "capacitance",
-            Self::Inductance => "inductance",
-            Self::Voltage => "voltage",
-            Self::Current => "current",
-            Self::AcVoltage => "ac_voltage",
-            Self::Loss => "loss",
-            Self::Quality => "quality",
-            Self::Esr => "esr",
-            Self::ParallelResistance => "parallel_resistance",
-            Self::Reactance => "reactance",
-            Self::Impedance => "impedance",
-            Self::AngleDeg => "angle_deg",
-            Self::AngleRad => "angle_rad",
-            Self::Status => "status",
-            Self::Ignore => "ignore",
-        }
+    pub fn name(self) -> &'static str {
+        self.into()
     }
 
     /// The words for people.
