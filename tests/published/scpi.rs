@@ -120,7 +120,7 @@ fn the_set_up_commands_of_the_shipped_profiles_are_short_forms() {
                 Some(name) => (Some("AC"), name),
                 None => (None, name.as_str()),
             };
-            for command in function.setup() {
+            for command in &function.setup {
                 commands += 1;
                 let nodes: Vec<&str> = command.split(':').collect();
                 assert!(

@@ -93,30 +93,30 @@ fn describe_function(
     out: &mut dyn Write,
 ) -> std::io::Result<()> {
     writeln!(out, "\n{quantity}")?;
-    if !function.setup().is_empty() {
-        writeln!(out, "  set-up: {}", function.setup().join(" | "))?;
+    if !function.setup.is_empty() {
+        writeln!(out, "  set-up: {}", function.setup.join(" | "))?;
     }
-    if !function.query().is_empty() {
-        writeln!(out, "  question: {}", function.query())?;
+    if !function.query.is_empty() {
+        writeln!(out, "  question: {}", &function.query)?;
     }
-    if let Some(hertz) = function.frequency() {
+    if let Some(hertz) = function.frequency {
         writeln!(out, "  test frequency: {hertz} Hz")?;
     }
-    if let Some(pair) = function.pair() {
-        let derived = match function.fields().derivation() {
+    if let Some(pair) = function.pair {
+        let derived = match function.fields.derivation() {
             Some(_) => ", derived from the impedance in the reply",
             None => "",
         };
         writeln!(out, "  pair: {pair}{derived}")?;
     }
-    if let Some(second) = function.fields().second_is() {
+    if let Some(second) = function.fields.second_is() {
         let limit = function
-            .second_limit()
+            .second_limit
             .map(|limit| second_limit(limit, second))
             .unwrap_or_default();
         writeln!(out, "  second value: {}{limit}", second.words())?;
     }
-    match function.idle() {
+    match function.idle {
         Idle::Overload => writeln!(out, "  probes in the air: overload")?,
         Idle::Below(limit) => writeln!(out, "  probes in the air: below {}", Si(limit, quantity))?,
     }
@@ -125,7 +125,7 @@ fn describe_function(
         "  {:>12}  {:>12}  {:>20}",
         "up to", "one count", "± at full scale"
     )?;
-    for range in function.ranges() {
+    for range in &function.ranges {
         let limit = Si(range.accuracy(range.up_to).limit, quantity);
         let percent = 100.0 * limit.0 / range.up_to;
         let (up_to, count) = (

@@ -71,7 +71,7 @@ pub fn parse_value(
 /// The text as a quantity that is known by its unit alone.
 pub(super) fn by_unit(text: &str, drawing: Drawing) -> Option<MarkedValue> {
     let written = WrittenNumber::split(sign(text.trim()).1).ok()?;
-    if written.word().is_empty() {
+    if written.word.is_empty() {
         return None;
     }
     let known_by_unit = [
@@ -137,7 +137,7 @@ fn parse_size(reader: ValueReader<'_>, text: &str) -> Result<MarkedValue, ValueE
     {
         return Ok(value);
     }
-    if written.word().is_empty() {
+    if written.word.is_empty() {
         reader.bare(&written)
     } else {
         reader.number_and_word(&written)

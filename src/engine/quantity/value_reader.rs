@@ -24,7 +24,7 @@ pub(super) struct ValueReader<'a> {
 impl ValueReader<'_> {
     /// `4K7`, `R47`, `2µ2F`, `4K7J`: the letter stands for the decimal point.
     pub(super) fn letter_code(self, written: &WrittenNumber) -> Result<MarkedValue, ValueError> {
-        let (power, remark) = self.power(written.word(), true)?;
+        let (power, remark) = self.power(&written.word, true)?;
         let tail = written.tail();
         let letter = if tail.is_empty() || is_plain_unit(tail, self.quantity) {
             None
@@ -39,9 +39,9 @@ impl ValueReader<'_> {
         self,
         written: &WrittenNumber,
     ) -> Result<Option<MarkedValue>, ValueError> {
-        let letter = match written.word() {
+        let letter = match written.word.as_str() {
             "" => None,
-            word if written.is_spaced()
+            word if written.spaced
                 || word.len() > 1
                 || !word.starts_with(|c: char| c.is_ascii_uppercase() && c != 'U') =>
             {
@@ -49,21 +49,15 @@ impl ValueReader<'_> {
             }
             word => word.chars().next(),
         };
-        let figures = written.figures();
-        let ambiguous = |meanings: String| {
-            Err(ValueError::Ambiguous {
-                text: self.text.to_owned(),
-                meanings,
-            })
-        };
+        let figures = &written.mantissa;
         if figures.starts_with('0') || figures.ends_with('0') {
-            return ambiguous(format!(
+            return self.ambiguous(format!(
                 "a number without unit or a code of two figures and a power of ten; write the unit, such as `{figures} pF`"
             ));
         }
         if let Some(prefix @ ('N' | 'P')) = letter {
             let small = prefix.to_ascii_lowercase();
-            return ambiguous(format!(
+            return self.ambiguous(format!(
                 "`{prefix}` may be a unit or a tolerance; write `{figures}{small}F`, or the tolerance in per cent"
             ));
         }
@@ -89,24 +83,18 @@ impl ValueReader<'_> {
             Quantity::Resistance | Quantity::Voltage | Quantity::AcVoltage | Quantity::Ratio => {
                 self.finish(written, 0, None, None)
             }
-            Quantity::Inductance => Err(ValueError::Ambiguous {
-                text: self.text.to_owned(),
-                meanings: "an inductance without a unit may be in H, mH or µH; write the unit"
-                    .to_owned(),
-            }),
-            Quantity::Current => Err(ValueError::Ambiguous {
-                text: self.text.to_owned(),
-                meanings: "a current without a unit may be in A, mA or µA; write the unit"
-                    .to_owned(),
-            }),
+            Quantity::Inductance => {
+                self.ambiguous("an inductance without a unit may be in H, mH or µH; write the unit")
+            }
+            Quantity::Current => {
+                self.ambiguous("a current without a unit may be in A, mA or µA; write the unit")
+            }
             Quantity::Capacitance if written.is_below_one() => {
                 self.finish(written, -6, Some(Remark::BareMicrofarad), None)
             }
-            Quantity::Capacitance => Err(ValueError::Ambiguous {
-                text: self.text.to_owned(),
-                meanings: "a capacitance without a unit may be in pF or µF; write the unit"
-                    .to_owned(),
-            }),
+            Quantity::Capacitance => {
+                self.ambiguous("a capacitance without a unit may be in pF or µF; write the unit")
+            }
         }
     }
 
@@ -115,7 +103,7 @@ impl ValueReader<'_> {
         self,
         written: &WrittenNumber,
     ) -> Result<MarkedValue, ValueError> {
-        let word = written.word();
+        let word = &written.word;
         let whole = self.power(word, false);
         let Err(ValueError::UnknownUnit { .. }) = whole else {
             let (power, remark) = whole?;
@@ -123,7 +111,7 @@ impl ValueReader<'_> {
         };
         let shorter = word
             .strip_suffix(|c: char| c.is_ascii_uppercase())
-            .filter(|short| !short.is_empty() && !written.is_spaced());
+            .filter(|short| !short.is_empty() && !written.spaced);
         match shorter.map(|short| (self.power(short, false), self.letter(&word[short.len()..]))) {
             Some((Ok((power, remark)), Ok(letter))) => {
                 self.finish(written, power, remark, Some(letter))
@@ -132,13 +120,19 @@ impl ValueReader<'_> {
         }
     }
 
+    fn ambiguous<T>(self, meanings: impl Into<String>) -> Result<T, ValueError> {
+        Err(ValueError::Ambiguous {
+            text: self.text.to_owned(),
+            meanings: meanings.into(),
+        })
+    }
+
     fn power(self, word: &str, within: bool) -> Result<(i32, Option<Remark>), ValueError> {
         match unit_word(word, self.quantity, self.drawing, within) {
             UnitWord::Power(power, remark) => Ok((power, remark)),
-            UnitWord::Ambiguous(meanings) => Err(ValueError::Ambiguous {
-                text: self.text.to_owned(),
-                meanings: format!("`{word}` may mean {meanings}"),
-            }),
+            UnitWord::Ambiguous(meanings) => {
+                self.ambiguous(format!("`{word}` may mean {meanings}"))
+            }
             UnitWord::Unknown => Err(ValueError::UnknownUnit {
                 text: self.text.to_owned(),
                 word: word.to_owned(),
@@ -167,13 +161,7 @@ impl ValueReader<'_> {
         remark: Option<Remark>,
         letter: Option<char>,
     ) -> Result<MarkedValue, ValueError> {
-        self.finish_number(
-            written.mantissa(),
-            written.exponent(),
-            power,
-            remark,
-            letter,
-        )
+        self.finish_number(&written.mantissa, written.exponent, power, remark, letter)
     }
 
     /// Makes the value. The text of the number and its power of ten are converted in one step, so nothing is rounded twice.

@@ -7,15 +7,15 @@ use super::ValueError;
 /// The pieces of `4.7 kΩ` (number, word) or `4K7J` (whole figures, word, figures behind, tail).
 pub(super) struct WrittenNumber {
     /// `4.7`, ready for the standard parser together with an exponent.
-    mantissa: String,
+    pub(super) mantissa: String,
     /// The exponent that was written: 3 in `4.7e3`.
-    exponent: i32,
+    pub(super) exponent: i32,
     /// Whether the number has neither a point nor an exponent.
     whole: bool,
     /// Whether a blank parts number and word.
-    spaced: bool,
+    pub(super) spaced: bool,
     /// The word without blanks and dots.
-    word: String,
+    pub(super) word: String,
     /// What follows the figures behind the word; `None` if there are none.
     tail: Option<String>,
 }
@@ -85,36 +85,11 @@ impl WrittenNumber {
         self.whole && self.tail.is_none() && self.mantissa.len() == 3
     }
 
-    /// Whether a blank parts number and word.
-    pub(super) const fn is_spaced(&self) -> bool {
-        self.spaced
-    }
-
-    /// The figures as written.
-    pub(super) fn figures(&self) -> &str {
-        &self.mantissa
-    }
-
     /// Whether the number is below one.
     pub(super) fn is_below_one(&self) -> bool {
         format!("{}e{}", self.mantissa, self.exponent)
             .parse::<f64>()
             .is_ok_and(|value| value < 1.0)
-    }
-
-    /// The number without its exponent.
-    pub(super) fn mantissa(&self) -> &str {
-        &self.mantissa
-    }
-
-    /// The exponent of ten that was written.
-    pub(super) const fn exponent(&self) -> i32 {
-        self.exponent
-    }
-
-    /// The word behind or within the number.
-    pub(super) fn word(&self) -> &str {
-        &self.word
     }
 
     /// What follows a letter code.

@@ -75,7 +75,7 @@ impl Meters {
                 .position(|meter| meter.profile.function(quantity).is_some_and(suits))
         };
         let of_impedance = matches!(quantity, Quantity::Capacitance | Quantity::Inductance);
-        let with_pair = || place(&|function| function.pair().is_some());
+        let with_pair = || place(&|function| function.pair.is_some());
         of_impedance
             .then(with_pair)
             .flatten()

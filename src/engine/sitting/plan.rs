@@ -16,7 +16,7 @@ use crate::engine::judge::winding::TemperatureError;
 use crate::engine::judge::{
     Beside, Conditions, LcrReading, LeakageTest, LossReading, Policy, UnknownRule,
 };
-use crate::engine::meter::{Function, Profile};
+use crate::engine::meter::Profile;
 use crate::engine::parts::{Choice, Part, Selection, SelectionError};
 use crate::engine::probing::{Finding, SettledValue};
 use crate::engine::quantity::{Quantity, Stamp};
@@ -140,7 +140,7 @@ impl Plan {
             .measuring(Quantity::Voltage)
             .map(|meter| meters.all()[meter].profile());
         let voltage = voltmeter.and_then(|profile| profile.function(Quantity::Voltage));
-        if let Some(ohms) = voltage.and_then(Function::input_ohms) {
+        if let Some(ohms) = voltage.and_then(|function| function.input_ohms) {
             conditions.meter_ohms = ohms;
         }
         let policy = setup.text(Setup::POLICY)?;
@@ -313,10 +313,10 @@ impl Plan {
             Uncertain::new(second.value, libm::hypot(second.scatter, specified))
         });
         Some(LcrReading {
-            kind: function.pair()?,
-            frequency_hz: function.frequency(),
+            kind: function.pair?,
+            frequency_hz: function.frequency,
             second,
-            specified: function.second_limit().is_some(),
+            specified: function.second_limit.is_some(),
         })
     }
 

@@ -132,5 +132,5 @@ pub(super) fn tells_impedance(plan: &Plan) -> bool {
     });
     let capacitance =
         bridge.and_then(|meter| plan.profile_of(meter).function(Quantity::Capacitance));
-    capacitance.is_some_and(|function| function.pair().is_some() && function.frequency().is_some())
+    capacitance.is_some_and(|function| function.pair.is_some() && function.frequency.is_some())
 }

@@ -222,13 +222,13 @@ mod tests {
         assert!(
             lcr.function(Capacitance)
                 .unwrap()
-                .fields()
+                .fields
                 .second_is()
                 .is_some()
         );
         let coil = lcr.function(Inductance).unwrap();
         assert_eq!(
-            (coil.fields().second_is(), coil.frequency()),
+            (coil.fields.second_is(), coil.frequency),
             (Some(Field::Quality), Some(1000.0))
         );
         for quantity in [Capacitance, Inductance] {

@@ -1,6 +1,6 @@
 //! [`Function`]: how a meter measures one quantity.
 
-use super::{Circuit, Fields};
+use super::Fields;
 use crate::engine::impedance::PairKind;
 use crate::engine::meter::{Accuracy, Range, Shown};
 
@@ -37,65 +37,28 @@ impl SecondLimit {
 /// How a meter measures one quantity.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Function {
-    pub(super) setup: Vec<String>,
-    pub(super) query: String,
-    pub(super) fields: Fields,
-    pub(super) circuit: Circuit,
-    pub(super) pair: Option<PairKind>,
-    pub(super) idle: Idle,
-    pub(super) ranges: Vec<Range>,
-    pub(super) frequency: Option<f64>,
-    pub(super) second_limit: Option<SecondLimit>,
-    pub(super) input_ohms: Option<f64>,
+    /// Commands that choose the function, without line endings.
+    pub setup: Vec<String>,
+    /// The question for a reading, without line ending; empty for a talk-only meter.
+    pub query: String,
+    /// What the reply holds.
+    pub fields: Fields,
+    /// The pair that value and second value are, as the reply holds them or as they are derived from it; `None` where they
+    /// are none that tells an impedance.
+    pub pair: Option<PairKind>,
+    /// What it shows with the probes in the air.
+    pub idle: Idle,
+    /// The accuracy table, smallest range first; never empty.
+    pub ranges: Vec<Range>,
+    /// The test frequency of a capacitance, an inductance or an alternating-current resistance, in hertz, if the profile states it.
+    pub frequency: Option<f64>,
+    /// What the data sheet says about the second value, if the profile states it.
+    pub second_limit: Option<SecondLimit>,
+    /// The meter's own resistance while it measures a voltage, in ohm, if the profile states it.
+    pub input_ohms: Option<f64>,
 }
 
 impl Function {
-    /// Commands that choose the function, without line endings.
-    pub fn setup(&self) -> &[String] {
-        &self.setup
-    }
-
-    /// The question for a reading, without line ending; empty for a talk-only meter.
-    pub fn query(&self) -> &str {
-        &self.query
-    }
-
-    /// What the reply holds.
-    pub const fn fields(&self) -> &Fields {
-        &self.fields
-    }
-
-    /// The pair that value and second value are, as the reply holds them or as they are derived from it; `None` where they
-    /// are none that tells an impedance.
-    pub const fn pair(&self) -> Option<PairKind> {
-        self.pair
-    }
-
-    /// What it shows with the probes in the air.
-    pub const fn idle(&self) -> Idle {
-        self.idle
-    }
-
-    /// The accuracy table, smallest range first; never empty.
-    pub fn ranges(&self) -> &[Range] {
-        &self.ranges
-    }
-
-    /// The test frequency of a capacitance, an inductance or an alternating-current resistance, in hertz, if the profile states it.
-    pub const fn frequency(&self) -> Option<f64> {
-        self.frequency
-    }
-
-    /// What the data sheet says about the second value, if the profile states it.
-    pub const fn second_limit(&self) -> Option<SecondLimit> {
-        self.second_limit
-    }
-
-    /// The meter's own resistance while it measures a voltage, in ohm, if the profile states it.
-    pub const fn input_ohms(&self) -> Option<f64> {
-        self.input_ohms
-    }
-
     /// Whether a meter with these ranges can show it: up to [`BEYOND`] times the largest. What is derived from an impedance has
     /// no such end.
     pub fn can_show(&self, shown: Shown) -> bool {
@@ -141,10 +104,10 @@ mod tests {
     #[test]
     fn the_input_resistance_is_known_where_it_is_stated() {
         let stated = profile("voltage", "input_megohm = 1.1").unwrap();
-        let ohms = stated.function(Voltage).unwrap().input_ohms();
+        let ohms = stated.function(Voltage).unwrap().input_ohms;
         assert!(ohms.is_some_and(|ohms| (ohms - 1.1e6).abs() < 1e-6));
         let silent = profile("voltage", "").unwrap();
-        assert_eq!(silent.function(Voltage).unwrap().input_ohms(), None);
+        assert_eq!(silent.function(Voltage).unwrap().input_ohms, None);
         assert!(silent.function(Resistance).is_none());
     }
 

@@ -27,7 +27,7 @@ impl Query {
         let Some(function) = self.profile.function(quantity) else {
             return;
         };
-        let reply = Reply::parse(line.as_bytes(), function.fields(), self.profile.sentinels());
+        let reply = Reply::parse(line.as_bytes(), &function.fields, self.profile.sentinels());
         match reply.and_then(|reply| shown_by(function, reply)) {
             Ok(reply) => self.reply(&reply, quantity, wanted_still, now, heard),
             Err(why) => {
@@ -117,7 +117,7 @@ impl Query {
         let had_setup = self
             .set_up
             .and_then(|quantity| self.profile.function(quantity))
-            .is_some_and(|function| !function.setup().is_empty());
+            .is_some_and(|function| !function.setup.is_empty());
         let doubt = std::mem::take(&mut self.doubt);
         match self.set_up.filter(|_| doubt.errors_came && had_setup) {
             Some(quantity) if doubt.repeated && self.wanted == Some(quantity) => {

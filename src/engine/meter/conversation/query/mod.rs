@@ -235,7 +235,7 @@ impl Query {
             .is_some_and(|identify| identify.query == line)
             || profile.errors().is_some_and(|errors| errors.query == line)
             || profile.functions().any(|(_, function)| {
-                function.query() == line || function.setup().iter().any(|c| c == line)
+                function.query == line || function.setup.iter().any(|c| c == line)
             })
     }
 
@@ -295,7 +295,7 @@ impl Query {
     }
 
     fn send_setup(&mut self, quantity: Quantity, function: &Function) {
-        for command in function.setup() {
+        for command in &function.setup {
             self.outgoing.push(command);
         }
         self.set_up = Some(quantity);
@@ -303,7 +303,7 @@ impl Query {
             .profile
             .errors()
             .is_some_and(|errors| errors.after_setup);
-        self.read_errors_next(wanted && !function.setup().is_empty());
+        self.read_errors_next(wanted && !function.setup.is_empty());
     }
 
     fn read_errors_next(&mut self, wanted: bool) {
@@ -322,7 +322,7 @@ impl Query {
     }
 
     fn ask(&mut self, quantity: Quantity, function: &Function, now: Stamp) {
-        self.outgoing.push(function.query());
+        self.outgoing.push(&function.query);
         self.state = State::Asked {
             quantity,
             wanted_still: true,

@@ -14,29 +14,13 @@ const LONGEST_REPLY: usize = 256;
 
 impl Check {
     pub(super) fn line(&mut self, line: &file::Line) -> LineSettings {
-        let data_bits = match line
-            .data_bits
-            .as_ref()
-            .map(|bits| (*bits.get_ref(), bits.span()))
-        {
-            None | Some((8, _)) => DataBits::Eight,
-            Some((7, _)) => DataBits::Seven,
-            Some((found, span)) => {
-                self.find(span, format!("{found} data bits"), "expected 7 or 8");
-                DataBits::Eight
-            }
+        let data_bits = match self.bits(line.data_bits.as_ref(), [8, 7], "data bits", "7 or 8") {
+            7 => DataBits::Seven,
+            _ => DataBits::Eight,
         };
-        let stop_bits = match line
-            .stop_bits
-            .as_ref()
-            .map(|bits| (*bits.get_ref(), bits.span()))
-        {
-            None | Some((1, _)) => StopBits::One,
-            Some((2, _)) => StopBits::Two,
-            Some((found, span)) => {
-                self.find(span, format!("{found} stop bits"), "expected 1 or 2");
-                StopBits::One
-            }
+        let stop_bits = match self.bits(line.stop_bits.as_ref(), [1, 2], "stop bits", "1 or 2") {
+            2 => StopBits::Two,
+            _ => StopBits::One,
         };
         if !(50..=4_000_000).contains(line.baud.get_ref()) {
             self.find(
@@ -65,6 +49,29 @@ impl Check {
             dtr: line.dtr,
             rts: line.rts.as_ref().map(|rts| *rts.get_ref()),
         }
+    }
+
+    /// A number of bits out of `allowed`, the first of which is understood where nothing is said.
+    fn bits(
+        &mut self,
+        written: Option<&Spanned<u8>>,
+        allowed: [u8; 2],
+        what: &str,
+        expected: &str,
+    ) -> u8 {
+        let Some(bits) = written else {
+            return allowed[0];
+        };
+        let found = *bits.get_ref();
+        if allowed.contains(&found) {
+            return found;
+        }
+        self.find(
+            bits.span(),
+            format!("{found} {what}"),
+            format!("expected {expected}"),
+        );
+        allowed[0]
     }
 
     fn longest_reply(&mut self, longest: Option<&Spanned<usize>>) -> usize {
@@ -186,7 +193,7 @@ impl Check {
     pub(super) fn sentinels_outside_ranges(&mut self, number: &file::Numbers, profile: &Profile) {
         let largest = profile
             .functions()
-            .flat_map(|(_, function)| function.ranges())
+            .flat_map(|(_, function)| &function.ranges)
             .fold(0.0, |most: f64, range| most.max(range.up_to));
         for sentinel in number.overload.iter().chain(&number.not_a_number).flatten() {
             if !sentinel.get_ref().is_finite() || sentinel.get_ref().abs() <= largest {
@@ -209,11 +216,7 @@ impl Check {
         sentinels: &Sentinels,
     ) -> Option<Identify> {
         if self.mode == Mode::Talk {
-            self.find(
-                identify.span(),
-                "a talk-only meter takes no commands",
-                "remove `[identify]`, or set `mode = \"query\"`",
-            );
+            self.no_commands(identify.span(), "[identify]");
             return None;
         }
         let written = identify.get_ref();
@@ -241,7 +244,7 @@ impl Check {
         if words
             && profile
                 .functions()
-                .any(|(_, function)| function.fields().count() >= 4)
+                .any(|(_, function)| function.fields.count() >= 4)
         {
             self.find(
                 written.span(),
@@ -274,11 +277,7 @@ impl Check {
 
     pub(super) fn errors(&mut self, errors: &Spanned<file::Errors>) -> ErrorQuery {
         if self.mode == Mode::Talk {
-            self.find(
-                errors.span(),
-                "a talk-only meter takes no commands",
-                "remove `[errors]`, or set `mode = \"query\"`",
-            );
+            self.no_commands(errors.span(), "[errors]");
         }
         let written = errors.get_ref();
         ErrorQuery {

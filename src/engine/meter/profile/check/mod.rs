@@ -64,6 +64,15 @@ impl Check {
         });
     }
 
+    /// A command of a talk-only meter: the key or table that says it is to go.
+    fn no_commands(&mut self, span: Span<usize>, key: &str) {
+        self.find(
+            span,
+            "a talk-only meter takes no commands",
+            format!("remove `{key}`, or set `mode = \"query\"`"),
+        );
+    }
+
     fn format(&mut self, format: &Spanned<i64>) {
         if *format.get_ref() != FORMAT {
             self.find(
@@ -131,7 +140,6 @@ impl Check {
                 .collect(),
             query: self.query(function, quantity),
             fields,
-            circuit,
             pair: fields
                 .second_is()
                 .and_then(|second| circuit.pair(quantity, second)),
@@ -183,11 +191,7 @@ impl Check {
 
     fn setup(&mut self, command: &Spanned<String>) -> String {
         if self.mode == Mode::Talk {
-            self.find(
-                command.span(),
-                "a talk-only meter takes no commands",
-                "remove `setup`, or set `mode = \"query\"`",
-            );
+            self.no_commands(command.span(), "setup");
         }
         self.command(command)
     }
@@ -204,11 +208,7 @@ impl Check {
                 String::new()
             }
             (Mode::Talk, Some(query)) => {
-                self.find(
-                    query.span(),
-                    "a talk-only meter takes no commands",
-                    "remove `query`, or set `mode = \"query\"`",
-                );
+                self.no_commands(query.span(), "query");
                 String::new()
             }
             (Mode::Talk, None) => String::new(),

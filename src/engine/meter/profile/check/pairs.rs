@@ -202,7 +202,7 @@ mod tests {
             );
             let profile = profile(quantity, &keys).unwrap_or_else(|error| panic!("{error}"));
             let function = profile.function(quantity).unwrap();
-            assert_eq!(function.pair(), Some(pair), "{fields} {circuit}");
+            assert_eq!(function.pair, Some(pair), "{fields} {circuit}");
         }
     }
 
@@ -211,8 +211,8 @@ mod tests {
         let keys = "fields = [\"capacitance\", \"quality\"]";
         let profile = profile(Quantity::Capacitance, keys).unwrap();
         let function = profile.function(Quantity::Capacitance).unwrap();
-        assert_eq!(function.pair(), None);
-        assert_eq!(function.fields().second_is(), Some(Field::Quality));
+        assert_eq!(function.pair, None);
+        assert_eq!(function.fields.second_is(), Some(Field::Quality));
     }
 
     #[test]
