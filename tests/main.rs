@@ -15,6 +15,7 @@ mod daemon;
 mod damage;
 mod decide;
 mod demo;
+mod digits;
 mod discharge;
 mod display;
 mod engine;

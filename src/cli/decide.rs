@@ -25,7 +25,7 @@ use crate::books::when::minute;
 use crate::engine::judge::Verdict;
 use crate::engine::judge::safety::Places;
 use crate::engine::parts::{Article, Part, Step};
-use crate::engine::quantity::{Tolerance, format_value};
+use crate::engine::quantity::{Tolerance, format_stated};
 
 /// Say what becomes of parts: keep, replace, order, fitted or accept. Without that, see what was measured and decided so far.
 ///
@@ -275,7 +275,7 @@ fn write_history(account: &Account<'_>, bags: &Bags, out: &mut dyn Write) -> io:
 
 /// `R4  resistor 4.7 kΩ ±10 %, anode load, HT2 to V1 anode`.
 fn heading(part: &Part) -> String {
-    let value = format_value(part.nominal.quantity(), part.nominal.value(), 4);
+    let value = format_stated(part.nominal.quantity(), part.nominal.value());
     let what = if part.tolerance == Tolerance::MAXIMUM {
         format!("{} at most {value}", part.kind)
     } else {

@@ -9,7 +9,7 @@ use anyhow::{Context, Result};
 use chrono::{Datelike as _, Local};
 use serde::Serialize;
 
-use super::{Arguments, a_year, book, csv_bytes, nine_figures, p_value, signed_percent};
+use super::{Arguments, a_year, book, csv_bytes, nine_figures, p_value};
 use crate::books::comparison::{
     AgeFinding, AsFound, By, FEWEST_JOBS, Group, LeftOut, age_findings, as_found, groups,
 };
@@ -18,6 +18,7 @@ use crate::cli::new_file::NewFile;
 use crate::cli::status::Status;
 use crate::cli::table::Table;
 use crate::engine::parts::Selection;
+use crate::engine::sitting::signed_percent;
 use crate::engine::statistics::{Quartiles, SIGNIFICANT};
 
 /// The parts of all jobs.
@@ -113,7 +114,8 @@ fn table(gathered: &Gathered, groups: &[Group], out: &mut dyn Write) -> Result<(
     for group in groups {
         let drift = |of: fn(&Quartiles) -> f64| {
             let of = group.drift.as_ref().map(of);
-            of.map(signed_percent).unwrap_or_default()
+            of.map(|share| signed_percent(100.0 * share))
+                .unwrap_or_default()
         };
         let (lower, upper) = (
             drift(|drift| drift.lower_quartile),

@@ -156,11 +156,6 @@ fn a_year(share: f64) -> String {
     format!("{} %", signed(100.0 * share, 2))
 }
 
-/// A share in per cent with its sign.
-fn signed_percent(share: f64) -> String {
-    format!("{} %", signed(100.0 * share, 1))
-}
-
 /// `p = 0.012`, `p < 0.001`.
 fn p_value(p: f64) -> String {
     if p < 0.001 {

@@ -25,8 +25,7 @@ use crate::books::job::Folder;
 use crate::books::ledger::{Book, read_incoming};
 use crate::engine::judge::policy::Policy;
 use crate::engine::parts::Step;
-use crate::engine::probing::Finding;
-use crate::engine::quantity::{Quantity, Stamp};
+use crate::engine::quantity::{Quantity, Stamp, format_with_uncertainty};
 use crate::engine::sitting::{Live, Plan, Record, What};
 use crate::views::report::owner::{
     Facts, FileFacts, Proof, SittingFacts, Touch, TouchPoint, json, page, table,
@@ -267,14 +266,14 @@ fn touch(
 ) -> Option<Touch> {
     let part = &plan.parts()[record.part];
     let settled = &record.settled;
-    let Finding::Value(estimate) = settled.finding else {
-        return None;
-    };
+    let (judged, read) = record.row.value.zip(record.row.read)?;
+    let words = |value| format_with_uncertainty(settled.quantity, value, 2.0 * judged.u);
     let own = settled.quantity == part.nominal.quantity() && part.step == Step::Value;
     let of_touch = readings.iter().filter(|(at, quantity, _)| {
         (settled.contact..=settled.at).contains(at) && *quantity == settled.quantity
     });
-    own.then(|| Touch {
+    // A drawing of readings from which something was taken off would show other digits than the verdict.
+    (own && words(read) == words(judged.value)).then(|| Touch {
         title: part.title(),
         sitting: sitting.to_owned(),
         quantity: settled.quantity,
@@ -285,8 +284,8 @@ fn touch(
             })
             .collect(),
         settled_s: settled.at.since(settled.contact).as_secs_f64(),
-        value: estimate.value,
-        uncertainty: estimate.standard_uncertainty,
+        value: judged.value,
+        uncertainty: judged.u,
         band: record.row.band,
     })
 }

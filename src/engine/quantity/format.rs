@@ -51,13 +51,18 @@ pub fn format_with_uncertainty(quantity: Quantity, value: f64, uncertainty: f64)
     )
 }
 
+/// A nominal value or a limit, as somebody stated it: six figures, without idle zeros.
+pub fn format_stated(quantity: Quantity, value: f64) -> String {
+    format_value(quantity, value, 6)
+}
+
 /// The limits of a band with their prefixes: `4.23 kΩ to 5.17 kΩ`, `47 nF or more`, `up to -12 V`.
 pub fn format_band(quantity: Quantity, band: Band) -> String {
-    let lower = format_value(quantity, band.lower(), 6);
+    let lower = format_stated(quantity, band.lower());
     if band.lower().is_infinite() {
-        format!("up to {}", format_value(quantity, band.upper(), 6))
+        format!("up to {}", format_stated(quantity, band.upper()))
     } else if band.upper().is_finite() {
-        format!("{lower} to {}", format_value(quantity, band.upper(), 6))
+        format!("{lower} to {}", format_stated(quantity, band.upper()))
     } else {
         format!("{lower} or more")
     }

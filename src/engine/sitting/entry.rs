@@ -7,7 +7,9 @@ use super::row::Row;
 use super::task::task;
 use crate::engine::judge::discharge::DISCHARGED_VOLTS;
 use crate::engine::parts::{Part, Step};
-use crate::engine::quantity::{Band, Quantity, Tolerance, format_band, format_value};
+use crate::engine::quantity::{
+    Band, Quantity, Tolerance, format_band, format_stated, format_value,
+};
 
 /// A measurement of a part.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -112,7 +114,7 @@ impl Entry {
             step: part.step.name().to_owned(),
             kind: part.kind.name().to_owned(),
             listed: part.value_text.clone(),
-            nominal: format_value(part.nominal.quantity(), part.nominal.value(), 4),
+            nominal: format_stated(part.nominal.quantity(), part.nominal.value()),
             task: task.is_some(),
             what: task.unwrap_or_else(|| what(part)),
             with: None,
@@ -185,7 +187,7 @@ fn band(part: &Part) -> Limits {
 /// the parts list writes it.
 fn what(part: &Part) -> String {
     let mut words = if part.step == Step::Value {
-        let value = format_value(part.nominal.quantity(), part.nominal.value(), 4);
+        let value = format_stated(part.nominal.quantity(), part.nominal.value());
         if part.tolerance == Tolerance::MAXIMUM {
             format!("{} at most {value}", part.kind)
         } else {

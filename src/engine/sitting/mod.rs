@@ -37,5 +37,6 @@ pub use news::{LinkNews, MeterNews};
 pub use plan::{Plan, PlanError};
 pub use refusal::Refusal;
 pub use row::{Place, Row};
+pub use row_words::signed_percent;
 pub use setup::Setup;
 pub use summary::{Counts, Summary};

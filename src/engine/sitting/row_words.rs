@@ -2,7 +2,7 @@
 
 use super::row::Row;
 use crate::engine::judge::{Aspect, Found, Verdict};
-use crate::engine::quantity::{format_band, format_value, format_with_uncertainty};
+use crate::engine::quantity::{format_band, format_stated, format_value, format_with_uncertainty};
 
 impl Row {
     /// The value that was judged with its expanded uncertainty U = 2 u: `5.312 kΩ ± 0.012 kΩ`; or `open`, `beyond range`. A
@@ -20,7 +20,7 @@ impl Row {
 
     /// The nominal value: `4.7 kΩ`.
     pub fn nominal_words(&self) -> String {
-        format_value(self.quantity, self.nominal, 4)
+        format_stated(self.quantity, self.nominal)
     }
 
     /// The limits: `4.23 kΩ to 5.17 kΩ`.

@@ -11,7 +11,9 @@ use crate::engine::judge::winding::{Measured, impedance_ratio, reflected_load};
 use crate::engine::judge::{Rule, Verdict};
 use crate::engine::parts::{Article, Part, Step, ToleranceOrigin};
 use crate::engine::probing::{Estimate, Finding};
-use crate::engine::quantity::{Quantity, format_band, format_value, format_with_uncertainty};
+use crate::engine::quantity::{
+    Quantity, format_band, format_stated, format_value, format_with_uncertainty,
+};
 use crate::engine::sitting::{Plan, Record, Row};
 
 /// What an explanation draws on besides the part and its record.
@@ -79,7 +81,7 @@ fn the_part(part: &Part, plan: &Plan) -> String {
         return words;
     }
     let quantity = part.nominal.quantity();
-    let nominal = format_value(quantity, part.nominal.value(), 6);
+    let nominal = format_stated(quantity, part.nominal.value());
     if part.step == Step::Leakage {
         return format!(
             "Its leakage may be {nominal} at most (row {} of the list asks for it; where the limit is from stands below).",

@@ -6,7 +6,7 @@ use ratatui::layout::Rect;
 use super::Look;
 use super::scene::Against;
 use super::zone::put;
-use crate::engine::quantity::format_value;
+use crate::engine::quantity::format_stated;
 use crate::engine::sitting::Limits;
 use crate::views::told::Mood;
 
@@ -131,7 +131,7 @@ fn draw_band(buffer: &mut Buffer, area: Rect, scale: &Scale, limits: &Limits, lo
 /// The limits in figures, each beneath its place; the lower one to the left of it, the upper one to the right, so that they
 /// never meet.
 fn draw_limits(buffer: &mut Buffer, area: Rect, scale: &Scale, against: &Against) {
-    let text = |value| format_value(against.quantity, value, 4);
+    let text = |value| format_stated(against.quantity, value);
     let row = |x: u16, width: u16| Rect {
         x: area.x + x,
         width,

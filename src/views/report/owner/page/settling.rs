@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::words;
-use crate::engine::quantity::{format_value, format_with_uncertainty};
+use crate::engine::quantity::{format_stated, format_value, format_with_uncertainty};
 use crate::views::report::owner::{Touch, TouchPoint};
 
 /// Height of the plot in pixels, and the room above and below the readings.
@@ -83,7 +83,7 @@ fn plot(touch: &Touch) -> Markup {
             line.base x1="1%" x2="98%" y1=(px(HEIGHT - BOTTOM + 6.0)) y2=(px(HEIGHT - BOTTOM + 6.0)) {}
             @for (limit, y) in limits {
                 line.limit x1="1%" x2="98%" y1=(px(y)) y2=(px(y)) {}
-                text x="92%" y=(px(y - 5.0)) text-anchor="end" { "limit " (label(limit)) }
+                text x="92%" y=(px(y - 5.0)) text-anchor="end" { "limit " (format_stated(touch.quantity, limit)) }
             }
             line.moment x1=(settled) x2=(settled) y1=(px(TOP - 8.0)) y2=(px(HEIGHT - BOTTOM + 6.0)) {}
             @for pair in points.windows(2) {

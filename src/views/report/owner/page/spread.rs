@@ -9,6 +9,7 @@ use crate::books::ledger::{Account, Row};
 use crate::engine::judge::Verdict;
 use crate::engine::parts::{Kind, Material, Part, Step};
 use crate::engine::quantity::Quantity;
+use crate::engine::sitting::signed_percent;
 use crate::engine::statistics::quantile;
 use crate::views::report::owner::StepRow;
 
@@ -49,7 +50,7 @@ pub(super) fn section(accounts: &[Account<'_>]) -> Markup {
                     p {}
                     svg width="100%" height="20" focusable="false" {
                         @for percent in [-60, -40, -20, 0, 20, 40, 60] {
-                            text x=(place(f64::from(percent))) y="14" text-anchor="middle" { (signed(f64::from(percent), 0)) }
+                            text x=(place(f64::from(percent))) y="14" text-anchor="middle" { (format!("{percent:+} %")) }
                         }
                     }
                 }
@@ -173,16 +174,6 @@ fn place(deviation: f64) -> String {
     format!("{:.2}%", 50.0 + 50.0 * deviation / half)
 }
 
-fn signed(percent: f64, decimals: usize) -> String {
-    let shown = format!("{:.decimals$}", percent.abs());
-    let sign = match percent {
-        _ if shown.trim_matches(['0', '.']).is_empty() => "",
-        percent if percent < 0.0 => "−",
-        _ => "+",
-    };
-    format!("{sign}{shown} %")
-}
-
 /// How many, and where the middle one and the outermost ones lie.
 fn description(group: &Group) -> String {
     let mut sorted = group.found.clone();
@@ -193,13 +184,13 @@ fn description(group: &Group) -> String {
     };
     match sorted.as_slice() {
         [] => format!("none as found{now}"),
-        [one] => format!("1 as found, {}{now}", signed(*one, 1)),
+        [one] => format!("1 as found, {}{now}", signed_percent(*one)),
         [lowest, .., highest] => format!(
             "{} as found, median {}, from {} to {}{now}",
             sorted.len(),
-            signed(quantile(&sorted, 0.5).unwrap_or_default(), 1),
-            signed(*lowest, 1),
-            signed(*highest, 1)
+            signed_percent(quantile(&sorted, 0.5).unwrap_or_default()),
+            signed_percent(*lowest),
+            signed_percent(*highest)
         ),
     }
 }
@@ -214,13 +205,5 @@ mod tests {
         assert_eq!(columns.values().sum::<usize>(), 7);
         assert_eq!((columns[&-16], columns[&-15]), (1, 1));
         assert_eq!((columns[&0], columns[&1], columns[&16]), (2, 1, 2));
-    }
-
-    #[test]
-    fn nothing_has_no_sign() {
-        assert_eq!(signed(0.0, 0), "0 %");
-        assert_eq!(signed(-0.04, 1), "0.0 %");
-        assert_eq!(signed(-12.34, 1), "−12.3 %");
-        assert_eq!(signed(6.0, 1), "+6.0 %");
     }
 }

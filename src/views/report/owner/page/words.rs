@@ -6,7 +6,7 @@ use super::mark;
 use crate::books::batch::bag_label;
 use crate::books::ledger::{Account, Choice, Decision, Found, Row, Standing};
 use crate::engine::parts::{Part, Step};
-use crate::engine::quantity::format_value;
+use crate::engine::quantity::{format_band, format_stated};
 use crate::views::report::owner::facts::Target;
 use crate::views::report::owner::{Facts, StepRow};
 
@@ -40,16 +40,10 @@ pub(super) fn found(one: &Row) -> String {
     }
 }
 
-/// `4.23 kΩ to 5.17 kΩ`, `at most 1 Ω`, `at least 100 MΩ`; `None` without limits.
+/// `4.23 kΩ to 5.17 kΩ`, `up to 1 Ω`, `100 MΩ or more`; `None` without limits.
 pub(super) fn limits(target: Target) -> Option<String> {
-    let value = |limit| unbroken(&format_value(target.quantity, limit, 4));
-    let [lower, upper] = target.band.limits();
-    Some(match (lower, upper) {
-        (Some(lower), Some(upper)) => format!("{} to {}", value(lower), value(upper)),
-        (None, Some(upper)) => format!("at most {}", value(upper)),
-        (Some(lower), None) => format!("at least {}", value(lower)),
-        (None, None) => return None,
-    })
+    let limits = target.band.limits().into_iter().flatten();
+    (limits.count() > 0).then(|| unbroken(&format_band(target.quantity, target.band)))
 }
 
 /// `paper capacitor, 47 nF`.
@@ -60,10 +54,9 @@ pub(super) fn what(part: &Part) -> String {
     let value = if part.kind.conducts() {
         shown(&part.value_text)
     } else {
-        unbroken(&format_value(
+        unbroken(&format_stated(
             part.nominal.quantity(),
             part.nominal.value(),
-            6,
         ))
     };
     let value = if value.is_empty() {
