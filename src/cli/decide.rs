@@ -89,17 +89,18 @@ fn decide(
         .iter()
         .map(|designator| saying.about(designator, book.time_of_decision(designator, now)))
         .collect();
-    for decision in &decisions {
-        guard(folder, book, decision)?;
+    let warnings = at_mains(book, &decisions);
+    for (decision, warning) in decisions.iter().zip(&warnings) {
+        guard(folder, book, decision, warning.as_deref())?;
     }
     // Before anything is written: a number that cannot be looked up is not to be written down unseen.
     let bags = Bags::named_in(&decisions, folder)?;
     let mut file = DecisionsFile::open(folder, remark)?;
-    for (place, decision) in decisions.into_iter().enumerate() {
+    for (place, (decision, warning)) in decisions.into_iter().zip(warnings).enumerate() {
         let designator = &decision.designator;
         file.add(&decision)
             .with_context(|| stays(&designators[..place], &designators[place..]))?;
-        if let Some(warning) = at_mains(book, &decision) {
+        if let Some(warning) = warning {
             remark(&format!("it can kill: {warning}"));
         }
         doubt(book, &decision);
@@ -121,10 +122,10 @@ fn decide(
 
 /// Refuses what would put a part at the mains that has not the class its place needs, and what would leave one there without
 /// a reason.
-fn guard(folder: &Folder, book: &Book, decision: &Decision) -> Result<()> {
+fn guard(folder: &Folder, book: &Book, decision: &Decision, warning: Option<&str>) -> Result<()> {
     let (choice, designator) = (decision.choice, &decision.designator);
     let bad = |message: String| Err(BadInput(message).into());
-    if let Some(warning) = at_mains(book, decision).filter(|_| decision.reason.is_empty()) {
+    if let Some(warning) = warning.filter(|_| decision.reason.is_empty()) {
         return bad(format!(
             "`{choice}` needs a reason here: add --reason \"why it may stay\". {warning}"
         ));
@@ -148,13 +149,12 @@ fn guard(folder: &Folder, book: &Book, decision: &Decision) -> Result<()> {
     }
 }
 
-/// What is to be said of a part at the mains that stays as it is although its class is not the right one.
-fn at_mains(book: &Book, decision: &Decision) -> Option<String> {
-    let part = book.list.find(&decision.designator)?;
-    let stays = matches!(decision.choice, Choice::Keep | Choice::Accept);
-    let (settings, list) = (&book.settings, &book.list.parts);
-    let places = Places::of(list, settings.mains, settings.chassis);
-    places.warning(part).filter(|_| stays)
+/// The warning beside each decision that leaves a part at the mains as it is although its class is not the right one.
+fn at_mains(book: &Book, decisions: &[Decision]) -> Vec<Option<String>> {
+    let (settings, list) = (&book.settings, &book.list);
+    let places = Places::of(&list.parts, settings.mains, settings.chassis);
+    let warning = |said: &Decision| places.warning(list.find(&said.designator)?, said.choice);
+    decisions.iter().map(warning).collect()
 }
 
 /// What is kept although it measures bad is said to be so.

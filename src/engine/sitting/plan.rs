@@ -338,12 +338,10 @@ impl Plan {
         }
     }
 
-    /// What is to be said when the person decides that the part of an entry stays as it is: that its class is not what its
-    /// place at the mains needs.
+    /// The warning beside a decision that leaves the part of an entry as it is, where its class is not what its place at the
+    /// mains needs.
     pub fn warning(&self, entry: usize, choice: Choice) -> Option<String> {
-        let stays = matches!(choice, Choice::Keep | Choice::Accept);
-        let places = &self.conditions.places;
-        places.warning(&self.parts()[entry]).filter(|_| stays)
+        self.conditions.places.warning(&self.parts()[entry], choice)
     }
 
     /// What judgements rest on.

@@ -8,7 +8,7 @@ use std::f64::consts::SQRT_2;
 
 use super::circuit_name::{Hints, Name};
 use super::{CAUTION, Mains, MainsPlace, Weight, check_class};
-use crate::engine::parts::{Kind, Material, Part};
+use crate::engine::parts::{Choice, Kind, Material, Part};
 
 /// How the chassis of the equipment is connected, as job.toml says it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -177,8 +177,11 @@ impl Places {
 
 impl Places {
     /// Why `part` should not stay as it is, whatever it measures: a class that is missing or wrong, or a place that is not
-    /// known; `None` for any other.
-    pub fn warning(&self, part: &Part) -> Option<String> {
+    /// known; `None` for any other, and for a choice that does not leave it there.
+    pub fn warning(&self, part: &Part, choice: Choice) -> Option<String> {
+        if !matches!(choice, Choice::Keep | Choice::Accept) {
+            return None;
+        }
         let sited = self.at(part)?;
         let check = check_class(&part.rating, sited.place, self.mains);
         let fault = check.weight() == Some(Weight::Fault) || sited.place == MainsPlace::Unknown;
