@@ -155,6 +155,7 @@ pub struct Minor(pub u16);
 /// |---|---|---|
 /// | 1.0 | 0.1.0 | |
 /// | 1.1 | 0.2.0 | with the setting `cautions` in its head, `soak` and `on` before a voltage want `heed` first; all commands mean what they meant |
+/// | 1.2 | 0.3.0 | all commands mean what they meant |
 ///
 /// Whoever gives a command another meaning raises the minor number, adds a row here, and keeps the old meaning for older recordings.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -169,7 +170,7 @@ impl Version {
     /// What this program writes.
     pub const CURRENT: Self = Self {
         major: Major(1),
-        minor: Minor(1),
+        minor: Minor(2),
     };
 
     /// Whether this program understands the meaning of such a file: it does if the major number is its own.
@@ -204,7 +205,7 @@ mod tests {
     use super::*;
     #[test]
     fn a_version_reads_back_and_nothing_else_is_taken_for_one() {
-        assert_eq!(Version::parse("1.1"), Some(Version::CURRENT));
+        assert_eq!(Version::parse("1.2"), Some(Version::CURRENT));
         assert_eq!(
             Version::parse("12.345").map(|v| v.to_string()).as_deref(),
             Some("12.345")
