@@ -223,6 +223,32 @@ fn who_joins_late_gets_the_state_that_the_items_made() {
 }
 
 #[test]
+fn a_line_that_is_no_text_or_too_long_is_refused_and_the_next_one_is_heard() {
+    let bench = Bench::new(Way::Socket);
+    let mut sitting = bench.sit_as(Program::new(served(&bench)));
+    let mut attached = attach(&bench, &[]).start();
+    attached.sees(&["a test, since "]);
+    let huge = [b"note ".as_slice(), &vec![b'x'; 20_000_000]].concat();
+    // Fits into a line of standard input, and not as JSON into one of the socket.
+    let quotes = format!("note {}", "\"".repeat(3000));
+    for program in [&mut sitting.program, &mut attached] {
+        program.say(b"note br\xfcchig");
+        program.complains("found bytes that are no text, expected UTF-8: this line is passed over");
+        program.say(&huge);
+        program.complains("found a line of more than 4000 bytes: it is passed over");
+    }
+    attached.say(&quotes);
+    attached.complains("the command makes a line of 6020 bytes, expected at most 4096");
+    attached.say("skip");
+    sitting.program.sees(&["R1 ", "left out"]);
+    sitting.program.say("skip");
+    sitting.program.sees(&["R2 ", "left out"]);
+    sitting.end().out();
+    attached.end().with_status(0).out();
+    assert!(!bench.recorded("note"));
+}
+
+#[test]
 fn attach_tells_what_was_and_then_prints_the_lines_of_the_sitting() {
     let bench = Bench::new(Way::Socket);
     let mut sitting = serve(&bench);

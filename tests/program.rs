@@ -265,9 +265,9 @@ impl Started {
     }
 
     /// Writes a line to its standard input.
-    pub(crate) fn say(&mut self, line: &str) {
+    pub(crate) fn say(&mut self, line: impl AsRef<[u8]>) {
         let stdin = self.stdin.as_mut().expect("standard input is open");
-        stdin.write_all(format!("{line}\n").as_bytes()).unwrap();
+        stdin.write_all(&[line.as_ref(), b"\n"].concat()).unwrap();
     }
 
     /// Closes its standard input.

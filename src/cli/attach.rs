@@ -53,7 +53,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let mut speaker = client.speaker()?;
     let leave = leaving(client.speaker()?, &left);
     listen_aside(&keyboard, move |wish| match wish {
-        Wish::Command(command) => speaker.say(&command).is_ok(),
+        Wish::Command(command) => speaker.say(&command).or_else(too_long).is_ok(),
         Wish::Leave => {
             leave();
             false
@@ -118,6 +118,15 @@ fn watch(
         hear(&line, said.as_ref())?;
     }
     Ok(ending)
+}
+
+/// A command that is too long for the socket is told, and the next one may be shorter.
+fn too_long(error: io::Error) -> io::Result<()> {
+    if error.kind() != io::ErrorKind::InvalidInput {
+        return Err(error);
+    }
+    remark(&error.to_string());
+    Ok(())
 }
 
 fn print(out: &mut dyn Write, line: &str) -> io::Result<()> {

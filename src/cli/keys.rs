@@ -6,6 +6,7 @@ use std::{io, thread};
 use super::display::Keys;
 use super::own_keys::{KeyBytes, OwnKeys};
 use super::remark::{remark, typing};
+use super::said_lines::{LONGEST, NoLine, SaidLines, text_of};
 use crate::bench::live::Message;
 use crate::engine::parts::Choice;
 use crate::engine::sitting::Command;
@@ -128,13 +129,20 @@ impl<F: FnMut(Wish) -> bool> Wishes<F> {
                 self.read_keys(bytes);
             }
         } else {
-            self.read_lines(io::stdin().lines().map_while(Result::ok));
+            self.read_lines(SaidLines::of(io::stdin().lock()));
         }
     }
 
-    fn read_lines(&mut self, lines: impl Iterator<Item = String>) {
+    fn read_lines(&mut self, lines: impl Iterator<Item = Result<String, NoLine>>) {
         for line in lines {
-            if !line.trim().is_empty() && !self.command(&line) {
+            let more_wanted = match line {
+                Ok(line) => line.trim().is_empty() || self.command(&line),
+                Err(error) => {
+                    remark(&error.to_string());
+                    true
+                }
+            };
+            if !more_wanted {
                 return;
             }
         }
@@ -225,7 +233,7 @@ fn confirm(bytes: &mut impl Iterator<Item = u8>) -> bool {
     yes
 }
 
-/// Reads a line key by key, showing it; `None` if it is empty or given up with Escape.
+/// Reads a line key by key, showing it; `None` if it is empty, given up with Escape, or no line of text.
 fn ask(word: &str, bytes: &mut impl Iterator<Item = u8>) -> Option<String> {
     const ESCAPE: u8 = 0x1b;
     const DELETE: u8 = 0x7f;
@@ -242,12 +250,14 @@ fn ask(word: &str, bytes: &mut impl Iterator<Item = u8>) -> Option<String> {
                 // A letter of several bytes goes whole.
                 while line.pop().is_some_and(|byte| byte & 0xc0 == 0x80) {}
             }
-            byte => line.push(byte),
+            byte if line.len() < LONGEST => line.push(byte),
+            _ => {}
         }
         typing(word, Some(&String::from_utf8_lossy(&line)));
     }
     typing(word, None);
-    let line = String::from_utf8_lossy(&line).trim().to_owned();
+    let line = text_of(line).inspect_err(|error| remark(&error.to_string()));
+    let line = line.ok()?.trim().to_owned();
     (!line.is_empty()).then_some(line)
 }
 
@@ -365,5 +375,7 @@ mod tests {
             Some("R12".to_owned())
         );
         assert_eq!(ask("goto", &mut b"R1\x1b".iter().copied()), None);
+        // A terminal that types another encoding.
+        assert_eq!(ask("note", &mut b"br\xfcchig\r".iter().copied()), None);
     }
 }

@@ -28,6 +28,7 @@ mod remark;
 mod replay;
 mod report;
 mod runs;
+mod said_lines;
 mod sit;
 mod sounds;
 mod status;

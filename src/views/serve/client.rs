@@ -4,7 +4,7 @@ use std::io::{self, BufRead as _, BufReader, Write as _};
 use std::net::Shutdown;
 use std::path::{Path, PathBuf};
 
-use super::protocol::FromClient;
+use super::protocol::{FromClient, LONGEST_LINE};
 use super::unix_socket::{NAME, socket_path};
 use crate::engine::sitting::Command;
 use crate::platform::{LocalStream, connect};
@@ -94,9 +94,16 @@ impl Speaker {
     /// Sends a command.
     ///
     /// # Errors
-    /// If the connection is closed.
+    /// If the connection is closed; [`io::ErrorKind::InvalidInput`] if the server takes no line of that length, and nothing is sent.
     pub fn say(&mut self, command: &Command) -> io::Result<()> {
         let line = FromClient::Command(command.to_string()).line();
+        if line.len() > LONGEST_LINE {
+            let found = format!(
+                "the command makes a line of {} bytes, expected at most {LONGEST_LINE}",
+                line.len()
+            );
+            return Err(io::Error::new(io::ErrorKind::InvalidInput, found));
+        }
         self.stream.write_all(line.as_bytes())
     }
 
