@@ -324,7 +324,7 @@ fn a_value_that_the_list_states_otherwise_since_is_named() {
     let text = results(&rows).replacen("R1,value,resistor,100,", "R1,value,resistor,220,", 1);
     let nominal = COLUMNS
         .iter()
-        .position(|(name, _)| *name == "nominal")
+        .position(|(name, ..)| *name == "nominal")
         .unwrap();
     let changed: String = text
         .lines()

@@ -501,7 +501,7 @@ pub(crate) fn files_in(folder: &Path, ending: &str) -> Vec<PathBuf> {
 
 /// The text of a file of results with rows that [`measured`] makes.
 pub(crate) fn results(rows: &[String]) -> String {
-    COLUMNS.map(|(name, _)| name).join(",") + "\r\n" + &rows.concat()
+    COLUMNS.map(|(name, ..)| name).join(",") + "\r\n" + &rows.concat()
 }
 
 /// A row of the results; cells that are not named hold those of a resistor of 100 Ω ± 10 % that reads right.
@@ -537,7 +537,7 @@ pub(crate) fn measured(cells: &[(&str, &str)]) -> String {
     let mut writer = csv::WriterBuilder::new()
         .terminator(csv::Terminator::CRLF)
         .from_writer(Vec::new());
-    let row = COLUMNS.map(|(name, _)| own(name).unwrap_or_else(|| of(name)));
+    let row = COLUMNS.map(|(name, ..)| own(name).unwrap_or_else(|| of(name)));
     writer.write_record(row).unwrap();
     String::from_utf8(writer.into_inner().unwrap()).unwrap()
 }

@@ -57,7 +57,7 @@ fn calls(readme: &str) -> Vec<Vec<String>> {
 #[test]
 fn the_columns_of_the_results_are_those_of_the_readme() {
     let rows = table(&readme(), "| column | what it holds |");
-    let expected = COLUMNS.map(|(name, what)| vec![format!("`{name}`"), what.to_owned()]);
+    let expected = COLUMNS.map(|(name, what, _)| vec![format!("`{name}`"), what.to_owned()]);
     assert_eq!(rows, expected);
 }
 

@@ -555,7 +555,7 @@ fn the_fields_of_the_json_are_those_of_the_documentation() {
     let mut found = BTreeSet::new();
     fields(&document, "", &mut found);
     // A measurement has the columns of the results under their names, and each check three fields.
-    let row = BTreeSet::from(COLUMNS.map(|(name, _)| name.to_owned()));
+    let row = BTreeSet::from(COLUMNS.map(|(name, ..)| name.to_owned()));
     let of_check = ["aspect", "verdict", "words"].map(|name| format!("checks[].{name}"));
     for measurement in ["parts[].steps[].before.", "parts[].decisions[].bag_check."] {
         let own = |name: &String| name.strip_prefix(measurement).map(str::to_owned);

@@ -532,7 +532,7 @@ fn results_are_read_by_another_reader_as_they_were_written() {
     let Some(rows) = by_python(&bytes) else {
         return;
     };
-    assert_eq!(rows[0], COLUMNS.map(|(name, _)| name));
+    assert_eq!(rows[0], COLUMNS.map(|(name, ..)| name));
     assert!(
         rows.iter().all(|row| row.len() == COLUMNS.len()),
         "{rows:?}"

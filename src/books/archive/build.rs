@@ -7,17 +7,19 @@ use std::io::{ErrorKind, Read as _};
 use std::path::{Path, PathBuf};
 
 use chrono::SecondsFormat;
+use rusqlite::types::Value;
 use rusqlite::{Connection, ToSql, params};
 use tempfile::NamedTempFile;
 
 use super::schema::{DECISION, JOB, MEASUREMENT, METER, PART, SITTING};
 use super::{APPLICATION_ID, ArchiveError, JobEntry, SCHEMA_VERSION, TABLES, VIEWS};
 use crate::books::ledger::{Account, Decision, Row};
-use crate::books::results::rows;
+use crate::books::results::{COLUMNS, Holds, cells};
+use crate::engine::judge::Verdict;
 use crate::engine::judge::safety::Mains;
 use crate::engine::judge::winding::Temperature;
-use crate::engine::judge::{Check, Verdict};
 use crate::engine::parts::{Material, Part};
+use crate::engine::source::from_cell;
 use crate::platform::{beside, is_running, put_in_place};
 
 /// What the name of a temporary file begins with; the number of the process follows.
@@ -150,6 +152,16 @@ const fn source(of_new_parts: bool) -> &'static str {
     if of_new_parts { "incoming" } else { "results" }
 }
 
+/// What a cell of the results says.
+fn value(holds: Holds, cell: &str) -> Value {
+    match holds {
+        Holds::Text => from_cell(cell).to_owned().into(),
+        Holds::Number => cell.parse::<f64>().ok().into(),
+        Holds::Whole => cell.parse::<i64>().ok().into(),
+        Holds::Flag => (cell == "yes").into(),
+    }
+}
+
 /// The rows of a job.
 struct Rows<'a> {
     connection: &'a Connection,
@@ -245,46 +257,12 @@ impl Rows<'_> {
         one: &Row,
         (as_found, counts): (bool, bool),
     ) -> rusqlite::Result<()> {
-        let [lower, upper] = one.band.limits();
-        self.insert(
-            MEASUREMENT,
-            params![
-                self.job,
-                source,
-                place,
-                one.row,
-                one.time.to_rfc3339_opts(SecondsFormat::Millis, false),
-                one.sitting,
-                one.designator,
-                one.step.to_string(),
-                one.kind.name(),
-                one.listed,
-                one.in_circuit,
-                one.attempt,
-                one.found.name(),
-                one.quantity.name(),
-                one.quantity.unit_name(),
-                one.read,
-                one.value.map(|judged| judged.value),
-                one.value.map(|judged| judged.u),
-                one.nominal,
-                lower,
-                upper,
-                one.guard,
-                one.probability,
-                one.value_verdict.name(),
-                one.verdict.name(),
-                one.reason,
-                Check::cell(&one.checks),
-                one.policy,
-                one.rule.name(),
-                one.readings,
-                rows(&one.rests_on),
-                rows(&one.withdraws),
-                as_found,
-                counts,
-            ],
-        )
+        let mut values: Vec<Value> = vec![self.job.into(), source.to_owned().into(), place.into()];
+        let row = COLUMNS.iter().zip(cells(one));
+        values.extend(row.map(|((.., holds), cell)| value(*holds, &cell)));
+        values.extend([as_found.into(), counts.into()]);
+        let values: Vec<&dyn ToSql> = values.iter().map(|value| value as _).collect();
+        self.insert(MEASUREMENT, &values)
     }
 
     fn decision(&self, place: i64, decision: &Decision) -> rusqlite::Result<()> {

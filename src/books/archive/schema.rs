@@ -2,6 +2,8 @@
 //!
 //! [`VIEWS`]: answers to what is asked most, kept in the archive as views.
 
+use crate::books::results::{COLUMNS, Holds};
+
 /// A column of a table.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Column {
@@ -131,67 +133,36 @@ pub(super) const PART: Table = Table {
     ],
 };
 
+/// The columns of a measurement: which row it is, all that the row says, and which row counts.
+const MEASURED: [Column; COLUMNS.len() + 5] = {
+    let what = "results, or incoming for a new part before it went in";
+    let mut columns = [JOB_NUMBER; COLUMNS.len() + 5];
+    columns[1] = text("source", what);
+    columns[2] = whole("place", "its row in that file, counted from one");
+    let mut place = 0;
+    while place < COLUMNS.len() {
+        let (name, what, holds) = COLUMNS[place];
+        columns[3 + place] = match holds {
+            Holds::Text => text(name, what),
+            Holds::Number => real(name, what),
+            Holds::Whole | Holds::Flag => whole(name, what),
+        };
+        place += 1;
+    }
+    // The only name that is looked up with upper and lower case alike.
+    columns[6] = DESIGNATOR;
+    let what = "1 if it is the first of its step, of the part that was found, else 0";
+    columns[3 + place] = whole("as_found", what);
+    let what = "1 if it is the last of its step, of the part that is in now, else 0";
+    columns[4 + place] = whole("counts", what);
+    columns
+};
+
 /// The rows of the results, and of the checks of new parts.
 pub(super) const MEASUREMENT: Table = Table {
     name: "measurement",
     key: "job, source, place",
-    columns: &[
-        JOB_NUMBER,
-        text(
-            "source",
-            "results, or incoming for a new part before it went in",
-        ),
-        whole("place", "its row in that file, counted from one"),
-        whole("row", "number of the row within its sitting, from 1"),
-        text("time", "when the value settled, RFC 3339"),
-        text("sitting", "name of the recording"),
-        DESIGNATOR,
-        text("step", "which measurement of the part"),
-        text("kind", "kind of part, as the list had it"),
-        text("listed", "value as the list wrote it"),
-        whole("in_circuit", "1 if it was in circuit, else 0"),
-        whole(
-            "attempt",
-            "counts the settled values of the measurement in the sitting",
-        ),
-        text("found", "value, open, or beyond range"),
-        text("quantity", "what is judged"),
-        text("unit", "SI unit of the numbers"),
-        real(
-            "read",
-            "what the meter settled at; of a ratio the voltage on the secondary",
-        ),
-        real("value", "what was judged, after every correction"),
-        real("uncertainty", "its standard uncertainty, k = 1"),
-        real("nominal", "nominal value"),
-        real("lower", "lower limit"),
-        real("upper", "upper limit"),
-        real("guard", "width of the guard band"),
-        real("probability", "probability of conformity, 0 to 1"),
-        text("value_verdict", "verdict on the value alone"),
-        text("verdict", "verdict on the whole"),
-        text("reason", "why, from what decided"),
-        text("checks", "what else was looked at"),
-        text("policy", "what the policy did"),
-        text("rule", "decision rule"),
-        whole("readings", "readings that the value rests on"),
-        text(
-            "rests_on",
-            "rows of the same sitting whose numbers went into this one",
-        ),
-        text(
-            "withdraws",
-            "rows of the same sitting that this one takes back",
-        ),
-        whole(
-            "as_found",
-            "1 if it is the first of its step, of the part that was found, else 0",
-        ),
-        whole(
-            "counts",
-            "1 if it is the last of its step, of the part that is in now, else 0",
-        ),
-    ],
+    columns: &MEASURED,
 };
 
 /// The decisions.

@@ -60,7 +60,7 @@ impl Sheet {
     pub fn read(bytes: &[u8]) -> Self {
         let layout = Layout {
             file: "results.csv",
-            names: &COLUMNS.map(|(name, _)| name),
+            names: &COLUMNS.map(|(name, ..)| name),
             needed: &KEY,
             expected: "",
             grows: false,
@@ -160,19 +160,19 @@ impl Sheet {
     fn take_header(&mut self, header: &csv::StringRecord) -> Vec<Option<usize>> {
         let names: Vec<&str> = header.iter().map(str::trim).collect();
         self.earlier = is_of_0_1_0(&names).then_some("0.1.0");
-        let ours = |name: &str| COLUMNS.iter().any(|(column, _)| *column == name);
+        let ours = |name: &str| COLUMNS.iter().any(|(column, ..)| *column == name);
         self.further = names
             .iter()
             .filter(|name| !ours(name))
             .map(|name| (*name).to_owned())
             .collect();
         let place = |name: &str| names.iter().position(|found| *found == name);
-        let places: Vec<_> = COLUMNS.iter().map(|(name, _)| place(name)).collect();
+        let places: Vec<_> = COLUMNS.iter().map(|(name, ..)| place(name)).collect();
         self.missing = COLUMNS
             .iter()
             .zip(&places)
             .filter(|(_, place)| place.is_none())
-            .map(|((name, _), _)| *name)
+            .map(|((name, ..), _)| *name)
             .collect();
         places
     }
@@ -254,7 +254,7 @@ impl SheetRow {
 
 /// The place of a column in [`COLUMNS`].
 pub(super) fn place_of(name: &str) -> usize {
-    let place = COLUMNS.iter().position(|(column, _)| *column == name);
+    let place = COLUMNS.iter().position(|(column, ..)| *column == name);
     place.unwrap_or_else(|| unreachable!("`{name}` is a column of the results"))
 }
 
@@ -307,7 +307,7 @@ mod tests {
     use super::*;
 
     fn header(separator: &str) -> String {
-        COLUMNS.map(|(name, _)| name).join(separator)
+        COLUMNS.map(|(name, ..)| name).join(separator)
     }
 
     fn row(designator: &str, separator: &str) -> String {
@@ -317,7 +317,7 @@ mod tests {
             "attempt" => "1".to_owned(),
             _ => String::new(),
         };
-        COLUMNS.map(|(name, _)| cell(name)).join(separator)
+        COLUMNS.map(|(name, ..)| cell(name)).join(separator)
     }
 
     #[test]

@@ -4,7 +4,7 @@ use std::collections::HashSet;
 
 use chrono::DateTime;
 
-use crate::books::results::COLUMNS;
+use crate::books::results::{COLUMNS, Holds};
 use crate::engine::impedance::Uncertain;
 use crate::engine::judge::{Check, Found, Rule, Verdict};
 use crate::engine::parts::{Kind, Step};
@@ -55,7 +55,7 @@ pub fn counting(rows: &[Row]) -> Vec<&Row> {
 
 /// The rows, and what was found out about the file.
 pub(super) fn rows_of(file: &str, text: &[u8]) -> Result<(Vec<Row>, Vec<TableRemark>), TextError> {
-    let names = COLUMNS.map(|(name, _)| name);
+    let names = COLUMNS.map(|(name, ..)| name);
     let layout = Layout {
         file,
         names: &names,
@@ -64,20 +64,12 @@ pub(super) fn rows_of(file: &str, text: &[u8]) -> Result<(Vec<Row>, Vec<TableRem
             recordings; move this one away and put the new one in its place",
         grows: true,
     };
-    read_rows(&layout, text, |column| NUMBERS.contains(&column), row)
+    let is_number = |column: &str| {
+        let mut columns = COLUMNS.iter();
+        columns.any(|(name, _, holds)| *name == column && *holds == Holds::Number)
+    };
+    read_rows(&layout, text, is_number, row)
 }
-
-/// The columns that hold numbers which may have decimals.
-const NUMBERS: [&str; 8] = [
-    "read",
-    "value",
-    "uncertainty",
-    "nominal",
-    "lower",
-    "upper",
-    "guard",
-    "probability",
-];
 
 fn row(cells: &Cells<'_>) -> Result<Row, Fault> {
     let text = |column: &str| cells.text(column).to_owned();
@@ -177,7 +169,7 @@ mod tests {
 
     /// A file of one row with these cells instead of the usual ones.
     fn file(cells: &[(&str, &str)]) -> String {
-        let names = COLUMNS.map(|(name, _)| name);
+        let names = COLUMNS.map(|(name, ..)| name);
         let usual = crate::books::results::cells(&Row::sample("R1"));
         let of = |(name, usual): (&&str, String)| {
             let own = cells.iter().find(|(cell, _)| cell == name);

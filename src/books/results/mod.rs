@@ -2,81 +2,108 @@
 
 use std::io::Write;
 
+use Holds::{Flag, Number, Text, Whole};
 use chrono::SecondsFormat;
 
 use crate::engine::judge::Check;
 use crate::engine::sitting::{Event, Row, What};
 use crate::engine::source::{cell, csv_writer};
 
+/// What the cells of a column are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Holds {
+    /// Texts.
+    Text,
+    /// Numbers that may have decimals, or nothing.
+    Number,
+    /// Whole numbers.
+    Whole,
+    /// Yes or no.
+    Flag,
+}
+
 /// The columns, in order, and what they hold. Numbers are in the SI unit of their row and read back as they were.
-pub const COLUMNS: [(&str, &str); 29] = [
-    ("row", "number of the row within its sitting, from 1"),
+pub const COLUMNS: [(&str, &str, Holds); 29] = [
+    ("row", "number of the row within its sitting, from 1", Whole),
     (
         "time",
         "when the value settled, RFC 3339 with the offset of the sitting's start",
+        Text,
     ),
-    ("sitting", "name of the recording"),
-    ("ref", "reference designator"),
+    ("sitting", "name of the recording", Text),
+    ("ref", "reference designator", Text),
     (
         "step",
         "which measurement of the part: value, leakage, stop, middle, sweep, make and its number, primary, or secondary",
+        Text,
     ),
-    ("kind", "kind of part"),
-    ("listed", "value as the parts list writes it"),
-    ("in_circuit", "yes or no, from the parts list"),
+    ("kind", "kind of part", Text),
+    ("listed", "value as the parts list writes it", Text),
+    ("in_circuit", "yes or no, from the parts list", Flag),
     (
         "attempt",
         "counts the settled values of the measurement in the sitting; the last one counts",
+        Whole,
     ),
-    ("found", "value, open, or beyond range"),
+    ("found", "value, open, or beyond range", Text),
     (
         "quantity",
         "what is judged: resistance, capacitance, inductance, voltage, current, ac_voltage, or ratio",
+        Text,
     ),
     (
         "unit",
         "its SI unit, which the numbers are in: ohm, farad, henry, volt, ampere, volt_ac, or ratio",
+        Text,
     ),
     (
         "read",
         "what the meter settled at; of a ratio the voltage on the secondary, in volt_ac",
+        Number,
     ),
     (
         "value",
         "what was judged, after every correction; empty where there is no value to be judged",
+        Number,
     ),
-    ("uncertainty", "its standard uncertainty, k = 1"),
-    ("nominal", "nominal value, or the largest one"),
-    ("lower", "lower limit, empty where there is none"),
-    ("upper", "upper limit, empty where there is none"),
-    ("guard", "width of the guard band"),
-    ("probability", "probability of conformity, 0 to 1"),
+    ("uncertainty", "its standard uncertainty, k = 1", Number),
+    ("nominal", "nominal value, or the largest one", Number),
+    ("lower", "lower limit, empty where there is none", Number),
+    ("upper", "upper limit, empty where there is none", Number),
+    ("guard", "width of the guard band", Number),
+    ("probability", "probability of conformity, 0 to 1", Number),
     (
         "value_verdict",
         "verdict on the value alone: pass, conditional pass, conditional fail, fail, or inconclusive",
+        Text,
     ),
     (
         "verdict",
         "verdict on the whole, the worst of the value and the checks",
+        Text,
     ),
-    ("reason", "why, from what decided"),
+    ("reason", "why, from what decided", Text),
     (
         "checks",
         "what else was looked at, with a bar between: aspect, verdict where it has one, a colon, words",
+        Text,
     ),
     (
         "policy",
         "what the policy did: other limits, replace; empty if nothing",
+        Text,
     ),
-    ("rule", "decision rule"),
-    ("readings", "readings that the value rests on"),
+    ("rule", "decision rule", Text),
+    ("readings", "readings that the value rests on", Whole),
     (
         "rests_on",
         "rows of the same sitting whose numbers went into this one, with blanks between",
+        Text,
     ),
     (
         "withdraws",
         "rows of the same sitting that this one takes back, with blanks between",
+        Text,
     ),
 ];
 
@@ -94,7 +121,7 @@ impl<W: Write> Results<W> {
     pub fn new(out: W, header: bool) -> csv::Result<Self> {
         let mut csv = csv_writer(out);
         if header {
-            csv.write_record(COLUMNS.map(|(name, _)| name))?;
+            csv.write_record(COLUMNS.map(|(name, ..)| name))?;
             csv.flush()?;
         }
         Ok(Self { csv })
@@ -159,8 +186,15 @@ pub fn cells(row: &Row) -> [String; COLUMNS.len()] {
     ]
 }
 
+/// The cell of a row in the column of that name; empty if there is no such column.
+pub(crate) fn cell_of(name: &str, row: &Row) -> String {
+    let mut columns = COLUMNS.iter().zip(cells(row));
+    let found = columns.find(|((known, ..), _)| *known == name);
+    found.map(|(_, cell)| cell).unwrap_or_default()
+}
+
 /// Numbers of rows, with blanks between.
-pub(crate) fn rows(numbers: &[u32]) -> String {
+fn rows(numbers: &[u32]) -> String {
     let words: Vec<String> = numbers.iter().map(u32::to_string).collect();
     words.join(" ")
 }
@@ -203,7 +237,7 @@ mod tests {
             .lines()
             .take_while(|line| line.starts_with('|'))
             .collect();
-        let expected = COLUMNS.map(|(name, words)| format!("| `{name}` | {words} |"));
+        let expected = COLUMNS.map(|(name, words, _)| format!("| `{name}` | {words} |"));
         assert_eq!(listed, expected);
     }
 }

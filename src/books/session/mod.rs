@@ -112,7 +112,7 @@ impl Session {
             lost: "; `probewright replay` gives it back from its recording",
             anew: ", and `probewright replay JOB --csv NEW` makes the table anew from them",
         };
-        let table = GrowingTable::open(&results, &COLUMNS.map(|(name, _)| name), advice, remark)?;
+        let table = GrowingTable::open(&results, &COLUMNS.map(|(name, ..)| name), advice, remark)?;
         std::fs::create_dir_all(&sittings)
             .with_context(|| format!("cannot make `{}`", sittings.display()))?;
         let header = Header {

@@ -9,7 +9,7 @@ use maud::{Markup, html};
 
 use super::html::{Shell, count, own, short_day, shown, stamp};
 
-use crate::books::ordering::{Item, OnOrder, OrderList, User, Wanted};
+use crate::books::ordering::{Drawn, Item, Line, OnOrder, OrderList, User, Wanted};
 use crate::engine::judge::safety::CAUTION;
 
 /// All that the page draws on.
@@ -76,32 +76,25 @@ fn heading(facts: &OrderFacts<'_>) -> String {
 }
 
 fn summary(facts: &OrderFacts<'_>) -> Markup {
-    let buy: u64 = facts
-        .list
-        .lines
-        .iter()
-        .map(|line| u64::from(line.to_buy()))
-        .sum();
-    let spares: u64 = facts
-        .list
-        .lines
-        .iter()
-        .map(|line| u64::from(line.spares))
-        .sum();
+    let lines = || facts.list.lines.iter();
+    let buy: usize = lines().map(|line| line.to_buy() as usize).sum();
     let take: usize = facts.list.drawn.iter().map(|one| one.users.len()).sum();
     let tiles = [
         (
-            buy.to_string(),
+            buy,
             if buy == 1 {
                 "piece to buy"
             } else {
                 "pieces to buy"
             },
         ),
-        (spares.to_string(), "of them spare"),
-        (take.to_string(), "from the drawer"),
-        (facts.wanted.on_order.len().to_string(), "on order"),
-        (facts.wanted.unknown.len().to_string(), "not known"),
+        (
+            lines().map(|line| line.spares as usize).sum(),
+            "of them spare",
+        ),
+        (take, "from the drawer"),
+        (facts.wanted.on_order.len(), "on order"),
+        (facts.wanted.unknown.len(), "not known"),
     ];
     html! {
         section aria-label="In short" {
@@ -161,56 +154,40 @@ fn needs_class(list: &OrderList) -> bool {
 
 /// What is to be bought.
 fn bought(list: &OrderList) -> Markup {
+    let row = |line: &Line| Ticked {
+        done: "bought",
+        count: html! {
+            b { (line.to_buy()) }
+            @if line.spares > 0 { span.block.small.faint { (line.spares) " of them spare" } }
+        },
+        what: own(&line.item.to_string()),
+        users: users(&line.users),
+    };
     html! {
         section aria-labelledby="buy" {
             h2 id="buy" { "To buy" }
-            @if list.lines.is_empty() {
-                p { "Nothing." }
-            } @else {
-                table.order-table {
-                    (head("How many", "What"))
-                    tbody {
-                        @for line in &list.lines {
-                            tr {
-                                (tick("bought"))
-                                td.count {
-                                    b { (line.to_buy()) }
-                                    @if line.spares > 0 { span.block.small.faint { (line.spares) " of them spare" } }
-                                }
-                                th scope="row" { (own(&line.item.to_string())) }
-                                td { (users(&line.users)) }
-                            }
-                        }
-                    }
-                }
-            }
+            @if list.lines.is_empty() { p { "Nothing." } }
+            @else { (table("How many", "What", list.lines.iter().map(row))) }
         }
     }
 }
 
 /// What is to be taken from the drawer.
 fn drawn(list: &OrderList) -> Markup {
-    if list.drawn.is_empty() {
-        return html! {};
-    }
+    let row = |one: &Drawn| Ticked {
+        done: "taken",
+        count: html! { b { (one.users.len()) } },
+        what: html! {
+            @if one.place.is_empty() { span.block.faint { "no place stated" } } @else { span.block { (own(&one.place)) } }
+            span.what { (own(&one.item.to_string())) }
+        },
+        users: users(&one.users),
+    };
     html! {
-        section aria-labelledby="take" {
-            h2 id="take" { "To take from the drawer" }
-            table.order-table {
-                (head("How many", "From where, and what"))
-                tbody {
-                    @for one in &list.drawn {
-                        tr {
-                            (tick("taken"))
-                            td.count { b { (one.users.len()) } }
-                            th scope="row" {
-                                @if one.place.is_empty() { span.block.faint { "no place stated" } } @else { span.block { (own(&one.place)) } }
-                                span.what { (own(&one.item.to_string())) }
-                            }
-                            td { (users(&one.users)) }
-                        }
-                    }
-                }
+        @if !list.drawn.is_empty() {
+            section aria-labelledby="take" {
+                h2 id="take" { "To take from the drawer" }
+                (table("How many", "From where, and what", list.drawn.iter().map(row)))
             }
         }
     }
@@ -218,45 +195,52 @@ fn drawn(list: &OrderList) -> Markup {
 
 /// What is on order.
 fn on_order(all: &[OnOrder]) -> Markup {
-    if all.is_empty() {
-        return html! {};
-    }
+    let row = |one: &OnOrder| Ticked {
+        done: "has come",
+        count: html! { time datetime=(stamp(one.since)) { (short_day(one.since)) } },
+        what: own(&one.what),
+        users: users(std::slice::from_ref(&one.user)),
+    };
     html! {
-        section aria-labelledby="ordered" {
-            h2 id="ordered" { "On order" }
-            table.order-table {
-                (head("Since", "What"))
-                tbody {
-                    @for one in all {
-                        tr {
-                            (tick("has come"))
-                            td.count { time datetime=(stamp(one.since)) { (short_day(one.since)) } }
-                            th scope="row" { (own(&one.what)) }
-                            td { (users(std::slice::from_ref(&one.user))) }
-                        }
+        @if !all.is_empty() {
+            section aria-labelledby="ordered" {
+                h2 id="ordered" { "On order" }
+                (table("Since", "What", all.iter().map(row)))
+            }
+        }
+    }
+}
+
+/// A row with a box to tick, on paper or on a tablet.
+struct Ticked {
+    /// Name of the box.
+    done: &'static str,
+    count: Markup,
+    what: Markup,
+    users: Markup,
+}
+
+fn table(count: &str, what: &str, rows: impl Iterator<Item = Ticked>) -> Markup {
+    html! {
+        table.order-table {
+            thead {
+                tr {
+                    th scope="col" { span.unseen { "Done" } }
+                    @for name in [count, what, "For"] { th scope="col" { (name) } }
+                }
+            }
+            tbody {
+                @for row in rows {
+                    tr {
+                        td { input.tick type="checkbox" autocomplete="off" aria-label=(row.done); }
+                        td.count { (row.count) }
+                        th scope="row" { (row.what) }
+                        td { (row.users) }
                     }
                 }
             }
         }
     }
-}
-
-fn head(count: &str, what: &str) -> Markup {
-    html! {
-        thead {
-            tr {
-                th scope="col" { span.unseen { "Done" } }
-                th scope="col" { (count) }
-                th scope="col" { (what) }
-                th scope="col" { "For" }
-            }
-        }
-    }
-}
-
-/// A box to tick, on paper or on a tablet.
-fn tick(what: &str) -> Markup {
-    html! { td { input.tick type="checkbox" autocomplete="off" aria-label=(what); } }
 }
 
 #[cfg(test)]

@@ -1,12 +1,9 @@
 //! [`table`]: the report for spreadsheets, a row for each step of each part.
 
-use chrono::SecondsFormat;
-
 use super::{Facts, StepRow};
 use crate::books::batch::Bag;
 use crate::books::ledger::Row;
-use crate::books::results::number;
-use crate::engine::judge::Check;
+use crate::books::results::{cell_of, number};
 use crate::engine::quantity::Quantity;
 use crate::engine::source::{cell, csv_writer};
 
@@ -117,7 +114,12 @@ fn cells(row: &StepRow<'_, '_>, facts: &Facts<'_>) -> Vec<String> {
         shown(upper),
     ]);
     for one in [row.before, row.after] {
-        cells.extend(measured(one, quantity, facts));
+        cells.extend(measured(
+            MEASURED.map(|(name, _)| name),
+            one,
+            quantity,
+            facts,
+        ));
     }
     cells.extend(decided(row, quantity, facts));
     cells
@@ -127,35 +129,20 @@ fn shown(value: Option<f64>) -> String {
     value.map(number).unwrap_or_default()
 }
 
-/// Value and uncertainty; nothing for a row of another quantity than the others of the step, since the list was changed.
-fn value(one: &Row, quantity: Option<Quantity>) -> [String; 2] {
-    let judged = one.value.filter(|_| quantity == Some(one.quantity));
-    [
-        shown(judged.map(|judged| judged.value)),
-        shown(judged.map(|judged| judged.u)),
-    ]
-}
-
-fn measured(
+/// The cells of a measurement in these columns; no numbers of another quantity than the others of the step, since the list was
+/// changed.
+fn measured<const N: usize>(
+    columns: [&str; N],
     one: Option<&Row>,
     quantity: Option<Quantity>,
     facts: &Facts<'_>,
-) -> [String; MEASURED.len()] {
-    one.map_or_else(Default::default, |one| {
-        let [value, uncertainty] = value(one, quantity);
-        [
-            one.time.to_rfc3339_opts(SecondsFormat::Millis, false),
-            one.found.name().to_owned(),
-            value,
-            uncertainty,
-            one.verdict.name().to_owned(),
-            cell(&one.reason),
-            cell(&Check::cell(&one.checks)),
-            cell(&one.policy),
-            one.rule.name().to_owned(),
-            cell(facts.meter_of(one).unwrap_or_default()),
-        ]
-    })
+) -> [String; N] {
+    let of = |column, one: &Row| match column {
+        "meter" => cell(facts.meter_of(one).unwrap_or_default()),
+        "value" | "uncertainty" if quantity != Some(one.quantity) => String::new(),
+        column => cell_of(column, one),
+    };
+    columns.map(|column| one.map_or_else(String::new, |one| of(column, one)))
 }
 
 /// The bag that the decision that counts names, if it was measured.
@@ -177,10 +164,9 @@ fn decided(
                 (Some(_), None) => "not in incoming.csv",
                 (None, _) => "",
             };
-            let settled =
-                found.map(|bag| bag.row.time.to_rfc3339_opts(SecondsFormat::Millis, false));
-            let [bag_value, bag_uncertainty] =
-                found.map_or_else(Default::default, |bag| value(&bag.row, quantity));
+            let bag_row = found.map(|bag| &bag.row);
+            let of_bag = ["time", "value", "uncertainty"];
+            let [bag_time, bag_value, bag_uncertainty] = measured(of_bag, bag_row, quantity, facts);
             let [time, _, choice, reason, article, bag] = decision.row();
             [
                 choice,
@@ -189,7 +175,7 @@ fn decided(
                 article,
                 bag,
                 verdict.to_owned(),
-                settled.unwrap_or_default(),
+                bag_time,
                 bag_value,
                 bag_uncertainty,
             ]
