@@ -27,6 +27,7 @@ mod keys;
 mod lcr;
 mod leads;
 mod link;
+mod loss;
 mod mains;
 mod meter_command;
 mod mishaps;

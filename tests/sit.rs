@@ -89,6 +89,24 @@ impl Bench {
         self
     }
 
+    /// A meter that tells the loss beside a capacitance, both at 1 kHz as its profile has it.
+    pub(crate) fn with_loss() -> Self {
+        let bench = Self::with(Way::Socket, |options| Options {
+            capacitance: Scale {
+                lowest: 1e-9,
+                ranges: 8,
+                counts: 10_000,
+            },
+            with_loss: true,
+            with_status: true,
+            ..options
+        });
+        Self {
+            profile: "scpi-lcr-meter".into(),
+            ..bench
+        }
+    }
+
     /// With the profile for a meter that talks and listens to nothing.
     pub(crate) fn talking(mut self) -> Self {
         self.profile = "talk-only-line-meter".into();

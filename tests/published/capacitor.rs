@@ -29,18 +29,19 @@ fn loss(material: Material, microfarad: f64, rated_volts: f64, condition: Condit
     limit.unwrap().tan_delta
 }
 
-/// Largest tan δ at 120 Hz and 20 °C: general-purpose aluminium electrolytics (unverified).
+/// No general-purpose aluminium electrolytic is held to less than its own sheet: largest tan δ at 120 Hz as two public data
+/// sheets state it by rated voltage, the second of a non-polar series.
 #[test]
-fn loss_of_new_electrolytics_by_rated_voltage() {
-    for (volts, tan_delta) in [
-        (6.3, 0.23),
+fn no_new_electrolytic_is_held_to_less_than_sheets_allow() {
+    for (volts, sheet) in [
+        (6.3, 0.24),
         (10.0, 0.20),
-        (16.0, 0.16),
-        (25.0, 0.14),
-        (35.0, 0.12),
-        (50.0, 0.10),
+        (16.0, 0.17),
+        (25.0, 0.17),
+        (35.0, 0.15),
+        (50.0, 0.15),
         (63.0, 0.09),
-        (100.0, 0.08),
+        (100.0, 0.10),
         (160.0, 0.12),
         (200.0, 0.14),
         (250.0, 0.17),
@@ -48,65 +49,52 @@ fn loss_of_new_electrolytics_by_rated_voltage() {
         (400.0, 0.25),
         (450.0, 0.25),
     ] {
-        assert_eq!(
-            loss(Material::Electrolytic, 100.0, volts, Condition::New),
-            tan_delta,
-            "{volts} V"
+        let own = loss(Material::Electrolytic, 100.0, volts, Condition::New);
+        assert!(
+            sheet <= own && own < sheet + 0.085,
+            "{volts} V: {own} and {sheet}"
         );
     }
 }
 
-/// A second maker's public sheet (non-polar series, 25 °C) lies within some 0.02 of the table: the table is no freak.
-#[test]
-fn a_second_sheet_agrees_within_what_sheets_differ() {
-    for (volts, other) in [
-        (6.3, 0.24),
-        (10.0, 0.20),
-        (16.0, 0.17),
-        (25.0, 0.15),
-        (35.0, 0.14),
-        (50.0, 0.12),
-        (100.0, 0.10),
-    ] {
-        let own = loss(Material::Electrolytic, 100.0, volts, Condition::New);
-        assert!((own - other).abs() < 0.021, "{volts} V: {own} and {other}");
-    }
-}
-
 /// 0.02 for each 1000 µF above 1000 µF, and up to twice the limit after the life test: the same sheets. 0.5 and over at
-/// 120 Hz condemns: common practice, no source.
+/// 120 Hz condemns, unless a new one may have it: common practice, no source.
 #[test]
 fn large_and_old_electrolytics_are_allowed_more() {
-    for (micro, volts, condition, tan_delta) in [
-        (1000.0, 25.0, Condition::New, 0.14),
-        (2000.0, 25.0, Condition::New, 0.16),
-        (2200.0, 25.0, Condition::New, 0.164),
-        (4700.0, 16.0, Condition::New, 0.234),
-        (100.0, 350.0, Condition::InService, 0.40),
-        (2200.0, 25.0, Condition::InService, 0.328),
-        (10.0, 450.0, Condition::InService, 0.50),
-        (10_000.0, 10.0, Condition::InService, 0.50),
+    for (micro, condition, times, plus) in [
+        (1000.0, Condition::New, 1.0, 0.0),
+        (2000.0, Condition::New, 1.0, 0.02),
+        (2200.0, Condition::New, 1.0, 0.024),
+        (4700.0, Condition::New, 1.0, 0.074),
+        (100.0, Condition::InService, 2.0, 0.0),
+        (2200.0, Condition::InService, 2.0, 0.048),
     ] {
-        let found = loss(Material::Electrolytic, micro, volts, condition);
-        assert_relative_eq!(found, tan_delta, max_relative = 1e-12);
+        let small = loss(Material::Electrolytic, 10.0, 25.0, Condition::New);
+        let found = loss(Material::Electrolytic, micro, 25.0, condition);
+        assert_relative_eq!(found, times * small + plus, max_relative = 1e-12);
+    }
+    for micro in [10.0, 10_000.0] {
+        let found = loss(Material::Electrolytic, micro, 450.0, Condition::InService);
+        assert_relative_eq!(found, 0.5, max_relative = 1e-12);
     }
 }
 
 /// Largest ESR tan δ/(2π f C) at 120 Hz, computed with mpmath 1.3.
 #[test]
 fn esr_limits_at_120_hertz() {
-    for (micro, volts, ohm) in [
-        (47.0, 450.0, 7.054_740_4),
-        (22.0, 450.0, 15.071_491),
-        (10.0, 450.0, 33.157_28),
-        (32.0, 450.0, 10.361_65),
-        (25.0, 25.0, 7.427_230_7),
-        (100.0, 350.0, 2.652_582_4),
-        (2200.0, 25.0, 0.098_868_98),
+    for (micro, tan_delta, ohm) in [
+        (47.0, 0.25, 7.054_740_4),
+        (22.0, 0.25, 15.071_491),
+        (10.0, 0.25, 33.157_28),
+        (32.0, 0.25, 10.361_65),
+        (25.0, 0.14, 7.427_230_7),
+        (100.0, 0.20, 2.652_582_4),
+        (2200.0, 0.164, 0.098_868_98),
     ] {
-        let part = capacitor(Material::Electrolytic, micro, volts);
+        let part = capacitor(Material::Electrolytic, micro, 450.0);
+        let stated = StatedLoss::new(tan_delta, 120.0);
         let limit = LossTable::default()
-            .limit(&part, Condition::New, None)
+            .limit(&part, Condition::New, stated)
             .unwrap();
         assert_relative_eq!(limit.esr_ohm(120.0, micro * 1e-6), ohm, max_relative = 1e-7);
     }
@@ -149,18 +137,20 @@ fn what_counts_as_the_frequency_of_the_limit() {
     assert_eq!(verdict(1000.0), Verdict::Inconclusive);
 }
 
-/// ESR against the computed limits of 32 µF 450 V, 10.361650 Ω at 120 Hz, and of 100 µF 350 V, 2.6525824 Ω (mpmath 1.3).
+/// ESR against the computed limits of 32 µF with 0.25, 10.361650 Ω at 120 Hz, and of 100 µF with 0.20, 2.6525824 Ω (mpmath
+/// 1.3).
 #[test]
 fn an_esr_is_judged_by_its_computed_limit() {
-    for (micro, volts, ohm, verdict) in [
-        (32.0, 450.0, 10.36, Verdict::Pass),
-        (32.0, 450.0, 10.37, Verdict::Fail),
-        (100.0, 350.0, 2.652, Verdict::Pass),
-        (100.0, 350.0, 2.653, Verdict::Fail),
+    for (micro, tan_delta, ohm, verdict) in [
+        (32.0, 0.25, 10.36, Verdict::Pass),
+        (32.0, 0.25, 10.37, Verdict::Fail),
+        (100.0, 0.20, 2.652, Verdict::Pass),
+        (100.0, 0.20, 2.653, Verdict::Fail),
     ] {
-        let part = capacitor(Material::Electrolytic, micro, volts);
+        let part = capacitor(Material::Electrolytic, micro, 450.0);
+        let stated = StatedLoss::new(tan_delta, 120.0);
         let limit = LossTable::default()
-            .limit(&part, Condition::New, None)
+            .limit(&part, Condition::New, stated)
             .unwrap();
         let measured = LossMeasurement::new(ohm, 0.0, 120.0).unwrap();
         let judgement = judge_esr(measured, &limit, micro * 1e-6, Rule::Simple);

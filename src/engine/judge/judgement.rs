@@ -3,7 +3,7 @@
 use super::check::{Aspect, Check, overall};
 use super::conditions::Conditions;
 use super::grounds::{Found, Grounds};
-use super::lcr::{LcrReading, Rated, as_rated};
+use super::lcr::{self, LcrReading, Rated, as_rated};
 use super::leads;
 use super::leakage::{self, Soaked};
 use super::loss::{self, LossReading};
@@ -167,14 +167,14 @@ fn look_at_listed(
         }
         finding => (without_value(part, band, finding, conditions.rule), vec![]),
     };
-    let value = grounds
-        .value
-        .map_or(part.nominal.value(), |judged| judged.value);
+    let nominal = Uncertain::exact(part.nominal.value());
+    let value = grounds.value.unwrap_or(nominal);
     checks.extend(remarks);
     checks.extend(at_point::uncorrected(part));
     checks.extend(loaded.map(|loaded| loaded.check(grounds.value, conditions.rule)));
-    checks.extend(loss::check(part, value, loss, conditions));
-    checks.extend(at_mains::check(part, value, conditions));
+    let in_series = lcr::is_in_series(part, beside);
+    checks.extend(loss::check(part, value, in_series, loss, conditions));
+    checks.extend(at_mains::check(part, value.value, conditions));
     (grounds, checks)
 }
 

@@ -38,7 +38,7 @@ pub enum LossRow {
     Material,
     /// The row of exactly this rated voltage, V.
     Listed(f64),
-    /// The rated voltage lies between two rows; the one with the smaller limit was taken, whose voltage this is.
+    /// The rated voltage lies between two rows; the one with the larger limit was taken, whose voltage this is.
     Between(f64),
     /// The rated voltage lies below the lowest row, whose voltage this is.
     BelowTable(f64),

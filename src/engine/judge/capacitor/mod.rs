@@ -21,6 +21,7 @@ pub use insulation::{InsulationForm, InsulationLimit, insulation_ohm, insulation
 pub use leakage::{LeakageLimit, LeakageTable, ReadAfter};
 pub use limits::{Stated, Tables};
 pub use loss_judgement::{LossBasis, LossJudgement, LossMeasurement, judge_esr, judge_loss};
+pub(super) use loss_limit::LossLimit;
 pub use loss_limit::{StatedLoss, esr_ohm};
 pub use loss_table::LossTable;
 pub use soak::{Direction, Forecast, Mark, SOAK_CAUTIONS, Soak, SoakReason, SoakReport, Trend};

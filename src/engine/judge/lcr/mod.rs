@@ -9,7 +9,7 @@
 
 mod rated;
 
-pub(super) use rated::{Rated, as_rated};
+pub(super) use rated::{Rated, as_rated, is_in_series};
 
 use crate::engine::impedance::{
     CorrectionError, Impedance, ImpedanceError, NoEquivalent, Pair, PairError, PairKind, Parameter,

@@ -48,6 +48,12 @@ pub(in crate::engine::judge) fn as_rated(part: &Part, read: Uncertain, beside: &
     rated
 }
 
+/// Whether the capacitance that is judged is that of the series circuit.
+pub(in crate::engine::judge) fn is_in_series(part: &Part, beside: &Beside) -> bool {
+    let pair = beside.pair.map(|reading| reading.parameter());
+    part.material == Some(Material::Electrolytic) || pair == Some(Parameter::SeriesCapacitance)
+}
+
 /// Value and loss without what the leads add.
 fn without_residuals(
     reading: &LcrReading,
