@@ -415,7 +415,7 @@ fn a_bag_number_is_never_given_twice() {
     assert_eq!(bench.labels(), ["bag 1"]);
     // The next one goes on, and is ended early.
     let mut sitting = bench.sit(RESISTORS, "3");
-    sitting.resistors(2, &[4710.0, 4720.0]);
+    sitting.resistors(2, &[4710.0, 4760.0]);
     let _ = sitting.end();
     assert_eq!(bench.labels(), ["bag 1", "bag 2", "bag 3"]);
     // Without its rows the recordings still know.

@@ -57,6 +57,7 @@ mod spreadsheets;
 mod state;
 mod substitute;
 mod tables;
+mod tagging;
 mod talking;
 mod two_meters;
 mod value_command;

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result, anyhow};
 use chrono::{DateTime, FixedOffset};
 
-use super::recording::{Ending, Entry, Event, LinkState, ReadError, Reader};
+use super::recording::{Ending, Entry, Event, LinkState, ReadError, Reader, Version};
 use crate::engine::quantity::Stamp;
 use crate::engine::settings::BenchMeter;
 use crate::engine::sitting::{self, Command, Input, Plan, Setup, Sitting, UnknownCommand};
@@ -56,6 +56,11 @@ impl Recorded {
             if !recorded.take(&entry.event) {
                 break;
             }
+        }
+        let edition = reader.version();
+        if edition < Version::BY_TOUCH {
+            let setup = std::mem::take(&mut recorded.setup);
+            recorded.setup = setup.with_setting(Setup::EDITION, &edition.to_string());
         }
         Ok(recorded)
     }

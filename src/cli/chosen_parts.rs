@@ -4,6 +4,8 @@
 //!
 //! [`Stretch`]: some entries of a plan that follow each other, and the events that concern them.
 
+use std::collections::HashSet;
+
 use anyhow::Result;
 
 use super::status::BadInput;
@@ -81,7 +83,7 @@ fn near<'a>(list: &'a PartsList, wanted: &str) -> Vec<&'a str> {
 /// Which parts are to be measured.
 #[derive(Debug, clap::Args)]
 pub(crate) struct WhichParts {
-    /// Only these parts: designators with * and ?, separated by commas.
+    /// Only these parts: designators with * and ?, and places such as `at V2`, separated by commas.
     #[arg(long, default_value = "", value_name = "R*,C4")]
     only: String,
     /// Only what is to be measured: what never was, and what was fitted and not measured since.
@@ -108,9 +110,9 @@ impl WhichParts {
         let wanted: Vec<&str> = if self.only.is_empty() {
             all.collect()
         } else {
-            let selection =
-                Selection::parse(&self.only).map_err(|error| BadInput(error.to_string()))?;
-            all.filter(|designator| selection.matches(designator))
+            let chosen = selection(&self.only)?.among(&book.list.parts).into_iter();
+            let chosen: HashSet<&str> = chosen.map(|part| part.designator.as_str()).collect();
+            all.filter(|designator| chosen.contains(designator))
                 .collect()
         };
         Ok((!wanted.is_empty()).then(|| wanted.join(",")))

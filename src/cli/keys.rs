@@ -18,8 +18,16 @@ pub(crate) const KEYS: [(char, &str, &str); 13] = [
     ('b', "back", "take the preceding part in hand"),
     ('s', "skip", "leave this part out and go on"),
     ('r', "redo", "measure the part judged last again"),
-    ('g', "goto", "take a part in hand by its designator"),
-    ('w', "note", "write a remark on the part in hand"),
+    (
+        'g',
+        "goto",
+        "take a part in hand by its designator, or by a place such as V2",
+    ),
+    (
+        'w',
+        "note",
+        "write a remark on the part just judged until the probes touch the next; `R7 cracked` names one",
+    ),
     (
         'o',
         "on",

@@ -11,7 +11,9 @@ use crate::bench::profile::read_text;
 use crate::books::job::Folder;
 use crate::engine::judge::discharge::{CAUTION, parts_to_discharge};
 use crate::engine::judge::safety::{self, Places};
-use crate::engine::parts::{self, Kind, ListSettings, Part, PartsList, Step, ToleranceOrigin};
+use crate::engine::parts::{
+    self, Kind, ListSettings, Part, PartsList, Step, ToleranceOrigin, by_group,
+};
 use crate::engine::quantity::{Quantity, format_band, format_value};
 use crate::engine::settings::Settings;
 use crate::engine::source::{DecimalMark, Dialect, Separator, TextError};
@@ -125,7 +127,14 @@ fn write_list(list: &PartsList, places: &Places, out: &mut dyn Write) -> Result<
         "largest",
     ];
     let mut table = Table::new(names);
-    list.parts.iter().for_each(|part| table.push(row(part)));
+    for parts in by_group(&list.parts, |part| &part.group) {
+        if let Some(part) = parts.first().filter(|part| !part.group.is_empty()) {
+            table.head(format!("{}:", part.group));
+        }
+        for part in parts {
+            table.push(row(part));
+        }
+    }
     table.write(out)?;
     write_remarks(list, out)?;
     write_defaults(list, out)?;

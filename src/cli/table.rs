@@ -5,22 +5,34 @@
 use std::io::{self, Write};
 
 /// Rows of text; the first one names the columns.
-pub(crate) struct Table<const COLUMNS: usize>(Vec<[String; COLUMNS]>);
+pub(crate) struct Table<const COLUMNS: usize> {
+    rows: Vec<[String; COLUMNS]>,
+    /// Lines between the rows, each with the number of the row that it stands before.
+    headings: Vec<(usize, String)>,
+}
 
 impl<const COLUMNS: usize> Table<COLUMNS> {
     /// A table with the names of its columns.
     pub(crate) fn new(names: [&str; COLUMNS]) -> Self {
-        Self(vec![names.map(str::to_owned)])
+        Self {
+            rows: vec![names.map(str::to_owned)],
+            headings: Vec::new(),
+        }
     }
 
     /// Adds a row.
     pub(crate) fn push(&mut self, row: [String; COLUMNS]) {
-        self.0.push(row);
+        self.rows.push(row);
+    }
+
+    /// Adds a line of its own before the next row, which makes no column wider.
+    pub(crate) fn head(&mut self, heading: String) {
+        self.headings.push((self.rows.len(), heading));
     }
 
     /// How many rows there are, the names of the columns included.
     pub(crate) fn len(&self) -> usize {
-        self.0.len()
+        self.rows.len()
     }
 
     /// Writes the rows, each column as wide as its widest cell, columns without any text left out.
@@ -34,13 +46,13 @@ impl<const COLUMNS: usize> Table<COLUMNS> {
     }
 
     fn write_from(&self, first: usize, out: &mut dyn Write) -> io::Result<()> {
-        let used = |column: &usize| self.0.iter().skip(1).any(|row| !row[*column].is_empty());
+        let used = |column: &usize| self.rows.iter().skip(1).any(|row| !row[*column].is_empty());
         let used: Vec<usize> = (0..COLUMNS).filter(used).collect();
-        let rows = self.0.iter();
+        let rows = self.rows.iter();
         let rows: Vec<Vec<&str>> = rows
             .map(|row| used.iter().map(|column| row[*column].as_str()).collect())
             .collect();
-        write_aligned(&rows, first, out)
+        write_headed(&rows, first, &self.headings, out)
     }
 }
 
@@ -51,11 +63,23 @@ pub(crate) fn write_aligned(
     first: usize,
     out: &mut dyn Write,
 ) -> io::Result<()> {
+    write_headed(rows, first, &[], out)
+}
+
+fn write_headed(
+    rows: &[Vec<&str>],
+    first: usize,
+    headings: &[(usize, String)],
+    out: &mut dyn Write,
+) -> io::Result<()> {
     let columns = rows.iter().map(Vec::len).max().unwrap_or(0);
     let count = |text: &str| text.chars().count();
     let width = |column| rows.iter().map(|row| count(row[column])).max().unwrap_or(0);
     let widths: Vec<usize> = (0..columns).map(width).collect();
-    for row in &rows[first..] {
+    for (place, row) in rows.iter().enumerate().skip(first) {
+        for (_, heading) in headings.iter().filter(|(before, _)| *before == place) {
+            writeln!(out, "{heading}")?;
+        }
         let cells = row.iter().zip(&widths);
         let cells = cells.map(|(text, width)| format!("{text}{}", " ".repeat(width - count(text))));
         let line = cells.collect::<Vec<String>>().join("  ");

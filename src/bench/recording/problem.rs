@@ -155,7 +155,7 @@ pub struct Minor(pub u16);
 /// |---|---|---|
 /// | 1.0 | 0.1.0 | |
 /// | 1.1 | 0.2.0 | with the setting `cautions` in its head, `soak` and `on` before a voltage want `heed` first; all commands mean what they meant |
-/// | 1.2 | 0.3.0 | all commands mean what they meant |
+/// | 1.2 | 0.3.0 | a part gripped again gets no further value; `note` is about the part just judged until the probes touch the next, or about the part that its first word names; `goto` and the setting `only` also take places |
 ///
 /// Whoever gives a command another meaning raises the minor number, adds a row here, and keeps the old meaning for older recordings.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -169,6 +169,12 @@ pub struct Version {
 impl Version {
     /// What this program writes.
     pub const CURRENT: Self = Self {
+        major: Major(1),
+        minor: Minor(2),
+    };
+
+    /// The first in which a part gripped again is told, `note` is about the part just judged, and places can be named.
+    pub const BY_TOUCH: Self = Self {
         major: Major(1),
         minor: Minor(2),
     };

@@ -85,8 +85,10 @@ fn gather(jobs: &[PathBuf], only: Option<&Selection>) -> Result<Gathered> {
         book.settings
             .check_made(Local::now().year())
             .with_context(|| format!("`{}`", job.display()))?;
-        let wanted = |designator: &str| only.is_none_or(|only| only.matches(designator));
-        book.list.parts.retain(|part| wanted(&part.designator));
+        if let Some(only) = only {
+            let chosen = only.among(&book.list.parts);
+            book.list.parts = chosen.into_iter().cloned().collect();
+        }
         let (parts, left_out) = as_found(gathered.jobs, &book);
         gathered.parts.extend(parts);
         gathered.left_out.add(left_out);

@@ -2,6 +2,7 @@
 //!
 //! [`SideBySide`]: a row of a comparison for files and programs.
 
+use std::collections::HashSet;
 use std::io::Write;
 use std::path::Path;
 
@@ -31,7 +32,11 @@ pub(super) fn run(
     let to = named(&book, arguments.to.as_deref(), "--to")?;
     in_order(&book, from, to)?;
     let mut accounts = book.accounts();
-    accounts.retain(|account| only.is_none_or(|only| only.matches(&account.part.designator)));
+    if let Some(only) = only {
+        let chosen = only.among(&book.list.parts).into_iter();
+        let chosen: HashSet<&str> = chosen.map(|part| part.designator.as_str()).collect();
+        accounts.retain(|account| chosen.contains(account.part.designator.as_str()));
+    }
     let found = pairs(
         &accounts,
         from.map_or(When::First, When::Sitting),

@@ -11,6 +11,7 @@ use crate::cli::job_word::job_word;
 use crate::cli::runs::{listed, runs};
 use crate::cli::table::{Table, wrapped};
 use crate::engine::judge::Verdict;
+use crate::engine::parts::by_group;
 
 /// Writes the glance.
 pub(super) fn write(
@@ -68,17 +69,21 @@ fn sitting(last: Option<&LastSitting>) -> String {
 
 fn undecided(glance: &Glance<'_>, out: &mut dyn Write) -> io::Result<()> {
     let mut table = Table::new(["", "", "", "", ""]);
-    for account in glance.of(Standing::Undecided) {
-        let Some(worst) = account.worst() else {
-            continue;
-        };
-        table.push([
-            format!("  {}", worst.step.title(designator(account))),
-            worst.verdict.to_string(),
-            worst.words(),
-            day(worst.time),
-            worst.comparison(),
-        ]);
+    let undecided: Vec<&Account<'_>> = glance.of(Standing::Undecided).collect();
+    for accounts in by_group(&undecided, |account| &account.part.group) {
+        head(&mut table, accounts[0]);
+        for account in accounts {
+            let Some(worst) = account.worst() else {
+                continue;
+            };
+            table.push([
+                format!("  {}", worst.step.title(designator(account))),
+                worst.verdict.to_string(),
+                worst.words(),
+                day(worst.time),
+                worst.comparison(),
+            ]);
+        }
     }
     group(glance, Standing::Undecided, out)?;
     table.write_rows(out)
@@ -91,9 +96,15 @@ fn not_measured(glance: &Glance<'_>, out: &mut dyn Write) -> io::Result<()> {
         let all = glance.of(Standing::NotMeasured);
         all.filter(move |account| account.latest().is_empty() != partly)
     };
-    let untouched: Vec<&str> = of(false).map(designator).collect();
-    if !untouched.is_empty() {
-        wrapped(&listed(&runs(&untouched)), "  ", "  ", out)?;
+    let untouched: Vec<&Account<'_>> = of(false).collect();
+    for accounts in by_group(&untouched, |account| &account.part.group) {
+        let names: Vec<&str> = accounts.iter().map(|account| designator(account)).collect();
+        let group = &accounts[0].part.group;
+        let first = match group.as_str() {
+            "" => "  ".to_owned(),
+            group => format!("  {group}: "),
+        };
+        wrapped(&listed(&runs(&names)), &first, "  ", out)?;
     }
     for account in of(true) {
         let missing = account.missing().join(", ");
@@ -111,7 +122,11 @@ fn decided(
 ) -> io::Result<()> {
     group(glance, standing, out)?;
     let mut table = Table::new(["", "", ""]);
-    for account in glance.of(standing) {
+    let all: Vec<&Account<'_>> = glance.of(standing).collect();
+    for account in by_group(&all, |account| &account.part.group)
+        .into_iter()
+        .flatten()
+    {
         if let Some(decision) = account.decision() {
             let (thing, reason) = (decision.article.as_str(), decision.reason.as_str());
             let words = [thing, reason].into_iter();
@@ -131,6 +146,13 @@ fn decided(
         }
     }
     table.write_rows(out)
+}
+
+/// The name of the sub-assembly before its parts, where the list has one.
+fn head<const COLUMNS: usize>(table: &mut Table<COLUMNS>, first: &Account<'_>) {
+    if !first.part.group.is_empty() {
+        table.head(format!("  {}:", first.part.group));
+    }
 }
 
 /// The heading of a group; nothing for one without parts.

@@ -56,7 +56,7 @@ impl Cells {
     ) -> Cow<'a, str> {
         let (text, odd) = match column {
             // A remark of several lines stays one.
-            Column::Role | Column::Note => without_odd(text),
+            Column::Role | Column::Note | Column::Group => without_odd(text),
             _ => even(text),
         };
         self.odd += usize::from(odd);

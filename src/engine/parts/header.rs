@@ -32,6 +32,7 @@ pub(super) enum Column {
     Law,
     Load,
     Largest,
+    Group,
 }
 
 impl Column {
@@ -60,6 +61,7 @@ impl Column {
                 | Self::Note
                 | Self::Also
                 | Self::Law
+                | Self::Group
         )
     }
 

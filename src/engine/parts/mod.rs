@@ -11,6 +11,7 @@ mod list;
 mod optional_cell;
 mod part;
 mod row;
+mod selection;
 mod step;
 
 use header::Header;
@@ -19,7 +20,8 @@ use row::Row;
 pub use article::{Article, ArticleError};
 pub use defaults::{default_limit, default_tolerance};
 pub use kind::{Kind, Law, Material};
-pub use list::{ListSettings, PartsList, Selection, SelectionError, read};
+pub use list::{ListSettings, PartsList, read};
 pub use optional_cell::Sheet;
 pub use part::{Choice, Part, Partners, ToleranceOrigin};
+pub use selection::{Selection, SelectionError, by_group, is_at};
 pub use step::Step;

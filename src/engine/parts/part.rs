@@ -80,6 +80,8 @@ pub struct Part {
     pub in_circuit: bool,
     /// Anything the person noted; empty if nothing.
     pub note: String,
+    /// The sub-assembly that it belongs to, such as a tone switch board; empty if not stated.
+    pub group: String,
     /// What had to be decided while reading the row.
     pub remarks: Vec<Remark>,
     /// The line of the file that the row begins on, counted from one; zero for a part that comes from no file.
@@ -123,6 +125,7 @@ impl Part {
             to: String::new(),
             in_circuit: false,
             note: String::new(),
+            group: String::new(),
             remarks: Vec::new(),
             row: 0,
             extra: Vec::new(),

@@ -319,6 +319,7 @@ impl Row<'_> {
             to: text(Column::To),
             in_circuit: facts.in_circuit,
             note: text(Column::Note),
+            group: text(Column::Group),
             remarks: value.remarks,
             row: self.line,
             extra: self

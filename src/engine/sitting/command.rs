@@ -19,9 +19,10 @@ pub enum Command {
     Skip,
     /// Measure the part that was judged last once more.
     Redo,
-    /// Take a part in hand by its designator.
+    /// Take a part in hand by its designator, or the first at a place that is still to be measured.
     Goto(String),
-    /// Write a remark on the part in hand into the recording.
+    /// Write a remark into the recording: on the part that its first word names, else on the part just judged until the probes touch
+    /// the next.
     Note(String),
     /// "The probes are on it": from now on a steady nothing is an open part.
     On,
@@ -49,7 +50,7 @@ pub enum Command {
 /// Not a command.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error(
-    "unknown command `{found}`, expected next, back, skip, redo, goto DESIGNATOR, note TEXT, on, zero, heed, soak [VOLT], override REASON, decide [DESIGNATOR] keep|replace|order|fitted|accept [REASON] or end"
+    "unknown command `{found}`, expected next, back, skip, redo, goto DESIGNATOR|PLACE, note [DESIGNATOR] TEXT, on, zero, heed, soak [VOLT], override REASON, decide [DESIGNATOR] keep|replace|order|fitted|accept [REASON] or end"
 )]
 pub struct UnknownCommand {
     found: String,

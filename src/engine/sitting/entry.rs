@@ -39,6 +39,9 @@ pub struct Entry {
     pub to: String,
     /// What it does in the circuit; empty if not stated.
     pub role: String,
+    /// The sub-assembly that it belongs to; empty if not stated.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub group: String,
     /// The limits; words alone where they are not those of what is measured but of what follows from it; of a capacitor that is
     /// to be seen discharged those of the voltage across it.
     pub band: Limits,
@@ -121,6 +124,7 @@ impl Entry {
             from: part.from.clone(),
             to: part.to.clone(),
             role: part.role.clone(),
+            group: part.group.clone(),
             band: band(part),
             quantity,
             unit: quantity.symbol().to_owned(),

@@ -139,6 +139,15 @@ pub enum What {
     Contact,
     /// A value settled, was tagged to a part and judged.
     Judged(Box<Record>),
+    /// Soon after a lift the same value settled again: that is taken for the same part, and tagged to nothing.
+    GrippedAgain {
+        /// The part that has the value already.
+        title: String,
+        /// The part in hand, which waits for its own.
+        next: String,
+        /// Whether the parts are equal by design, so that it may well be the next: the person is asked.
+        asked: bool,
+    },
     /// The probes have been on the part for a long time, and its value still moves.
     Restless {
         /// The part in hand.

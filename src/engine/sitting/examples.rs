@@ -28,6 +28,7 @@ fn entry() -> Entry {
         with: None,
         from: "V1 anode".to_owned(),
         to: "HT2".to_owned(),
+        group: "tone board".to_owned(),
         role: "anode load".to_owned(),
         band: limits(),
         quantity: Quantity::Resistance,
@@ -282,6 +283,11 @@ pub(crate) fn every_kind() -> Vec<What> {
         reading(None, false),
         What::Contact,
         What::AwaitingOpen { title: title() },
+        What::GrippedAgain {
+            title: title(),
+            next: "R13".to_owned(),
+            asked: true,
+        },
         What::Restless {
             title: title(),
             value: 1e6 / 3.0,
@@ -339,6 +345,7 @@ fn word(what: &What) -> &'static str {
         What::Contact => "contact",
         What::AwaitingOpen { .. } => "awaiting-open",
         What::Judged(_) => "judged",
+        What::GrippedAgain { .. } => "gripped-again",
         What::Restless { .. } => "restless",
         What::Unsettled { .. } => "unsettled",
         What::Lifted => "lifted",

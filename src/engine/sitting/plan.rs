@@ -31,6 +31,9 @@ pub struct Plan {
     may_hold_charge: Vec<ChargedPart>,
     probe_signals: bool,
     asks_to_heed: bool,
+    of_earlier_edition: bool,
+    /// The designators of the whole list.
+    listed: Vec<String>,
     title: String,
     meters: Meters,
     conditions: Conditions,
@@ -109,7 +112,14 @@ impl Plan {
         let only = setup.setting(Setup::ONLY);
         if !only.is_empty() {
             let selection = Selection::parse(only)?;
-            parts.retain(|part| selection.matches(&part.designator));
+            parts = if setup.setting(Setup::EDITION).is_empty() {
+                selection.among(&parts).into_iter().cloned().collect()
+            } else {
+                let named = parts.into_iter();
+                named
+                    .filter(|part| selection.matches(&part.designator))
+                    .collect()
+            };
         }
         if parts.is_empty() {
             return Err(PlanError::NothingSelected {
@@ -165,6 +175,12 @@ impl Plan {
             may_hold_charge: parts_to_discharge(may_be_charged),
             probe_signals: settings.probe_signals,
             asks_to_heed: !setup.setting(Setup::CAUTIONS).is_empty(),
+            of_earlier_edition: !setup.setting(Setup::EDITION).is_empty(),
+            listed: list
+                .parts
+                .iter()
+                .map(|part| part.designator.clone())
+                .collect(),
             title: settings.title,
             meters,
             conditions,
@@ -240,6 +256,17 @@ impl Plan {
     /// Whether the cautions before a voltage are to be agreed to; in a recording that is older they are not.
     pub(super) const fn asks_to_heed(&self) -> bool {
         self.asks_to_heed
+    }
+
+    /// Whether the sitting was recorded before edition 1.2, by which commands and touches meant something else ([`Setup::EDITION`]).
+    pub(super) const fn is_of_earlier_edition(&self) -> bool {
+        self.of_earlier_edition
+    }
+
+    /// What the list calls the part of that name, be it in the plan or not.
+    pub(super) fn listed(&self, name: &str) -> Option<&str> {
+        let mut listed = self.listed.iter().map(String::as_str);
+        listed.find(|one| one.eq_ignore_ascii_case(name))
     }
 
     pub(super) fn may_be_charged(&self) -> &Charged {

@@ -100,6 +100,11 @@ impl Progress {
         self.outcomes[part].skipped = true;
     }
 
+    /// Whether the entry is still to be measured.
+    pub(super) fn is_open(&self, entry: usize) -> bool {
+        self.outcomes[entry].open()
+    }
+
     /// The first entry of that part that is still to be measured, else its first one.
     pub(super) fn entry_of(&self, head: usize) -> usize {
         let open = |entry: &usize| self.heads[*entry] == head && self.outcomes[*entry].open();

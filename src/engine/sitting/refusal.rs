@@ -10,7 +10,7 @@ pub enum Refusal {
     EndOfList,
     /// No part was judged yet.
     NothingToRedo,
-    /// The plan has no part of that designator.
+    /// The plan has no part of that designator, and none at such a place.
     NoSuchPart,
     /// No part is in hand.
     NothingInHand,
@@ -48,7 +48,9 @@ impl Refusal {
         match self {
             Self::EndOfList => "the list ends here",
             Self::NothingToRedo => "no part was judged yet",
-            Self::NoSuchPart => "this sitting has no part of that designator",
+            Self::NoSuchPart => {
+                "this sitting has no part of that designator, and none at a place of that name"
+            }
             Self::NothingInHand => "no part is in hand",
             Self::ContactSeen => "the meter sees the contact already",
             Self::DischargeFirst => {

@@ -39,7 +39,7 @@ impl Setup {
 
     /// Name of the profile of the first meter.
     pub const PROFILE_NAME: &str = "profile";
-    /// Which parts: designators with `*` and `?`, separated by commas; none for all.
+    /// Which parts: designators with `*` and `?` and places, separated by commas; none for all.
     pub const ONLY: &str = "only";
     /// Name of the decision rule; none for the one in `job.toml`.
     pub const RULE: &str = "rule";
@@ -51,6 +51,10 @@ impl Setup {
     pub const FITTED: &str = "fitted";
     /// There, with whatever value, if the cautions before a voltage are to be agreed to: since 0.2.0 each sitting says so.
     pub const CAUTIONS: &str = "cautions";
+
+    /// The edition of the format of a recording before 1.2, which a reader puts there: a part gripped again was not told then, a
+    /// remark went to the part in hand, and a selection named no places. No head holds it.
+    pub const EDITION: &str = "edition";
 
     /// A sitting over that parts list with one meter of that profile, and a `job.toml` that says nothing.
     pub fn of(parts: impl Into<Vec<u8>>, profile_name: &str, profile: &str) -> Self {

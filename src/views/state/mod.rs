@@ -301,6 +301,7 @@ impl State {
                 self.progress = **progress;
             }
             What::ChargeCaution
+            | What::GrippedAgain { .. }
             | What::Unheeded { .. }
             | What::Overridden { .. }
             | What::Skipped { .. }

@@ -179,6 +179,16 @@ pub(super) fn fixture(farads: f64, ohms: f64, hertz: f64) -> String {
     )
 }
 
+pub(super) fn gripped_again(next: &str, asked: bool) -> String {
+    if asked {
+        format!("gripped again, or is it {next}? say `next` if it is; nothing was written down")
+    } else {
+        format!(
+            "gripped again, nothing was written down; {next} is still to be touched, or say `next` if that was it"
+        )
+    }
+}
+
 pub(super) fn restless(title: &str, value: f64, quantity: Quantity) -> String {
     let now = format_value(quantity, value, 3);
     of(

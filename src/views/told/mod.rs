@@ -129,6 +129,17 @@ pub fn told(what: &What) -> Told<'_> {
         What::Judged(record) => line(mood(record.row.verdict), line::judged(&record.row))
             .heard(cue(&record.row))
             .said(spoken(&record.row)),
+        What::GrippedAgain { title, next, asked } => {
+            let words = line::gripped_again(next, *asked);
+            let spoken = if *asked {
+                "same part, or the next?"
+            } else {
+                "gripped again"
+            };
+            line(Doubtful, line::of(title, &words))
+                .heard(Cue::Again)
+                .said(Speech::words(spoken, Rank::News))
+        }
         What::Restless {
             title,
             value,

@@ -1,7 +1,7 @@
 //! The commands of the person: each is followed, or refused with the reason.
 
 use super::{Bench, Task, to_discharge};
-use crate::engine::parts::{Choice, Part, Step};
+use crate::engine::parts::{Choice, Part, Step, is_at};
 use crate::engine::quantity::Stamp;
 use crate::engine::sitting::command::Command;
 use crate::engine::sitting::event::{Event, What};
@@ -23,6 +23,12 @@ impl Bench {
             command,
             Command::Next | Command::Back | Command::Skip | Command::Redo | Command::Goto(_)
         );
+        if *command == Command::Next && self.take_as_next(plan, at, say) {
+            return;
+        }
+        if moves {
+            self.grip.forget();
+        }
         let done = match command {
             _ if moves && self.held_back(plan) => Err(Refusal::DischargeFirst),
             Command::Next => self.step(plan, at, true, say),
@@ -36,13 +42,10 @@ impl Bench {
             Command::Soak(volts) => self.begin_soak(plan, at, *volts, say),
             Command::Override(reason) => self.go_without(plan, at, reason, say),
             Command::Note(text) => {
-                let part = self.progress.in_hand().filter(|_| !self.held_back(plan));
+                let (title, text) = self.remark(plan, text);
                 say(Event {
                     at,
-                    what: What::Noted {
-                        title: part.map(|part| plan.parts()[part].title()),
-                        text: text.clone(),
-                    },
+                    what: What::Noted { title, text },
                 });
                 Ok(())
             }
@@ -82,6 +85,24 @@ impl Bench {
                 },
             });
         }
+    }
+
+    /// What a remark is about, and its text: the part that its first word names; without a name the part judged last until the
+    /// probes touch the next, and then the one in hand.
+    fn remark(&self, plan: &Plan, text: &str) -> (Option<String>, String) {
+        let in_hand = || self.progress.in_hand().filter(|_| !self.held_back(plan));
+        if plan.is_of_earlier_edition() {
+            let title = in_hand().map(|part| plan.parts()[part].title());
+            return (title, text.to_owned());
+        }
+        if let Some((name, rest)) = text.split_once(char::is_whitespace)
+            && let Some(name) = plan.listed(name)
+        {
+            return (Some(name.to_owned()), rest.trim().to_owned());
+        }
+        let part = self.remarked.or_else(in_hand);
+        let title = part.map(|part| plan.parts()[part].title());
+        (title, text.to_owned())
     }
 
     /// The part that a decision is about, whichever of its entries was measured, and what is to be warned of.
@@ -160,10 +181,27 @@ impl Bench {
         let part = match (first, further) {
             (_, Some(entry)) => entry,
             (Some(head), None) => self.progress.entry_of(head),
-            (None, None) => return Err(Refusal::NoSuchPart),
+            (None, None) => self.first_at(plan, designator)?,
         };
         self.take(plan, at, Some(part), say);
         Ok(())
+    }
+
+    /// The first entry at that place that is still to be measured, else the first one there.
+    fn first_at(&self, plan: &Plan, place: &str) -> Result<usize, Refusal> {
+        if plan.is_of_earlier_edition() {
+            return Err(Refusal::NoSuchPart);
+        }
+        let place = place.strip_prefix("at ").unwrap_or(place);
+        let parts = plan.parts().iter().enumerate();
+        let there = || {
+            let parts = parts.clone();
+            parts
+                .filter(|(_, part)| is_at(place, part))
+                .map(|(entry, _)| entry)
+        };
+        let open = there().find(|entry| self.progress.is_open(*entry));
+        open.or_else(|| there().next()).ok_or(Refusal::NoSuchPart)
     }
 
     fn said_on(

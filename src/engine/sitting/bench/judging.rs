@@ -68,6 +68,7 @@ impl Bench {
             AfterLift::Advance
         };
         self.last_verdict = Some(at);
+        self.remarked = Some(part);
         say(Event {
             at,
             what: What::Judged(Box::new(Record { part, settled, row })),

@@ -18,6 +18,7 @@ impl Bench {
             return;
         }
         self.probes.broken_off();
+        self.grip.broken_off();
         self.signalling.broken_off();
         if let Some(sweep) = &mut self.sweep {
             sweep.broken_off();

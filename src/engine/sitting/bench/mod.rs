@@ -4,6 +4,7 @@
 
 mod commands;
 mod discharging;
+mod gripping;
 mod judging;
 mod leads;
 mod meters;
@@ -11,6 +12,8 @@ mod moving;
 mod readings;
 mod soaking;
 mod sweeping;
+
+use gripping::Grip;
 
 use crate::engine::impedance::{Residuals, Uncertain};
 use crate::engine::judge::LeakageTest;
@@ -100,6 +103,9 @@ pub(super) struct Bench {
     /// A meter and the function to set it to, once its conversation is free to be told.
     wanted: Option<(usize, Quantity)>,
     after_lift: AfterLift,
+    grip: Grip,
+    /// The part judged last, until the probes touch the next: what a remark without a name is about.
+    remarked: Option<usize>,
     /// Of each meter that was not in use: what it said of another quantity than it is set to, still to be told.
     untold: Vec<Option<MeterNews>>,
     /// Of each meter: whether it was said that it sent something that is no reading.
@@ -135,6 +141,8 @@ impl Bench {
             function: None,
             wanted: None,
             after_lift: AfterLift::Stay,
+            grip: Grip::default(),
+            remarked: None,
             untold: vec![None; plan.meters().len()],
             garbage_said: vec![false; plan.meters().len()],
             ended: false,

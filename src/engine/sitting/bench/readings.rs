@@ -1,8 +1,10 @@
 //! What the meter said, and what a change at the probes means for what is in hand.
 
 use super::{Bench, Task, of_meter};
-use crate::engine::meter::{Heard, Reading};
-use crate::engine::probing::{Finding, OnFunction, Probed, SettledValue, Signal, Touch};
+use crate::engine::meter::{Heard, Reading, Shown};
+use crate::engine::probing::{
+    Finding, OnFunction, Probed, SettledValue, Signal, Specification, Touch,
+};
 use crate::engine::quantity::{Quantity, Stamp};
 use crate::engine::sitting::command::Command;
 use crate::engine::sitting::event::{Event, Live, What};
@@ -87,6 +89,9 @@ impl Bench {
             self.interpret(plan, reading.at, probed, say);
         }
         self.told = told;
+        if reading.shown != Shown::NotANumber {
+            self.grip.show(reading.at, meter.is_idle(reading.shown));
+        }
     }
 
     pub(super) fn tell_reading(&self, reading: &Reading, say: &mut impl FnMut(Event)) {
@@ -104,10 +109,14 @@ impl Bench {
     fn interpret(&mut self, plan: &Plan, at: Stamp, probed: Probed, say: &mut impl FnMut(Event)) {
         let Some(task) = self.task(plan) else { return };
         match (probed, self.progress.in_hand()) {
-            (Probed::Contact, _) => say(Event {
-                at,
-                what: What::Contact,
-            }),
+            (Probed::Contact, _) => {
+                self.grip.touch(at);
+                self.remarked = None;
+                say(Event {
+                    at,
+                    what: What::Contact,
+                });
+            }
             (Probed::Settled(_), _) if self.signalling.claimed() => {}
             (Probed::Settled(settled), _) => self.settle(plan, at, task, settled, say),
             (Probed::Restless { value }, Some(part)) if task == Task::Part => {
@@ -161,16 +170,31 @@ impl Bench {
         settled: SettledValue,
         say: &mut impl FnMut(Event),
     ) {
+        if self.is_gripped_again(plan, at, task, settled, say) {
+            return;
+        }
+        self.tag(plan, at, task, settled, say);
+        if settled.finding == Finding::Open {
+            // That the probes are lifted from something open cannot be seen: on at once.
+            self.after_lift(plan, at, say);
+        }
+    }
+
+    /// Takes what settled for that task.
+    pub(super) fn tag(
+        &mut self,
+        plan: &Plan,
+        at: Stamp,
+        task: Task,
+        settled: SettledValue,
+        say: &mut impl FnMut(Event),
+    ) {
         match task {
             Task::Part => self.judge(plan, at, settled, say),
             Task::Discharge => self.see_discharged(plan, at, settled, say),
             Task::Zero => self.zero(plan, at, settled, say),
             // These are not found by a value that settles.
             Task::Soak | Task::Sweep => {}
-        }
-        if settled.finding == Finding::Open {
-            // That the probes are lifted from something open cannot be seen: on at once.
-            self.after_lift(plan, at, say);
         }
     }
 

@@ -105,6 +105,7 @@ impl Bench {
                 title: plan.parts()[part].title(),
             },
             Some(Told::Given(settled)) => {
+                self.grip.forget();
                 self.judge(plan, at, settled, say);
                 self.after_lift(plan, at, say);
                 return;

@@ -34,6 +34,7 @@ impl Bench {
         if let Sweeping::Swept(report) = told {
             self.swept = Some(report);
         }
+        self.grip.forget();
         self.judge(plan, at, settled, say);
         if settled.finding != Finding::Open {
             say(Event {

@@ -8,7 +8,7 @@ use crate::engine::quantity::Quantity;
 use crate::engine::source::{cell, csv_writer};
 
 /// The first columns, and what they hold. Numbers are in the unit of their row.
-const WHAT: [(&str, &str); 14] = [
+const WHAT: [(&str, &str); 15] = [
     ("ref", "reference designator"),
     ("step", "which measurement of the part, as in the results"),
     ("kind", "kind of part"),
@@ -19,6 +19,10 @@ const WHAT: [(&str, &str); 14] = [
         "voltage, power and safety class, as far as stated",
     ),
     ("role", "what it does, as the list words it"),
+    (
+        "group",
+        "the sub-assembly that it belongs to, empty if not stated",
+    ),
     ("in_circuit", "yes or no, from the parts list"),
     ("standing", "where the part stands, in words"),
     ("quantity", "what the numbers are of"),
@@ -100,6 +104,7 @@ fn cells(row: &StepRow<'_, '_>, facts: &Facts<'_>) -> Vec<String> {
             .to_owned(),
         part.rating.to_string(),
         cell(&part.role),
+        cell(&part.group),
         if part.in_circuit { "yes" } else { "no" }.to_owned(),
         row.account.standing().words().to_owned(),
     ];

@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use super::{mark, words};
 use crate::books::batch::bag_label;
 use crate::books::ledger::{Account, Choice, Decision, Row, Standing};
-use crate::engine::parts::{Kind, Step, ToleranceOrigin};
+use crate::engine::parts::{Kind, Step, ToleranceOrigin, by_group};
 use crate::views::report::owner::{Facts, StepRow};
 
 /// The section.
@@ -22,18 +22,21 @@ pub(super) fn section(facts: &Facts<'_>, accounts: &[Account<'_>]) -> Markup {
                 "Conformity is the probability that the value itself, and not only its reading, conforms. Where a limit differs from the list, the line below the part says why."
                 @if let Some(mains) = settings.mains { " Mains: " (mains.volts()) " V, " (mains.hertz()) " Hz." }
             }
-            @for (title, group) in groups(accounts) { (table(title, &group, facts)) }
+            @for together in by_group(accounts, |account| &account.part.group) {
+                @if !together[0].part.group.is_empty() { h3 { (words::own(&together[0].part.group)) } }
+                @for (title, group) in groups(&together) { (table(title, &group, facts)) }
+            }
         }
     }
 }
 
 /// The parts by kind, in the order of the kinds and of the list.
 pub(super) fn groups<'a, 'b>(
-    accounts: &'b [Account<'a>],
+    accounts: &[&'b Account<'a>],
 ) -> Vec<(&'static str, Vec<&'b Account<'a>>)> {
     let of = |kind: Kind| {
+        let accounts = accounts.iter().copied();
         accounts
-            .iter()
             .filter(|one| one.part.kind == kind)
             .collect::<Vec<_>>()
     };

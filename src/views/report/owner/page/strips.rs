@@ -27,7 +27,7 @@ pub(super) fn section(accounts: &[Account<'_>]) -> Markup {
             h2 id="strips" { "Every part against its limits" }
             p { "The shaded stretch is what is right for the part, the thin line in it what the maker listed. Every strip is drawn to its own scale, so that the limits stand below each other." }
             (legend())
-            @for (title, group) in groups(accounts) {
+            @for (title, group) in groups(&accounts.iter().collect::<Vec<_>>()) {
                 (strips(title, &group))
             }
         }
