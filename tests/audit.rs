@@ -43,6 +43,8 @@ impl Job {
         for name in ["job.toml", "parts.csv", "results.csv"] {
             fs::copy(from.join(name), root.join(name)).unwrap();
         }
+        // Where something was decided; the earliest jobs were kept without.
+        let _ = fs::copy(from.join("decisions.csv"), root.join("decisions.csv"));
         for recording in files_in(&from.join("sittings"), "rec") {
             let name = recording.file_name().unwrap();
             record(&recording, &root.join("sittings").join(name));
@@ -562,6 +564,12 @@ fn keep_this_version() {
     let (finished, csv) = replay(&to);
     assert_eq!(finished.with_status(0).err(), "");
     fs::write(kept.join("results.csv"), csv).unwrap();
+    let decide = [
+        OsStr::new("decide"),
+        kept.as_os_str(),
+        OsStr::new("--recorded"),
+    ];
+    Program::new(decide).run().with_status(0).out();
 }
 
 #[test]

@@ -335,29 +335,139 @@ fn a_part_is_replaced_fitted_and_closed_over_three_sittings() {
     assert_eq!(job.recordings().len(), 3);
 }
 
+fn audited(job: &Job) -> Finished {
+    Program::new([OsStr::new("audit"), job.root().as_os_str()]).run()
+}
+
 #[test]
-fn a_decision_that_cannot_be_written_is_told_and_the_sitting_goes_on() {
+fn a_decision_that_cannot_be_written_is_told_and_can_be_written_from_the_recording() {
     let bench = Bench::new(Way::Terminal);
     let mut sitting = bench.sit();
     fs::create_dir(file(&bench.job)).unwrap();
     sitting.program.say("decide R1 accept it's fine");
-    sitting.program.sees(&["R1 ", "decided: accept: it's fine"]);
     sitting
         .program
-        .complains("NOT WRITTEN DOWN: cannot write `");
+        .sees(&["R1 ", "NOT WRITTEN DOWN: accept: it's fine: cannot write `"]);
+    sitting.program.say("decide R2 keep");
+    sitting.program.sees(&["R2 ", "NOT WRITTEN DOWN: keep: "]);
     sitting.touch(ohm(4712.0), &["R1 ", " PASS "]);
     sitting.in_hand("R2");
     fs::remove_dir(file(&bench.job)).unwrap();
-    let finished = sitting.end();
+    // The second is said once more, in other words, and so the first time needs no writing any more.
+    sitting.program.say("decide R2 keep it will do");
+    sitting.program.sees(&["R2 ", "decided: keep: it will do"]);
+    sitting.program.say("end");
+    let finished = sitting.program.end().with_status(1);
+    let err = finished.err();
     assert!(
-        finished
-            .err()
-            .contains(r"R1 accept --reason 'it'\''s fine'"),
-        "{}",
-        finished.err()
+        err.contains("not in decisions.csv: R1 accept\nwrite it down with `probewright decide "),
+        "{err}"
     );
-    assert!(bench.recorded("\tcommand\tdecide R1 accept it's fine\t"));
+    assert!(bench.recorded("\tdecision\tunwritten\tcannot write `"));
+    assert!(!finished.out().contains("decided: accept"));
     bench.check_recording(&finished);
+
+    let job = &bench.job;
+    let told = audited(job).with_status(3).out();
+    assert!(
+        told.contains("FINDING: no row for `R1` accept: it's fine, said in the sitting `"),
+        "{told}"
+    );
+    assert!(told.contains("it could not be written then"), "{told}");
+    assert!(
+        told.contains("remark: a decision on `R2` of the sitting `"),
+        "{told}"
+    );
+    let sitting = bench.sit();
+    sitting.program.complains(
+        "decided at the bench, and not in decisions.csv: R1 accept: it's fine (sitting ",
+    );
+    sitting.program.complains("--recorded`");
+    sitting.end().out();
+
+    let told = decide(job, &["--recorded"]).with_status(0).out();
+    assert!(
+        told.contains("left out, a later decision about the part is there: R2 keep (sitting"),
+        "{told}"
+    );
+    assert!(
+        told.contains("written down: R1 accept: it's fine (sitting "),
+        "{told}"
+    );
+    assert_eq!(
+        short(job),
+        expected(&[
+            ("R2", Choice::Keep, "it will do"),
+            ("R1", Choice::Accept, "it's fine")
+        ])
+    );
+    let [later, earlier] = &decisions(job)[..] else {
+        panic!()
+    };
+    assert!(earlier.time < later.time);
+    audited(job).with_status(0).out();
+
+    // What was written and is gone was taken out, whatever was decided later.
+    decide(job, &["R2", "replace"]).with_status(0).out();
+    let text = fs::read_to_string(file(job)).unwrap();
+    let kept: String = text
+        .split_inclusive('\n')
+        .filter(|line| !line.contains("it will do"))
+        .collect();
+    fs::write(file(job), kept).unwrap();
+    let told = audited(job).with_status(3).out();
+    assert!(
+        told.contains("it was written, so the row was edited or taken out"),
+        "{told}"
+    );
+}
+
+#[test]
+fn a_sitting_that_is_killed_while_it_writes_a_decision_has_not_said_that_it_is_decided() {
+    let bench = Bench::new(Way::Terminal);
+    let sitting = bench.sit();
+    let mut program = sitting.program;
+    // A pipe with nobody at its other end: whoever wants to know what is in it waits.
+    rustix::fs::mkfifoat(rustix::fs::CWD, file(&bench.job), rustix::fs::Mode::RWXU).unwrap();
+    program.say("decide R1 replace");
+    program.until("the command was not recorded", || {
+        bench.recorded("\tcommand\tdecide R1 replace\t")
+    });
+    program.signal(Signal::KILL);
+    let killed = program.end();
+    assert!(!killed.out().contains("decided"), "{}", killed.out());
+    fs::remove_file(file(&bench.job)).unwrap();
+    let told = audited(&bench.job).with_status(3).out();
+    assert!(
+        told.contains("FINDING: no row for `R1` replace, said in the sitting `"),
+        "{told}"
+    );
+    assert!(
+        told.contains("the sitting was stopped before it was written"),
+        "{told}"
+    );
+    let sitting = bench.sit();
+    sitting
+        .program
+        .complains("decided at the bench, and not in decisions.csv: R1 replace (sitting ");
+    sitting.end().out();
+    decide(&bench.job, &["--recorded"]).with_status(0).out();
+    assert_eq!(short(&bench.job), expected(&[("R1", Choice::Replace, "")]));
+    let told = decide(&bench.job, &["--recorded"]).with_status(0).out();
+    assert_eq!(told, "decisions.csv has every decision of the recordings\n");
+}
+
+#[test]
+fn what_was_said_to_be_decided_is_written_however_soon_the_sitting_is_killed() {
+    let bench = Bench::new(Way::Socket);
+    for round in 1..=10 {
+        let mut program = bench.sit().program;
+        program.say(format!("decide R1 keep round {round}"));
+        program.sees(&["R1 ", "decided: keep: round "]);
+        program.signal(Signal::KILL);
+        let _ = program.end();
+        assert_eq!(decisions(&bench.job).len(), round);
+    }
 }
 
 #[test]

@@ -24,6 +24,9 @@ pub(crate) enum Message {
     Command(Command),
 }
 
+/// What became of a decision: it is written down, or not, for that reason.
+pub(crate) type Outcome = std::result::Result<(), String>;
+
 /// A sitting with everything around it.
 pub(crate) struct Live<'a> {
     /// The clock that stamps.
@@ -34,8 +37,9 @@ pub(crate) struct Live<'a> {
     pub(crate) writer: Writer<std::fs::File>,
     /// The links, each in the place of its meter's number.
     pub(crate) links: Vec<Link>,
-    /// Is told every event. A failure ends the sitting; a closed pipe ends it as the command `end` does.
-    pub(crate) hear: &'a mut dyn FnMut(&sitting::Event) -> Result<()>,
+    /// Is told every event, and says of a decision whether it is written down. A failure ends the sitting; a closed pipe ends it
+    /// as the command `end` does.
+    pub(crate) hear: &'a mut dyn FnMut(&sitting::Event) -> Result<Option<Outcome>>,
     /// The first failure of `hear`.
     pub(crate) failure: Option<anyhow::Error>,
     /// Tells the person what is no part of the sitting.
@@ -48,6 +52,11 @@ fn is_closed_pipe(failure: &anyhow::Error) -> bool {
         .chain()
         .filter_map(|cause| cause.downcast_ref::<io::Error>());
     errors.any(|error| error.kind() == io::ErrorKind::BrokenPipe)
+}
+
+/// The outcome of a decision that nobody has taken on.
+fn nobody_writes() -> Outcome {
+    Err("nobody here writes decisions down".to_owned())
 }
 
 impl Live<'_> {
@@ -151,19 +160,33 @@ impl Live<'_> {
             failure,
             ..
         } = self;
+        let mut decided = None;
         let mut say = |said: sitting::Event| {
-            if let Err(failed) = hear(&said) {
+            let outcome = hear(&said).unwrap_or_else(|failed| {
                 failure.get_or_insert(failed);
-            }
-            if matches!(said.what, What::Judged(_)) {
-                writer.request_sync();
+                None
+            });
+            match said.what {
+                What::Judged(_) => writer.request_sync(),
+                What::Deciding(_) => decided = Some(outcome.unwrap_or_else(nobody_writes)),
+                _ => {}
             }
         };
         match event {
             Some(event) => hand_in(sitting, at, event, &mut say)?,
             None => sitting.handle(at, Input::Tick, &mut say),
         }
-        Ok(())
+        match decided {
+            Some(outcome) => self.give_outcome(at, &outcome),
+            None => Ok(()),
+        }
+    }
+
+    /// Records what became of a decision, and tells the engine.
+    fn give_outcome(&mut self, at: Stamp, outcome: &Outcome) -> Result<()> {
+        let reason = outcome.as_ref().err().map_or("", String::as_str);
+        let written = outcome.is_ok();
+        self.give(at, Some(&Event::Decision { written, reason }))
     }
 
     fn transmit(&mut self, at: Stamp) -> Result<()> {

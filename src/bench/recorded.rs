@@ -238,6 +238,10 @@ pub(crate) fn hand_in(
             command = text.parse()?;
             (0, Input::Command(&command))
         }
+        Event::Decision { written, reason } => {
+            let outcome = if written { Ok(()) } else { Err(reason) };
+            (0, Input::Written(outcome))
+        }
         Event::Out { .. }
         | Event::Program { .. }
         | Event::Begun { .. }

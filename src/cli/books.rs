@@ -5,13 +5,15 @@ use std::path::{Path, PathBuf};
 
 use anyhow::Result;
 
-use super::job_word::{job_word, quoted};
+use super::job_word::job_word;
 use super::new_parts::NewParts;
 use super::remark::remark;
 use super::runs::{listed, runs};
+use super::status::Status;
+use crate::bench::live::Outcome;
 use crate::books::job::{Folder, SittingLock};
-use crate::books::ledger::{Account, Book, Decision, Glance, Standing};
-use crate::books::session::{Bookkeeping, Kept};
+use crate::books::ledger::{Account, Book, Glance, Standing};
+use crate::books::session::{Bookkeeping, Kept, missing_of};
 use crate::engine::sitting::{Event, What};
 
 /// Writes down what is decided during a sitting, and says at its end what it has brought. The job is locked as long.
@@ -26,34 +28,42 @@ pub(super) struct Books<'a> {
 }
 
 impl Books<'_> {
-    /// Takes in an event, once its row is written.
-    pub(super) fn hear(&mut self, event: &Event) {
+    /// Takes in an event, once its row is written; of a decision it says whether that is written down.
+    pub(super) fn hear(&mut self, event: &Event) -> Option<Outcome> {
         match &mut self.bookkeeping {
             Some(bookkeeping) => bookkeeping.hear(event),
-            None if matches!(event.what, What::Decided { .. }) => remark(
-                "not written down: decisions are about parts of the list; name the bag when its part is fitted",
-            ),
-            None => {}
+            None => matches!(event.what, What::Deciding(_)).then(|| {
+                Err(
+                    "decisions are about parts of the list; name the bag when its part is fitted"
+                        .to_owned(),
+                )
+            }),
         }
     }
 
-    /// Says where everything is, what is still open, and, of a sitting that ended well, what became of the new parts.
+    /// Says where everything is, what is still open, and, of a sitting that ended well, what became of the new parts. A decision
+    /// that is not written down is the only fault.
     ///
     /// # Errors
     /// If new parts cannot be read or printed.
-    pub(super) fn close(self, ended_well: bool, out: &mut dyn Write) -> Result<()> {
+    pub(super) fn close(self, ended_well: bool, out: &mut dyn Write) -> Result<Status> {
         remark(&format!(
             "results    {}\nrecording  {}",
             self.results.display(),
             self.recording.display()
         ));
+        let mut status = Status::Done;
         if let Some(bookkeeping) = self.bookkeeping {
-            say(&bookkeeping.close(), &self.folder);
+            let kept = bookkeeping.close();
+            if !kept.unwritten.is_empty() {
+                status = Status::CouldNot;
+            }
+            say(&kept, &self.folder);
         }
         if ended_well {
             self.new_parts.sum_up(&self.folder, &self.recording, out)?;
         }
-        Ok(())
+        Ok(status)
     }
 }
 
@@ -61,9 +71,12 @@ impl Books<'_> {
 fn say(kept: &Kept, folder: &Folder) {
     for decision in &kept.unwritten {
         remark(&format!(
-            "not in decisions.csv, say it again: {}",
-            said_again(decision, folder)
+            "not in decisions.csv: {} {}",
+            decision.designator, decision.choice
         ));
+    }
+    if !kept.unwritten.is_empty() {
+        remark(&offer(folder.root()));
     }
     match Book::open(folder) {
         Ok(book) => remark(&open_paragraph(
@@ -75,17 +88,31 @@ fn say(kept: &Kept, folder: &Folder) {
     }
 }
 
-/// The command that says the decision once more.
-fn said_again(decision: &Decision, folder: &Folder) -> String {
-    let reason = Some(&decision.reason).filter(|reason| !reason.is_empty());
-    let reason = reason.map(|reason| format!(" --reason {}", quoted(reason)));
+/// How to write down what the recordings have and decisions.csv has not.
+pub(super) fn offer(job: &Path) -> String {
     format!(
-        "probewright decide {} {} {}{}",
-        job_word(folder.root()),
-        quoted(&decision.designator),
-        decision.choice,
-        reason.unwrap_or_default()
+        "write it down with `probewright decide {} --recorded`",
+        job_word(job)
     )
+}
+
+/// What was decided at the bench in earlier sittings and did not get into decisions.csv, and how it gets there.
+pub(super) fn remark_missing(folder: &Folder) {
+    let missing = match missing_of(folder, false) {
+        Ok(missing) => missing,
+        Err(error) => {
+            return remark(&format!(
+                "the decisions cannot be compared with the recordings: {error:#}"
+            ));
+        }
+    };
+    let counting = missing.iter().filter(|one| !one.superseded);
+    let words: Vec<String> = counting
+        .map(|one| format!("decided at the bench, and not in decisions.csv: {one}"))
+        .collect();
+    if !words.is_empty() {
+        remark(&format!("{}\n{}", words.join("\n"), offer(folder.root())));
+    }
 }
 
 /// The most designators that are named of one standing.

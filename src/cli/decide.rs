@@ -18,9 +18,10 @@ use super::status::{BadInput, Status};
 use super::substitute::OnSale;
 use crate::bench::clock::Clock;
 use crate::books::batch::{Bag, Bags, bag_label};
-use crate::books::job::Folder;
+use crate::books::job::{Folder, has_sitting};
 use crate::books::ledger::{Account, Book, Choice, Decision, DecisionsFile, Row};
 use crate::books::ordering::Item;
+use crate::books::session::missing_of;
 use crate::books::when::minute;
 use crate::engine::judge::Verdict;
 use crate::engine::judge::safety::Places;
@@ -35,8 +36,11 @@ pub(crate) struct Arguments {
     /// The folder of the job.
     dir: PathBuf,
     /// The parts: designators with * and ?, separated by commas.
-    #[arg(value_name = "R12,C*")]
-    parts: String,
+    #[arg(value_name = "R12,C*", required_unless_present = "recorded")]
+    parts: Option<String>,
+    /// Write down what was decided at the bench, is in a recording, and did not get into decisions.csv.
+    #[arg(long, conflicts_with = "parts")]
+    recorded: bool,
     #[command(flatten)]
     saying: SayingArguments,
 }
@@ -44,13 +48,39 @@ pub(crate) struct Arguments {
 /// Runs the command.
 pub(crate) fn run(arguments: &Arguments, clock: Clock, out: &mut dyn Write) -> Result<Status> {
     let folder = Folder::open(&arguments.dir)?;
+    if arguments.recorded {
+        return write_recorded(&folder, out);
+    }
     let mut book = Book::open(&folder)?;
-    let parts = chosen_parts(&book.list, &arguments.parts)?;
+    let parts = arguments.parts.as_deref().unwrap_or_default();
+    let parts = chosen_parts(&book.list, parts)?;
     let said = arguments.saying.read(&parts)?;
     let designators: Vec<String> = parts.iter().map(|part| part.designator.clone()).collect();
     match said {
         None => history(&folder, &book, &designators, out)?,
         Some(saying) => decide(&folder, &mut book, &designators, &saying, clock, out)?,
+    }
+    Ok(Status::Done)
+}
+
+/// Writes down what only the recordings have, at the time when it was said.
+fn write_recorded(folder: &Folder, out: &mut dyn Write) -> Result<Status> {
+    let missing = missing_of(folder, has_sitting(folder))?;
+    if missing.is_empty() {
+        writeln!(out, "decisions.csv has every decision of the recordings")?;
+        return Ok(Status::Done);
+    }
+    let mut file = DecisionsFile::open(folder, remark)?;
+    for one in &missing {
+        if one.superseded {
+            writeln!(
+                out,
+                "left out, a later decision about the part is there: {one}"
+            )?;
+        } else {
+            file.add(&one.said.decision)?;
+            writeln!(out, "written down: {one}")?;
+        }
     }
     Ok(Status::Done)
 }

@@ -7,7 +7,7 @@ use std::sync::mpsc::Sender;
 use anyhow::{Context, Result};
 use chrono::Datelike as _;
 
-use super::books::Books;
+use super::books::{Books, remark_missing};
 use super::chosen_parts::WhichParts;
 use super::display::{Display, Keys};
 use super::keys::{Keyboard, help, keys, listen};
@@ -21,7 +21,7 @@ use super::remark::remark;
 use super::sounds::{Audible, Wanted};
 use super::status::Status;
 use crate::bench::clock::Clock;
-use crate::bench::live::Message;
+use crate::bench::live::{Message, Outcome};
 use crate::books::job::{Folder, JobError, SittingLock};
 use crate::books::ledger::Book;
 use crate::books::session::{Bookkeeping, Session, places, setup_of, with_fitted};
@@ -119,6 +119,7 @@ impl<'a> Prepared<'a> {
             Err(error) if arguments.which.need_the_ledger() => return Err(error.into()),
             read => read,
         };
+        remark_missing(&folder);
         let Some(only) = arguments.which.selection(book.as_ref().ok())? else {
             return Ok(None);
         };
@@ -195,10 +196,11 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let mut audible = Audible::start(wanted);
     let mut watcher = |event: &Event| {
         audible.hear(event);
-        books.hear(event);
+        let outcome = books.hear(event);
         if let Some(publisher) = &publisher {
             publisher.hear(event);
         }
+        outcome
     };
     let at_terminal = keyboard.as_ref().filter(|_| !arguments.plain);
     let (ended, seen) = match at_terminal {
@@ -213,24 +215,24 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let closed = if seen {
         books.close(ended.is_ok(), out)
     } else {
-        Ok(())
+        Ok(Status::Done)
     };
     // What is still to be heard is waited for when everything is written.
     drop(audible);
-    ended.and(closed).map(|()| Status::Done)
+    ended.and(closed)
 }
 
 /// Runs a sitting to its end, and prints its lines.
 pub(super) fn in_lines(
     session: Session,
-    watcher: &mut dyn FnMut(&Event),
+    watcher: &mut dyn FnMut(&Event) -> Option<Outcome>,
     out: &mut dyn Write,
 ) -> Result<()> {
     let mut lines = Lines::new(out, Paint::for_stdout());
     session.run(&mut |event| {
         let printed = lines.hear(event);
-        watcher(event);
-        printed
+        let outcome = watcher(event);
+        printed.map(|()| outcome)
     })
 }
 
@@ -239,7 +241,7 @@ pub(super) fn in_lines(
 pub(super) fn on_screen(
     session: Session,
     keys: Keys,
-    watcher: &mut dyn FnMut(&Event),
+    watcher: &mut dyn FnMut(&Event) -> Option<Outcome>,
     out: &mut dyn Write,
 ) -> (Result<()>, bool) {
     let display = match Display::open(keys) {
@@ -254,8 +256,7 @@ pub(super) fn on_screen(
         if matches!(event.what, What::Ended(_)) {
             last = told(&event.what).line;
         }
-        watcher(event);
-        Ok(())
+        Ok(watcher(event))
     };
     let ended = session.run(&mut show);
     let seen = display.close();

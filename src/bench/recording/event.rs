@@ -94,7 +94,19 @@ pub enum Event<'a> {
         /// As it was given.
         text: &'a str,
     },
+    /// What became of the decision that the command before it asked for.
+    Decision {
+        /// Whether it is written down.
+        written: bool,
+        /// Why not; else empty.
+        reason: &'a str,
+    },
 }
+
+/// What stands in the file for a decision that is written down.
+pub(super) const WRITTEN: &str = "written";
+/// What stands there for one that is not.
+pub(super) const UNWRITTEN: &str = "unwritten";
 
 impl<'a> Event<'a> {
     /// The word that names it in the file.
@@ -113,6 +125,7 @@ impl<'a> Event<'a> {
             Self::Out { .. } => Word::Out,
             Self::Link { .. } => Word::Link,
             Self::Command { .. } => Word::Command,
+            Self::Decision { .. } => Word::Decision,
         }
     }
 
@@ -152,6 +165,9 @@ impl<'a> Event<'a> {
                 push_texts(out, &[state.name(), reason]);
             }
             Self::Command { text } => push_texts(out, &[text]),
+            Self::Decision { written, reason } => {
+                push_texts(out, &[if written { WRITTEN } else { UNWRITTEN }, reason]);
+            }
         }
     }
 
@@ -196,6 +212,10 @@ impl<'a> Event<'a> {
             Word::Command => Self::Command {
                 text: fields.text("text")?,
             },
+            Word::Decision => Self::Decision {
+                written: fields.written()?,
+                reason: fields.text("reason")?,
+            },
             Word::Sealed => return Err(Malformed::Misplaced { word: word.name() }),
         };
         fields.end(extra)?;
@@ -222,6 +242,7 @@ pub(super) enum Word {
     Out,
     Command,
     Link,
+    Decision,
     Program,
     Begun,
     File,

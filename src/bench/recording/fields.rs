@@ -7,7 +7,7 @@ use std::io::Write;
 
 use chrono::{DateTime, FixedOffset};
 
-use super::event::{LinkState, Word};
+use super::event::{LinkState, UNWRITTEN, WRITTEN, Word};
 
 /// Why a line whose tag is right still cannot be understood.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -122,6 +122,15 @@ impl<'a> Fields<'a> {
         let text = self.text("state")?;
         text.parse()
             .map_err(|_| self.wrong("state", text.as_bytes(), "`up` or `lost`"))
+    }
+
+    /// The next field: whether something is written down.
+    pub(super) fn written(&mut self) -> Result<bool, Malformed> {
+        match self.text("outcome")? {
+            WRITTEN => Ok(true),
+            UNWRITTEN => Ok(false),
+            text => Err(self.wrong("outcome", text.as_bytes(), "`written` or `unwritten`")),
+        }
     }
 
     /// Sees to it that nothing is left, unless `extra` fields are allowed.

@@ -23,6 +23,7 @@
 //! | `out` | meter number, bytes | bytes that a meter was sent; for the audit, no replay needs them |
 //! | `link` | meter number, `up` or `lost`, reason | a meter's link came or went |
 //! | `command` | text | what the person told the program |
+//! | `decision` | `written` or `unwritten`, reason | what became of the decision that the command before it asked for |
 //! | `sealed` | reason, number of lines before, their SHA-256 | the end; nothing may follow |
 //!
 //! `\t`, `\n`, `\r` and `\\` stand for the tab, the ends of lines and the backslash, `\x1b` for the byte with that number. What meters say and

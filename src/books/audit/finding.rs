@@ -9,6 +9,7 @@ use std::fmt;
 use serde::Serialize;
 
 use super::sheet::RowKey;
+use crate::engine::parts::Choice;
 
 /// Something that is not as the program left it. Lines count from 1, bytes are those before the line.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -140,6 +141,20 @@ pub enum Finding {
         /// The line that it begins on.
         line: u64,
     },
+    /// A decision of a recording is not in `decisions.csv`.
+    DecisionMissing {
+        /// Name of the sitting.
+        sitting: String,
+        /// The part.
+        #[serde(rename = "ref")]
+        designator: String,
+        /// What was decided.
+        decision: Choice,
+        /// Why, in the person's words.
+        reason: String,
+        /// Whether the recording says that it was written; `None` if it does not say.
+        written: Option<bool>,
+    },
     /// There are rows of a sitting whose recording is not there.
     NoRecording {
         /// Name of the sitting.
@@ -228,6 +243,20 @@ impl fmt::Display for Finding {
                 f,
                 "line {line} ends too early: a sitting was killed while it wrote the row; the next `probewright sit` cuts it off, its recording has the value"
             ),
+            Self::DecisionMissing {
+                sitting,
+                designator,
+                decision,
+                reason,
+                written,
+            } => {
+                let because = if reason.is_empty() { "" } else { ": " };
+                write!(
+                    f,
+                    "no row for `{designator}` {decision}{because}{reason}, said in the sitting `{sitting}`: {}; `probewright decide JOB --recorded` writes it",
+                    why_missing(*written)
+                )
+            }
             Self::NoRecording {
                 sitting,
                 rows,
@@ -238,6 +267,15 @@ impl fmt::Display for Finding {
                 counted(*rows as u64, "row")
             ),
         }
+    }
+}
+
+/// Why a decision of a recording is not in the file; `written`: what the recording says.
+const fn why_missing(written: Option<bool>) -> &'static str {
+    match written {
+        Some(true) => "it was written, so the row was edited or taken out",
+        Some(false) => "it could not be written then",
+        None => "the sitting was stopped before it was written, or the row was edited or taken out",
     }
 }
 

@@ -93,6 +93,13 @@ pub enum Observation {
         /// The other part.
         other: String,
     },
+    /// A decision of a recording that could not be written then, and a later one about the part is there.
+    DecisionSuperseded {
+        /// The part.
+        designator: String,
+        /// Name of the sitting.
+        sitting: String,
+    },
     /// A file cannot be read, so nothing is said about it.
     Unread {
         /// Why.
@@ -132,7 +139,7 @@ impl fmt::Display for Observation {
             ),
             Self::DecisionsOutOfOrder { designator, row } => write!(
                 f,
-                "decision {row}, on `{designator}`, is earlier than the one before it: the file was edited, or the clock was set"
+                "decision {row}, on `{designator}`, is earlier than the one before it: the file was edited, the clock was set, or it was written later from its recording"
             ),
             Self::DecisionOnUnknown { designator, row } => {
                 write!(f, "decision {row} is on `{designator}`, which the parts list does not have")
@@ -155,6 +162,13 @@ impl fmt::Display for Observation {
                 f,
                 "decision {row}, on `{designator}`: {} was fitted as `{other}` before, and each bag holds one part",
                 bag_label(*bag)
+            ),
+            Self::DecisionSuperseded {
+                designator,
+                sitting,
+            } => write!(
+                f,
+                "a decision on `{designator}` of the sitting `{sitting}` could not be written then; a later one is there"
             ),
             Self::Unread { why } => f.write_str(why),
         }

@@ -3,6 +3,8 @@
 //! [`Bookkeeping`]: what a live sitting does for the weeks of the job: it writes down what is decided at the bench, and says
 //! which fitted parts it has measured.
 
+mod said_decisions;
+
 use std::fs::File;
 use std::io::Write;
 use std::iter::once;
@@ -12,9 +14,11 @@ use std::sync::mpsc::{Receiver, Sender, channel};
 use anyhow::{Context, Result};
 use chrono::{DateTime, FixedOffset, TimeDelta};
 
+pub(crate) use said_decisions::{Missing, Said, SaidDecisions, missing, missing_of};
+
 use crate::bench::clock::Clock;
 use crate::bench::link::{Address, Link};
-use crate::bench::live::{Live, Message};
+use crate::bench::live::{Live, Message, Outcome};
 use crate::bench::recorded::{head, sitting_name};
 use crate::bench::recording::{Header, Writer};
 use crate::bench::{link, profile};
@@ -62,7 +66,8 @@ pub(crate) fn setup_of(
         .with_setting(Setup::ONLY, "")
         .with_setting(Setup::RULE, settings.rule.name())
         .with_setting(Setup::TEMPERATURE, "")
-        .with_setting(Setup::CAUTIONS, "asked"))
+        .with_setting(Setup::CAUTIONS, "asked")
+        .with_setting(Setup::DECISIONS, "told"))
 }
 
 /// That, with the parts that were fitted by the decisions of the job. Where its ledger cannot be read, the decisions are read
@@ -152,11 +157,11 @@ impl Session {
         self.clock.begun()
     }
 
-    /// Runs it to its end. `hear` is told each event once its row is written.
+    /// Runs it to its end. `hear` is told each event once its row is written, and says of a decision what became of it.
     ///
     /// # Errors
     /// If recording or results cannot be written, and those of `hear`.
-    pub(crate) fn run(self, hear: &mut dyn FnMut(&Event) -> Result<()>) -> Result<()> {
+    pub(crate) fn run(self, hear: &mut dyn FnMut(&Event) -> Result<Option<Outcome>>) -> Result<()> {
         let Self {
             plan,
             clock,
@@ -285,27 +290,22 @@ impl Bookkeeping {
         }
     }
 
-    /// Takes in an event, once its row is written.
-    pub(crate) fn hear(&mut self, event: &Event) {
+    /// Takes in an event, once its row is written; of a decision it says whether that is written down.
+    pub(crate) fn hear(&mut self, event: &Event) -> Option<Outcome> {
         match &event.what {
-            What::Decided {
-                designator,
-                choice,
-                reason,
-                ..
-            } => {
-                let decision = Decision {
-                    time: self.time(event.at, designator),
-                    designator: designator.clone(),
-                    choice: *choice,
-                    reason: reason.clone(),
-                    article: String::new(),
-                    bag: None,
-                };
-                self.decided(decision);
+            What::Deciding(resolve) => Some(self.decide(Decision {
+                time: self.time(event.at, &resolve.designator),
+                designator: resolve.designator.clone(),
+                choice: resolve.choice,
+                reason: resolve.reason.clone(),
+                article: String::new(),
+                bag: None,
+            })),
+            What::Judged(record) => {
+                self.measured(&record.row.designator);
+                None
             }
-            What::Judged(record) => self.measured(&record.row.designator),
-            _ => {}
+            _ => None,
         }
     }
 
@@ -317,19 +317,20 @@ impl Bookkeeping {
         Book::open(&self.folder).map_or(now, |book| book.time_of_decision(designator, now))
     }
 
-    fn decided(&mut self, decision: Decision) {
+    fn decide(&mut self, decision: Decision) -> Outcome {
         let file = DecisionsFile::open(&self.folder, self.remark);
         if let Err(error) = file.and_then(|mut file| file.add(&decision)) {
-            (self.remark)(&format!("NOT WRITTEN DOWN: {error}"));
             self.unwritten.push(decision);
-            return;
+            return Err(error.to_string());
         }
         let designator = &decision.designator;
+        self.unwritten.retain(|one| one.designator != *designator);
         self.awaited.retain(|one| one != designator);
         self.closed.retain(|one| one != designator);
         if decision.choice == Choice::Fitted {
             self.awaited.push(designator.clone());
         }
+        Ok(())
     }
 
     /// Says so if a part that was fitted is now measured.

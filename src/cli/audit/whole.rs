@@ -19,9 +19,10 @@ use crate::books::batch::Bags;
 use crate::books::job::{Folder, has_sitting};
 use crate::books::ledger::Decision;
 use crate::books::results::cells;
+use crate::books::session::{Missing, Said, SaidDecisions, missing};
 use crate::cli::progress::{Progress, Watched};
 use crate::engine::settings::Settings;
-use crate::engine::sitting::{Plan, What};
+use crate::engine::sitting::{Event, Plan, What};
 
 /// What is common to the recordings of a group.
 struct Audit<'a> {
@@ -34,6 +35,15 @@ struct Audit<'a> {
     running: Option<&'a PathBuf>,
     rewritten: u64,
     claimed: BTreeSet<usize>,
+    /// What was decided at the bench.
+    said: Vec<Said>,
+}
+
+/// What a recording gives when it is computed again.
+struct Computed {
+    said: Vec<Said>,
+    /// Its rows and those of the file; `None` if there is nothing to compare with.
+    compared: Option<(Compared, Circumstances)>,
 }
 
 /// Audits a group of recordings with its file of results.
@@ -57,6 +67,7 @@ pub(super) fn audit(group: &Group, report: &mut Report<'_>) -> Result<()> {
         running: running.then(|| group.recordings.last()).flatten(),
         rewritten: 0,
         claimed: BTreeSet::new(),
+        said: Vec::new(),
     };
     for file in &group.recordings {
         audit.recording(file, report)?;
@@ -91,7 +102,10 @@ impl Audit<'_> {
             .as_ref()
             .map(|recorded| self.compute(recorded, &survey, bytes, is_running));
         let rows = match &computed {
-            Some(Ok(Some((compared, _)))) => compared.rows,
+            Some(Ok(Computed {
+                compared: Some((compared, _)),
+                ..
+            })) => compared.rows,
             _ => 0,
         };
         report.recording(&Audited {
@@ -114,7 +128,13 @@ impl Audit<'_> {
             }
         }
         match computed {
-            Some(Ok(compared)) => self.compared(compared, &name, report),
+            Some(Ok(computed)) => {
+                // Of a sitting that goes on the last one may just be being written; of new parts none is.
+                let counts = !is_running && !self.group.is_incoming;
+                self.said
+                    .extend(computed.said.into_iter().filter(|_| counts));
+                self.compared(computed.compared, &name, report)
+            }
             Some(Err(error)) => {
                 let why = format!("{error:#}");
                 let recorded = recorded.as_ref().and_then(other_version);
@@ -155,25 +175,31 @@ impl Audit<'_> {
         version.into_iter().chain(files).chain(profiles).collect()
     }
 
-    /// Computes the sitting again and compares its rows; nothing if there is nothing to compare with.
+    /// Computes the sitting again and compares its rows.
     fn compute(
         &self,
         recorded: &Recorded,
         survey: &Survey,
         bytes: u64,
         is_going_on: bool,
-    ) -> Result<Option<(Compared, Circumstances)>> {
+    ) -> Result<Computed> {
         let empty = Sheet::default();
         let sheet = self
             .sheet
             .as_ref()
             .filter(|sheet| sheet.rows().is_empty() || sheet.can_be_compared());
         let mut comparison = Comparison::of(sheet.unwrap_or(&empty), &recorded.name());
-        let played = rows_of(recorded, recorded.plan()?, bytes, |row| {
-            comparison.hear(row);
+        let mut said = SaidDecisions::of(recorded);
+        let played = events_of(recorded, recorded.plan()?, bytes, |event| {
+            said.hear(event);
+            if let Some(row) = row_of(event) {
+                comparison.hear(row);
+            }
         })?;
+        let said = said.all();
         if sheet.is_none() {
-            return Ok(None);
+            let compared = None;
+            return Ok(Computed { said, compared });
         }
         let end = match played {
             Played::UpToAFlaw(_) => ReplayEnd::Flaw,
@@ -188,7 +214,10 @@ impl Audit<'_> {
             is_cut_short: !matches!(survey.ending, Ending::Sealed(_)),
             is_going_on,
         };
-        Ok(Some((compared, circumstances)))
+        Ok(Computed {
+            said,
+            compared: Some((compared, circumstances)),
+        })
     }
 
     /// Looks whether the files of the job as they are today give the rows that differ.
@@ -206,8 +235,10 @@ impl Audit<'_> {
             let Ok(plan) = recorded.plan_by(&suspect.setup) else {
                 continue;
             };
-            let _ = rows_of(recorded, plan, bytes, |row| {
-                compared.hear_other(&suspect.by, &row);
+            let _ = events_of(recorded, plan, bytes, |event| {
+                if let Some(row) = row_of(event) {
+                    compared.hear_other(&suspect.by, &row);
+                }
             });
         }
     }
@@ -251,7 +282,7 @@ impl Audit<'_> {
             }
         }
         match &self.group.job {
-            Some(job) if self.group.has_decisions => decisions(job, report),
+            Some(job) if self.group.has_decisions => decisions(job, self.said, report),
             _ => Ok(()),
         }
     }
@@ -321,24 +352,30 @@ fn length(file: &Path) -> Result<u64> {
     Ok(fs::metadata(file).with_context(read)?.len())
 }
 
-/// Computes the sitting again and hands out its rows.
-fn rows_of(
+/// Computes the sitting again and hands out its events.
+fn events_of(
     recorded: &Recorded,
     plan: Plan,
     bytes: u64,
-    mut take: impl FnMut(Vec<String>),
+    mut take: impl FnMut(&Event),
 ) -> Result<Played> {
     let mut progress = Progress::of(format!("computing {}", recorded.name()), bytes);
     recorded.play(
         plan,
         |entry| progress.at(entry.offset),
         |event| {
-            if let What::Judged(record) = &event.what {
-                take(cells(&record.row).to_vec());
-            }
+            take(event);
             Ok(())
         },
     )
+}
+
+/// The cells of a row of the results.
+fn row_of(event: &Event) -> Option<Vec<String>> {
+    match &event.what {
+        What::Judged(record) => Some(cells(&record.row).to_vec()),
+        _ => None,
+    }
 }
 
 /// Name and version of the program that runs.
@@ -357,28 +394,62 @@ fn other_version(recorded: &Recorded) -> Option<String> {
     program(recorded).filter(|program| *program != running())
 }
 
-/// What is remarkable about the decisions of a job.
-fn decisions(job: &Folder, report: &mut Report<'_>) -> Result<()> {
-    let observations = match observed(job) {
-        Ok(observations) => observations,
-        Err(error) => vec![Observation::Unread {
-            why: format!("{error:#}"),
-        }],
+/// What is remarkable about the decisions of a job, and what its recordings have and they have not.
+fn decisions(job: &Folder, said: Vec<Said>, report: &mut Report<'_>) -> Result<()> {
+    let (findings, observations) = match observed(job, said) {
+        Ok(found) => found,
+        Err(error) => {
+            let why = format!("{error:#}");
+            (Vec::new(), vec![Observation::Unread { why }])
+        }
     };
-    if observations.is_empty() {
+    if findings.is_empty() && observations.is_empty() {
         return Ok(());
     }
     let name = job.decisions().display().to_string();
     report.heading(&name)?;
+    for finding in &findings {
+        report.finding(&name, true, finding)?;
+    }
     observations
         .iter()
         .try_for_each(|observation| report.remark(&name, observation))
 }
 
-fn observed(job: &Folder) -> Result<Vec<Observation>> {
+/// A row that was written and is not there was taken out, whatever was decided later.
+fn of_missing(missing: Vec<Missing>) -> (Vec<Finding>, Vec<Observation>) {
+    let (mut findings, mut observations) = (Vec::new(), Vec::new());
+    for Missing { said, superseded } in missing {
+        let Decision {
+            designator,
+            choice,
+            reason,
+            ..
+        } = said.decision;
+        let sitting = said.sitting;
+        if superseded && said.written != Some(true) {
+            observations.push(Observation::DecisionSuperseded {
+                designator,
+                sitting,
+            });
+        } else {
+            findings.push(Finding::DecisionMissing {
+                sitting,
+                designator,
+                decision: choice,
+                reason,
+                written: said.written,
+            });
+        }
+    }
+    (findings, observations)
+}
+
+fn observed(job: &Folder, said: Vec<Said>) -> Result<(Vec<Finding>, Vec<Observation>)> {
     let decisions = Decision::read_all(&job.read_decisions()?)?;
+    let (findings, mut observations) = of_missing(missing(said, &decisions));
     if decisions.is_empty() {
-        return Ok(Vec::new());
+        return Ok((findings, observations));
     }
     let settings = Settings::parse(&job.read_job()?)?;
     let list = crate::engine::parts::read(&job.read_parts()?, &settings.list).map_err(|error| {
@@ -389,7 +460,7 @@ fn observed(job: &Folder) -> Result<Vec<Observation>> {
         .iter()
         .map(|part| part.designator.as_str())
         .collect();
-    let mut observations = observe_decisions(&decisions, &designators);
+    observations.extend(observe_decisions(&decisions, &designators));
     // What cannot be said of bags is no reason to be silent about the rest.
     observations.extend(match Bags::named_in(&decisions, job) {
         Ok(bags) => observe_bags(&decisions, &bags),
@@ -397,5 +468,5 @@ fn observed(job: &Folder) -> Result<Vec<Observation>> {
             why: error.to_string(),
         }],
     });
-    Ok(observations)
+    Ok((findings, observations))
 }

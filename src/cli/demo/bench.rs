@@ -12,6 +12,7 @@ use chrono::{DateTime, FixedOffset, Local, NaiveTime, TimeDelta};
 use super::Arguments;
 use super::chassis::Chassis;
 use super::restorer::Restorer;
+use crate::bench::live::Outcome;
 use crate::bench::simulator::{BenchClock, Options, Probes, Running, Scale, Serve, SimulatedMeter};
 use crate::books::session::Session;
 use crate::cli::keys::Keyboard;
@@ -65,7 +66,7 @@ impl Bench<'_> {
         meter: Meter,
         session: Session,
         chassis: Chassis,
-        hear: &mut dyn FnMut(&Event),
+        hear: &mut dyn FnMut(&Event) -> Option<Outcome>,
         out: &mut dyn std::io::Write,
     ) -> Result<bool> {
         let (to_restorer, events) = channel();
@@ -87,12 +88,13 @@ impl Bench<'_> {
         let heard = &mut audible;
         let mut watcher = move |event: &Event| {
             heard.hear(event);
-            hear(event);
+            let outcome = hear(event);
             // Single readings would keep the restorer from ever losing patience.
             if !matches!(event.what, What::Reading { .. }) {
                 // The restorer goes home when the sitting ends.
                 let _ = to_restorer.send(event.clone());
             }
+            outcome
         };
         let (ended, seen) = if self.arguments.screen {
             // Nobody types, and what somebody does is not to be seen on the screen.

@@ -119,7 +119,7 @@ fn one_sitting(bench: &Bench<'_>, folder: &Folder, out: &mut dyn Write) -> Resul
     introduce(out, &session, arguments.screen)?;
     let recording = session.recording.clone();
     let chassis = Chassis::found(CHASSIS, session.plan().parts())?;
-    let seen = bench.hold(meter, session, chassis, &mut |_| (), out)?;
+    let seen = bench.hold(meter, session, chassis, &mut |_| None, out)?;
     if seen {
         farewell(out, folder, &recording)?;
     }

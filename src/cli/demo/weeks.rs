@@ -194,7 +194,7 @@ impl<'a> Story<'a> {
         let chassis = chassis(session.plan())?;
         self.bench
             .hold(meter, session, chassis, &mut |event| books.hear(event), out)?;
-        books.close(true, out)
+        books.close(true, out).map(|_| ())
     }
 
     /// What is fitted of what was ordered: in the pair the two new parts that lie closest.

@@ -24,6 +24,8 @@ pub enum Input<'a> {
     },
     /// The person said something.
     Command(&'a Command),
+    /// The decision that was asked for is written down, or cannot be for that reason.
+    Written(Result<(), &'a str>),
     /// Nothing, but time has passed.
     Tick,
 }
@@ -125,6 +127,7 @@ impl Sitting {
         self.fire_timers(now, say);
         match input {
             Input::Command(command) => self.bench.follow(&self.plan, now, command, say),
+            Input::Written(outcome) => self.bench.decided(now, outcome, say),
             Input::Tick => {}
             Input::Bytes(_) | Input::LinkUp | Input::LinkLost { .. } => {
                 self.take_from(meter, now, input, say);
@@ -174,7 +177,7 @@ impl Sitting {
                 conversation.link_lost(now);
                 bench.broken_off(meter);
             }
-            Input::Command(_) | Input::Tick => {}
+            Input::Command(_) | Input::Written(_) | Input::Tick => {}
         }
     }
 

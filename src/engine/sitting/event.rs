@@ -185,17 +185,17 @@ pub enum What {
         /// The remark.
         text: String,
     },
-    /// The person decided what becomes of a part.
-    Decided {
-        /// The part.
-        designator: String,
-        /// What.
-        choice: Choice,
-        /// Why; may be empty.
-        reason: String,
-        /// What is dangerous about it, if anything.
-        #[serde(default, skip_serializing_if = "Option::is_none")]
-        warning: Option<String>,
+    /// The person asks for a decision to be written down; what became of it is told next.
+    Deciding(Resolve),
+    /// The person decided what becomes of a part, and it is written down.
+    Decided(Resolve),
+    /// A decision could not be written down.
+    NotDecided {
+        /// Which one.
+        #[serde(flatten)]
+        resolve: Resolve,
+        /// Why not.
+        why: String,
     },
     /// A command could not be followed.
     Refused {
@@ -237,6 +237,20 @@ pub struct Record {
     pub settled: SettledValue,
     /// What was judged and how: the row of the results.
     pub row: Row,
+}
+
+/// What the person says is to become of a part.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Resolve {
+    /// The part.
+    pub designator: String,
+    /// What.
+    pub choice: Choice,
+    /// Why; may be empty.
+    pub reason: String,
+    /// What is dangerous about it, if anything.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub warning: Option<String>,
 }
 
 /// A reading of what is in hand.

@@ -258,6 +258,15 @@ fn of_meters() -> Vec<What> {
     all
 }
 
+fn resolve() -> Resolve {
+    Resolve {
+        designator: title(),
+        choice: Choice::Replace,
+        reason: "drifted".to_owned(),
+        warning: None,
+    }
+}
+
 /// Every kind at least once.
 pub(crate) fn every_kind() -> Vec<What> {
     let mut all = vec![
@@ -304,11 +313,11 @@ pub(crate) fn every_kind() -> Vec<What> {
             title: None,
             text: "a lead is loose".to_owned(),
         },
-        What::Decided {
-            designator: title(),
-            choice: Choice::Replace,
-            reason: "drifted".to_owned(),
-            warning: None,
+        What::Deciding(resolve()),
+        What::Decided(resolve()),
+        What::NotDecided {
+            resolve: resolve(),
+            why: "no space left on device".to_owned(),
         },
         What::Refused {
             command: Command::Goto("R99".to_owned()),
@@ -351,7 +360,9 @@ fn word(what: &What) -> &'static str {
         What::Lifted => "lifted",
         What::Skipped { .. } => "skipped",
         What::Noted { .. } => "noted",
-        What::Decided { .. } => "decided",
+        What::Deciding(_) => "deciding",
+        What::Decided(_) => "decided",
+        What::NotDecided { .. } => "not-decided",
         What::Refused { .. } => "refused",
         What::AwaitingZero { .. } => "awaiting-zero",
         What::Zeroed { .. } => "zeroed",

@@ -31,7 +31,7 @@ pub use charged::Charge;
 pub use command::{Command, UnknownCommand};
 pub use engine::{Input, Sitting};
 pub use entry::{Entry, Limits, Next};
-pub use event::{Event, Live, Record, Soaking, ToSoak, What};
+pub use event::{Event, Live, Record, Resolve, Soaking, ToSoak, What};
 pub use meters::FIRST_METER;
 pub use news::{LinkNews, MeterNews};
 pub use plan::{Plan, PlanError};

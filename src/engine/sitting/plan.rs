@@ -24,6 +24,10 @@ use crate::engine::settings::room_temperature;
 use crate::engine::source::{TableRemark, TextError};
 
 /// What a sitting sets out to do: these parts in this order, with these meters, by this rule.
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a setting of its own"
+)]
 #[derive(Debug, Clone)]
 pub struct Plan {
     entries: Entries,
@@ -34,6 +38,7 @@ pub struct Plan {
     of_earlier_edition: bool,
     /// The designators of the whole list.
     listed: Vec<String>,
+    awaits_writing: bool,
     title: String,
     meters: Meters,
     conditions: Conditions,
@@ -181,6 +186,7 @@ impl Plan {
                 .iter()
                 .map(|part| part.designator.clone())
                 .collect(),
+            awaits_writing: !setup.setting(Setup::DECISIONS).is_empty(),
             title: settings.title,
             meters,
             conditions,
@@ -267,6 +273,11 @@ impl Plan {
     pub(super) fn listed(&self, name: &str) -> Option<&str> {
         let mut listed = self.listed.iter().map(String::as_str);
         listed.find(|one| one.eq_ignore_ascii_case(name))
+    }
+
+    /// Whether a decision counts once it is said to be written down; in a recording that is older it counts at once.
+    pub(super) const fn awaits_writing(&self) -> bool {
+        self.awaits_writing
     }
 
     pub(super) fn may_be_charged(&self) -> &Charged {

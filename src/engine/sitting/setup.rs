@@ -51,6 +51,8 @@ impl Setup {
     pub const FITTED: &str = "fitted";
     /// There, with whatever value, if the cautions before a voltage are to be agreed to: since 0.2.0 each sitting says so.
     pub const CAUTIONS: &str = "cautions";
+    /// There, with whatever value, if the recording tells what became of each decision: since 0.3.0 each sitting says so.
+    pub const DECISIONS: &str = "decisions";
 
     /// The edition of the format of a recording before 1.2, which a reader puts there: a part gripped again was not told then, a
     /// remark went to the part in hand, and a selection named no places. No head holds it.

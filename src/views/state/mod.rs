@@ -287,6 +287,7 @@ impl State {
             What::Judged(record) => self.judge(record),
             What::Restless { .. } => self.restless = true,
             What::Lifted => self.restless = false,
+            What::Deciding(_) => {}
             What::Unsettled { .. } => {
                 self.restless = false;
                 return true;
@@ -306,7 +307,8 @@ impl State {
             | What::Overridden { .. }
             | What::Skipped { .. }
             | What::Noted { .. }
-            | What::Decided { .. }
+            | What::Decided(_)
+            | What::NotDecided { .. }
             | What::Refused { .. }
             | What::Zeroed { .. }
             | What::NotZeroed

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use crate::engine::judge::{Aspect, Check, Verdict};
 use crate::engine::parts::Step;
 use crate::engine::quantity::{Quantity, format_value, format_with_uncertainty};
-use crate::engine::sitting::{Entry, Row, Soaking, Summary, ToSoak};
+use crate::engine::sitting::{Entry, Resolve, Row, Soaking, Summary, ToSoak};
 use crate::views::sound::{Rank, spelled};
 
 pub(super) use crate::engine::judge::discharge::CAUTION;
@@ -55,6 +55,13 @@ pub const fn mood(verdict: Verdict) -> Mood {
         Verdict::ConditionalPass | Verdict::Inconclusive => Mood::Doubtful,
         Verdict::ConditionalFail | Verdict::Fail => Mood::Bad,
     }
+}
+
+/// What is to become of a part, and why: `replace: drifted`.
+pub(super) fn resolve(resolve: &Resolve) -> String {
+    let Resolve { choice, reason, .. } = resolve;
+    let because = if reason.is_empty() { "" } else { ": " };
+    format!("{choice}{because}{reason}")
 }
 
 /// Words about the part of that title.

@@ -29,7 +29,7 @@ pub struct Told<'a> {
 )]
 pub fn told(what: &What) -> Told<'_> {
     match what {
-        What::Reading(_) | What::Lifted | What::Progress(_) => Told::default(),
+        What::Reading(_) | What::Lifted | What::Deciding(_) | What::Progress(_) => Told::default(),
         What::Contact => Told::default().heard(Cue::Contact),
         What::MayBeCharged(charge) => line(Doubtful, format!("may be charged: {}", charge.words)),
         What::ChargeCaution => line(Doubtful, line::CAUTION),
@@ -163,21 +163,19 @@ pub fn told(what: &What) -> Told<'_> {
             text,
         } => line(Plain, line::of(title, &format!("note: {text}"))),
         What::Noted { title: None, text } => line(Plain, format!("note: {text}")),
-        What::Decided {
-            designator,
-            choice,
-            reason,
-            warning,
-        } => {
-            let because = if reason.is_empty() { "" } else { ": " };
-            let words = format!("decided: {choice}{because}{reason}");
-            match warning {
+        What::Decided(resolve) => {
+            let words = format!("decided: {}", line::resolve(resolve));
+            match &resolve.warning {
                 Some(warning) => {
                     let words = format!("{words}. It can kill: {warning}");
-                    line(Bad, line::of(designator, &words))
+                    line(Bad, line::of(&resolve.designator, &words))
                 }
-                None => line(Plain, line::of(designator, &words)),
+                None => line(Plain, line::of(&resolve.designator, &words)),
             }
+        }
+        What::NotDecided { resolve, why } => {
+            let words = format!("NOT WRITTEN DOWN: {}: {why}", line::resolve(resolve));
+            line(Bad, line::of(&resolve.designator, &words)).heard(Cue::Refused)
         }
         What::Refused { command, why } => {
             line(Doubtful, format!("`{command}`: {}", why.words())).heard(Cue::Refused)

@@ -4,7 +4,7 @@ use super::{Bench, Task, to_discharge};
 use crate::engine::parts::{Choice, Part, Step, is_at};
 use crate::engine::quantity::Stamp;
 use crate::engine::sitting::command::Command;
-use crate::engine::sitting::event::{Event, What};
+use crate::engine::sitting::event::{Event, Resolve, What};
 use crate::engine::sitting::plan::Plan;
 use crate::engine::sitting::refusal::Refusal;
 use crate::engine::sitting::soak_stage::SoakStage;
@@ -56,11 +56,17 @@ impl Bench {
             } => self
                 .to_be_decided(plan, designator.as_deref(), *choice, reason)
                 .map(|(designator, warning)| {
-                    let what = What::Decided {
+                    let resolve = Resolve {
                         designator,
-                        warning,
                         choice: *choice,
                         reason: reason.clone(),
+                        warning,
+                    };
+                    let what = if plan.awaits_writing() {
+                        self.deciding = Some(resolve.clone());
+                        What::Deciding(resolve)
+                    } else {
+                        What::Decided(resolve)
                     };
                     say(Event { at, what });
                 }),
@@ -103,6 +109,26 @@ impl Bench {
         let part = self.remarked.or_else(in_hand);
         let title = part.map(|part| plan.parts()[part].title());
         (title, text.to_owned())
+    }
+
+    /// Tells what became of the decision that was asked for.
+    pub(in crate::engine::sitting) fn decided(
+        &mut self,
+        at: Stamp,
+        outcome: Result<(), &str>,
+        say: &mut impl FnMut(Event),
+    ) {
+        let Some(resolve) = self.deciding.take() else {
+            return;
+        };
+        let what = match outcome {
+            Ok(()) => What::Decided(resolve),
+            Err(why) => What::NotDecided {
+                resolve,
+                why: why.to_owned(),
+            },
+        };
+        say(Event { at, what });
     }
 
     /// The part that a decision is about, whichever of its entries was measured, and what is to be warned of.

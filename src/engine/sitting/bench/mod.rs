@@ -22,7 +22,7 @@ use crate::engine::probing::{Probed, Probes, Sweep, SweepReport};
 use crate::engine::quantity::{Quantity, Stamp};
 use crate::engine::sitting::discharge_stage::DischargeStage;
 use crate::engine::sitting::entry::{Entry, Next};
-use crate::engine::sitting::event::{Event, ToSoak, What};
+use crate::engine::sitting::event::{Event, Resolve, ToSoak, What};
 use crate::engine::sitting::found::Found;
 use crate::engine::sitting::news::MeterNews;
 use crate::engine::sitting::plan::Plan;
@@ -110,6 +110,8 @@ pub(super) struct Bench {
     untold: Vec<Option<MeterNews>>,
     /// Of each meter: whether it was said that it sent something that is no reading.
     garbage_said: Vec<bool>,
+    /// The decision that is being written down.
+    deciding: Option<Resolve>,
     ended: bool,
     /// When something was first in hand.
     first_in_hand: Option<Stamp>,
@@ -145,6 +147,7 @@ impl Bench {
             remarked: None,
             untold: vec![None; plan.meters().len()],
             garbage_said: vec![false; plan.meters().len()],
+            deciding: None,
             ended: false,
             first_in_hand: None,
             last_verdict: None,
