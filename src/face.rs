@@ -29,7 +29,7 @@ pub mod bench {
 }
 pub mod books {
     pub mod archive {
-        pub use crate::books::archive::{Column, TABLES, Table, VIEWS};
+        pub use crate::books::archive::{TABLES, Table};
     }
     pub mod audit {
         pub use crate::books::audit::soundness;
@@ -48,9 +48,6 @@ pub mod books {
             Book, Choice, DECISION_COLUMNS, Decision, DecisionsFile, read_incoming,
             read_measurements,
         };
-    }
-    pub mod ordering {
-        pub use crate::books::ordering::{ORDER_COLUMNS, STOCK_COLUMNS};
     }
     pub mod results {
         pub use crate::books::results::{COLUMNS, Results};
@@ -168,8 +165,7 @@ pub mod views {
         pub use crate::views::report::{Evidence, explanation};
         pub mod owner {
             pub use crate::views::report::owner::{
-                Facts, FileFacts, Photo, Proof, SittingFacts, Touch, TouchPoint, json, page,
-                report_columns, table,
+                Facts, FileFacts, Photo, Proof, SittingFacts, Touch, TouchPoint, json, page, table,
             };
         }
     }

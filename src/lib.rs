@@ -20,4 +20,5 @@ mod views;
 
 pub mod face;
 
+pub use cli::manual::topics as manual;
 pub use cli::run;

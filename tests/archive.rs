@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use probewright::face::books::archive::{TABLES, VIEWS};
+use probewright::face::books::archive::TABLES;
 use rustix::process::Signal;
 use tempfile::TempDir;
 
@@ -351,41 +351,12 @@ fn a_folder_that_is_not_there_is_named_and_one_without_jobs_gives_an_empty_archi
     assert!(out.contains("0 of 0 jobs"), "{out}");
 }
 
-fn document(name: &str) -> String {
-    fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(name)).unwrap()
-}
-
 #[test]
-fn the_tables_and_views_are_those_of_the_documentation() {
-    let rows = TABLES.iter().flat_map(|table| {
-        let of = |column: &probewright::face::books::archive::Column| {
-            let (name, what) = (column.name, column.what);
-            let (table, sql_type) = (table.name, column.sql_type);
-            format!("| `{table}` | `{name}` | {sql_type} | {what} |\n")
-        };
-        table.columns.iter().map(of)
-    });
-    let head = "| table | column | type | what it holds |\n|---|---|---|---|\n".to_owned();
-    let tables: String = [head].into_iter().chain(rows).collect();
-    let rows = VIEWS.map(|view| format!("| `{}` | {} |\n", view.name, view.what));
-    let head = "| view | what it shows |\n|---|---|\n".to_owned();
-    let views: String = [head].into_iter().chain(rows).collect();
-    let developers = document("DEVELOPERS.md");
-    assert!(
-        developers.contains(&format!("\n{tables}\n")),
-        "expected\n{tables}"
-    );
-    for text in [developers, document("README.md")] {
-        assert!(text.contains(&format!("\n{views}\n")), "expected\n{views}");
-    }
-}
-
-#[test]
-fn the_questions_of_the_readme_have_answers() {
+fn the_questions_of_the_manual_have_answers() {
     let workshop = Workshop::new();
     let _ = workshop.run(&[]).with_status(0);
-    let readme = document("README.md");
-    let questions: Vec<&str> = readme
+    let manual = include_str!("../src/cli/manual/archive.md");
+    let questions: Vec<&str> = manual
         .split("```sql\n")
         .skip(1)
         .map(|block| block.split("```").next().unwrap())

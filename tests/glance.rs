@@ -216,7 +216,7 @@ fn a_script_gets_the_same_as_json() {
     assert_eq!(json["parts"][6]["missing"], serde_json::json!(["leakage"]));
     assert_eq!(json["decided_strangers"], serde_json::json!(["R8", "R9"]));
     // Every field is described.
-    let developers = include_str!("../DEVELOPERS.md");
+    let manual = include_str!("../src/cli/manual/json.md");
     let of = |object: &Value| {
         object
             .as_object()
@@ -234,7 +234,7 @@ fn a_script_gets_the_same_as_json() {
     ]
     .concat()
     {
-        assert!(developers.contains(&format!("`{field}`")), "{field}");
+        assert!(manual.contains(&format!("`{field}`")), "{field}");
     }
 }
 

@@ -29,6 +29,7 @@ mod leads;
 mod link;
 mod loss;
 mod mains;
+mod manual;
 mod meter_command;
 mod mishaps;
 mod order;

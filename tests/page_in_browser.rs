@@ -252,7 +252,7 @@ fn a_page_lives_through_a_broken_connection_and_takes_the_next_sitting() {
 
 #[test]
 fn every_kind_of_item_is_tried_in_the_page() {
-    let (_, table) = include_str!("../DEVELOPERS.md")
+    let (_, table) = include_str!("../src/cli/manual/events.md")
         .split_once("| `what` | when | fields |")
         .unwrap();
     let rows = table

@@ -1,19 +1,26 @@
-//! What the README says, against what the program does. (Its table of keys is compared beside the keys.)
+//! What README and manual say, against what the program does.
 
 use std::fs;
 use std::path::Path;
 
-use probewright::face::books::ledger::{Choice, DECISION_COLUMNS};
-use probewright::face::books::ordering::{ORDER_COLUMNS, STOCK_COLUMNS};
-use probewright::face::books::results::COLUMNS;
-use probewright::face::engine::meter::Field;
-use probewright::face::views::sound::Cue;
+use probewright::face::engine::judge::{Rule, Verdict};
 
-use crate::program::Program;
+use crate::program::{Program, files_in};
 
 fn readme() -> String {
-    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md");
-    fs::read_to_string(file).unwrap()
+    document("README.md")
+}
+
+fn document(name: &str) -> String {
+    fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(name)).unwrap()
+}
+
+/// The README and every topic of the manual.
+fn documents() -> Vec<String> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/cli/manual");
+    let topics = files_in(&folder, "md").into_iter();
+    let topics = topics.map(|file| fs::read_to_string(file).unwrap());
+    topics.chain([readme()]).collect()
 }
 
 /// The rows of the table that begins with this header, cell by cell.
@@ -38,10 +45,9 @@ fn help(arguments: &[&str]) -> String {
         .out()
 }
 
-/// The lines of shell in the README that call the program, without what is put in for the reader.
-fn calls(readme: &str) -> Vec<Vec<String>> {
-    readme
-        .split("```sh\n")
+/// The lines of shell that call the program, without what is put in for the reader.
+fn calls(text: &str) -> Vec<Vec<String>> {
+    text.split("```sh\n")
         .skip(1)
         .flat_map(|block| block.split("```").next().unwrap_or_default().lines())
         .filter_map(|line| {
@@ -55,61 +61,35 @@ fn calls(readme: &str) -> Vec<Vec<String>> {
 }
 
 #[test]
-fn the_columns_of_the_results_are_those_of_the_readme() {
-    let rows = table(&readme(), "| column | what it holds |");
-    let expected = COLUMNS.map(|(name, what, _)| vec![format!("`{name}`"), what.to_owned()]);
+fn it_is_short() {
+    let lines = readme().lines().count();
+    assert!(
+        lines <= 200,
+        "{lines} lines; the rest belongs into the manual"
+    );
+}
+
+#[test]
+fn the_verdicts_mean_what_the_readme_says() {
+    let rows = table(&readme(), "| verdict | meaning |");
+    let expected = Verdict::ALL
+        .map(|verdict| [verdict.name(), verdict.meaning(Rule::GuardBand)].map(str::to_owned));
     assert_eq!(rows, expected);
 }
 
+/// The screen of the README is one of those that are drawn and kept.
 #[test]
-fn the_columns_and_the_words_of_decisions_are_those_of_the_readme() {
-    let rows = table(&readme(), "| column of `decisions.csv` | what it holds |");
-    let expected = DECISION_COLUMNS.map(|(name, what)| vec![format!("`{name}`"), what.to_owned()]);
-    assert_eq!(rows, expected);
-    let rows = table(&readme(), "| decision | meaning |");
-    let words: Vec<_> = rows.into_iter().map(|row| row[0].clone()).collect();
-    assert_eq!(words, Choice::ALL.map(|choice| format!("`{choice}`")));
-}
-
-#[test]
-fn the_columns_of_the_drawer_and_of_an_order_are_those_of_the_readme() {
-    let rows = |columns: &[(&str, &str)]| -> Vec<Vec<String>> {
-        let row = |(name, what): &(&str, &str)| vec![format!("`{name}`"), (*what).to_owned()];
-        columns.iter().map(row).collect()
-    };
-    let found = table(&readme(), "| column of `stock.csv` | what it holds |");
-    assert_eq!(found, rows(&STOCK_COLUMNS));
-    let found = table(&readme(), "| column of an order list | what it holds |");
-    assert_eq!(found, rows(&ORDER_COLUMNS));
-}
-
-#[test]
-fn the_fields_of_replies_are_those_of_the_readme() {
-    let rows = table(&readme(), "| field | what it holds |");
-    let expected: Vec<_> = Field::ALL
-        .iter()
-        .map(|field| format!("`{}`", field.name()))
-        .collect();
-    let names: Vec<_> = rows.into_iter().map(|row| row[0].clone()).collect();
-    assert_eq!(names, expected);
-}
-
-#[test]
-fn the_sounds_are_those_of_the_readme() {
-    let rows = table(&readme(), "| sound | rhythm | meaning |");
-    let expected = Cue::ALL.iter().map(|cue| {
-        vec![
-            format!("`{cue}`"),
-            cue.pattern().rhythm(),
-            cue.meaning().to_owned(),
-        ]
-    });
-    assert_eq!(rows, expected.collect::<Vec<_>>());
+fn the_screen_of_the_readme_is_drawn_by_the_program() {
+    let screen = include_str!("screens/fail-60x20.txt");
+    assert!(
+        readme().contains(&format!("```text\n{screen}```")),
+        "put tests/screens/fail-60x20.txt into the README"
+    );
 }
 
 #[test]
 fn the_exit_statuses_of_the_help_are_those_of_the_readme() {
-    let statuses: Vec<String> = table(&readme(), "| status | meaning |")
+    let statuses: Vec<String> = table(&readme(), "| exit status | meaning |")
         .into_iter()
         .map(|row| row.join(" "))
         .collect();
@@ -120,11 +100,15 @@ fn the_exit_statuses_of_the_help_are_those_of_the_readme() {
 }
 
 #[test]
-fn every_command_and_option_that_the_readme_shows_exists() {
-    let calls = calls(&readme());
-    assert!(calls.len() >= 10, "{calls:?}");
+fn every_command_and_option_that_readme_and_manual_show_exists() {
+    let calls: Vec<Vec<String>> = documents().iter().flat_map(|text| calls(text)).collect();
+    assert!(calls.len() >= 40, "{calls:?}");
+    let commands = help(&[]);
+    // `probewright JOB` is no command.
+    let calls = calls
+        .iter()
+        .filter(|call| call[0] != "amplifier" && call[0] != "COMMAND");
     for call in calls {
-        let commands = help(&[]);
         assert!(
             commands
                 .lines()
@@ -147,17 +131,21 @@ fn every_command_and_option_that_the_readme_shows_exists() {
 }
 
 #[test]
-fn what_the_readme_names_in_its_tables_of_files_is_made_by_the_program() {
+fn what_the_manual_names_as_files_of_a_job_is_made_by_the_program() {
     let folder = tempfile::tempdir().unwrap();
     let job = folder.path().join("job");
     Program::new(["demo", "--weeks", "--fast", "--keep", job.to_str().unwrap()])
         .run()
         .with_status(0)
         .out();
-    for row in table(&readme(), "| file | what |") {
+    let files = table(
+        &document("src/cli/manual/job.md"),
+        "| file | what it holds |",
+    );
+    for row in files {
         let name = row[0].trim_matches('`');
         let there = match name.strip_suffix("/*.rec") {
-            Some(inner) => !crate::program::files_in(&job.join(inner), "rec").is_empty(),
+            Some(inner) => !files_in(&job.join(inner), "rec").is_empty(),
             None => job.join(name).is_file(),
         };
         assert!(there, "{name}");
@@ -174,10 +162,10 @@ fn the_two_commands_that_the_readme_begins_with_are_there() {
 }
 
 #[test]
-fn values_of_the_readme_are_understood() {
-    let readme = readme();
-    let list = readme
-        .split_once("Values as they are written on parts and drawings: ")
+fn values_of_the_manual_are_understood() {
+    let manual = document("src/cli/manual/list.md");
+    let list = manual
+        .split_once("Write values as they stand on parts and drawings: ")
         .unwrap()
         .1
         .split(". `probewright value`")

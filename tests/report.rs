@@ -14,8 +14,7 @@ use probewright::face::books::results::COLUMNS;
 use probewright::face::engine::judge::policy::Policy;
 use probewright::face::engine::quantity::{Band, Quantity};
 use probewright::face::views::report::owner::{
-    Facts, FileFacts, Photo, Proof, SittingFacts, Touch, TouchPoint, json, page, report_columns,
-    table,
+    Facts, FileFacts, Photo, Proof, SittingFacts, Touch, TouchPoint, json, page, table,
 };
 use serde_json::Value;
 use tempfile::TempDir;
@@ -516,16 +515,9 @@ fn table_of(document: &str, header: &str) -> Vec<(String, String)> {
         .collect()
 }
 
-#[test]
-fn the_columns_of_the_csv_are_those_of_the_readme() {
-    let expected: Vec<(String, String)> = report_columns()
-        .into_iter()
-        .map(|(name, what)| (name, what.to_owned()))
-        .collect();
-    assert_eq!(
-        table_of("README.md", "| report column | what it holds |"),
-        expected
-    );
+/// The page of the kept report.
+pub(crate) fn kept_page() -> String {
+    page(&Small::usual().facts())
 }
 
 /// The names of all fields, `[]` behind a list; what is measured after has the fields of what is measured before.
@@ -565,7 +557,7 @@ fn the_fields_of_the_json_are_those_of_the_documentation() {
         named.retain(|name| !of_check.contains(name));
         assert_eq!(named, row, "{measurement}");
     }
-    let listed: Vec<String> = table_of("DEVELOPERS.md", "| JSON field | what it holds |")
+    let listed: Vec<String> = table_of("src/cli/manual/json.md", "| JSON field | what it holds |")
         .into_iter()
         .map(|(name, _)| name)
         .collect();

@@ -7,10 +7,11 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use serde_json::json;
+use sha2::{Digest as _, Sha256};
 
 use crate::browser::{Browser, Look};
 use crate::program::{Job, Program};
-use crate::report::Demonstrated;
+use crate::report::{Demonstrated, kept_page};
 
 /// A sheet of paper and what its margins leave of it, in CSS pixels (96 to the inch).
 struct Sheet {
@@ -188,6 +189,40 @@ fn the_report_fits_every_width_and_sheet_and_fetches_nothing() {
         check_paper(&mut browser, name);
         check_quiet(&mut browser, name);
     }
+}
+
+/// The picture in the README is as good as the digest beside it: both are made anew with the kept report.
+#[test]
+fn the_picture_of_the_readme_is_that_of_the_kept_report() {
+    let reports = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reports");
+    let page = kept_page();
+    let mut digest = String::new();
+    for byte in Sha256::digest(&page) {
+        write!(digest, "{byte:02x}").unwrap();
+    }
+    digest.push_str("  small.html\n");
+    let beside = reports.join("small.png.sha256");
+    if std::env::var_os("PROBEWRIGHT_WRITE_REPORTS").is_some() {
+        let mut browser = Browser::start().expect("a browser takes the picture");
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("small.html");
+        fs::write(&file, &page).unwrap();
+        open_file(&mut browser, &file);
+        browser.look(Look {
+            width: 820,
+            height: 1000,
+            dark: false,
+        });
+        // No bar at the side.
+        browser.evaluate("document.documentElement.style.overflow = 'hidden'");
+        browser.picture(&reports.join("small.png"));
+        fs::write(&beside, &digest).unwrap();
+    }
+    assert_eq!(
+        fs::read_to_string(beside).unwrap(),
+        digest,
+        "take the picture anew with PROBEWRIGHT_WRITE_REPORTS=1, and look at it"
+    );
 }
 
 #[test]

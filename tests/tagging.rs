@@ -277,7 +277,9 @@ fn parts_are_selected_and_taken_in_hand_by_their_place() {
     let taken = |only: &str, commands: &[&str]| {
         let plan = plan(FUNCTIONS, PLACES, only, "").unwrap();
         let mut hand = Hand::at(plan);
-        commands.iter().for_each(|command| hand.says(command));
+        for command in commands {
+            hand.says(command);
+        }
         let titles = hand.0.said.iter().filter_map(|what| match what {
             What::InHand { entry, .. } => Some(entry.title.clone()),
             What::Refused { .. } => Some("refused".to_owned()),

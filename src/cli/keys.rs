@@ -314,22 +314,6 @@ mod tests {
         }
     }
 
-    #[test]
-    fn the_readme_names_the_same_keys() {
-        let readme = include_str!("../../README.md");
-        let table = readme
-            .split_once("| key | command | what it does |\n|---|---|---|\n")
-            .unwrap()
-            .1;
-        let rows: Vec<String> = table
-            .lines()
-            .take_while(|line| line.starts_with('|'))
-            .map(str::to_owned)
-            .collect();
-        let keys = KEYS.map(|(key, word, what)| format!("| {key} | {word} | {what} |"));
-        assert_eq!(rows, keys);
-    }
-
     fn wishes(aside: bool, keys: &str) -> Vec<Wish> {
         let mut heard = Vec::new();
         let grant = |wish| {

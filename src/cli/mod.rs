@@ -14,6 +14,7 @@ mod glance;
 mod job_word;
 mod keys;
 mod listener;
+pub mod manual;
 mod meter;
 mod new;
 mod new_file;
@@ -95,6 +96,7 @@ enum Command {
     Archive(archive::Arguments),
     Value(value::ValueArguments),
     Sounds(sounds::Arguments),
+    Manual(manual::Arguments),
 }
 
 /// What the program is asked for.
@@ -176,6 +178,7 @@ impl Command {
             Self::Archive(arguments) => archive::run(arguments, out),
             Self::Value(arguments) => value::run(arguments, out),
             Self::Sounds(arguments) => sounds::run(arguments, out),
+            Self::Manual(arguments) => manual::run(arguments, out),
         }
     }
 }

@@ -46,7 +46,7 @@ impl Status {
         }
     }
 
-    /// What it means, as README and help say it.
+    /// What it means, as manual, README and help say it.
     pub(crate) const fn meaning(self) -> &'static str {
         match self {
             Self::Done => "done",

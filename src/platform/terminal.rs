@@ -95,6 +95,12 @@ impl PersonsTerminal {
         out.is_terminal() && sized()
     }
 
+    /// How many columns the terminal on standard output has.
+    pub(crate) fn columns() -> Option<usize> {
+        let size = tcgetwinsize(io::stdout()).ok()?;
+        (size.ws_col > 0).then_some(usize::from(size.ws_col))
+    }
+
     /// Another descriptor of it.
     pub(crate) fn file(&self) -> io::Result<File> {
         self.0.try_clone()

@@ -226,18 +226,4 @@ mod tests {
             assert_eq!(text.parse(), Ok(value));
         }
     }
-
-    #[test]
-    fn the_readme_lists_every_column_and_no_other() {
-        let readme = include_str!("../../../README.md");
-        let (_, behind) = readme
-            .split_once("| column | what it holds |\n|---|---|\n")
-            .unwrap();
-        let listed: Vec<&str> = behind
-            .lines()
-            .take_while(|line| line.starts_with('|'))
-            .collect();
-        let expected = COLUMNS.map(|(name, words, _)| format!("| `{name}` | {words} |"));
-        assert_eq!(listed, expected);
-    }
 }

@@ -49,7 +49,7 @@ pub(crate) struct Arguments {
     /// Likewise under this decision rule: guard-band or simple.
     #[arg(long, value_name = "RULE")]
     with_rule: Option<Rule>,
-    /// One JSON object a line instead of text, see DEVELOPERS.md.
+    /// One JSON object a line instead of text, see `probewright manual audit`.
     #[arg(long)]
     json: bool,
 }

@@ -4,7 +4,7 @@
 //!
 //! What to type next.
 //!
-//! The glance as JSON, for scripts. The fields are described in DEVELOPERS.md; what is only added does not raise the version.
+//! The glance as JSON, for scripts. The fields are described in `src/cli/manual/json.md`; what is only added does not raise the version.
 
 mod text;
 

@@ -4,6 +4,7 @@ use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
+use super::Rule;
 use crate::engine::quantity::Band;
 
 /// What the numbers say about a part.
@@ -47,6 +48,23 @@ impl Verdict {
             Self::Inconclusive => 2,
             Self::ConditionalFail => 3,
             Self::Fail => 4,
+        }
+    }
+
+    /// Its meaning under that rule, as a clause for people.
+    pub const fn meaning(self, rule: Rule) -> &'static str {
+        match (self, rule) {
+            (Self::Pass, Rule::GuardBand) => "within its limits, by more than the uncertainty",
+            (Self::Pass, Rule::Simple) => "within its limits",
+            (Self::ConditionalPass, _) => "within its limits, but not by more than the uncertainty",
+            (Self::ConditionalFail, _) => {
+                "outside its limits, but not by more than the uncertainty"
+            }
+            (Self::Fail, Rule::GuardBand) => {
+                "outside its limits by more than the uncertainty, or open"
+            }
+            (Self::Fail, Rule::Simple) => "outside its limits, or open",
+            (Self::Inconclusive, _) => "measured, but that proves nothing",
         }
     }
 

@@ -272,6 +272,19 @@ impl Choice {
         self.into()
     }
 
+    /// What it means for the part.
+    pub const fn meaning(self) -> &'static str {
+        match self {
+            Self::Keep => "it stays, since it is good",
+            Self::Replace => "it is to be replaced",
+            Self::Order => "a new one is on order",
+            Self::Fitted => {
+                "a new one was put in; earlier measurements no longer count, and it is to be measured"
+            }
+            Self::Accept => "it stays although it is not good, knowingly; needs a reason",
+        }
+    }
+
     /// Whether it must be given a reason: what stays although it is not good must.
     pub const fn needs_reason(self) -> bool {
         matches!(self, Self::Accept)

@@ -379,9 +379,9 @@ fn word(what: &What) -> &'static str {
     }
 }
 
-/// The table of `DEVELOPERS.md`: the first cell and the last of each row.
+/// The table of the manual: the first cell and the last of each row.
 fn table() -> Vec<(&'static str, &'static str)> {
-    let text = include_str!("../../../DEVELOPERS.md");
+    let text = include_str!("../../cli/manual/events.md");
     let (_, behind) = text
         .split_once("| `what` | when | fields |\n|---|---|---|\n")
         .unwrap();
@@ -413,7 +413,7 @@ fn every_kind_reads_back_from_json_and_bears_its_word() {
 }
 
 #[test]
-fn the_developers_table_names_every_kind_with_its_fields_and_no_other() {
+fn the_table_of_the_manual_names_every_kind_with_its_fields_and_no_other() {
     let table = table();
     let kinds = every_kind();
     for (named, _) in &table {

@@ -182,8 +182,8 @@ mod tests {
     }
 
     #[test]
-    fn the_developers_table_names_every_word_and_the_limits() {
-        let text = include_str!("../../../DEVELOPERS.md");
+    fn the_manual_names_every_word_and_the_limits() {
+        let text = include_str!("../../cli/manual/attach.md");
         let table = text.split_once("| the server says | when |").unwrap().1;
         for word in ["hello", "state", "missed", "refused", "error"] {
             assert!(table.contains(&format!("\n| `{word}` | ")), "{word}");

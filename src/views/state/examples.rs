@@ -30,7 +30,7 @@ fn every_kind_reads_back_from_json_with_its_line() {
         assert!(json.starts_with(&begin), "{json}");
         assert_eq!(serde_json::from_str::<Item>(&json).unwrap(), item, "{json}");
     }
-    assert!(include_str!("../../../DEVELOPERS.md").contains(&format!("version {VERSION}")));
+    assert!(include_str!("../../cli/manual/events.md").contains(&format!("version {VERSION}")));
 }
 
 #[test]

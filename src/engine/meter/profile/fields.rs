@@ -57,6 +57,28 @@ impl Field {
         self.into()
     }
 
+    /// What it holds and in which unit.
+    pub const fn meaning(self) -> &'static str {
+        match self {
+            Self::Resistance => "resistance, or the real part R of an impedance, in ohm",
+            Self::Capacitance => "capacitance, in farad",
+            Self::Inductance => "inductance, in henry",
+            Self::Voltage => "direct voltage, in volt",
+            Self::Current => "direct current, in ampere",
+            Self::AcVoltage => "alternating voltage, root mean square, in volt",
+            Self::Loss => "loss factor tan δ (D), a plain number",
+            Self::Quality => "quality factor Q, a plain number",
+            Self::Esr => "equivalent series resistance, in ohm",
+            Self::ParallelResistance => "resistance of the parallel circuit, in ohm",
+            Self::Reactance => "imaginary part X of an impedance, in ohm",
+            Self::Impedance => "magnitude of an impedance, in ohm",
+            Self::AngleDeg => "its angle θ, in degrees, negative for a capacitor",
+            Self::AngleRad => "its angle θ, in radian",
+            Self::Status => "whether the reading is good, as `[number]` says",
+            Self::Ignore => "something not used",
+        }
+    }
+
     /// The words for people.
     pub const fn words(self) -> &'static str {
         match self {

@@ -47,7 +47,7 @@ pub(super) fn guide(facts: &Facts<'_>) -> Markup {
             h2 id="guide" { "How to read the verdicts" }
             dl {
                 @for verdict in Verdict::ALL {
-                    div { dt { (self::verdict(verdict)) } dd { (meaning(verdict, facts.book.settings.rule)) } }
+                    div { dt { (self::verdict(verdict)) } dd { (verdict.meaning(facts.book.settings.rule)) } }
                 }
             }
             p.small {
@@ -55,19 +55,5 @@ pub(super) fn guide(facts: &Facts<'_>) -> Markup {
                 @if facts.book.settings.rule == Rule::Simple { " This job was judged by simple acceptance: the limit itself decides, and near to it a verdict may be wrong in up to one of two cases." }
             }
         }
-    }
-}
-
-const fn meaning(verdict: Verdict, rule: Rule) -> &'static str {
-    match (verdict, rule) {
-        (Verdict::Pass, Rule::GuardBand) => "within its limits, by more than the uncertainty",
-        (Verdict::Pass, Rule::Simple) => "within its limits",
-        (Verdict::ConditionalPass, _) => "within its limits, but not by more than the uncertainty",
-        (Verdict::ConditionalFail, _) => "outside its limits, but not by more than the uncertainty",
-        (Verdict::Fail, Rule::GuardBand) => {
-            "outside its limits by more than the uncertainty, or open"
-        }
-        (Verdict::Fail, Rule::Simple) => "outside its limits, or open",
-        (Verdict::Inconclusive, _) => "measured, but that proves nothing",
     }
 }

@@ -1,0 +1,110 @@
+//! The manual: what `probewright manual TOPIC` shows, with a link where that has the table.
+
+use super::tables;
+
+/// A text of the manual.
+#[derive(Debug)]
+pub(crate) struct Topic {
+    /// The word that it is asked for by.
+    pub(crate) name: &'static str,
+    /// Other words for it, the commands that it tells of among them.
+    also: &'static [&'static str],
+    /// Markdown; the first line is the title.
+    text: &'static str,
+}
+
+macro_rules! topics {
+    ($count:literal: $($name:ident [$($also:literal),*])*) => {
+        $(#[doc = include_str!(concat!(stringify!($name), ".md"))] pub mod $name {})*
+
+        /// Every topic, in the order of a job.
+        pub(crate) const TOPICS: [Topic; $count] = [$(Topic {
+            name: stringify!($name),
+            also: &[$($also),*],
+            text: include_str!(concat!(stringify!($name), ".md")),
+        }),*];
+    };
+}
+
+topics! { 25:
+    job ["new", "files", "folder"]
+    list ["parts", "value", "parts.csv"]
+    measurements ["leakage", "sweep", "points"]
+    mains []
+    spreadsheets []
+    meters ["meter", "profile"]
+    sit ["bench", "keys", "demo"]
+    sounds ["sound"]
+    verdicts ["verdict", "why"]
+    limits ["tables", "policy"]
+    results ["results.csv"]
+    decide ["decisions"]
+    substitute ["substitutes"]
+    order ["orders"]
+    batch ["batches"]
+    compare []
+    report ["reports"]
+    recordings ["recording", "replay"]
+    audit []
+    archive []
+    page ["http"]
+    attach ["socket"]
+    events ["event"]
+    json ["glance"]
+    program ["manual", "completions", "status", "environment"]
+}
+
+impl Topic {
+    /// The title, as the first line of the text has it.
+    pub(crate) fn title(&self) -> &'static str {
+        let first = self.text.lines().next().unwrap_or_default();
+        first.trim_start_matches("# ")
+    }
+
+    /// Whether `word` is another word for it.
+    pub(super) fn tells_of(&self, word: &str) -> bool {
+        self.also.contains(&word)
+    }
+
+    /// The text as Markdown, with a table for each constant that stands alone on a line.
+    pub(super) fn with_tables(&self) -> String {
+        let lines = self.text.lines().map(|line| match constant(line) {
+            Some(path) => tables::of(path).unwrap_or_else(|| line.to_owned()),
+            None => line.to_owned(),
+        });
+        lines.map(|line| line + "\n").collect()
+    }
+}
+
+/// The path of the constant that a line names and nothing else.
+fn constant(line: &str) -> Option<&str> {
+    line.strip_prefix("[`")?.strip_suffix("`]")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_constant_has_its_table_and_every_topic_a_title() {
+        for topic in &TOPICS {
+            assert!(topic.text.starts_with("# "), "{}", topic.name);
+            for path in topic.text.lines().filter_map(constant) {
+                assert!(tables::of(path).is_some(), "{}: {path}", topic.name);
+            }
+        }
+    }
+
+    #[test]
+    fn no_word_means_two_topics() {
+        let mut words: Vec<&str> = Vec::new();
+        for topic in &TOPICS {
+            words.push(topic.name);
+            words.extend(topic.also);
+        }
+        let all = words.len();
+        words.sort_unstable();
+        words.dedup();
+        assert_eq!(words.len(), all);
+    }
+}

@@ -1,0 +1,85 @@
+//! The manual: what each topic shows, through which pager, and as man pages.
+
+use std::fs;
+
+use probewright::face::books::results::COLUMNS;
+
+use crate::program::{Program, files_in};
+
+fn topic(name: &str) -> String {
+    Program::new(["manual", name]).run().with_status(0).out()
+}
+
+/// The names of all topics, as the manual itself lists them.
+fn topics() -> Vec<String> {
+    let out = Program::new(["manual"]).run().with_status(0).out();
+    let rows = out.lines().skip_while(|line| !line.starts_with("---"));
+    let rows = rows.skip(1).take_while(|line| !line.is_empty());
+    rows.map(|row| row.split(' ').next().unwrap().to_owned())
+        .collect()
+}
+
+#[test]
+fn every_topic_is_text_of_80_columns_with_its_tables_filled_in() {
+    let topics = topics();
+    assert!(topics.len() > 20, "{topics:?}");
+    for name in topics {
+        let text = topic(&name);
+        assert!(text.lines().count() > 5, "{name}");
+        assert!(
+            !text.contains("crate::") && !text.contains("|---"),
+            "{name}:\n{text}"
+        );
+        // What is to be typed is not broken.
+        let prose = text.lines().filter(|line| !line.starts_with("    "));
+        let long: Vec<&str> = prose.filter(|line| line.chars().count() > 80).collect();
+        assert!(long.is_empty(), "{name}: {long:#?}");
+    }
+}
+
+#[test]
+fn a_table_is_made_of_what_the_program_uses() {
+    let text = topic("results");
+    for (name, ..) in COLUMNS {
+        assert!(
+            text.lines()
+                .any(|line| line.split(' ').next() == Some(name)),
+            "{name}"
+        );
+    }
+    assert_eq!(topic("results.csv"), text);
+    assert!(topic("why").contains("conditional pass"));
+}
+
+#[test]
+fn a_topic_that_is_not_there_is_refused() {
+    Program::new(["manual", "nonsense"])
+        .run()
+        .with_status(2)
+        .complaining(&["no topic `nonsense`, expected one of job, list,"])
+        .out();
+}
+
+#[test]
+fn man_pages_are_written_for_every_command_and_topic() {
+    let folder = tempfile::tempdir().unwrap();
+    let pages = folder.path().join("pages");
+    let out = Program::new(["manual", "--man", pages.to_str().unwrap()])
+        .run()
+        .with_status(0)
+        .out();
+    let (commands, of_topics) = (
+        files_in(&pages.join("man1"), "1"),
+        files_in(&pages.join("man7"), "7"),
+    );
+    assert!(
+        out.starts_with(&format!("{} pages", commands.len() + of_topics.len())),
+        "{out}"
+    );
+    assert_eq!(of_topics.len(), topics().len());
+    let sit = fs::read_to_string(pages.join("man1/probewright-sit.1")).unwrap();
+    assert!(sit.contains(".SH OPTIONS"), "{sit}");
+    let keys = fs::read_to_string(pages.join("man7/probewright-sit.7")).unwrap();
+    assert!(keys.starts_with("'\\\" t\n.TH probewright-sit 7"), "{keys}");
+    assert!(keys.contains("T{\n\\fBredo\\fR\nT}"), "{keys}");
+}
