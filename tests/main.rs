@@ -20,6 +20,7 @@ mod discharge;
 mod display;
 mod engine;
 mod evening;
+mod fitted;
 mod glance;
 mod impedance;
 mod independent_instrument;

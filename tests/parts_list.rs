@@ -4,6 +4,7 @@
     reason = "a written value is converted in one step, so it is the nearest number to the decimal one and equal to the literal"
 )]
 
+use approx::assert_relative_eq;
 use std::fmt::Write as _;
 use std::process::{Command, Output};
 
@@ -146,28 +147,30 @@ fn coils_and_points_have_values_in_their_units() {
 #[test]
 fn parts_that_have_only_to_conduct_take_a_limit_a_rating_or_nothing() {
     let list = list(
-        "ref,kind,value,tolerance\nS1,switch,50 mΩ,max\nS2,switch,,\nF1,fuse,T1.6A 250V,\nF2,fuse,10R,\nLA1,lamp,6.3V 0.3A,\nLA2,lamp,,\n",
+        "ref,kind,value,tolerance\nS1,switch,50 mΩ,max\nS2,switch,,\nF1,fuse,T1.6A 250V,\nF2,fuse,10R,\nLA1,lamp,6.3V 0.3A,\nLA2,lamp,,\n\
+         S3,switch,2 A 250V,\nF3,fuse,250V,\nF4,fuse,,\n",
     );
     for (designator, limit, origin) in [
         ("S1", 0.05, ToleranceOrigin::Stated),
         ("S2", 1.0, ToleranceOrigin::Default),
-        ("F1", 50.0, ToleranceOrigin::Default),
+        ("S3", 0.25, ToleranceOrigin::Marked),
+        ("F1", 0.375, ToleranceOrigin::Marked),
         ("F2", 10.0, ToleranceOrigin::Stated),
-        ("LA1", 1000.0, ToleranceOrigin::Default),
-        ("LA2", 1000.0, ToleranceOrigin::Default),
+        ("F3", 500.0, ToleranceOrigin::Default),
+        ("F4", 500.0, ToleranceOrigin::Default),
+        ("LA1", 4.2, ToleranceOrigin::Marked),
+        ("LA2", 2000.0, ToleranceOrigin::Default),
     ] {
         let part = part(&list, designator);
-        assert_eq!(
-            (part.nominal.value(), part.tolerance_origin),
-            (limit, origin),
-            "{designator}"
-        );
+        assert_relative_eq!(part.nominal.value(), limit, max_relative = 1e-12);
+        assert_eq!(part.tolerance_origin, origin, "{designator}");
+        let limit = part.nominal.value();
         assert!(part.band.contains(limit) && part.band.contains(0.0));
         assert!(!part.band.contains(1.01 * limit));
     }
     assert_eq!(part(&list, "F1").value_text, "T1.6A 250V");
     let found = errors(
-        "ref,kind,value,tolerance\nS1,switch,5Q,10%\nF1,fuse,2,\nF2,fuse,slow,\nS2,switch,1RK,\nS3,switch,500 mA,\nTP1,point,0 V,\nL1,coil,10,\nTP2,point,GMV,K\n",
+        "ref,kind,value,tolerance\nS1,switch,5Q,10%\nF1,fuse,2,\nF2,fuse,slow,\nS2,switch,1RK,\nS3,switch,500 mH,\nTP1,point,0 V,\nL1,coil,10,\nTP2,point,GMV,K\n",
     );
     let starts = [
         "2:value: found `Q` behind",
@@ -175,7 +178,7 @@ fn parts_that_have_only_to_conduct_take_a_limit_a_rating_or_nothing() {
         "3:value: found `2` without a unit, expected a resistance such as `50 Ω`, a rating such as `500 mA`, or nothing",
         "4:value: found `slow`",
         "5:value: found `1RK` for a switch, expected no tolerance",
-        "6:value: found `mA` behind",
+        "6:value: found `mH` behind",
         "7:value: found `0 V`, expected a value other than zero",
         "8:value: found `10`, which is ambiguous",
         "9:value: found `GMV`",

@@ -128,8 +128,8 @@ fn every_quantity_is_judged_and_lands_in_its_row_with_its_unit() {
         ("TP2", "volt", "-14.2", "-12.6", "-11.4", "fail"),
         ("L1", "henry", "9.1", "8", "12", "pass"),
         ("S1", "ohm", "-0.001", "", "1", "pass"),
-        ("F1", "ohm", "0.31", "", "50", "pass"),
-        ("F2", "ohm", "120", "", "50", "fail"),
+        ("F1", "ohm", "0.31", "", "3.6", "pass"),
+        ("F2", "ohm", "120", "", "1", "fail"),
     ];
     for (row, (part, unit, value, lower, upper, verdict)) in expected.into_iter().enumerate() {
         let of = |word: &str| cell(row, word);

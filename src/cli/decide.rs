@@ -21,12 +21,13 @@ use crate::books::batch::{Bag, Bags, bag_label};
 use crate::books::job::{Folder, has_sitting};
 use crate::books::ledger::{Account, Book, Choice, Decision, DecisionsFile, Row};
 use crate::books::ordering::Item;
-use crate::books::session::missing_of;
+use crate::books::session::{missing_of, with_fitted};
 use crate::books::when::minute;
 use crate::engine::judge::Verdict;
 use crate::engine::judge::safety::Places;
 use crate::engine::parts::{Article, Part, Step};
 use crate::engine::quantity::{Tolerance, format_stated};
+use crate::engine::sitting::Setup;
 
 /// Say what becomes of parts: keep, replace, order, fitted or accept. Without that, see what was measured and decided so far.
 ///
@@ -119,7 +120,7 @@ fn decide(
         .iter()
         .map(|designator| saying.about(designator, book.time_of_decision(designator, now)))
         .collect();
-    let warnings = at_mains(book, &decisions);
+    let warnings = at_mains(folder, book, &decisions)?;
     for (decision, warning) in decisions.iter().zip(&warnings) {
         guard(folder, book, decision, warning.as_deref())?;
     }
@@ -179,12 +180,17 @@ fn guard(folder: &Folder, book: &Book, decision: &Decision, warning: Option<&str
     }
 }
 
-/// The warning beside each decision that leaves a part at the mains as it is although its class is not the right one.
-fn at_mains(book: &Book, decisions: &[Decision]) -> Vec<Option<String>> {
+/// The warning beside each decision that leaves a part at the mains as it is although its class is not the right one: that of
+/// what was fitted, where something was.
+fn at_mains(folder: &Folder, book: &Book, decisions: &[Decision]) -> Result<Vec<Option<String>>> {
     let (settings, list) = (&book.settings, &book.list);
     let places = Places::of(&list.parts, settings.mains, settings.chassis);
-    let warning = |said: &Decision| places.warning(list.find(&said.designator)?, said.choice);
-    decisions.iter().map(warning).collect()
+    let fitted = with_fitted(Setup::default(), Ok(book), folder).fitted()?;
+    let warning = |said: &Decision| {
+        let part = fitted.put_in(list.find(&said.designator)?, &places);
+        places.warning(&part, said.choice)
+    };
+    Ok(decisions.iter().map(warning).collect())
 }
 
 /// What is kept although it measures bad is said to be so.

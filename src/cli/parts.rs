@@ -227,7 +227,11 @@ fn write_defaults(list: &PartsList, out: &mut dyn Write) -> Result<()> {
             });
         let line = if part.kind.conducts() {
             let limit = format_band(part.nominal.quantity(), part.band);
-            format!("limit for {}: {limit}", part.kind)
+            let rating = match part.kind {
+                Kind::Switch => "",
+                _ => " without a rating, which says only whether it conducts",
+            };
+            format!("limit for {}{rating}: {limit}", part.kind)
         } else {
             format!(
                 "tolerance for {}, {material}: {}",

@@ -22,13 +22,15 @@ use crate::bench::live::{Live, Message, Outcome};
 use crate::bench::recorded::{head, sitting_name};
 use crate::bench::recording::{Header, Writer};
 use crate::bench::{link, profile};
+use crate::books::batch::{self, Batch};
 use crate::books::job::{Advice, Folder, GrowingTable, JobError};
 use crate::books::ledger::{Book, Choice, Decision, DecisionsFile, Glance, Standing};
 use crate::books::results::{COLUMNS, Results};
 use crate::books::when::day;
 use crate::engine::judge::Verdict;
 use crate::engine::judge::capacitor::Condition;
-use crate::engine::quantity::Stamp;
+use crate::engine::parts::Article;
+use crate::engine::quantity::{Drawing, Stamp};
 use crate::engine::settings::BenchMeter;
 use crate::engine::sitting::{Event, FIRST_METER, Plan, Setup, Sitting, What};
 
@@ -77,9 +79,37 @@ pub(crate) fn with_fitted(setup: Setup, book: Result<&Book, &JobError>, folder: 
     let decisions = book.map(|book| book.decisions.clone());
     let decisions = decisions.or_else(alone).unwrap_or_default();
     let mut fitted = Decision::fitted(&decisions);
-    // Such a name would be a pattern for others.
-    fitted.retain(|designator| !designator.contains([',', '*', '?']));
-    setup.with_setting(Setup::FITTED, &fitted.join(","))
+    // Such a name would be two.
+    fitted.retain(|designator| !designator.contains(','));
+    let setup = setup.with_setting(Setup::FITTED, &fitted.join(","));
+    // What is in the bags is told by their recordings; where those are gone, the decision alone counts.
+    let bags = decisions.iter().any(|one| one.bag.is_some());
+    let batches = bags.then(|| batch::read(folder).unwrap_or_default());
+    let batches = batches.unwrap_or_default();
+    fitted.iter().fold(setup, |setup, designator| {
+        match article_of(designator, &decisions, &batches) {
+            Some(article) => {
+                setup.with_setting(&format!("{}{designator}", Setup::ARTICLE), &article)
+            }
+            None => setup,
+        }
+    })
+}
+
+/// The article that was fitted last as that part, as the decision says, else as its bag does; `None` where neither tells one.
+fn article_of(designator: &str, decisions: &[Decision], batches: &[Batch]) -> Option<String> {
+    let mut fitted = decisions.iter().rev().filter(|one| {
+        one.choice == Choice::Fitted && one.designator.eq_ignore_ascii_case(designator)
+    });
+    let last = fitted.next()?;
+    let is_article = |text: &str| Article::parse(text, Drawing::default()).is_ok();
+    if !last.article.is_empty() {
+        let said = last.article.split(" + ").all(is_article);
+        return said.then(|| last.article.clone());
+    }
+    let number = last.bag?;
+    let batch = batches.iter().find(|batch| batch.bag(number).is_some())?;
+    Some(batch.article.to_string())
 }
 
 /// A sitting, open and recording, and the channel it listens to.

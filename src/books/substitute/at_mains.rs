@@ -88,9 +88,6 @@ impl AtMains {
     }
 }
 
-/// Words of the capacitor that the rectifier charges (common practice, no source).
-const RESERVOIR: [&str; 4] = ["reservoir", "first filter", "input filter", "rectifier"];
-
 /// Words of places where a part sets a frequency (common practice, no source).
 const TUNED: [&str; 7] = [
     "tuned",
@@ -115,11 +112,6 @@ const NO_INDUCTANCE: [&str; 10] = [
     "stopper",
     "snubber",
 ];
-
-/// Whether the rectifier charges it.
-pub(super) fn is_reservoir(part: &Part) -> bool {
-    RoleWords::of(&RESERVOIR).fits(&part.role)
-}
 
 /// Whether it sets a frequency.
 pub(super) fn is_tuned(part: &Part) -> bool {

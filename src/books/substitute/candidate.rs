@@ -9,7 +9,7 @@ use super::goods::Sort;
 use super::need::Need;
 use super::want::{Ceiling, Preference, Want};
 use super::{Arrangement, Share};
-use crate::engine::judge::policy::Policy;
+use crate::engine::judge::policy::{MAY_BE_HIGH_TENSION, Policy, is_reservoir};
 use crate::engine::parts::{Kind, Material, Part};
 use crate::engine::quantity::{Band, Rating, format_value};
 
@@ -237,10 +237,6 @@ const LEAST_ELECTROLYTIC: f64 = 0.9;
 /// 22 µF and from 8 to 10 µF are allowed (common practice, no source).
 pub(super) const MODEST: f64 = 1.4;
 
-/// From this voltage on a capacitor may stand behind a valve rectifier, in volt (common practice, no source: lower ones bypass
-/// cathodes or smooth a bias).
-const MAY_BE_HIGH_TENSION: f64 = 100.0;
-
 /// How far above a guaranteed minimum value one looks (common practice, no source).
 const ABOVE_MINIMUM: f64 = 2.0;
 
@@ -280,7 +276,7 @@ fn electrolytic_upper(want: &mut Want, part: &Part, policy: &Policy) -> f64 {
         want.ceiling = Some(ceiling);
         return value.max(modest);
     }
-    if super::at_mains::is_reservoir(part) {
+    if is_reservoir(part) {
         want.warnings.push(format!(
             "the rectifier charges it, and its data sheet decides how large it may be: state that in the column `largest` or as \
              [[largest]] in policy.toml; without it only up to {MODEST} times the original is offered (common practice)"

@@ -38,9 +38,9 @@ pub(super) fn apply(part: &Part, conditions: &Conditions) -> (Band, Vec<Check>) 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::engine::judge::Rule;
     use crate::engine::judge::capacitor::sample::capacitor;
-    use crate::engine::parts::{Material, Selection};
+    use crate::engine::judge::{Fitted, Rule};
+    use crate::engine::parts::Material;
 
     #[test]
     fn what_is_replaced_whatever_it_reads_is_old() {
@@ -53,7 +53,9 @@ mod tests {
         assert_eq!(remarks(Condition::InService), 1);
         assert_eq!(remarks(Condition::New), 0);
         let mut conditions = Conditions::by(Rule::GuardBand);
-        conditions.fitted = Selection::parse(&part.designator).ok();
+        let mut fitted = Fitted::default();
+        fitted.add(&part.designator, Vec::new());
+        conditions.fitted = fitted.into();
         assert_eq!(apply(&part, &conditions).1.len(), 0, "one that was fitted");
     }
 }

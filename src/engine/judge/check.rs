@@ -20,6 +20,12 @@ pub enum Aspect {
     Temperature,
     /// The resistance of a winding, taken as it is since it could not be brought to 20 °C.
     NotAt20,
+    /// The value of a part that was fitted, against the limits of its article.
+    Article,
+    /// The same value against what its place in the circuit needs.
+    InPlace,
+    /// The rating of a part that has only to conduct.
+    Rating,
     /// The safety class of a capacitor at the mains.
     SafetyClass,
     /// The loss of a capacitor: tan δ or ESR.
@@ -46,13 +52,16 @@ pub enum Aspect {
 
 impl Aspect {
     /// All of them.
-    pub const ALL: [Self; 17] = [
+    pub const ALL: [Self; 20] = [
         Self::Value,
         Self::Leads,
         Self::Fixture,
         Self::Circuit,
         Self::Temperature,
         Self::NotAt20,
+        Self::Article,
+        Self::InPlace,
+        Self::Rating,
         Self::SafetyClass,
         Self::Loss,
         Self::Leakage,
@@ -80,6 +89,9 @@ impl Aspect {
             Self::Circuit => "equivalent circuit",
             Self::Temperature => "temperature",
             Self::NotAt20 => "not at 20 °C",
+            Self::Article => "article",
+            Self::InPlace => "circuit",
+            Self::Rating => "rating",
             Self::SafetyClass => "safety class",
             Self::Loss => "loss",
             Self::Leakage => "leakage",

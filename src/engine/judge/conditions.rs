@@ -3,12 +3,13 @@
 use std::sync::Arc;
 
 use super::capacitor::{Condition, Tables};
+use super::fitted::Fitted;
 use super::point::USUAL_METER_OHMS;
 use super::policy::Policy;
 use super::rule::Rule;
 use super::safety::{Mains, Places};
 use super::winding::Temperature;
-use crate::engine::parts::{Part, Selection};
+use crate::engine::parts::Part;
 
 /// The rule, the policy and the surroundings of a job or sitting.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,8 +30,8 @@ pub struct Conditions {
     pub meter_ohms: f64,
     /// Whether the parts are in service or new.
     pub condition: Condition,
-    /// The parts that were fitted since the equipment was found, which are new; `None` if none was.
-    pub fitted: Option<Selection>,
+    /// The parts that were fitted since the equipment was found, which are new.
+    pub fitted: Arc<Fitted>,
 }
 
 impl Conditions {
@@ -45,14 +46,13 @@ impl Conditions {
             tables: Arc::default(),
             meter_ohms: USUAL_METER_OHMS,
             condition: Condition::InService,
-            fitted: None,
+            fitted: Arc::default(),
         }
     }
 
     /// Whether a part is in service or new: one that was fitted is new, too.
     pub fn condition_of(&self, part: &Part) -> Condition {
-        let fitted = self.fitted.as_ref();
-        if fitted.is_some_and(|fitted| fitted.matches(&part.designator)) {
+        if self.fitted.holds(part) {
             Condition::New
         } else {
             self.condition

@@ -8,7 +8,7 @@ use super::rule::Rule;
 use super::verdict::{Reason, Side, Verdict};
 use crate::engine::impedance::Uncertain;
 use crate::engine::parts::Step;
-use crate::engine::probing::Finding;
+use crate::engine::probing::{ASSUMED_LEADS, Finding};
 use crate::engine::quantity::{Band, Quantity};
 
 /// What a touch found.
@@ -54,6 +54,10 @@ impl From<Finding> for Found {
 
 /// All that the verdict on a value follows from.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a fact of its own, and no two go together"
+)]
 pub struct Grounds {
     /// Which measurement of the part it is.
     pub step: Step,
@@ -67,6 +71,8 @@ pub struct Grounds {
     pub is_fed: bool,
     /// Whether what was read, before every correction, is below zero.
     pub is_read_negative: bool,
+    /// Whether leads that nobody measured are in the resistance of a part whose limit they could reach.
+    pub with_leads: bool,
     /// The value after every correction, in the SI unit; `None` where there is none to be judged.
     pub value: Option<Uncertain>,
     /// The limits.
@@ -94,11 +100,21 @@ impl Grounds {
             return (Verdict::Inconclusive, reason);
         }
         let isolated = self.rule.decide(value, u, self.band);
+        if self.with_leads && self.leads_could_decide(isolated, value, u) {
+            return (Verdict::Inconclusive, Reason::LeadsMayDecide);
+        }
         if self.in_circuit {
             weaken(isolated, side, self.quantity, self.band)
         } else {
             (isolated, Reason::Value(side))
         }
+    }
+
+    /// Whether a resistance that is too large need not be so without the leads.
+    fn leads_could_decide(&self, isolated: Verdict, value: f64, u: f64) -> bool {
+        let is_good = |verdict| matches!(verdict, Verdict::Pass | Verdict::ConditionalPass);
+        let without = self.rule.decide(value - ASSUMED_LEADS, u, self.band);
+        !is_good(isolated) && without != Verdict::Fail
     }
 
     /// Whether the value is below zero by more than its expanded uncertainty U = 2 u, where no part has such a one: no limit
@@ -185,6 +201,7 @@ mod tests {
                     found: Found::Value,
                     is_fed: false,
                     is_read_negative: read_negative,
+                    with_leads: false,
                     value: Some(Uncertain::new(value, u)),
                     band: band.unwrap(),
                     rule: if simple { Rule::Simple } else { Rule::GuardBand },

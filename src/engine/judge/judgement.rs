@@ -2,6 +2,7 @@
 
 use super::check::{Aspect, Check, overall};
 use super::conditions::Conditions;
+use super::fitted::{self, InPlace};
 use super::grounds::{Found, Grounds};
 use super::lcr::{self, LcrReading, Rated, as_rated};
 use super::leads;
@@ -9,7 +10,7 @@ use super::leakage::{self, Soaked};
 use super::loss::{self, LossReading};
 use super::rule::Rule;
 use super::verdict::{Reason, Verdict};
-use super::{at_mains, at_point, by_policy, turns, winding_at_20};
+use super::{at_mains, at_point, by_policy, conduction, turns, winding_at_20};
 use super::{makes, wiper};
 use crate::engine::impedance::{Residuals, Uncertain};
 use crate::engine::parts::{Kind, Part, Step};
@@ -152,6 +153,11 @@ fn look_at_listed(
     conditions: &Conditions,
 ) -> Looked {
     let (band, remarks) = by_policy::apply(part, conditions);
+    let in_place = fitted::in_place(part, band, conditions);
+    let band = match in_place {
+        InPlace::Instead(own) => own,
+        InPlace::Needed | InPlace::NotAtReservoir => band,
+    };
     let loaded = at_point::loaded(part, band, conditions);
     let band = loaded
         .as_ref()
@@ -173,6 +179,8 @@ fn look_at_listed(
     checks.extend(at_point::uncorrected(part));
     checks.extend(loaded.map(|loaded| loaded.check(grounds.value, conditions.rule)));
     let in_series = lcr::is_in_series(part, beside);
+    checks.extend(fitted::check(part, &grounds, &in_place, conditions));
+    checks.extend(conduction::check(part, &grounds));
     checks.extend(loss::check(part, value, in_series, loss, conditions));
     checks.extend(at_mains::check(part, value.value, conditions));
     (grounds, checks)
@@ -187,6 +195,7 @@ pub(super) fn without_value(part: &Part, band: Band, finding: Finding, rule: Rul
         found: finding.into(),
         is_fed: false,
         is_read_negative: false,
+        with_leads: false,
         value: None,
         band,
         rule,
@@ -208,6 +217,7 @@ pub(super) fn look_at_value(
     } = rated;
     let grounds = |value| Grounds {
         found: Found::Value,
+        with_leads: leads.is_none() && part.kind.conducts(),
         value,
         ..without_value(part, band, Finding::Open, conditions.rule)
     };

@@ -129,6 +129,8 @@ pub enum Reason {
     Negative,
     /// Below zero by more than its uncertainty once the leads are taken off.
     BelowZero,
+    /// Above the limit of a part that has only to conduct by no more than leads have that nobody measured.
+    LeadsMayDecide,
     /// A wiper kept contact from stop to stop, without a jump.
     Smooth,
     /// A sweep without a fault that did not cover most of the track.
@@ -164,6 +166,9 @@ impl Reason {
             }
             Self::Negative => "negative: look for a charge or a voltage",
             Self::BelowZero => "below zero with the leads taken off: zero again",
+            Self::LeadsMayDecide => {
+                "above its limit by no more than leads may have: take them off with `zero`"
+            }
             Self::Smooth => "keeps contact from stop to stop",
             Self::SweptTooLittle => {
                 "no fault, but too little of the track was seen: turn from stop to stop, and slower"

@@ -4,6 +4,7 @@
 
 mod article;
 mod cells;
+mod conduction;
 mod defaults;
 mod header;
 mod kind;
@@ -18,7 +19,8 @@ use header::Header;
 use row::Row;
 
 pub use article::{Article, ArticleError};
-pub use defaults::{default_limit, default_tolerance};
+pub use conduction::{default_limit, limit_by_rating};
+pub use defaults::default_tolerance;
 pub use kind::{Kind, Law, Material};
 pub use list::{ListSettings, PartsList, read};
 pub use optional_cell::Sheet;

@@ -5,8 +5,8 @@ use std::sync::Arc;
 use super::cells::even;
 use super::header::{Column, Header};
 use super::{
-    Kind, Law, Material, Part, Partners, Sheet, Step, ToleranceOrigin, default_limit,
-    default_tolerance, defaults, optional_cell,
+    Kind, Law, Material, Part, Partners, Sheet, Step, ToleranceOrigin, conduction, default_limit,
+    default_tolerance, optional_cell,
 };
 use crate::engine::quantity::{
     Amount, Drawing, MarkedValue, Quantity, Rating, Tolerance, ValueError, parse_rating,
@@ -190,21 +190,16 @@ impl Row<'_> {
         errors: &mut Vec<Fault>,
     ) -> (Cell<MarkedValue>, Cell<Stated>) {
         let value = self.checked(Column::Value, errors, |text| {
-            defaults::limit(text, kind, limit, self.drawing)
+            conduction::limit(text, kind, limit, self.drawing)
         });
         let blank = self.checked(Column::Tolerance, errors, |text| match text {
             "" => Ok(()),
             text if text.eq_ignore_ascii_case("max") => Ok(()),
-            text => Err(defaults::tolerance_of_limit(text, kind)),
+            text => Err(conduction::tolerance_of_limit(text, kind)),
         });
-        let (value, is_default) = value.map_or((None, false), |(value, is_default)| {
-            (Some(value), is_default)
-        });
-        let origin = if is_default {
-            ToleranceOrigin::Default
-        } else {
-            ToleranceOrigin::Stated
-        };
+        let origin = value.as_ref().map(|(_, origin)| *origin);
+        let origin = origin.unwrap_or(ToleranceOrigin::Stated);
+        let value = value.map(|(value, _)| value);
         (value, blank.map(|()| Some((Tolerance::MAXIMUM, origin))))
     }
 

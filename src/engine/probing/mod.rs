@@ -60,7 +60,7 @@ pub use probes::{Probed, Probes, Touch};
 pub use segment::Cell;
 pub use settled_value::{Estimate, Finding, Second, SettledValue};
 pub use settling::settled;
-pub use signals::{Offered, Signal, Signals, possible_for};
+pub use signals::{ASSUMED_LEADS, Offered, Signal, Signals, possible_for};
 pub use specification::{OnFunction, Specification};
 pub use sweep::{Sweep, Sweeping};
 pub use sweep_report::{MOST_OF_TRACK, SweepReport, Track};

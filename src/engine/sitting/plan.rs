@@ -17,7 +17,7 @@ use crate::engine::judge::{
     Beside, Conditions, LcrReading, LeakageTest, LossReading, Policy, UnknownRule,
 };
 use crate::engine::meter::Profile;
-use crate::engine::parts::{Choice, Part, Selection, SelectionError};
+use crate::engine::parts::{ArticleError, Choice, Part, Selection, SelectionError};
 use crate::engine::probing::{Finding, SettledValue};
 use crate::engine::quantity::{Quantity, Stamp};
 use crate::engine::settings::room_temperature;
@@ -88,6 +88,15 @@ pub enum PlanError {
         #[source]
         why: CannotJudge,
     },
+    /// What was fitted is no article.
+    #[error("what was fitted as {designator}: {why}")]
+    NoArticle {
+        /// Reference designator.
+        designator: String,
+        /// What is wrong with it.
+        #[source]
+        why: ArticleError,
+    },
     /// Two meters have one name.
     #[error("two meters are called `{name}`, expected a name of its own for each")]
     NameTaken {
@@ -146,10 +155,11 @@ impl Plan {
             let places = Places::of(&list.parts, settings.mains, settings.chassis);
             conditions.places = Arc::new(places);
         }
-        conditions.fitted = match setup.setting(Setup::FITTED) {
-            "" => None,
-            said => Some(Selection::parse(said)?),
-        };
+        let fitted = setup.fitted()?;
+        for part in &mut parts {
+            *part = fitted.put_in(part, &conditions.places);
+        }
+        conditions.fitted = Arc::new(fitted);
         let meters = Meters::of(setup)?;
         let voltmeter = meters
             .measuring(Quantity::Voltage)

@@ -131,6 +131,7 @@ impl Row {
             found: self.found,
             is_fed: !self.rests_on.is_empty(),
             is_read_negative: self.read.is_some_and(|read| read < 0.0),
+            with_leads: self.kind.conducts() && self.check(Aspect::Leads).is_none(),
             value: self.value,
             band: self.band,
             rule: self.rule,

@@ -4,8 +4,10 @@ use std::collections::BTreeMap;
 
 use super::meters::FIRST_METER;
 use super::plan::PlanError;
+use crate::engine::judge::Fitted;
 use crate::engine::judge::capacitor::{Condition, Table};
-use crate::engine::parts::{self, PartsList};
+use crate::engine::parts::{self, Article, PartsList};
+use crate::engine::quantity::Drawing;
 use crate::engine::settings::{BenchMeter, Settings};
 use crate::engine::source::utf8;
 
@@ -49,6 +51,9 @@ impl Setup {
     pub const CONDITION: &str = "condition";
     /// The parts that were fitted since the equipment was found, as designators separated by commas.
     pub const FITTED: &str = "fitted";
+    /// What stands before the designator of a fitted part in the key of the setting that tells its article; of two that make one
+    /// part with ` + ` between them.
+    pub const ARTICLE: &str = "article ";
     /// There, with whatever value, if the cautions before a voltage are to be agreed to: since 0.2.0 each sitting says so.
     pub const CAUTIONS: &str = "cautions";
     /// There, with whatever value, if the recording tells what became of each decision: since 0.3.0 each sitting says so.
@@ -168,6 +173,34 @@ impl Setup {
                 found: word.to_owned(),
             }),
         }
+    }
+
+    /// What was fitted since the equipment was found.
+    ///
+    /// # Errors
+    /// If an article cannot be read.
+    pub fn fitted(&self) -> Result<Fitted, PlanError> {
+        let mut fitted = Fitted::default();
+        let named = self.setting(Self::FITTED).split(',');
+        for designator in named.filter(|name| !name.trim().is_empty()) {
+            fitted.add(designator, Vec::new());
+        }
+        for (key, text) in self.settings() {
+            let Some(designator) = key.strip_prefix(Self::ARTICLE) else {
+                continue;
+            };
+            let articles = text.split(" + ");
+            let articles = articles.map(|one| Article::parse(one, Drawing::default()));
+            let articles = articles.collect::<Result<_, _>>();
+            fitted.add(
+                designator,
+                articles.map_err(|why| PlanError::NoArticle {
+                    designator: designator.to_owned(),
+                    why,
+                })?,
+            );
+        }
+        Ok(fitted)
     }
 
     /// The text of a file that need not be there; empty if it is not.

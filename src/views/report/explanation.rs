@@ -105,7 +105,8 @@ fn the_part(part: &Part, plan: &Plan) -> String {
             ToleranceOrigin::Default => {
                 "the usual limit of its kind, since the list states no resistance"
             }
-            _ => "as the parts list states it",
+            ToleranceOrigin::Marked => "by its rating",
+            ToleranceOrigin::Stated => "as the parts list states it",
         };
         return format!(
             "The list (row {row}) has it as a {kind}{written}, which has only to conduct: {nominal} at most, {origin}."

@@ -223,7 +223,7 @@ pub(super) fn judged(row: &Row) -> String {
 
 /// What stands behind the verdict: how far off, and the band.
 fn explanation(row: &Row) -> String {
-    if let Some(found) = of_wiper(row) {
+    if let Some(found) = of_wiper(row).or_else(|| of_conduction(row)) {
         return found;
     }
     let class = row
@@ -275,6 +275,12 @@ fn of_wiper(row: &Row) -> Option<String> {
         Some(check) if check.aspect == aspect => words.to_owned(),
         _ => format!("{words}; {}", row.reason),
     })
+}
+
+/// That a part without a rating conducts, where nothing else decides.
+fn of_conduction(row: &Row) -> Option<String> {
+    let check = row.deciding()?;
+    (check.aspect == Aspect::Rating).then(|| check.brief().to_owned())
 }
 
 pub(super) fn ended(summary: &Summary) -> String {

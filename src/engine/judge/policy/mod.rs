@@ -7,6 +7,7 @@ mod file;
 mod grid_coupling;
 mod largest_rule;
 mod replace_rule;
+mod reservoir;
 mod role_rule;
 mod role_words;
 
@@ -15,6 +16,7 @@ use toml::Spanned;
 pub use grid_coupling::GridCoupling;
 pub use largest_rule::LargestRule;
 pub use replace_rule::ReplaceRule;
+pub use reservoir::{MAY_BE_HIGH_TENSION, is_reservoir, may_be_reservoir};
 pub use role_rule::{BandChange, PolicyBand, RoleRule};
 pub use role_words::RoleWords;
 pub(super) use role_words::{plain, stands_in};

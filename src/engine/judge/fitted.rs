@@ -1,0 +1,170 @@
+//! [`Fitted`]: what was put in place of the parts that were found, and what is asked of it.
+//!
+//! A fitted part answers two questions: is it what it says, and does it do its work. The limits of its article answer the first,
+//! those of the circuit the second; the worse verdict counts. An article of another value than the circuit allows was chosen
+//! knowingly, since the decision names it: its limits then go in place of the circuit's, but where a rectifier may charge it
+//! only up to the largest value that is stated.
+
+use std::collections::BTreeMap;
+
+use super::check::{Aspect, Check};
+use super::conditions::Conditions;
+use super::grounds::Grounds;
+use super::policy::{Policy, may_be_reservoir};
+use super::safety::{Places, Weight, check_class};
+use crate::engine::parts::{Article, Kind, Part, Step};
+use crate::engine::quantity::{Amount, Band, Rating, format_band};
+
+/// The parts that were fitted, each with its article, or the two that make it; with none where nobody said what was put in.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Fitted(BTreeMap<String, Vec<Article>>);
+
+impl Fitted {
+    /// Puts in a part by its designator.
+    pub fn add(&mut self, designator: &str, articles: Vec<Article>) {
+        self.0.insert(designator.trim().to_lowercase(), articles);
+    }
+
+    /// Whether the part was fitted.
+    pub fn holds(&self, part: &Part) -> bool {
+        self.0.contains_key(&part.designator.to_lowercase())
+    }
+
+    fn articles(&self, part: &Part) -> &[Article] {
+        let articles = self.0.get(&part.designator.to_lowercase());
+        let own = articles.map_or(&[][..], Vec::as_slice);
+        if own.iter().all(|article| article.kind == part.kind) {
+            own
+        } else {
+            &[]
+        }
+    }
+
+    /// The article of a part that was fitted as a single one, and says its value.
+    fn article(&self, part: &Part) -> Option<&Article> {
+        match self.articles(part) {
+            [article] if part.step == Step::Value => Some(article),
+            _ => None,
+        }
+    }
+
+    /// The part of the list with the material and the rating of what was fitted. Without an article those of the list stay. At
+    /// the mains nothing but the article counts, and of two the one that is less fit for the place; elsewhere what it does not
+    /// state is taken from the list, but for the class.
+    #[must_use]
+    pub fn put_in(&self, part: &Part, places: &Places) -> Part {
+        let articles = self.articles(part);
+        let place = places.at(part).map(|sited| sited.place);
+        let fault = |article: &&Article| -> Option<Weight> {
+            check_class(&article.rating, place?, places.mains()).weight()
+        };
+        let Some(least_fit) = articles.iter().max_by_key(fault) else {
+            return part.clone();
+        };
+        let own = &least_fit.rating;
+        let rating = match (place, articles) {
+            (Some(_), _) => own.clone(),
+            (None, [_]) => Rating {
+                dc_volts: own.dc_volts.or(part.rating.dc_volts),
+                ac_volts: own.ac_volts.or(part.rating.ac_volts),
+                watts: own.watts.or(part.rating.watts),
+                classes: own.classes.clone(),
+            },
+            (None, _) => part.rating.clone(),
+        };
+        Part {
+            rating,
+            material: least_fit.material.or(part.material),
+            ..part.clone()
+        }
+    }
+}
+
+/// The limits of the circuit, and how they stand to those of the article that was fitted.
+pub(super) enum InPlace {
+    /// They hold.
+    Needed,
+    /// Those of the article hold instead, since the decision names another value.
+    Instead(Band),
+    /// They hold although the decision names another value: a rectifier may charge it, and no larger one is stated as allowed.
+    NotAtReservoir,
+}
+
+/// The limits that the value of `part` is held to in its place, of which `allowed` are those of the list and the policy.
+pub(super) fn in_place(part: &Part, allowed: Band, conditions: &Conditions) -> InPlace {
+    let Some(article) = conditions.fitted.article(part) else {
+        return InPlace::Needed;
+    };
+    let value = article.nominal.value();
+    if allowed.contains(value) {
+        return InPlace::Needed;
+    }
+    let within = value <= largest(part, &conditions.policy).unwrap_or(f64::NEG_INFINITY);
+    if part.kind == Kind::Capacitor && value > allowed.upper() && may_be_reservoir(part) && !within
+    {
+        return InPlace::NotAtReservoir;
+    }
+    InPlace::Instead(article.tolerance_or_usual().band(article.nominal))
+}
+
+/// The largest capacitor that may stand in, in farad, as list or policy state it.
+fn largest(part: &Part, policy: &Policy) -> Option<f64> {
+    let stated = part.largest.map(Amount::value);
+    let by_rule = || Some(policy.largest_for(part)?.farads(part.nominal.value()));
+    stated.or_else(by_rule)
+}
+
+/// The limits of the article and of the circuit, each named; nothing for a part that was not fitted as one of an article, or of
+/// which no value was found. `grounds` have the limits that hold in its place.
+pub(super) fn check(
+    part: &Part,
+    grounds: &Grounds,
+    in_place: &InPlace,
+    conditions: &Conditions,
+) -> Vec<Check> {
+    let Some(article) = conditions
+        .fitted
+        .article(part)
+        .filter(|_| grounds.value.is_some())
+    else {
+        return Vec::new();
+    };
+    let quantity = part.nominal.quantity();
+    let own = article.tolerance_or_usual().band(article.nominal);
+    let (verdict, reason) = Grounds {
+        band: own,
+        ..*grounds
+    }
+    .verdict();
+    let limits = format_band(quantity, own);
+    let of_article = Check {
+        aspect: Aspect::Article,
+        verdict: Some(verdict),
+        words: format!("{article} is {limits}: {}", reason.words()),
+    };
+    let needed = format_band(quantity, grounds.band);
+    let (verdict, reason) = grounds.verdict();
+    let of_circuit = match in_place {
+        InPlace::Instead(_) => Check::remark(
+            Aspect::InPlace,
+            format!(
+                "{} in place of the listed {}, as the decision names it: held to its own limits",
+                article.nominal, part.nominal
+            ),
+        ),
+        InPlace::Needed => Check {
+            aspect: Aspect::InPlace,
+            verdict: Some(verdict),
+            words: format!("its place needs {needed}: {}", reason.words()),
+        },
+        InPlace::NotAtReservoir => Check {
+            aspect: Aspect::InPlace,
+            verdict: Some(verdict),
+            words: format!(
+                "its place needs {needed}: a rectifier may charge it, and neither the column `largest` nor the policy allows {}",
+                article.nominal
+            ),
+        },
+    };
+    vec![of_article, of_circuit]
+}
