@@ -35,6 +35,7 @@ mod meter_command;
 mod mishaps;
 mod order;
 mod order_in_browser;
+mod other_system;
 mod page;
 mod page_in_browser;
 mod parts_list;

@@ -33,7 +33,7 @@ pub(crate) struct Program {
 impl Program {
     /// The program with these arguments.
     pub(crate) fn new<A: AsRef<OsStr>>(arguments: impl IntoIterator<Item = A>) -> Self {
-        Self::run_by(env!("CARGO_BIN_EXE_probewright"), arguments)
+        Self::by(env!("CARGO_BIN_EXE_probewright"), arguments)
     }
 
     /// The program started by a script of the shell, which finds it and its arguments in `"$@"`.
@@ -41,13 +41,14 @@ impl Program {
         script: &str,
         arguments: impl IntoIterator<Item = A>,
     ) -> Self {
-        let mut program = Self::run_by("sh", ["-c", script, "sh"]);
+        let mut program = Self::by("sh", ["-c", script, "sh"]);
         program.command.arg(env!("CARGO_BIN_EXE_probewright"));
         program.command.args(arguments);
         program
     }
 
-    fn run_by<A: AsRef<OsStr>>(what: &str, arguments: impl IntoIterator<Item = A>) -> Self {
+    /// That program with these arguments.
+    pub(crate) fn by<A: AsRef<OsStr>>(what: &str, arguments: impl IntoIterator<Item = A>) -> Self {
         let mut command = Command::new(what);
         command.args(arguments).env(PLAYER, "");
         Self { command }

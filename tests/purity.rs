@@ -39,10 +39,12 @@ const FORBIDDEN: [&str; 15] = [
 ];
 
 /// Words of the operating system, which stand in `src/platform` alone.
-const OF_THE_SYSTEM: [&str; 8] = [
+const OF_THE_SYSTEM: [&str; 10] = [
     "std::os",
     "rustix",
-    "signal_hook",
+    "tokio::signal",
+    "process_wrap",
+    "socket2",
     "libc::",
     "\"/proc",
     "(unix",

@@ -3,7 +3,6 @@
 //! The loop of a sitting only puts the newest state down ([`Board`]); the thread takes it up at most 20 times a second. A
 //! terminal that takes nothing holds up the thread and nobody else.
 
-use std::fs::File;
 use std::io::{self, BufWriter, Write};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
@@ -152,8 +151,7 @@ pub(crate) struct Display {
 impl Display {
     /// Whether standard output is a terminal on which a board can be drawn.
     pub(crate) fn is_possible() -> bool {
-        let known = std::env::var_os("TERM").is_some_and(|term| !term.is_empty() && term != "dumb");
-        known && PersonsTerminal::is_on_stdout()
+        PersonsTerminal::can_be_drawn_on()
     }
 
     /// Takes the terminal over.
@@ -164,12 +162,12 @@ impl Display {
         let mut out = PersonsTerminal::on_stdout()?;
         let board = Board::default();
         let thread_board = board.clone();
-        let screen = BufWriter::with_capacity(1 << 16, out.file()?);
+        let screen = BufWriter::with_capacity(1 << 16, out.again()?);
         let mut terminal = Terminal::new(CrosstermBackend::new(screen))?;
         let look = Look {
             colour: Paint::for_stdout() == Paint::Colour,
         };
-        leave_on_panic(&board, out.file()?);
+        leave_on_panic(&board, out.again()?);
         execute!(out, EnterAlternateScreen, Hide)?;
         remark::divert(Some(board.clone()));
         // It may be stuck in a write when the program ends, so nobody joins it.
@@ -229,7 +227,7 @@ impl Drop for Display {
 /// Draws until no further frame is wanted.
 fn show(
     board: &Board,
-    terminal: &mut Terminal<CrosstermBackend<BufWriter<File>>>,
+    terminal: &mut Terminal<CrosstermBackend<BufWriter<PersonsTerminal>>>,
     keys: &[(char, &'static str)],
     look: Look,
 ) -> io::Result<()> {
@@ -263,7 +261,7 @@ fn leave(board: &Board, out: &mut impl Write) {
 }
 
 /// A panic is told on the terminal as it was before, where it can be read.
-fn leave_on_panic(board: &Board, out: File) {
+fn leave_on_panic(board: &Board, out: impl Write + Send + 'static) {
     let board = board.clone();
     let before = panic::take_hook();
     let out = Mutex::new(out);

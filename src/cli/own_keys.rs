@@ -3,14 +3,13 @@
 //! [`KeyBytes`]: the bytes of the keys that are letters; what arrows and function keys send is passed over.
 
 use std::collections::BTreeMap;
-use std::fs::File;
 use std::io::{self, BufReader, Read};
 
 use anyhow::Result;
 
 use super::status::BadInput;
 use crate::engine::sitting::Command;
-use crate::platform::keys;
+use crate::platform::{Keys, keys};
 
 /// Keys that have no sign of their own.
 const NAMED: [(&str, u8); 3] = [("space", b' '), ("enter", b'\n'), ("tab", b'\t')];
@@ -61,7 +60,7 @@ const ESCAPE: u8 = 0x1b;
 /// so what stands behind an Escape in the same portion belongs to it; a bare Escape comes through.
 pub(super) struct KeyBytes<R>(BufReader<R>);
 
-impl KeyBytes<File> {
+impl KeyBytes<Keys> {
     /// Those from standard input, unlocked.
     pub(super) fn of_stdin() -> io::Result<Self> {
         keys().map(|keys| Self(BufReader::new(keys)))

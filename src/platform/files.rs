@@ -1,37 +1,64 @@
-//! Files: locks, permissions, those that appear whole or not at all, and the local socket, which is found by a path.
+//! Files: locks, those that appear whole or not at all, programs, owners.
 
-use std::fs::{self, File, Permissions};
+#[cfg(unix)]
+use std::fs::Permissions;
+use std::fs::{self, File};
 use std::io::{self, Write as _};
-use std::os::fd::{AsRawFd as _, OwnedFd};
-use std::os::unix::fs::{FileTypeExt as _, MetadataExt as _, PermissionsExt as _};
+#[cfg(unix)]
+use std::os::unix::fs::{MetadataExt as _, PermissionsExt as _};
 use std::path::{Path, PathBuf};
 
-use rustix::fs::{FlockOperation, Mode, OFlags, chmod, flock, open};
-use rustix::io::Errno;
-use rustix::net::{
-    AddressFamily, SocketAddrUnix, SocketFlags, SocketType, bind, listen, socket_with,
-};
 use tempfile::{Builder, NamedTempFile};
 
-pub(crate) use std::os::unix::net::{UnixListener as LocalListener, UnixStream as LocalStream};
+/// A lock on a file, against every other opening of it. Free again when dropped, and when the program is killed.
+#[derive(Debug)]
+pub(crate) struct Held(#[expect(dead_code, reason = "held open for its lock")] File);
 
-/// Locks a file against every other opening of it, and waits while another has it locked. Free again when it is closed.
-pub(crate) fn lock(file: &File) -> io::Result<()> {
-    Ok(flock(file, FlockOperation::LockExclusive)?)
+/// Locks the file `file`, which is open at `path`, and waits while another holds it.
+pub(crate) fn hold(path: &Path, file: &File) -> io::Result<Held> {
+    let file = locked_for(path, file)?;
+    file.lock()?;
+    Ok(Held(file))
 }
 
-/// Likewise without waiting; whether it could be had.
-pub(crate) fn try_lock(file: &File) -> io::Result<bool> {
-    match flock(file, FlockOperation::NonBlockingLockExclusive) {
-        Ok(()) => Ok(true),
-        Err(Errno::WOULDBLOCK) => Ok(false),
-        Err(error) => Err(error.into()),
+/// Likewise without waiting; `None` if another holds it.
+pub(crate) fn try_hold(path: &Path, file: &File) -> io::Result<Option<Held>> {
+    let file = locked_for(path, file)?;
+    match file.try_lock() {
+        Ok(()) => Ok(Some(Held(file))),
+        Err(fs::TryLockError::WouldBlock) => Ok(None),
+        Err(fs::TryLockError::Error(error)) => Err(error),
     }
 }
 
-/// Whether another opening of the file has it locked.
-pub(crate) fn is_locked(file: &File) -> bool {
-    flock(file, FlockOperation::NonBlockingLockShared) == Err(Errno::WOULDBLOCK)
+/// Whether another opening of the file at `path` is held; nothing is written.
+pub(crate) fn is_held(path: &Path) -> bool {
+    let shared = File::open(lock_path(path)).map(|file| file.try_lock_shared());
+    matches!(shared, Ok(Err(fs::TryLockError::WouldBlock)))
+}
+
+/// The file that bears the lock: the file itself, since a lock here only binds those who ask for it.
+#[cfg(unix)]
+fn locked_for(_path: &Path, file: &File) -> io::Result<File> {
+    file.try_clone()
+}
+
+/// The file that bears the lock: one beside it, since a lock here would keep everybody from reading the file.
+#[cfg(windows)]
+fn locked_for(path: &Path, _file: &File) -> io::Result<File> {
+    let mut options = File::options();
+    options.read(true).write(true).create(true).truncate(false);
+    options.open(lock_path(path))
+}
+
+/// Where the lock of the file at `path` is.
+fn lock_path(path: &Path) -> PathBuf {
+    if cfg!(unix) {
+        return path.to_owned();
+    }
+    let mut name = path.as_os_str().to_owned();
+    name.push(".held");
+    PathBuf::from(name)
 }
 
 /// Writes a file as a whole or not at all: beside its place first, then to the disk, then into its place. `false` if something
@@ -45,9 +72,9 @@ pub(crate) fn write_whole(path: &Path, bytes: &[u8], replace: bool) -> io::Resul
 /// A temporary file in the folder of `path`, with the permissions of any new file: what the person's mask leaves.
 pub(crate) fn beside(path: &Path, prefix: &str) -> io::Result<NamedTempFile> {
     let mut builder = Builder::new();
-    builder
-        .prefix(prefix)
-        .permissions(Permissions::from_mode(0o666));
+    builder.prefix(prefix);
+    #[cfg(unix)]
+    builder.permissions(Permissions::from_mode(0o666));
     builder.tempfile_in(folder(path))
 }
 
@@ -84,16 +111,28 @@ fn folder(path: &Path) -> &Path {
 
 /// Whether there is a program of that name that somebody may run.
 pub(crate) fn is_program(file: &Path) -> bool {
-    fs::metadata(file).is_ok_and(|data| data.is_file() && data.permissions().mode() & 0o111 != 0)
+    #[cfg(unix)]
+    let may_run = |data: &fs::Metadata| data.permissions().mode() & 0o111 != 0;
+    #[cfg(windows)]
+    let may_run = |_: &fs::Metadata| true;
+    fs::metadata(file).is_ok_and(|data| data.is_file() && may_run(&data))
 }
 
 /// The name of the group that owns a file.
+#[cfg(unix)]
 pub(crate) fn owning_group(path: &Path) -> Option<String> {
     let group = fs::metadata(path).ok()?.gid();
     group_name(&fs::read_to_string("/etc/group").ok()?, group)
 }
 
+/// No group owns a file here.
+#[cfg(windows)]
+pub(crate) fn owning_group(_path: &Path) -> Option<String> {
+    None
+}
+
 /// The name of `group` in a group file: lines of `name:password:number:members`.
+#[cfg(unix)]
 fn group_name(file: &str, group: u32) -> Option<String> {
     file.lines().find_map(|line| {
         let mut fields = line.split(':');
@@ -108,75 +147,34 @@ pub(crate) fn can_list_serial_ports() -> bool {
     !cfg!(target_os = "linux") || Path::new("/sys/class/tty").is_dir()
 }
 
-/// The longest path of a socket that Linux takes, in bytes: 108 with the zero at its end, unix(7).
-const LONGEST: usize = 107;
-
-/// The path of a socket, short enough for one.
-#[derive(Debug)]
-struct Place {
-    path: PathBuf,
-    /// The folder, held open where the path goes by its number.
-    _folder: Option<OwnedFd>,
-}
-
-impl Place {
-    /// Where the path is too long for a socket, it goes by the number of the open folder, proc(5).
-    fn of(folder: &Path, name: &str) -> io::Result<Self> {
-        let path = folder.join(name);
-        if path.as_os_str().len() <= LONGEST {
-            return Ok(Self {
-                path,
-                _folder: None,
-            });
-        }
-        let flags = OFlags::PATH | OFlags::DIRECTORY | OFlags::CLOEXEC;
-        let folder = open(folder, flags, Mode::empty())?;
-        Ok(Self {
-            path: PathBuf::from(format!("/proc/self/fd/{}/{name}", folder.as_raw_fd())),
-            _folder: Some(folder),
-        })
+/// Whether there is a serial port of that name, which may be no path of a file.
+pub(crate) fn is_serial_port(path: &Path) -> bool {
+    if cfg!(unix) {
+        return path.exists();
     }
+    let ports = serialport::available_ports().unwrap_or_default();
+    let name = path.to_string_lossy();
+    ports
+        .iter()
+        .any(|port| port.port_name.eq_ignore_ascii_case(&name))
 }
 
-/// Removes the socket from its folder when dropped.
-#[derive(Debug)]
-pub(crate) struct Removed(Place);
+/// There are pseudo-terminals that a serial library can open.
+pub(crate) const HAS_PSEUDO_TERMINALS: bool = cfg!(unix);
 
-impl Drop for Removed {
-    fn drop(&mut self) {
-        // If somebody else has removed it, it is gone all the same.
-        let _ = fs::remove_file(&self.0.path);
-    }
-}
-
-/// Connects to the socket of that name in a folder.
-pub(crate) fn connect(folder: &Path, name: &str) -> io::Result<LocalStream> {
-    LocalStream::connect(Place::of(folder, name)?.path)
-}
-
-/// Listens at a socket of that name in a folder, for the owner alone and without waiting. One that is there already is
-/// replaced; `None` if something else has its name.
-pub(crate) fn listen_at(folder: &Path, name: &str) -> io::Result<Option<(LocalListener, Removed)>> {
-    let place = Place::of(folder, name)?;
-    match fs::symlink_metadata(&place.path) {
-        Ok(found) if found.file_type().is_socket() => fs::remove_file(&place.path)?,
-        Ok(_) => return Ok(None),
-        Err(error) if error.kind() == io::ErrorKind::NotFound => {}
-        Err(error) => return Err(error),
-    }
-    let flags = SocketFlags::CLOEXEC | SocketFlags::NONBLOCK;
-    let socket = socket_with(AddressFamily::UNIX, SocketType::STREAM, flags, None)?;
-    bind(&socket, &SocketAddrUnix::new(&place.path)?)?;
-    let bound = Removed(place);
-    // Nobody gets in before it listens, and then only its owner does.
-    chmod(&bound.0.path, Mode::RUSR | Mode::WUSR)?;
-    listen(&socket, 64)?;
-    Ok(Some((LocalListener::from(socket), bound)))
-}
+/// A serial port as they are called here, for a message.
+pub(crate) const A_SERIAL_PORT: &str = if cfg!(windows) {
+    "COM3"
+} else if cfg!(target_os = "macos") {
+    "/dev/tty.usbserial-1410"
+} else {
+    "/dev/ttyUSB0"
+};
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    #[cfg(unix)]
     #[test]
     fn the_group_that_owns_a_device_is_named() {
         assert_eq!(

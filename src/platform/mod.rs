@@ -1,18 +1,30 @@
 //! What the operating system does differently, behind functions that name what is wanted: files, processes and signals,
 //! terminals, pseudo-terminals, the local socket, waiting.
 //!
-//! Unix alone so far. Every wing but the engine may use it, and it uses none of them.
+//! Every wing but the engine may use it, and it uses none of them.
 
 mod files;
 mod processes;
-mod terminal;
+#[cfg(unix)]
+mod unix;
+#[cfg(windows)]
+mod windows;
+
+#[cfg(unix)]
+use unix as system;
+#[cfg(windows)]
+use windows as system;
 
 pub(crate) use files::{
-    LocalListener, LocalStream, Removed, beside, can_list_serial_ports, connect, is_locked,
-    is_program, listen_at, lock, owning_group, put_in_place, sync_name, try_lock, write_whole,
+    A_SERIAL_PORT, HAS_PSEUDO_TERMINALS, Held, beside, can_list_serial_ports, hold, is_held,
+    is_program, is_serial_port, owning_group, put_in_place, sync_name, try_hold, write_whole,
 };
 pub(crate) use processes::{
-    AsWaited, Waited, Waker, Woken, end_with_all, in_own_group, is_running, keep_alive,
-    on_request_to_end,
+    AsWaited, Started, Waited, Waker, Woken, end_with_all, is_running, keep_alive,
+    on_request_to_end, start_apart,
 };
-pub(crate) use terminal::{PersonsTerminal, PseudoTerminal, SingleKeys, in_background, keys};
+pub(crate) use system::{
+    Admission, Bound, Keys, LocalListener, LocalPeer, LocalStream, PersonsTerminal, PseudoTerminal,
+    Removed, SingleKeys, connect, in_background, keys, listen_at,
+};
+use system::{Nudge, Requests, nudges};

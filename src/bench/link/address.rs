@@ -6,7 +6,7 @@ use std::str::FromStr;
 
 use serialport::{SerialPortType, UsbPortInfo};
 
-use crate::platform::can_list_serial_ports;
+use crate::platform::{A_SERIAL_PORT, can_list_serial_ports};
 
 /// Where a meter is reached. Text form: a device path (`/dev/ttyUSB0`, `COM3`) or `tcp:HOST:PORT`.
 ///
@@ -28,7 +28,7 @@ pub enum Address {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum AddressError {
     /// Nothing was written.
-    #[error("the port is empty; give a device such as `/dev/ttyUSB0`, or `tcp:HOST:PORT`")]
+    #[error("the port is empty; give a device such as `{A_SERIAL_PORT}`, or `tcp:HOST:PORT`")]
     Empty,
     /// `tcp:` without host or without port.
     #[error(

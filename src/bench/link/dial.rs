@@ -10,7 +10,7 @@ use serialport::{ClearBuffer, ErrorKind, SerialPort};
 use super::address::Address;
 use super::stream::{PATIENCE, Stream};
 use crate::engine::meter::{DataBits, Flow, LineSettings, Parity, StopBits};
-use crate::platform::{keep_alive, owning_group};
+use crate::platform::{A_SERIAL_PORT, is_serial_port, keep_alive, owning_group};
 
 /// The longest wait for a TCP host to answer, for each of its addresses.
 const CONNECT_PATIENCE: Duration = Duration::from_secs(3);
@@ -121,7 +121,7 @@ pub enum OpenError {
         group: Option<String>,
     },
     /// A file or a directory, but no serial port.
-    #[error("`{}` is not a serial port: expected a device such as `/dev/ttyUSB0`", path.display())]
+    #[error("`{}` is not a serial port: expected one such as `{A_SERIAL_PORT}`", path.display())]
     NotAPort {
         /// The path that was asked for.
         path: PathBuf,
@@ -176,7 +176,7 @@ impl OpenError {
                 group: owning_group(&path),
                 path,
             },
-            ErrorKind::NoDevice if path.exists() => Self::Busy { path },
+            ErrorKind::NoDevice if is_serial_port(&path) => Self::Busy { path },
             ErrorKind::NoDevice | ErrorKind::Io(std::io::ErrorKind::NotFound) => {
                 Self::NoSuchPort { path }
             }

@@ -8,7 +8,7 @@ use super::JobError;
 use crate::engine::source::{
     Dialect, Fault, Layout, Problem, Table, TableRemark, TextEncoding, TextError,
 };
-use crate::platform::{lock, try_lock};
+use crate::platform::{Held, hold, try_hold};
 
 /// What is to be said of a table that is not as it should be.
 #[derive(Debug, Clone, Copy, Default)]
@@ -24,6 +24,7 @@ pub struct Advice<'a> {
 pub struct GrowingTable {
     path: PathBuf,
     file: File,
+    _held: Held,
     columns: Vec<&'static str>,
     needs_header: bool,
 }
@@ -43,15 +44,18 @@ impl GrowingTable {
         let refused = |source| not_added(path, source);
         let mut file = OpenOptions::new()
             .read(true)
-            .append(true)
+            .write(true)
             .create(true)
+            .truncate(false)
             .open(path)
             .map_err(refused)?;
         let name = path.file_name().unwrap_or_default().display();
-        if !try_lock(&file).map_err(refused)? {
+        let held = if let Some(held) = try_hold(path, &file).map_err(refused)? {
+            held
+        } else {
             remark(&format!("waiting for another program that adds to {name}"));
-            lock(&file).map_err(refused)?;
-        }
+            hold(path, &file).map_err(refused)?
+        };
         let mut text = Vec::new();
         file.read_to_end(&mut text).map_err(refused)?;
         let whole = whole_of_ours(path, columns, &text, advice.anew)?;
@@ -68,6 +72,7 @@ impl GrowingTable {
         Ok(Self {
             path: path.to_owned(),
             file,
+            _held: held,
             columns: columns.to_vec(),
             needs_header: whole == 0,
         })

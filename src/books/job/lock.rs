@@ -7,7 +7,7 @@ use std::path::PathBuf;
 use chrono::{DateTime, FixedOffset, SecondsFormat};
 
 use super::folder::Folder;
-use crate::platform::{is_locked, try_lock};
+use crate::platform::{Held, is_held, try_hold};
 
 /// Name of the file in the folder of a job. It stays there; what counts is whether somebody holds it.
 const NAME: &str = ".sitting.lock";
@@ -19,6 +19,7 @@ const LONGEST: u64 = 200;
 #[derive(Debug)]
 pub struct SittingLock {
     file: File,
+    _held: Held,
 }
 
 /// The job cannot be locked.
@@ -59,20 +60,20 @@ impl SittingLock {
         let mut options = File::options();
         options.read(true).write(true).create(true).truncate(false);
         let mut file = options.open(&path).map_err(refused)?;
-        if !try_lock(&file).map_err(refused)? {
+        let Some(held) = try_hold(&path, &file).map_err(refused)? else {
             return Err(LockError::Taken {
                 folder: folder.root().display().to_string(),
                 holder: holder(&mut file),
             });
-        }
+        };
         sign(&mut file, since);
-        Ok(Self { file })
+        Ok(Self { file, _held: held })
     }
 }
 
 /// Whether a sitting is being held on that job right now. Nothing is written.
 pub fn has_sitting(folder: &Folder) -> bool {
-    File::open(folder.root().join(NAME)).is_ok_and(|file| is_locked(&file))
+    is_held(&folder.root().join(NAME))
 }
 
 impl Drop for SittingLock {

@@ -19,6 +19,7 @@ use crate::cli::keys::Keyboard;
 use crate::cli::sit::{end_on_signal, in_lines, on_screen};
 use crate::cli::sounds::{Audible, Wanted};
 use crate::engine::sitting::{Event, What};
+use crate::platform::HAS_PSEUDO_TERMINALS;
 
 /// The bench of a demonstration.
 pub(super) struct Bench<'a> {
@@ -114,13 +115,22 @@ impl Bench<'_> {
     }
 }
 
+/// A pseudo-terminal where the system has some, otherwise TCP.
+fn serve(directory: &Path) -> Serve {
+    if HAS_PSEUDO_TERMINALS {
+        Serve::Terminal {
+            directory: directory.to_owned(),
+            name: "meter".to_owned(),
+        }
+    } else {
+        Serve::Tcp
+    }
+}
+
 /// A meter within the specification of its profile.
 fn meter(arguments: &Arguments, directory: &Path, seed: u64) -> Options {
     let multimeter = Options {
-        serve: Serve::Terminal {
-            directory: directory.to_owned(),
-            name: "meter".to_owned(),
-        },
+        serve: serve(directory),
         gain_error: 2e-4,
         noise_counts: 0.6,
         readings_per_second: 10.0,

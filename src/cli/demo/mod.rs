@@ -25,7 +25,7 @@ use crate::bench::clock::Clock;
 use crate::books::job::Folder;
 use crate::books::session::{Session, setup_of};
 
-/// See the whole job done without a meter: a simulated meter on a real pseudo-terminal, a simulated restorer, an invented chassis.
+/// See the whole job done without a meter: a simulated meter on a real pseudo-terminal (on Windows: a TCP connection), a simulated restorer, an invented chassis.
 #[derive(Debug, clap::Args)]
 #[expect(
     clippy::struct_excessive_bools,

@@ -6,9 +6,10 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
 
-use tokio::io::{AsyncBufReadExt as _, AsyncReadExt as _, AsyncWriteExt as _, BufReader};
-use tokio::net::unix::{OwnedReadHalf, OwnedWriteHalf};
-use tokio::net::{UnixListener, UnixStream};
+use tokio::io::{
+    AsyncBufReadExt as _, AsyncReadExt as _, AsyncWriteExt as _, BufReader, ReadHalf, WriteHalf,
+    split,
+};
 use tokio::sync::Semaphore;
 use tokio::sync::mpsc::{Receiver, Sender, channel};
 use tokio::task::JoinSet;
@@ -17,7 +18,7 @@ use tokio::time::{Interval, MissedTickBehavior, interval, sleep};
 use super::hub::Next;
 use super::protocol::{Commands, FromClient, FromServer, Hello, LONGEST_LINE, MOST_CLIENTS};
 use super::server::{Closing, Listener, Served, Serving};
-use crate::platform::{LocalListener, Removed, listen_at};
+use crate::platform::{Admission, Bound, LocalListener, LocalPeer, Removed, listen_at};
 
 /// Name of the socket in the folder of a job.
 pub(super) const NAME: &str = ".sitting.sock";
@@ -33,7 +34,7 @@ const RESPITE: Duration = Duration::from_millis(100);
 /// A socket that is bound in the folder of a job. Gone from there when dropped.
 #[derive(Debug)]
 pub struct UnixSocket {
-    listener: LocalListener,
+    listener: Bound,
     bound: Removed,
 }
 
@@ -75,9 +76,10 @@ impl UnixSocket {
 impl Listener for UnixSocket {
     fn serve(self: Box<Self>, served: Served, closing: Closing) -> io::Result<Serving> {
         let Self { listener, bound } = *self;
-        let listener = UnixListener::from_std(listener)?;
+        let listener = listener.serve()?;
+        let admission = bound.admission();
         Ok(Box::pin(async move {
-            let mut clients = accept(&listener, &served, closing).await;
+            let mut clients = accept(&listener, &admission, &served, closing).await;
             // Nobody new gets in while the others hear the end.
             drop((listener, bound));
             while clients.join_next().await.is_some() {}
@@ -86,7 +88,12 @@ impl Listener for UnixSocket {
 }
 
 /// Lets clients in until the server closes; those that are still there.
-async fn accept(listener: &UnixListener, served: &Served, mut closing: Closing) -> JoinSet<()> {
+async fn accept(
+    listener: &LocalListener,
+    admission: &Admission,
+    served: &Served,
+    mut closing: Closing,
+) -> JoinSet<()> {
     let seats = Arc::new(Semaphore::new(MOST_CLIENTS));
     let mut clients = JoinSet::new();
     loop {
@@ -94,11 +101,14 @@ async fn accept(listener: &UnixListener, served: &Served, mut closing: Closing) 
             () = closing.wait() => return clients,
             Some(_) = clients.join_next(), if !clients.is_empty() => {}
             stream = listener.accept() => match stream {
-                Ok((stream, _)) => match Arc::clone(&seats).try_acquire_owned() {
+                Ok((mut stream, _)) => match Arc::clone(&seats).try_acquire_owned() {
                     Ok(seat) => {
                         let connection = Connection::new(served.clone(), closing.clone());
+                        let admission = admission.clone();
                         clients.spawn(async move {
-                            connection.serve(stream).await;
+                            if admission.lets_in(&mut stream).await {
+                                connection.serve(stream).await;
+                            }
                             drop(seat);
                         });
                     }
@@ -110,7 +120,7 @@ async fn accept(listener: &UnixListener, served: &Served, mut closing: Closing) 
     }
 }
 
-fn turn_away(stream: &UnixStream) {
+fn turn_away(stream: &LocalPeer) {
     let error = format!("there are {MOST_CLIENTS} viewers already; leave one of them");
     // The socket is empty and takes the line at once; if not, the client sees it closed all the same.
     let _ = stream.try_write(FromServer::Error(error).line().as_bytes());
@@ -134,8 +144,8 @@ impl Connection {
     }
 
     /// Serves the client until it leaves, breaks a rule, or the server closes.
-    pub(super) async fn serve(self, stream: UnixStream) {
-        let (reading, writing) = stream.into_split();
+    pub(super) async fn serve(self, stream: LocalPeer) {
+        let (reading, writing) = split(stream);
         let (answers, to_tell) = channel(ANSWERS);
         let listener = Listening {
             reader: BufReader::with_capacity(LONGEST_LINE, reading),
@@ -188,12 +198,12 @@ fn pace() -> Interval {
 
 /// The half that writes.
 struct Lines {
-    writing: OwnedWriteHalf,
+    writing: WriteHalf<LocalPeer>,
     line: Vec<u8>,
 }
 
 impl Lines {
-    fn new(writing: OwnedWriteHalf) -> Self {
+    fn new(writing: WriteHalf<LocalPeer>) -> Self {
         Self {
             writing,
             line: Vec::new(),
@@ -224,7 +234,7 @@ impl Lines {
 
 /// The half that reads.
 struct Listening {
-    reader: BufReader<OwnedReadHalf>,
+    reader: BufReader<ReadHalf<LocalPeer>>,
     commands: Commands,
     pace: Interval,
     answers: Sender<FromServer>,

@@ -1,31 +1,54 @@
 //! [`OutsideProgram`]: a program of the machine that plays or speaks.
 
+use std::env::consts::EXE_SUFFIX;
 use std::env::split_paths;
 use std::ffi::{OsStr, OsString};
 use std::io;
-use std::path::{Path, PathBuf};
+use std::path::{MAIN_SEPARATOR, Path, PathBuf};
 use std::process::{Command, ExitStatus, Stdio};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use crate::platform::{end_with_all, in_own_group, is_program};
+use crate::platform::{Started, end_with_all, is_program, start_apart};
+
+/// The variable in which a program finds the file or the text, if what goes before names it. A shell would take words that are
+/// put behind a command for a part of the command.
+const VARIABLE: &str = "PROBEWRIGHT_UTTERED";
 
 /// Programs that play a WAV file, the quickest to start first, and what goes before the file.
-pub const PLAYERS: [(&str, &[&str]); 6] = [
+pub const PLAYERS: [(&str, &[&str]); 8] = [
     ("pw-play", &[]),
     ("paplay", &[]),
     ("aplay", &["-q"]),
     ("play", &["-q"]),
     ("ffplay", &["-nodisp", "-autoexit", "-loglevel", "quiet"]),
     ("mpv", &["--no-video", "--really-quiet"]),
+    ("afplay", &[]),
+    (
+        "powershell",
+        &[
+            "-NoProfile",
+            "-Command",
+            "(New-Object Media.SoundPlayer $env:PROBEWRIGHT_UTTERED).PlaySync()",
+        ],
+    ),
 ];
 
 /// Programs that speak a text, and what goes before the text.
-pub const SPEAKERS: [(&str, &[&str]); 4] = [
+pub const SPEAKERS: [(&str, &[&str]); 6] = [
     ("espeak-ng", &["-v", "en"]),
     ("espeak", &["-v", "en"]),
     ("spd-say", &["--wait", "--language", "en"]),
     ("flite", &["-t"]),
+    ("say", &["--"]),
+    (
+        "powershell",
+        &[
+            "-NoProfile",
+            "-Command",
+            "Add-Type -AssemblyName System.Speech; (New-Object System.Speech.Synthesis.SpeechSynthesizer).Speak($env:PROBEWRIGHT_UTTERED)",
+        ],
+    ),
 ];
 
 /// How often a program at work is looked at.
@@ -97,7 +120,7 @@ impl OutsideProgram {
     pub fn written(text: &str, path: &OsStr) -> Result<Self, NoSuchProgram> {
         let mut words = text.split_whitespace();
         let name = words.next().unwrap_or_default();
-        let found = if name.contains('/') {
+        let found = if name.contains(['/', MAIN_SEPARATOR]) {
             Some(PathBuf::from(name)).filter(|file| is_program(file))
         } else {
             find(name, path)
@@ -131,7 +154,7 @@ impl OutsideProgram {
             program: program(),
             source,
         };
-        let mut child = self.command(what).spawn().map_err(start)?;
+        let mut child = self.start(what).map_err(start)?;
         let began = Instant::now();
         loop {
             if let Some(status) = child.try_wait().map_err(start)? {
@@ -156,17 +179,20 @@ impl OutsideProgram {
         }
     }
 
-    /// In a process group of its own: a Ctrl-C at the terminal is meant for the sitting, and whatever it starts can be ended with it.
-    fn command(&self, what: &OsStr) -> Command {
+    /// Apart: a Ctrl-C at the terminal is meant for the sitting, and whatever it starts can be ended with it.
+    fn start(&self, what: &OsStr) -> io::Result<Started> {
         let mut command = Command::new(&self.path);
         command
             .args(&self.arguments)
-            .arg(what)
+            .env(VARIABLE, what)
             .stdin(Stdio::null())
             .stdout(Stdio::null())
             .stderr(Stdio::null());
-        in_own_group(&mut command);
-        command
+        let names_it = |argument: &OsString| argument.to_string_lossy().contains(VARIABLE);
+        if !self.arguments.iter().any(names_it) {
+            command.arg(what);
+        }
+        start_apart(command)
     }
 }
 
@@ -176,7 +202,7 @@ fn find(name: &str, path: &OsStr) -> Option<PathBuf> {
     }
     split_paths(path)
         .filter(|folder| folder.is_absolute())
-        .map(|folder| folder.join(name))
+        .map(|folder| folder.join(format!("{name}{EXE_SUFFIX}")))
         .find(|file| is_program(file))
 }
 
@@ -213,6 +239,13 @@ mod tests {
             let refused = OutsideProgram::written(text, OsStr::new("/bin")).unwrap_err();
             assert_eq!(refused.written, name);
         }
+    }
+
+    #[test]
+    fn what_is_uttered_goes_by_a_variable_where_that_is_named() {
+        let test = |script| sh(script).run(OsStr::new("R1; exit 1"), LONG, &|| false);
+        test("test \"$PROBEWRIGHT_UTTERED\" = 'R1; exit 1' && test $# = 0").unwrap();
+        test("test \"$0\" = 'R1; exit 1'").unwrap();
     }
 
     #[test]

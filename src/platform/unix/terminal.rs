@@ -1,25 +1,15 @@
-//! The terminal that the person has: its keys, its size, whether it takes what is written to it; and pairs of pseudo-terminals.
+//! The terminal that the person has: its keys, its size, whether it takes what is written to it.
 
-use std::ffi::OsStr;
-use std::fs;
 use std::fs::File;
 use std::io::{self, IsTerminal as _};
-use std::os::fd::{AsFd, BorrowedFd, OwnedFd};
-use std::os::unix::ffi::OsStrExt as _;
-use std::os::unix::fs::symlink;
-use std::path::{Path, PathBuf};
+use std::os::fd::{AsFd, BorrowedFd};
 use std::time::Duration;
 
 use rustix::event::{PollFd, PollFlags, Timespec, poll};
-use rustix::fs::{Mode, OFlags};
 use rustix::process::getpgrp;
-use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
 use rustix::termios::{
-    self, Action, LocalModes, OptionalActions, SpecialCodeIndex, Termios, tcflow, tcgetattr,
-    tcgetwinsize, tcsetattr,
+    self, Action, LocalModes, OptionalActions, SpecialCodeIndex, Termios, tcflow, tcgetwinsize,
 };
-
-use super::processes::Waited;
 
 /// The special code of a key that does nothing special.
 const DISABLED: u8 = 0;
@@ -60,8 +50,11 @@ pub(crate) fn in_background() -> bool {
     termios::tcgetpgrp(io::stdin()).is_ok_and(|group| group != getpgrp())
 }
 
+/// The bytes of keys.
+pub(crate) type Keys = File;
+
 /// Standard input, for whoever reads keys without a lock on it.
-pub(crate) fn keys() -> io::Result<File> {
+pub(crate) fn keys() -> io::Result<Keys> {
     own(io::stdin().as_fd())
 }
 
@@ -88,11 +81,12 @@ impl PersonsTerminal {
         own(terminal).ok().map(Self)
     }
 
-    /// Whether standard output is a terminal that has a size.
-    pub(crate) fn is_on_stdout() -> bool {
+    /// Whether standard output is a terminal on which a screen can be drawn: it has a size, and TERM names one that can.
+    pub(crate) fn can_be_drawn_on() -> bool {
+        let known = std::env::var_os("TERM").is_some_and(|term| !term.is_empty() && term != "dumb");
         let out = io::stdout();
         let sized = || tcgetwinsize(&out).is_ok_and(|size| size.ws_col > 0 && size.ws_row > 0);
-        out.is_terminal() && sized()
+        known && out.is_terminal() && sized()
     }
 
     /// How many columns the terminal on standard output has.
@@ -102,8 +96,8 @@ impl PersonsTerminal {
     }
 
     /// Another descriptor of it.
-    pub(crate) fn file(&self) -> io::Result<File> {
-        self.0.try_clone()
+    pub(crate) fn again(&self) -> io::Result<Self> {
+        self.0.try_clone().map(Self)
     }
 
     /// Whether it takes something, now or within that time.
@@ -135,74 +129,4 @@ impl io::Write for PersonsTerminal {
 
 fn own(of: BorrowedFd<'_>) -> io::Result<File> {
     of.try_clone_to_owned().map(File::from)
-}
-
-/// A pseudo-terminal in raw mode behind a symbolic link. Dropping it removes both.
-#[derive(Debug)]
-pub(crate) struct PseudoTerminal {
-    master: OwnedFd,
-    // Held open so that the program may close its end and open it again.
-    _slave: OwnedFd,
-    link: PathBuf,
-}
-
-impl PseudoTerminal {
-    /// Opens one whose other end `link` leads to.
-    pub(crate) fn open(link: &Path) -> io::Result<Self> {
-        let master = openpt(OpenptFlags::RDWR | OpenptFlags::NOCTTY | OpenptFlags::CLOEXEC)?;
-        grantpt(&master)?;
-        unlockpt(&master)?;
-        let path = ptsname(&master, Vec::new())?;
-        let slave = rustix::fs::open(
-            path.as_c_str(),
-            OFlags::RDWR | OFlags::NOCTTY | OFlags::CLOEXEC,
-            Mode::empty(),
-        )?;
-        // Raw before anyone talks, or the meter would hear its own words as an echo.
-        let mut settings = tcgetattr(&slave)?;
-        settings.make_raw();
-        tcsetattr(&slave, OptionalActions::Now, &settings)?;
-        rustix::io::ioctl_fionbio(&master, true)?;
-        point(link, Path::new(OsStr::from_bytes(path.to_bytes())))?;
-        Ok(Self {
-            master,
-            _slave: slave,
-            link: link.to_owned(),
-        })
-    }
-
-    /// The path to open it by.
-    pub(crate) fn path(&self) -> &Path {
-        &self.link
-    }
-
-    /// What to wait for until something can be read.
-    pub(crate) fn readable(&self) -> Waited<'_> {
-        self.master.as_fd()
-    }
-
-    /// Reads what is there; zero if nothing is.
-    pub(crate) fn read(&self, buffer: &mut [u8]) -> usize {
-        rustix::io::read(&self.master, buffer).unwrap_or(0)
-    }
-
-    /// Writes what the line takes at once. The rest is lost: the program reads too slowly, or has not opened the port.
-    pub(crate) fn write(&self, bytes: &[u8]) {
-        let _ = rustix::io::write(&self.master, bytes);
-    }
-}
-
-impl Drop for PseudoTerminal {
-    fn drop(&mut self) {
-        // Somebody may have removed the link, or its directory, already.
-        let _ = fs::remove_file(&self.link);
-    }
-}
-
-/// Makes `link` lead to `target`, in one step for whoever looks.
-fn point(link: &Path, target: &Path) -> io::Result<()> {
-    let mut fresh = link.as_os_str().to_owned();
-    fresh.push(format!(".{}", std::process::id()));
-    symlink(target, &fresh)?;
-    fs::rename(&fresh, link)
 }
