@@ -79,6 +79,8 @@ fn why(job: &Job, part: &str) -> String {
 #[test]
 fn a_heater_is_a_point_of_alternating_voltage_and_judged_as_listed() {
     let mut bench = Bench::new("TP*", "  TP1      point 6.3 V AC");
+    bench.program.say("live");
+    bench.program.sees(&["  TP1      point 6.3 V AC"]);
     bench.touch(
         6.5,
         &["TP1 ", "V AC ± ", " PASS ", "of 6.3 V AC", "band as listed"],

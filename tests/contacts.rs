@@ -307,7 +307,7 @@ fn a_contact_or_a_fuse_that_reads_negative_is_not_judged_and_a_later_good_readin
             1,
             "{row}: first the discharge check"
         );
-        bench.says("override a voltmeter of my own shows nothing across it");
+        bench.says("override all a voltmeter of my own shows nothing across it");
         bench.touches("0.050");
         assert_eq!(bench.verdicts()[1], Verdict::Pass, "{row}");
         assert_eq!(bench.records()[1].part, 0, "the same was still in hand");

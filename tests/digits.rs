@@ -81,7 +81,7 @@ fn sitting(bench: &Bench, leads: f64) -> (Vec<Said>, Value) {
     let mut program: Started = Program::new(arguments).start();
     let url = program.remarks("page ");
     program.sees(&["meter: Probewright,Simulated Meter"]);
-    program.say("override the chassis has been unpowered for a year");
+    program.say("override all the chassis has been unpowered for a year");
     program.say("zero");
     let touch = |program: &mut Started, component, words: &[&str]| {
         bench

@@ -308,7 +308,7 @@ fn a_command_is_heard_or_refused_in_words() {
     for text in [
         "goto R12",
         "note cracked at one end",
-        "override the part lies on the bench",
+        "override all the part lies on the bench",
         "soak 250",
     ] {
         let reply = show.command(text);

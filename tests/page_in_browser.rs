@@ -130,7 +130,7 @@ fn the_buttons_of_the_page_reach_the_sitting_and_end_asks_again() {
     browser.press("[data-ask=\"override\"]");
     browser.press("#ask-yes");
     browser.until("document.getElementById('ask').open");
-    browser.write("the part lies on the bench");
+    browser.write("C5 the part lies on the bench");
     browser.press("#ask-yes");
     let heard = evening
         .show
@@ -139,7 +139,7 @@ fn the_buttons_of_the_page_reach_the_sitting_and_end_asks_again() {
         .unwrap();
     assert_eq!(
         heard,
-        Command::Override("the part lies on the bench".to_owned())
+        Command::Override("C5 the part lies on the bench".to_owned())
     );
     evening.judge("R7", "conditional fail", 5190.0);
     browser.shows("last", "R7");
@@ -304,7 +304,7 @@ fn a_verdict_of_before_never_stands_beside_a_capacitor_that_may_be_charged() {
         (212.5, false, "still charged", "fail"),
         (12.0, true, "discharged", "pass"),
     ] {
-        evening.tell(json!({ "what": "across-capacitor", "title": "C1", "volts": volts, "discharged": discharged }));
+        evening.tell(json!({ "what": "across-capacitor", "title": "C1", "volts": volts, "discharged": discharged, "below_v": 2.0 }));
         browser.until(&format!(
             "document.getElementById('verdict-word').textContent === '{words}'"
         ));
@@ -475,7 +475,7 @@ fn at_every_size_everything_is_within_reach() {
             entry["what"] = json!("capacitor 32 µF -20/+50 %, electrolytic, 450 V");
             evening.tell(json!({ "what": "to-discharge", "entry": entry }));
             evening.reading("voltage", Some(212.5), true);
-            evening.tell(json!({ "what": "across-capacitor", "title": "C1", "volts": 212.5, "discharged": false }));
+            evening.tell(json!({ "what": "across-capacitor", "title": "C1", "volts": 212.5, "discharged": false, "below_v": 2.0 }));
         }),
         ("6-heed", |evening| {
             evening.tell(kind("to-soak"));
@@ -537,11 +537,12 @@ const REACH: &str = r"(() => {
       wrong.push(`${node.id || node.textContent} lies at ${box.left.toFixed(0)} ${box.top.toFixed(0)} to ${box.right.toFixed(0)} ${box.bottom.toFixed(0)}`);
     }
   };
-  // One of the two is there at a time.
-  const absent = document.body.dataset.caution === 'true' ? 'soak' : 'heed';
+  // One of the two is there at a time, and the third where power comes on.
+  const absent = [document.body.dataset.caution === 'true' ? 'soak' : 'heed'];
+  if (document.body.dataset.stage !== 'power') absent.push('live');
   for (const button of document.querySelectorAll('nav button')) {
-    if (button.dataset.command === absent) {
-      if (button.offsetParent) wrong.push(`${absent} is shown`);
+    if (absent.includes(button.dataset.command)) {
+      if (button.offsetParent) wrong.push(`${button.dataset.command} is shown`);
       continue;
     }
     const box = button.getBoundingClientRect();

@@ -83,13 +83,17 @@ fn record(path: &Path) {
         for _ in 0..times {
             at += 100_000;
             let line = format!("{text}\r\n");
-            let event = Event::In {
-                meter: 0,
-                bytes: line.as_bytes(),
+            let event = match text {
+                "live" => Event::Command { text },
+                _ => Event::In {
+                    meter: 0,
+                    bytes: line.as_bytes(),
+                },
             };
             writer.record(Stamp::from_micros(at), &event).unwrap();
         }
     };
+    send("live", 1);
     send("0.00 VDC", 5);
     for (air, touch) in SHOWN {
         send(air, 5);

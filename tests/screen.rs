@@ -44,7 +44,7 @@ R9,resistor,100k,10%,,,,,,no,,
 
 const SIZES: [(u16, u16); 4] = [(60, 20), (80, 24), (120, 40), (240, 70)];
 
-const KEYS: [(char, &str); 13] = [
+const KEYS: [(char, &str); 14] = [
     ('n', "next"),
     ('b', "back"),
     ('s', "skip"),
@@ -56,6 +56,7 @@ const KEYS: [(char, &str); 13] = [
     ('h', "heed"),
     ('a', "soak"),
     ('v', "override"),
+    ('l', "live"),
     ('d', "decide"),
     ('e', "end"),
 ];
@@ -431,6 +432,7 @@ fn a_capacitor_to_be_seen_discharged_and_one_that_is_charged() {
         title: "C1".to_owned(),
         volts: 212.5,
         discharged: false,
+        below_v: 2.0,
     });
     check("charged", &view);
 }

@@ -149,7 +149,7 @@ fn what_stood_under_voltage_is_discharged_before_anything_else() {
         })
     ));
     bench.shows("0.00 VDC", 4);
-    bench.shows("3.00 VDC", 12);
+    bench.shows("1.00 VDC", 12);
     bench.shows("0.00 VDC", 4);
     assert!(
         has_taken(&bench.0.said, Taken::InHand(2)),

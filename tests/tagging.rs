@@ -179,9 +179,9 @@ fn a_capacitor_gripped_again_does_not_make_the_next_one_discharged() {
             .shows(&format!("{volts} VDC"), (seconds * RATE as f64) as usize);
     };
     volts(&mut hand, "0.0", 1.5);
-    volts(&mut hand, "12.3", 1.0);
+    volts(&mut hand, "1.23", 1.0);
     volts(&mut hand, "0.0", 0.3);
-    volts(&mut hand, "12.3", 1.0);
+    volts(&mut hand, "1.23", 1.0);
     let across = |hand: &Hand| {
         let across = hand.0.said.iter();
         across
@@ -191,7 +191,7 @@ fn a_capacitor_gripped_again_does_not_make_the_next_one_discharged() {
     assert_eq!(across(&hand), 1);
     assert_eq!(hand.gripped(), [("C1", "C2", false)]);
     volts(&mut hand, "0.0", 1.5);
-    volts(&mut hand, "12.3", 1.0);
+    volts(&mut hand, "1.23", 1.0);
     assert_eq!(across(&hand), 2);
 }
 

@@ -98,6 +98,7 @@ pub(crate) enum Taken {
     InHand(usize),
     ToDischarge(usize),
     ToSoak(usize),
+    ToPower(usize),
 }
 
 impl Taken {
@@ -105,6 +106,7 @@ impl Taken {
         Some(match what {
             What::InHand { entry, .. } => Self::InHand(entry.index - 1),
             What::ToDischarge { entry } => Self::ToDischarge(entry.index - 1),
+            What::ToPower { entry, .. } => Self::ToPower(entry.index - 1),
             What::ToSoak(soak) => Self::ToSoak(soak.entry.index - 1),
             _ => return None,
         })

@@ -228,9 +228,9 @@ fn a_capacitor_is_seen_discharged_with_one_and_measured_with_the_other() {
     program.sees(&["C1 ", "(with meter)"]);
     touch(
         &bench.multimeter,
-        Component::live_point(3.0),
+        Component::live_point(1.5),
         &mut program,
-        &["C1 ", "3 V", "discharged"],
+        &["C1 ", "1.5 V", "discharged"],
     );
     program.sees(&["  C1 ", "(with bridge)"]);
     let electrolytic = Component::capacitor(34e-6).with_loss(0.05);

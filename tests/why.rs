@@ -94,7 +94,7 @@ fn record(path: &Path, profile: &str, shown: &[(&str, &str, &str)]) {
     };
     writer.record(Stamp::ZERO, &up).unwrap();
     let safe = Event::Command {
-        text: "override the chassis has been unpowered for a year",
+        text: "override all the chassis has been unpowered for a year",
     };
     writer.record(Stamp::ZERO, &safe).unwrap();
     let mut at = 0;
@@ -102,14 +102,20 @@ fn record(path: &Path, profile: &str, shown: &[(&str, &str, &str)]) {
         for _ in 0..times {
             at += 100_000;
             let line = format!("{text}\r\n");
-            let event = Event::In {
-                meter: 0,
-                bytes: line.as_bytes(),
+            let event = match text {
+                "live" => Event::Command { text },
+                _ => Event::In {
+                    meter: 0,
+                    bytes: line.as_bytes(),
+                },
             };
             writer.record(Stamp::from_micros(at), &event).unwrap();
         }
     };
-    for (_, air, touch) in shown {
+    for (part, air, touch) in shown {
+        if part.starts_with("TP") {
+            send("live", 1);
+        }
         send(air, 8);
         send(touch, 20);
         send(air, 5);

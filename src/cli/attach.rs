@@ -263,6 +263,7 @@ fn now(state: &State) -> Option<String> {
         Stage::Waiting => None,
         Stage::Part => in_hand(""),
         Stage::Discharge => in_hand(": discharged? voltmeter across it"),
+        Stage::Power => in_hand(": power comes on, then `live`"),
         Stage::Soak => in_hand(": leakage under voltage"),
         Stage::Zero => Some("zero: hold the probes on each other".to_owned()),
         Stage::Apart => Some("zero: hold the probes apart".to_owned()),

@@ -13,7 +13,7 @@ use crate::engine::sitting::Command;
 use crate::platform::SingleKeys;
 
 /// The keys of a sitting, what each commands, and what it does. Those of [`ASKING`] ask for a line.
-pub(crate) const KEYS: [(char, &str, &str); 13] = [
+pub(crate) const KEYS: [(char, &str, &str); 14] = [
     ('n', "next", "take the following part in hand"),
     ('b', "back", "take the preceding part in hand"),
     ('s', "skip", "leave this part out and go on"),
@@ -51,7 +51,12 @@ pub(crate) const KEYS: [(char, &str, &str); 13] = [
     (
         'v',
         "override",
-        "go on without having seen every capacitor discharged, and why",
+        "go on without having seen a capacitor discharged: which one, or all, and why",
+    ),
+    (
+        'l',
+        "live",
+        "the power is on: from now on test points are read",
     ),
     (
         'd',
@@ -65,7 +70,7 @@ pub(crate) const KEYS: [(char, &str, &str); 13] = [
 const ASKING: [(&str, &str); 4] = [
     ("goto", "goto"),
     ("note", "note"),
-    ("override", "override"),
+    ("override", "override which, or all, and why"),
     ("decide", "decide k r o f a"),
 ];
 

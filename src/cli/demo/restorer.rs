@@ -133,7 +133,7 @@ impl Restorer {
     /// The meter measures no voltage: says that another one did. The sitting goes on.
     fn go_without(&self) -> bool {
         self.command(Command::Override(
-            "each was measured with a voltmeter, all below 2 V".to_owned(),
+            "all each was measured with another voltmeter and is below 2 V".to_owned(),
         ));
         true
     }

@@ -46,6 +46,11 @@ fn describe(profile: &Profile, out: &mut dyn Write) -> std::io::Result<()> {
             )?;
         }
     }
+    writeln!(
+        out,
+        "  a part is to be below {} V before ohms, farads or henrys (`residual_v`; not the input protection of the manual)",
+        profile.residual_volts()
+    )?;
     for (quantity, function) in profile.functions() {
         describe_function(quantity, function, out)?;
     }

@@ -32,8 +32,10 @@ pub enum Command {
     Soak(Option<f64>),
     /// Agree to the caution that is shown before a voltage.
     Heed,
-    /// Go on although not every capacitor was seen discharged, for that reason.
+    /// Go on although a capacitor was not seen discharged: its designator or `all`, and why.
     Override(String),
+    /// "The power is on": from now on test points are read.
+    Live,
     /// Decide what becomes of a part.
     Decide {
         /// Its designator; without one it is the part that was judged last.
@@ -50,7 +52,7 @@ pub enum Command {
 /// Not a command.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error(
-    "unknown command `{found}`, expected next, back, skip, redo, goto DESIGNATOR|PLACE, note [DESIGNATOR] TEXT, on, zero, heed, soak [VOLT], override REASON, decide [DESIGNATOR] keep|replace|order|fitted|accept [REASON] or end"
+    "unknown command `{found}`, expected next, back, skip, redo, goto DESIGNATOR|PLACE, note [DESIGNATOR] TEXT, on, zero, heed, soak [VOLT], override DESIGNATOR|all REASON, live, decide [DESIGNATOR] keep|replace|order|fitted|accept [REASON] or end"
 )]
 pub struct UnknownCommand {
     found: String,
@@ -73,13 +75,15 @@ impl FromStr for Command {
             ("on", true) => Ok(Self::On),
             ("zero", true) => Ok(Self::Zero),
             ("heed", true) => Ok(Self::Heed),
+            ("live", true) => Ok(Self::Live),
             ("soak", true) => Ok(Self::Soak(None)),
             ("end", true) => Ok(Self::End),
             ("soak", false) => volts(rest)
                 .map(|volts| Self::Soak(Some(volts)))
                 .ok_or_else(unknown),
             ("decide", false) => decision(rest).ok_or_else(unknown),
-            ("override", false) => Ok(Self::Override(rest.to_owned())),
+            // Without a word behind it, it is refused with what to write.
+            ("override", _) => Ok(Self::Override(rest.to_owned())),
             ("goto", false) => Ok(Self::Goto(rest.to_owned())),
             ("note", false) => Ok(Self::Note(rest.to_owned())),
             _ => Err(unknown()),
@@ -115,7 +119,9 @@ impl fmt::Display for Command {
             Self::Heed => f.write_str("heed"),
             Self::Soak(None) => f.write_str("soak"),
             Self::Soak(Some(volts)) => write!(f, "soak {volts}"),
-            Self::Override(reason) => write!(f, "override {reason}"),
+            Self::Live => f.write_str("live"),
+            Self::Override(said) if said.is_empty() => f.write_str("override"),
+            Self::Override(said) => write!(f, "override {said}"),
             Self::Decide {
                 designator,
                 choice,
@@ -183,7 +189,9 @@ mod tests {
             "heed",
             "soak",
             "soak 250",
-            "override removed from the chassis",
+            "live",
+            "override",
+            "override C5 removed from the chassis",
             "decide replace",
             "decide replace drifted too far",
             "decide R12 accept 8 % high and nothing depends on it",

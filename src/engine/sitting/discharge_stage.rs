@@ -1,40 +1,81 @@
 //! [`DischargeStage`]: before any other work, each reservoir capacitor is seen discharged.
 //!
-//! A voltmeter goes across one after the other. Work on resistance and capacitance begins when each has read below the
-//! limit (60 V), or when the person has said why it is safe without.
+//! A voltmeter goes across one after the other. Work on resistance and capacitance begins when each has read below what the
+//! meter may be put on, or when the person has said of it why it is safe without.
 
 use super::refusal::Refusal;
-use crate::engine::judge::discharge::DISCHARGED_VOLTS;
 use crate::engine::probing::Finding;
 
 /// Which capacitor is in hand, and what is known of each.
 #[derive(Debug, Clone)]
 pub(super) struct DischargeStage {
-    places: Vec<usize>,
-    /// Of each: whether its last reading was at or above the limit.
-    charged: Vec<bool>,
+    capacitors: Vec<Capacitor>,
     at: usize,
+    /// Each is to be below it, V.
+    limit: f64,
+    /// What a reading that looks like probes in the air may stand for, V; `None` if it tells nothing.
+    unseen: Option<f64>,
+}
+
+/// One of them.
+#[derive(Debug, Clone, Copy)]
+struct Capacitor {
+    /// Its place in [`super::Plan::charged`].
+    place: usize,
+    seen: Seen,
+}
+
+/// What is known of one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Seen {
+    NotYet,
+    /// Its last reading was at or above the limit.
+    Charged,
+    /// It was seen below the limit, or the person goes on without.
+    Done,
+}
+
+/// Which capacitors the person goes on without having seen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Without {
+    /// All that are left.
+    All,
+    /// The one at that place of [`super::Plan::charged`].
+    One(usize),
 }
 
 impl DischargeStage {
     /// The stage for the capacitors at these places of [`super::Plan::charged`]; `None` if there are none.
-    pub(super) fn of(places: Vec<usize>) -> Option<Self> {
-        let charged = vec![false; places.len()];
-        (!places.is_empty()).then_some(Self {
-            places,
-            charged,
+    pub(super) fn of(places: &[usize], limit: f64, unseen: Option<f64>) -> Option<Self> {
+        let seen = Seen::NotYet;
+        let capacitor = |&place: &usize| Capacitor { place, seen };
+        (!places.is_empty()).then(|| Self {
+            capacitors: places.iter().map(capacitor).collect(),
             at: 0,
+            limit,
+            unseen,
         })
     }
 
     /// The place of the capacitor in hand.
     pub(super) fn in_hand(&self) -> usize {
-        self.places[self.at]
+        self.capacitors[self.at].place
     }
 
     /// Which of how many is in hand, counted from 1.
     pub(super) const fn progress(&self) -> (usize, usize) {
-        (self.at + 1, self.places.len())
+        (self.at + 1, self.capacitors.len())
+    }
+
+    /// What each is to be below, V.
+    pub(super) const fn limit(&self) -> f64 {
+        self.limit
+    }
+
+    /// The places of those that are still to be seen.
+    pub(super) fn left(&self) -> impl Iterator<Item = usize> {
+        let left = |one: &&Capacitor| one.seen != Seen::Done;
+        self.capacitors.iter().filter(left).map(|one| one.place)
     }
 
     /// Takes in what was found across the capacitor in hand: the voltage, V, and whether it is low enough to go on; `None`
@@ -43,27 +84,55 @@ impl DischargeStage {
         let volts = match finding {
             Finding::Value(estimate) if estimate.value.is_finite() => estimate.value,
             // The meter shows next to nothing, and the person says that the probes are on the capacitor.
-            Finding::Open => 0.0,
+            Finding::Open => self
+                .unseen
+                .map(|most| if most < self.limit { 0.0 } else { most })?,
             Finding::Value(_) | Finding::BeyondRange => return None,
         };
-        let discharged = volts.abs() < DISCHARGED_VOLTS;
-        self.charged[self.at] = !discharged;
+        let discharged = volts.abs() < self.limit;
+        self.capacitors[self.at].seen = if discharged {
+            Seen::NotYet
+        } else {
+            Seen::Charged
+        };
         Some((volts, discharged))
     }
 
-    /// Goes on to the next capacitor; `false` if that was the last.
+    /// Done with the capacitor in hand, goes on to the next; `false` if that was the last.
     pub(super) fn advance(&mut self) -> bool {
-        self.at += 1;
-        self.at < self.places.len()
+        self.capacitors[self.at].seen = Seen::Done;
+        let next = self
+            .capacitors
+            .iter()
+            .position(|one| one.seen != Seen::Done);
+        self.at = next.unwrap_or(self.at);
+        next.is_some()
     }
 
-    /// The person goes on without. No reason makes a capacitor harmless that was just read as charged.
-    pub(super) fn go_without(&self, reason: &str) -> Result<(), Refusal> {
+    /// The person goes on without; whether another one comes in hand by that. No reason makes a capacitor harmless that was
+    /// just read as charged.
+    pub(super) fn go_without(&mut self, which: Without, reason: &str) -> Result<bool, Refusal> {
         if reason.trim().is_empty() {
-            return Err(Refusal::NoReason);
+            return Err(Refusal::NoReasonToOverride);
         }
-        let charged = self.charged.contains(&true);
-        (!charged).then_some(()).ok_or(Refusal::StillCharged)
+        let meant = |one: &&mut Capacitor| {
+            one.seen != Seen::Done
+                && match which {
+                    Without::All => true,
+                    Without::One(place) => one.place == place,
+                }
+        };
+        let mut meant: Vec<&mut Capacitor> = self.capacitors.iter_mut().filter(meant).collect();
+        if meant.is_empty() {
+            return Err(Refusal::NotHeldBack);
+        }
+        if meant.iter().any(|one| one.seen == Seen::Charged) {
+            return Err(Refusal::StillCharged);
+        }
+        for one in &mut meant {
+            one.seen = Seen::Done;
+        }
+        Ok(self.capacitors[self.at].seen == Seen::Done)
     }
 }
 
@@ -76,24 +145,56 @@ mod tests {
         Finding::Value(Estimate::combine(value, 0.0, 0.0, 0.0))
     }
 
+    fn stage(places: &[usize]) -> DischargeStage {
+        DischargeStage::of(places, 2.0, Some(0.2)).unwrap()
+    }
+
     #[test]
     fn the_limit_itself_is_not_below_it_whatever_the_sign() {
-        let mut stage = DischargeStage::of(vec![3]).unwrap();
-        assert_eq!(stage.take(&volts(-60.0)), Some((-60.0, false)));
-        assert_eq!(stage.take(&volts(-59.9)), Some((-59.9, true)));
+        let mut stage = stage(&[3]);
+        assert_eq!(stage.take(&volts(-2.0)), Some((-2.0, false)));
+        assert_eq!(stage.take(&volts(-1.9)), Some((-1.9, true)));
         assert_eq!(stage.take(&volts(f64::NAN)), None);
         assert_eq!(stage.take(&Finding::BeyondRange), None);
-        assert!(DischargeStage::of(Vec::new()).is_none());
+        assert!(DischargeStage::of(&[], 2.0, None).is_none());
+    }
+
+    #[test]
+    fn next_to_nothing_proves_no_more_than_the_meter_can_tell_from_air() {
+        assert_eq!(stage(&[0]).take(&Finding::Open), Some((0.0, true)));
+        let taken = |unseen| {
+            DischargeStage::of(&[0], 2.0, unseen).and_then(|mut stage| stage.take(&Finding::Open))
+        };
+        assert_eq!(taken(Some(5.0)), Some((5.0, false)));
+        assert_eq!(taken(None), None);
     }
 
     #[test]
     fn no_reason_makes_a_charged_capacitor_harmless() {
-        let mut stage = DischargeStage::of(vec![0, 1]).unwrap();
-        assert_eq!(stage.go_without("unpowered for a year"), Ok(()));
-        assert_eq!(stage.go_without("  "), Err(Refusal::NoReason));
+        let all = Without::All;
+        let mut stage = stage(&[0, 1]);
+        let no_reason = Err(Refusal::NoReasonToOverride);
+        assert_eq!(stage.go_without(all, "  "), no_reason);
         stage.take(&volts(320.0));
-        assert_eq!(stage.go_without("I know"), Err(Refusal::StillCharged));
+        let charged = Err(Refusal::StillCharged);
+        assert_eq!(stage.go_without(all, "I know"), charged);
+        assert_eq!(stage.go_without(Without::One(0), "I know"), charged);
         stage.take(&volts(12.0));
-        assert_eq!(stage.go_without("I know"), Ok(()));
+        assert_eq!(stage.go_without(Without::One(0), "I know"), charged);
+        stage.take(&volts(1.2));
+        assert_eq!(stage.go_without(all, "I know"), Ok(true));
+    }
+
+    #[test]
+    fn each_is_gone_without_by_itself_and_the_others_stay() {
+        let mut stage = stage(&[4, 5, 6]);
+        assert_eq!(stage.go_without(Without::One(5), "removed"), Ok(false));
+        assert_eq!(stage.left().collect::<Vec<_>>(), [4, 6]);
+        let again = stage.go_without(Without::One(5), "removed");
+        assert_eq!(again, Err(Refusal::NotHeldBack));
+        assert!(stage.advance());
+        assert_eq!((stage.in_hand(), stage.progress()), (6, (3, 3)));
+        assert_eq!(stage.go_without(Without::One(6), "removed"), Ok(true));
+        assert!(!stage.advance());
     }
 }

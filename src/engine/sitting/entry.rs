@@ -5,7 +5,6 @@ use serde::{Deserialize, Serialize};
 use super::plan::Plan;
 use super::row::Row;
 use super::task::task;
-use crate::engine::judge::discharge::DISCHARGED_VOLTS;
 use crate::engine::parts::{Part, Step};
 use crate::engine::quantity::{
     Band, Quantity, Tolerance, format_band, format_stated, format_value,
@@ -91,15 +90,16 @@ impl Entry {
     /// The part at that place of those that may have to be seen discharged; with its number, from 1, among how many.
     pub fn to_discharge(plan: &Plan, place: usize, (index, of): (usize, usize)) -> Self {
         let quantity = Quantity::Voltage;
-        let most = format_value(quantity, DISCHARGED_VOLTS, 3);
+        let limit = plan.residual_volts();
+        let most = format_value(quantity, limit, 3);
         let entry = Self {
             step: "discharge".to_owned(),
             quantity,
             unit: quantity.symbol().to_owned(),
             band: Limits {
-                lower: Some(-DISCHARGED_VOLTS),
+                lower: Some(-limit),
                 nominal: None,
-                upper: Some(DISCHARGED_VOLTS),
+                upper: Some(limit),
                 words: format!("below {most}"),
             },
             ..Self::new(&plan.charged()[place], index, of)

@@ -58,7 +58,18 @@ pub enum What {
         volts: f64,
         /// Whether it is low enough to go on.
         discharged: bool,
+        /// It is low enough below that, V.
+        below_v: f64,
     },
+    /// A test point is in hand, and power comes on now: nothing is read before the person says `live`.
+    ToPower {
+        /// What is to be measured.
+        entry: Box<Entry>,
+        /// What comes then, at most three.
+        next: Vec<Next>,
+    },
+    /// Behind test points something is in hand that is measured without power.
+    PowerOff,
     /// A leakage is in hand: voltage is to be applied.
     ToSoak(Box<ToSoak>),
     /// Before voltage: a caution that is to be agreed to with `heed`.
@@ -93,10 +104,15 @@ pub enum What {
         /// The part.
         title: String,
     },
-    /// The person goes on although not every capacitor was seen discharged.
+    /// The person goes on although a capacitor was not seen discharged.
     Overridden {
+        /// The capacitor; `None` for all that were left.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        title: Option<String>,
         /// Why.
         reason: String,
+        /// Those that are still to be seen.
+        left: Vec<String>,
     },
     /// The probes are said to be shorted; the resistance of the leads is awaited.
     AwaitingZero {

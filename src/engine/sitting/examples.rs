@@ -241,6 +241,7 @@ fn of_meters() -> Vec<What> {
         MeterNews::CannotMeasure {
             wanted: Quantity::Voltage,
             in_profile: false,
+            discharge: true,
         },
     ];
     let mut all = Vec::new();
@@ -284,10 +285,18 @@ pub(crate) fn every_kind() -> Vec<What> {
             title: title(),
             volts: 212.5,
             discharged: false,
+            below_v: 2.0,
         },
         What::Overridden {
+            title: Some("C13".to_owned()),
             reason: "removed".to_owned(),
+            left: vec!["C14".to_owned()],
         },
+        What::ToPower {
+            entry: Box::new(entry()),
+            next: next(),
+        },
+        What::PowerOff,
         reading(Some(0.1 + 0.2), true),
         reading(None, false),
         What::Contact,
@@ -343,6 +352,8 @@ fn word(what: &What) -> &'static str {
         What::ToDischarge { .. } => "to-discharge",
         What::AcrossCapacitor { .. } => "across-capacitor",
         What::Overridden { .. } => "overridden",
+        What::ToPower { .. } => "to-power",
+        What::PowerOff => "power-off",
         What::ToSoak(_) => "to-soak",
         What::SoakCaution { .. } => "soak-caution",
         What::Heeded => "heeded",

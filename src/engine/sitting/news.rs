@@ -63,12 +63,15 @@ pub enum MeterNews {
         wanted: Quantity,
         /// Whether a profile at the bench has one all the same.
         in_profile: bool,
+        /// Whether a capacitor is to be seen discharged with it, so that `skip` does not help.
+        #[serde(default)]
+        discharge: bool,
     },
 }
 
 impl MeterNews {
-    /// The news in what was heard; `None` for a reading.
-    pub(super) fn of(heard: &Heard<'_>) -> Option<Self> {
+    /// The news in what was heard, while a capacitor is to be seen `discharged` or not; `None` for a reading.
+    pub(super) fn of(heard: &Heard<'_>, discharge: bool) -> Option<Self> {
         Some(match *heard {
             Heard::Reading(_) => return None,
             Heard::Identified { text, .. } => Self::Identified {
@@ -88,6 +91,7 @@ impl MeterNews {
             Heard::Refused { quantity, .. } => Self::CannotMeasure {
                 wanted: quantity,
                 in_profile: true,
+                discharge,
             },
             Heard::Garbled { bytes, .. } => Self::NotUnderstood {
                 text: format!("`{}`", bytes.escape_ascii()),

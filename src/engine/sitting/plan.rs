@@ -10,13 +10,13 @@ use super::meters::{Meters, PlannedMeter};
 use super::setup::Setup;
 use crate::engine::impedance::Uncertain;
 use crate::engine::judge::capacitor::{CannotJudge, Condition, Table, Tables};
-use crate::engine::judge::discharge::{ChargedPart, parts_to_discharge};
+use crate::engine::judge::discharge::{ChargedPart, DISCHARGED_VOLTS, parts_to_discharge};
 use crate::engine::judge::safety::Places;
 use crate::engine::judge::winding::TemperatureError;
 use crate::engine::judge::{
     Beside, Conditions, LcrReading, LeakageTest, LossReading, Policy, UnknownRule,
 };
-use crate::engine::meter::Profile;
+use crate::engine::meter::{Idle, Profile};
 use crate::engine::parts::{ArticleError, Choice, Part, Selection, SelectionError};
 use crate::engine::probing::{Finding, SettledValue};
 use crate::engine::quantity::{Quantity, Stamp};
@@ -39,6 +39,7 @@ pub struct Plan {
     /// The designators of the whole list.
     listed: Vec<String>,
     awaits_writing: bool,
+    residual_volts: f64,
     title: String,
     meters: Meters,
     conditions: Conditions,
@@ -197,6 +198,7 @@ impl Plan {
                 .map(|part| part.designator.clone())
                 .collect(),
             awaits_writing: !setup.setting(Setup::DECISIONS).is_empty(),
+            residual_volts: residual_volts(setup, &meters),
             title: settings.title,
             meters,
             conditions,
@@ -288,6 +290,20 @@ impl Plan {
     /// Whether a decision counts once it is said to be written down; in a recording that is older it counts at once.
     pub(super) const fn awaits_writing(&self) -> bool {
         self.awaits_writing
+    }
+
+    /// Voltage below which a capacitor must be before work on it, V.
+    pub(super) const fn residual_volts(&self) -> f64 {
+        self.residual_volts
+    }
+
+    /// Voltage that a voltmeter may still have across it where it shows as little as probes in the air do, V; `None` if such
+    /// a reading tells nothing.
+    pub(super) fn unseen_volts(&self) -> Option<f64> {
+        match self.profile_for(Quantity::Voltage).idle(Quantity::Voltage) {
+            Idle::Below(volts) => Some(volts),
+            Idle::Overload => None,
+        }
     }
 
     pub(super) fn may_be_charged(&self) -> &Charged {
@@ -396,6 +412,26 @@ impl Plan {
     pub fn conditions(&self) -> &Conditions {
         &self.conditions
     }
+}
+
+/// The least that a meter which measures ohms, farads or henrys here may have left on a part, V.
+fn residual_volts(setup: &Setup, meters: &Meters) -> f64 {
+    if !setup.setting(Setup::EDITION).is_empty() {
+        return DISCHARGED_VOLTS;
+    }
+    let measured = [
+        Quantity::Resistance,
+        Quantity::Capacitance,
+        Quantity::Inductance,
+    ];
+    let at_risk = |meter: &&PlannedMeter| {
+        let profile = meter.profile();
+        measured.iter().any(|one| profile.function(*one).is_some())
+    };
+    let volts = |meter: &PlannedMeter| meter.profile().residual_volts();
+    let all = meters.all();
+    let least = all.iter().filter(at_risk).map(volts).reduce(f64::min);
+    least.unwrap_or_else(|| volts(&all[0]))
 }
 
 fn celsius(text: &str) -> Result<f64, PlanError> {

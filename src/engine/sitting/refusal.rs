@@ -20,6 +20,16 @@ pub enum Refusal {
     DischargeFirst,
     /// A capacitor was just read as charged; no reason makes that safe.
     StillCharged,
+    /// Whoever overrides names a capacitor, or says `all`.
+    NameTheCapacitor,
+    /// That capacitor is not among those that are held back.
+    NotHeldBack,
+    /// Nobody said why it is safe without.
+    NoReasonToOverride,
+    /// A test point waits for `live`.
+    LiveFirst,
+    /// No test point waits for the power.
+    NothingToPower,
     /// No leakage is in hand.
     NothingToSoak,
     /// The cautions come before any voltage, and were not agreed to.
@@ -54,11 +64,20 @@ impl Refusal {
             Self::NothingInHand => "no part is in hand",
             Self::ContactSeen => "the meter sees the contact already",
             Self::DischargeFirst => {
-                "first see every capacitor discharged, or say `override` and why that is safe"
+                "first see every capacitor discharged, or say `override`, which one, and why that is safe"
             }
             Self::StillCharged => {
-                "a capacitor was just read as charged: discharge it and measure again"
+                "a capacitor was just read as charged, and no reason makes it harmless: leave the discharge resistor on, and measure again"
             }
+            Self::NameTheCapacitor => {
+                "say which capacitor and why, one at a time as in `override C5 it was taken out`, or `override all` and why"
+            }
+            Self::NotHeldBack => "that capacitor is not waited for, or not any more",
+            Self::NoReasonToOverride => "say why it is safe, as in `override C5 it was taken out`",
+            Self::LiveFirst => {
+                "power comes on now: say `live` once it is on; `on` means that the probes are on something open"
+            }
+            Self::NothingToPower => "no test point waits for the power",
             Self::NothingToSoak => "no leakage is in hand",
             Self::HeedFirst => "first agree to each caution with `heed`",
             Self::NothingToHeed => "no caution is shown",

@@ -60,7 +60,8 @@ impl Setup {
     pub const DECISIONS: &str = "decisions";
 
     /// The edition of the format of a recording before 1.2, which a reader puts there: a part gripped again was not told then, a
-    /// remark went to the part in hand, and a selection named no places. No head holds it.
+    /// remark went to the part in hand, and a selection named no places; capacitors counted as discharged below 60 V, `override`
+    /// was for all of them at once, and no test point waited for `live`. No head holds it.
     pub const EDITION: &str = "edition";
 
     /// A sitting over that parts list with one meter of that profile, and a `job.toml` that says nothing.

@@ -5,7 +5,7 @@ use crate::engine::judge::Verdict;
 use crate::engine::quantity::{Quantity, format_steady, format_value};
 use crate::engine::sitting::{Entry, Limits, LinkNews, MeterNews, Row};
 use crate::views::state::{Stage, State};
-use crate::views::told::{Mood, mood};
+use crate::views::told::{Mood, POWER, mood};
 
 /// Something in large letters with lines of ordinary ones.
 #[derive(Debug, Clone, PartialEq)]
@@ -111,6 +111,7 @@ fn hand(state: &State, alone: bool) -> Word {
             0,
             ("discharged? voltmeter across it".to_owned(), Mood::Doubtful),
         ),
+        Stage::Power => lines.insert(0, (POWER[0].to_lowercase(), Mood::Bad)),
         Stage::Soak => {
             let test = state.soak.as_ref().map(|soak| soak.test.as_str());
             let words = format!("{}: {}", entry.step, test.unwrap_or_default());
@@ -193,9 +194,12 @@ fn doing(state: &State) -> (String, Mood) {
     if let Some(trouble) = &state.meter.trouble {
         return (trouble.words.clone(), Mood::Bad);
     }
+    if state.stage == Stage::Power {
+        return (POWER[2].to_owned(), Mood::Bad);
+    }
     if state.across.is_some_and(|across| !across.discharged) {
         return (
-            "discharge it through a resistor, then measure again".to_owned(),
+            "discharge it through a resistor that stays on until it is measured".to_owned(),
             Mood::Bad,
         );
     }
@@ -297,15 +301,28 @@ fn outcome(state: &State) -> Option<Word> {
     if let Some(across) = &state.across {
         let volts = format_value(Quantity::Voltage, across.volts, 3);
         return Some(if across.discharged {
-            let lines = vec![plain(volts), quiet("lift, and the next one is named")];
+            let lines = vec![
+                plain(volts),
+                plain("leave the discharge resistor on until it is measured"),
+                quiet("lift, and the next one is named"),
+            ];
             Word::new("DISCHARGED", Mood::Good, lines)
         } else {
-            let lines = vec![(volts, Mood::Bad), plain("never with a screwdriver")];
+            let limit = state.in_hand.as_ref().map(|entry| &entry.band.words);
+            let limit = limit.map_or("", String::as_str);
+            let lines = vec![
+                (format!("{volts}, to be {limit}"), Mood::Bad),
+                plain("never with a screwdriver"),
+            ];
             Word::new("CHARGED", Mood::Bad, lines).cut_out()
         });
     }
     if let Some(soak) = &state.soak {
         return Some(speech::soak(state, soak));
+    }
+    if state.stage == Stage::Power {
+        let lines = vec![(POWER[1].to_owned(), Mood::Bad)];
+        return Some(Word::new("POWER ON", Mood::Bad, lines).cut_out());
     }
     if state.touching() || state.said_on {
         return None;
@@ -318,7 +335,7 @@ fn outcome(state: &State) -> Option<Word> {
 fn before(state: &State) -> Word {
     let what_to_do = match state.stage {
         Stage::Discharge => {
-            "hold the voltmeter across it; `override` with a reason goes on without having seen it"
+            "hold the voltmeter across it; `override`, its designator and why goes on without having seen it"
         }
         Stage::Part => "put the probes on it and hold until the verdict is there",
         _ => "",

@@ -82,6 +82,8 @@ pub enum Stage {
     Part,
     /// A capacitor is to be seen discharged.
     Discharge,
+    /// A test point is in hand, and the word that the power is on is awaited.
+    Power,
     /// A leakage is in hand.
     Soak,
     /// The resistance of the leads is awaited.
@@ -242,6 +244,10 @@ impl State {
                 self.next.clone_from(next);
             }
             What::NothingLeft => self.take(Stage::NothingLeft, None),
+            What::ToPower { entry, next } => {
+                self.take(Stage::Power, Some(entry.clone()));
+                self.next.clone_from(next);
+            }
             What::ToDischarge { entry } => self.take(Stage::Discharge, Some(entry.clone())),
             What::AcrossCapacitor {
                 volts, discharged, ..
@@ -304,6 +310,7 @@ impl State {
             What::ChargeCaution
             | What::GrippedAgain { .. }
             | What::Unheeded { .. }
+            | What::PowerOff
             | What::Overridden { .. }
             | What::Skipped { .. }
             | What::Noted { .. }

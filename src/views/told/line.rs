@@ -9,6 +9,7 @@ use crate::engine::sitting::{Entry, Resolve, Row, Soaking, Summary, ToSoak};
 use crate::views::sound::{Rank, spelled};
 
 pub(super) use crate::engine::judge::discharge::CAUTION;
+use crate::engine::judge::discharge::DISCHARGED_VOLTS;
 
 /// How a line may be coloured where there is colour. The words alone carry the meaning.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -106,11 +107,53 @@ pub(super) fn in_hand(entry: &Entry) -> String {
 pub(super) fn to_discharge(entry: &Entry) -> String {
     let what = format!("{} {}", entry.nominal, entry.role);
     format!(
-        "  {:<8} discharged? voltmeter across it ({}); `override` with a reason goes on without{}",
+        "  {:<8} discharged? voltmeter across it ({}): {}, and leave the discharge resistor on until it is measured; \
+         `override {}` and why goes on without{}",
         entry.designator,
         what.trim_end(),
+        entry.band.words,
+        entry.designator,
         with(entry.with.as_deref())
     )
+}
+
+/// Said before power comes on; all of it common practice.
+pub(crate) const POWER: [&str; 3] = [
+    "POWER COMES ON NOW",
+    "with it still off, clip the common lead on; then one hand only, and a probe that is insulated to its tip",
+    "`live` once it is on (`on` means open)",
+];
+
+pub(super) fn to_power(entry: &Entry) -> String {
+    let words = format!("{}: {}", entry.what, POWER.join("; "));
+    format!("  {:<8} {words}", entry.title)
+}
+
+/// What a voltage across a capacitor that is to be discharged means, which is low enough below `limit`, V.
+pub(super) fn charge(volts: f64, limit: f64) -> String {
+    let shown = |volts| format_value(Quantity::Voltage, volts, 3);
+    if volts.abs() < limit {
+        return "discharged".to_owned();
+    }
+    if volts.abs() >= DISCHARGED_VOLTS {
+        return "CHARGED: discharge it through a resistor, then measure again".to_owned();
+    }
+    format!(
+        "NOT LOW ENOUGH FOR THE METER: below the {} that may hurt, not below {} (`residual_v` of its profile, which is not the input \
+         protection of the manual); leave the discharge resistor on until it is measured, since electrolytics recover",
+        shown(DISCHARGED_VOLTS),
+        shown(limit)
+    )
+}
+
+/// Going on without having seen a capacitor discharged, or all that were left.
+pub(super) fn overridden(title: Option<&str>, reason: &str, left: &[String]) -> String {
+    let what = title.unwrap_or("every capacitor");
+    let left = match left {
+        [] => "none is left to be seen".to_owned(),
+        left => format!("still to be seen: {}", left.join(" ")),
+    };
+    format!("going on without having seen {what} discharged: {reason}; {left}")
 }
 
 pub(super) fn across(title: &str, volts: f64, word: &str) -> String {

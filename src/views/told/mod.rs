@@ -4,6 +4,7 @@
 
 mod line;
 
+pub(crate) use line::POWER;
 pub use line::{Line, Mood, Speech, mood};
 
 use crate::engine::judge::{Reason, Verdict};
@@ -51,18 +52,32 @@ pub fn told(what: &What) -> Told<'_> {
         What::AcrossCapacitor {
             title,
             volts,
-            discharged: true,
-        } => line(Good, line::across(title, *volts, "discharged")).heard(Cue::Settled),
-        What::AcrossCapacitor {
-            title,
-            volts,
-            discharged: false,
+            discharged,
+            below_v,
         } => {
-            let word = "CHARGED: discharge it through a resistor, then measure again";
-            line(Bad, line::across(title, *volts, word))
+            let line = |mood| {
+                line(
+                    mood,
+                    line::across(title, *volts, &line::charge(*volts, *below_v)),
+                )
+            };
+            if *discharged {
+                return line(Good).heard(Cue::Settled);
+            }
+            line(Bad)
                 .heard(Cue::StillCharged)
                 .said(Speech::words("still charged", Rank::Alarm))
         }
+        What::ToPower { entry, .. } => line(Bad, line::to_power(entry)).said(Speech::of(
+            &entry.designator,
+            "power comes on, say live",
+            Rank::Next,
+        )),
+        What::PowerOff => line(
+            Bad,
+            "POWER OFF: what comes now is measured without it. Switch off and pull the plug",
+        )
+        .said(Speech::words("power off", Rank::Alarm)),
         What::ToSoak(soak) => line(Doubtful, line::to_soak(soak)).said(Speech::of(
             &soak.entry.designator,
             "leakage, next",
@@ -96,10 +111,11 @@ pub fn told(what: &What) -> Told<'_> {
             let words = "no reading came at the time of the limit; nothing is judged. Say `soak` to begin anew";
             line(Bad, line::of(title, words)).heard(Cue::NoValue)
         }
-        What::Overridden { reason } => line(
-            Bad,
-            format!("going on without having seen every capacitor discharged: {reason}"),
-        ),
+        What::Overridden {
+            title,
+            reason,
+            left,
+        } => line(Bad, line::overridden(title.as_deref(), reason, left)),
         What::AwaitingZero { with } => line(Plain, line::awaiting_zero(with.as_deref())),
         What::Zeroed { ohms, uncertainty } => {
             line(Good, line::zeroed(*ohms, *uncertainty)).heard(Cue::Settled)
@@ -243,7 +259,14 @@ fn of_meter(meter: Option<&str>, news: &MeterNews) -> Told<'static> {
             let found = found.map_or("something else", |quantity| quantity.name());
             bad(&format!("the meter sends {found}, this part needs {wanted}: turn its knob")).heard(Cue::Refused)
         }
-        MeterNews::CannotMeasure { wanted, in_profile: false } if meter.is_some() => {
+        MeterNews::CannotMeasure { wanted, discharge: true, .. } => {
+            bad(&format!(
+                "no meter here measures {wanted}: see it discharged with a voltmeter of your own, then say `override`, its designator, and \
+                 what that showed"
+            ))
+            .heard(Cue::Refused)
+        }
+        MeterNews::CannotMeasure { wanted, in_profile: false, .. } if meter.is_some() => {
             let words = format!("no meter here measures {wanted}: `skip`, or come back with another meter");
             line(Bad, words).heard(Cue::Refused)
         }
@@ -292,8 +315,9 @@ mod tests {
     fn a_charged_capacitor_is_an_alarm_in_sound_and_in_words() {
         let across = |discharged| What::AcrossCapacitor {
             title: "C4".to_owned(),
-            volts: 100.0,
+            volts: if discharged { 1.0 } else { 100.0 },
             discharged,
+            below_v: 2.0,
         };
         let alarm = Some(("still charged".to_owned(), Rank::Alarm));
         assert_eq!(told(&across(false)).cue, Some(Cue::StillCharged));
@@ -309,6 +333,7 @@ mod tests {
                 What::InHand { .. } => "R twelve, next",
                 What::ToDischarge { .. } => "R twelve, discharged?",
                 What::ToSoak(_) => "R twelve, leakage, next",
+                What::ToPower { .. } => "R twelve, power comes on, say live",
                 _ => continue,
             };
             assert_eq!(told(&what).cue, None);

@@ -17,6 +17,7 @@ pub(super) struct File {
     pub(super) format: Spanned<i64>,
     pub(super) title: String,
     pub(super) mode: Spanned<Mode>,
+    pub(super) residual_v: Option<Spanned<f64>>,
     pub(super) line: Line,
     pub(super) timing: Spanned<Timing>,
     pub(super) identify: Option<Spanned<Identify>>,

@@ -83,6 +83,7 @@ pub struct Profile {
     name: String,
     title: String,
     mode: Mode,
+    residual_volts: f64,
     line: LineSettings,
     timing: Timing,
     identify: Option<Identify>,
@@ -114,6 +115,12 @@ impl Profile {
     /// Who starts.
     pub const fn mode(&self) -> Mode {
         self.mode
+    }
+
+    /// Voltage below which a part must be before this meter measures ohms, farads or henrys of it, V: what is left spoils the
+    /// reading, and more of it the meter. `residual_v`, 2 V where the profile does not state it (common practice, no source).
+    pub const fn residual_volts(&self) -> f64 {
+        self.residual_volts
     }
 
     /// Settings of the serial line.
@@ -251,6 +258,23 @@ range = [
         );
         assert!(text.contains("small.toml:8:7"), "{text}");
         assert!(text.contains("flow control moves RTS by itself"), "{text}");
+    }
+
+    #[test]
+    fn what_may_be_left_on_a_part_is_two_volts_and_never_more_than_ten() {
+        assert_eq!(Profile::parse(SMALL, "x").unwrap().residual_volts(), 2.0);
+        let stated = |volts: &str| {
+            let text = SMALL.replace("[line]", &format!("residual_v = {volts}\n[line]"));
+            Profile::parse(&text, "small.toml").map_err(|error| error.to_string())
+        };
+        assert_eq!(stated("10").unwrap().residual_volts(), 10.0);
+        assert_eq!(stated("0.5").unwrap().residual_volts(), 0.5);
+        for wrong in ["10.1", "60", "0", "-1", "nan", "inf"] {
+            assert!(stated(wrong).is_err(), "{wrong}");
+        }
+        let text = stated("50").unwrap_err();
+        assert!(text.contains("small.toml:5:14"), "{text}");
+        assert!(text.contains("not the input protection"), "{text}");
     }
 
     #[test]

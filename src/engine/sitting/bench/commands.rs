@@ -40,7 +40,8 @@ impl Bench {
             Command::Zero => self.begin_zero(plan, at, say),
             Command::Heed => self.heed(plan, at, say),
             Command::Soak(volts) => self.begin_soak(plan, at, *volts, say),
-            Command::Override(reason) => self.go_without(plan, at, reason, say),
+            Command::Override(said) => self.go_without(plan, at, said, say),
+            Command::Live => self.power_on(plan, at, say),
             Command::Note(text) => {
                 let (title, text) = self.remark(plan, text);
                 say(Event {
@@ -236,8 +237,10 @@ impl Bench {
         at: Stamp,
         say: &mut impl FnMut(Event),
     ) -> Result<(), Refusal> {
-        if self.task(plan).ok_or(Refusal::NothingInHand)? == Task::Soak {
-            return self.begin_soak(plan, at, None, say);
+        match self.task(plan).ok_or(Refusal::NothingInHand)? {
+            Task::Soak => return self.begin_soak(plan, at, None, say),
+            Task::Power => return Err(Refusal::LiveFirst),
+            _ => {}
         }
         let needed = match &mut self.sweep {
             Some(sweep) => sweep.said_to_be_on(at),

@@ -3,6 +3,7 @@
 use super::{AfterLift, Bench};
 use crate::engine::probing::SettledValue;
 use crate::engine::quantity::Stamp;
+use crate::engine::sitting::discharge_stage::{DischargeStage, Without};
 use crate::engine::sitting::event::{Event, What};
 use crate::engine::sitting::plan::Plan;
 use crate::engine::sitting::refusal::Refusal;
@@ -22,6 +23,7 @@ impl Bench {
         let Some((volts, discharged)) = stage.take(&settled.finding) else {
             return;
         };
+        let below_v = stage.limit();
         self.after_lift = if discharged {
             AfterLift::Advance
         } else {
@@ -33,34 +35,81 @@ impl Bench {
                 title: plan.charged()[capacitor].title(),
                 volts,
                 discharged,
+                below_v,
             },
         });
     }
 
+    /// Goes on without having seen one capacitor discharged, or all that are left.
     pub(super) fn go_without(
         &mut self,
         plan: &Plan,
         at: Stamp,
-        reason: &str,
+        said: &str,
         say: &mut impl FnMut(Event),
     ) -> Result<(), Refusal> {
         let held_back = self.held_back(plan);
         let stage = self
             .discharge
-            .as_ref()
+            .as_mut()
             .filter(|_| held_back)
             .ok_or(Refusal::NothingToOverride)?;
-        stage.go_without(reason)?;
-        self.discharge = None;
-        self.after_lift = AfterLift::Stay;
-        self.probes.disregard();
+        let (which, reason) = meant(plan, said)?;
+        let next = stage.go_without(which, reason)?;
+        let left = stage.left().map(|place| plan.charged()[place].title());
+        let left: Vec<String> = left.collect();
+        let one = match which {
+            Without::All => None,
+            Without::One(place) => Some(plan.charged()[place].title()),
+        };
         say(Event {
             at,
             what: What::Overridden {
+                title: one,
                 reason: reason.to_owned(),
+                left,
             },
         });
-        self.announce(plan, at, say);
+        if next {
+            self.after_lift = AfterLift::Stay;
+            self.grip.forget();
+            self.probes.disregard();
+            self.advance(plan, at, say);
+        }
         Ok(())
     }
+}
+
+/// The stage in which the capacitors at these places are seen discharged.
+pub(super) fn stage(plan: &Plan, places: &[usize]) -> Option<DischargeStage> {
+    let unseen = if plan.is_of_earlier_edition() {
+        Some(0.0)
+    } else {
+        plan.unseen_volts()
+    };
+    DischargeStage::of(places, plan.residual_volts(), unseen)
+}
+
+/// The capacitor that stands first in what was said, or `all`, and the reason behind it.
+fn meant<'a>(plan: &Plan, said: &'a str) -> Result<(Without, &'a str), Refusal> {
+    if plan.is_of_earlier_edition() {
+        return Ok((Without::All, said));
+    }
+    let named = plan
+        .charged()
+        .iter()
+        .enumerate()
+        .filter_map(|(place, part)| Some((Without::One(place), behind(said, &part.designator)?)));
+    let named = named.min_by_key(|(_, reason)| reason.len());
+    named
+        .or_else(|| Some((Without::All, behind(said, "all")?)))
+        .ok_or(Refusal::NameTheCapacitor)
+}
+
+/// What stands behind that word where the text begins with it, in whichever case.
+fn behind<'a>(text: &'a str, word: &str) -> Option<&'a str> {
+    let (first, rest) = text.split_at_checked(word.len())?;
+    let is_whole = rest.is_empty() || rest.starts_with([' ', ':', ',', '\t']);
+    let is_it = first.eq_ignore_ascii_case(word) && is_whole;
+    is_it.then(|| rest.trim_start_matches([' ', ':', ',', '\t']))
 }

@@ -131,7 +131,7 @@ impl Bench {
                 let title = plan.charged()[capacitor].title();
                 Some((Subject::Capacitor(capacitor), title))
             }
-            Task::Zero | Task::Soak | Task::Sweep => None,
+            Task::Zero | Task::Soak | Task::Sweep | Task::Power => None,
         }
     }
 }

@@ -1,11 +1,10 @@
 //! A settled value becomes a record of the part in hand.
 
-use super::{AfterLift, Bench, Primary};
+use super::{AfterLift, Bench, Primary, discharging};
 use crate::engine::judge::{Beside, Reason, judge};
 use crate::engine::parts::Step;
 use crate::engine::probing::SettledValue;
 use crate::engine::quantity::{Quantity, Stamp};
-use crate::engine::sitting::discharge_stage::DischargeStage;
 use crate::engine::sitting::event::{Event, Record, What};
 use crate::engine::sitting::plan::Plan;
 use crate::engine::sitting::row::{Place, Row};
@@ -53,7 +52,8 @@ impl Bench {
             self.found.note(part, &row, &settled);
         }
         if reason == Reason::Negative {
-            self.discharge = DischargeStage::of(plan.may_be_charged().named(&row.designator));
+            self.discharge =
+                discharging::stage(plan, &plan.may_be_charged().named(&row.designator));
         }
         if row.step == Step::Primary {
             self.primary = row.value.map(|volts| Primary {

@@ -53,6 +53,7 @@ impl Bench {
                     MeterNews::CannotMeasure {
                         wanted: quantity,
                         in_profile: false,
+                        discharge: self.held_back(plan),
                     },
                 ),
             });

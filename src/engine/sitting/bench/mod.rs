@@ -9,6 +9,7 @@ mod judging;
 mod leads;
 mod meters;
 mod moving;
+mod powering;
 mod readings;
 mod soaking;
 mod sweeping;
@@ -42,6 +43,8 @@ enum Task {
     Part,
     /// The capacitor in hand of the discharge stage.
     Discharge,
+    /// The word that the power is on.
+    Power,
     /// The resistance of the leads.
     Zero,
     /// The leakage in hand.
@@ -83,6 +86,8 @@ pub(super) struct Bench {
     laid_down: Vec<Probes>,
     progress: Progress,
     discharge: Option<DischargeStage>,
+    /// The person said that the power is on, and nothing that is measured without it was in hand since.
+    powered: bool,
     zeroing: Option<Zeroing>,
     /// The leads are to be looked at once the discharge stage is over.
     zero_wanted: bool,
@@ -128,6 +133,7 @@ impl Bench {
             laid_down: plan.meters().iter().map(|_| Probes::new()).collect(),
             progress: Progress::new(plan.entries().heads()),
             discharge: before_work(plan),
+            powered: false,
             zeroing: None,
             zero_wanted: false,
             signalling: Signalling::new(),
@@ -181,11 +187,18 @@ impl Bench {
         if self.at_point(plan) {
             // Test points are measured under power: whatever was seen discharged may be charged again.
             self.discharge = before_work(plan);
-        } else if let Some(stage) = &self.discharge {
-            let what = to_discharge(plan, stage);
-            say(Event { at, what });
-            self.set_function(plan, at, Quantity::Voltage, say);
-            return;
+            if self.waits_for_power(plan) {
+                self.ask_for_power(plan, at, say);
+                return;
+            }
+        } else {
+            self.tell_power_off(at, say);
+            if let Some(stage) = &self.discharge {
+                let what = to_discharge(plan, stage);
+                say(Event { at, what });
+                self.set_function(plan, at, Quantity::Voltage, say);
+                return;
+            }
         }
         if std::mem::take(&mut self.zero_wanted) && self.begin_zero(plan, at, say).is_ok() {
             return;
@@ -203,9 +216,7 @@ impl Bench {
             .offer(plan, Some(&plan.parts()[part]), leads);
         self.first_in_hand.get_or_insert(at);
         let entry = Entry::of(plan, part);
-        let following = self.progress.following(part).take(NEXT);
-        let next = following.map(|part| Next::of(&plan.parts()[part]));
-        let next = next.collect();
+        let next = self.next(plan, part);
         let what = match plan.leakage(part) {
             None => {
                 let track = self.found.to_sweep(plan, part);
@@ -233,6 +244,14 @@ impl Bench {
         self.set_function(plan, at, plan.parts()[part].measured(), say);
     }
 
+    /// What comes after that entry, at most three.
+    fn next(&self, plan: &Plan, entry: usize) -> Vec<Next> {
+        let following = self.progress.following(entry).take(NEXT);
+        following
+            .map(|entry| Next::of(&plan.parts()[entry]))
+            .collect()
+    }
+
     /// Whether the part in hand is a test point, measured under power.
     fn at_point(&self, plan: &Plan) -> bool {
         let part = self.progress.in_hand().map(|part| &plan.parts()[part]);
@@ -249,6 +268,8 @@ impl Bench {
             Some(Task::Zero)
         } else if self.held_back(plan) {
             Some(Task::Discharge)
+        } else if self.waits_for_power(plan) {
+            Some(Task::Power)
         } else if self.soak.is_some() {
             Some(Task::Soak)
         } else if self.sweep.is_some() {
@@ -281,5 +302,5 @@ fn read_after_s(test: &LeakageTest) -> f64 {
 
 /// The stage that comes before any work.
 fn before_work(plan: &Plan) -> Option<DischargeStage> {
-    DischargeStage::of(plan.may_be_charged().before_work())
+    discharging::stage(plan, &plan.may_be_charged().before_work())
 }

@@ -38,7 +38,7 @@ impl Bench {
             // The next part of that quantity asks for it again.
             self.function = None;
         }
-        let Some(news) = MeterNews::of(heard) else {
+        let Some(news) = MeterNews::of(heard, self.held_back(plan)) else {
             return;
         };
         if !in_use && matches!(news, MeterNews::WrongQuantity { .. }) {
@@ -60,6 +60,10 @@ impl Bench {
             quantity: reading.quantity,
         };
         let task = self.task(plan);
+        if task == Some(Task::Power) {
+            self.tell_reading(reading, say);
+            return;
+        }
         if task == Some(Task::Soak) {
             self.tell_reading(reading, say);
             self.soak(plan, reading, &meter, say);
@@ -194,7 +198,7 @@ impl Bench {
             Task::Discharge => self.see_discharged(plan, at, settled, say),
             Task::Zero => self.zero(plan, at, settled, say),
             // These are not found by a value that settles.
-            Task::Soak | Task::Sweep => {}
+            Task::Soak | Task::Sweep | Task::Power => {}
         }
     }
 

@@ -1,11 +1,10 @@
 //! A leakage in hand: from the voltage that is applied to the current that is judged.
 
-use super::{Bench, Task, read_after_s};
+use super::{Bench, Task, discharging, read_after_s};
 use crate::engine::judge::capacitor::SOAK_CAUTIONS;
 use crate::engine::meter::Reading;
 use crate::engine::probing::Specification;
 use crate::engine::quantity::Stamp;
-use crate::engine::sitting::discharge_stage::DischargeStage;
 use crate::engine::sitting::event::{Event, Soaking, What};
 use crate::engine::sitting::plan::Plan;
 use crate::engine::sitting::refusal::Refusal;
@@ -120,7 +119,7 @@ impl Bench {
         if let Some(part) = self.progress.in_hand().filter(|_| charged) {
             let designator = &plan.parts()[part].designator;
             let places = plan.may_be_charged().named(designator);
-            self.discharge = DischargeStage::of(places);
+            self.discharge = discharging::stage(plan, &places);
         }
     }
 }

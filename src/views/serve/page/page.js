@@ -97,6 +97,7 @@ const STAGES = {
   waiting: ['', '–', 'waiting for the sitting to begin'],
   part: ['in hand'],
   discharge: ['see it discharged: voltmeter across'],
+  power: ['power comes on now, then live'],
   soak: ['leakage'],
   zero: ['the leads', 'together', 'hold the probes on each other'],
   apart: ['the leads', 'apart', 'hold the probes apart, in the air'],
@@ -115,7 +116,7 @@ function showHand() {
   const nodes = entry && (entry.from || entry.to) ? `${entry.from || '?'} – ${entry.to || '?'}` : '';
   const place = entry ? [nodes, entry.role, entry.in_circuit ? 'in circuit' : ''] : [];
   say('place', place.filter(Boolean).join(' · '));
-  say('remark', soakWords() || chargeWords() || (entry ? entry.note : ''));
+  say('remark', powerWords() || soakWords() || chargeWords() || (entry ? entry.note : ''));
 }
 
 // What the capacitor that is to be seen discharged may hold.
@@ -123,6 +124,12 @@ function chargeWords() {
   if (state.stage !== 'discharge' || !state.in_hand) return '';
   const charge = state.may_be_charged.find((one) => one.designator === state.in_hand.designator);
   return charge ? charge.words : '';
+}
+
+// What is to be done before power comes on.
+function powerWords() {
+  if (state.stage !== 'power') return '';
+  return 'power comes on now: with it still off, clip the common lead on; then one hand only, and a probe that is insulated to its tip; live once it is on';
 }
 
 function soakWords() {
@@ -324,7 +331,7 @@ function dischargeOutcome() {
   if (state.across === null) return { of, word: 'not seen discharged', like: 'conditional-fail', current: true, value: '', why: 'hold a voltmeter across it' };
   const value = `${state.words.across} across it`;
   if (state.across.discharged) return { of, word: 'discharged', like: 'pass', current: true, value, why: '' };
-  return { of, word: 'still charged', like: 'fail', current: true, value, why: 'discharge it through a resistor, then hold the voltmeter across it again' };
+  return { of, word: 'still charged', like: 'fail', current: true, value, why: 'discharge it through a resistor that stays on, then hold the voltmeter across it again' };
 }
 
 function showVerdict() {
@@ -514,7 +521,7 @@ async function command(button, text) {
 
 const ASK = {
   note: { title: 'note', words: 'A remark on what is in hand.', text: true, yes: 'write it down' },
-  override: { title: 'override', words: 'Go on without having seen every capacitor discharged. A charged capacitor can kill. Why is it safe?', text: true, yes: 'go on' },
+  override: { title: 'override', words: 'Go on without having seen a capacitor discharged. A charged capacitor can kill. Which one, or all, and why is it safe? C5 it was taken out', text: true, yes: 'go on' },
   decide: { title: 'decide', words: 'What becomes of the part judged last, and why. Accept needs a reason.', text: true, choices: true, yes: 'decide' },
   end: { title: 'end the sitting?', words: 'Everything measured so far is kept.', text: false, yes: 'end it' },
   key: { title: 'key', words: 'The figures behind #key= in the address that was printed where the sitting began.', text: true, yes: 'show the sitting' },

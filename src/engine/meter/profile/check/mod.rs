@@ -18,6 +18,12 @@ use crate::engine::source::Mark;
 /// The only format of the file that there is so far.
 const FORMAT: i64 = 1;
 
+/// `residual_v` where a profile does not state it, V (common practice, no source).
+const RESIDUAL_VOLTS: f64 = 2.0;
+
+/// The largest `residual_v`, V (common practice, no source).
+const MOST_RESIDUAL_VOLTS: f64 = 10.0;
+
 /// The profile, or everything that is wrong with it.
 pub(super) fn profile(file: &file::File, name: &str) -> Result<Profile, Vec<Mark>> {
     let mut check = Check {
@@ -31,6 +37,7 @@ pub(super) fn profile(file: &file::File, name: &str) -> Result<Profile, Vec<Mark
         name: name.to_owned(),
         title: file.title.clone(),
         mode: check.mode,
+        residual_volts: check.residual_volts(file.residual_v.as_ref()),
         line: check.line(&file.line),
         timing: check.timing(&file.timing),
         identify: file
@@ -81,6 +88,23 @@ impl Check {
                 "this program reads format 1",
             );
         }
+    }
+
+    fn residual_volts(&mut self, written: Option<&Spanned<f64>>) -> f64 {
+        let Some(written) = written else {
+            return RESIDUAL_VOLTS;
+        };
+        if *written.get_ref() > MOST_RESIDUAL_VOLTS {
+            self.find(
+                written.span(),
+                format!("`residual_v` is {}", written.get_ref()),
+                format!(
+                    "expected at most {MOST_RESIDUAL_VOLTS}: what may be left on a part before ohms, farads or henrys are measured; \
+                     it is not the input protection that the manual states"
+                ),
+            );
+        }
+        self.positive(written, "residual_v")
     }
 
     fn positive(&mut self, number: &Spanned<f64>, key: &str) -> f64 {
