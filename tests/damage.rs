@@ -322,7 +322,12 @@ fn goods_toml() {
 
 #[test]
 fn tables_of_limits() {
-    for name in ["loss.toml", "leakage.toml", "insulation.toml"] {
+    for name in [
+        "loss.toml",
+        "leakage.toml",
+        "insulation.toml",
+        "ageing.toml",
+    ] {
         check(name, &[SIT], of_toml);
     }
 }

@@ -208,6 +208,7 @@ fn row(draw: &Draw) -> Row {
         sitting: "one".to_owned(),
         attempt: 2,
         rests_on: if rests { vec![6] } else { Vec::new() },
+        withdraws: Vec::new(),
     };
     Row::of(&part, &settled, judgement, place)
 }

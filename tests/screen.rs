@@ -214,6 +214,7 @@ impl View {
             sitting: String::new(),
             attempt: 1,
             rests_on: Vec::new(),
+            withdraws: Vec::new(),
         };
         let record = Record {
             part,

@@ -1,13 +1,21 @@
 //! The right part: a part that is gripped again, remarks, and what a value is tagged to.
 
-use std::ffi::OsStr;
+use std::ffi::{OsStr, OsString};
 use std::fs;
+use std::io::Write as _;
+use std::time::Duration;
 
-use probewright::face::engine::sitting::{Plan, Setup, What};
+use probewright::face::books::ledger::Choice;
+use probewright::face::engine::judge::Verdict;
+use probewright::face::engine::sitting::{Plan, Refusal, Setup, What};
+use sittings::Hints;
 
-use crate::program::Program;
+use crate::program::{Program, Terminal, replay};
 use crate::sit::{Bench, Way, ohm};
 use crate::talking::{Talking, plan, profile};
+
+#[path = "../benches/tagging/sittings.rs"]
+mod sittings;
 
 const FUNCTIONS: &str = r#"
 [function.resistance]
@@ -334,4 +342,224 @@ fn a_sub_assembly_is_a_heading_in_list_glance_and_report() {
         "json".as_ref(),
     ]);
     assert!(json.contains("\"group\": \"tone board\""), "{json}");
+}
+
+/// Values far enough apart that one part does not pass for the other.
+const RUN: &str = "\
+ref,kind,value,tolerance,from,to
+R1,resistor,10k,10%,V1 grid,chassis
+R2,resistor,22k,10%,V1 anode,HT1
+R3,resistor,47k,10%,V2 grid,chassis
+R4,resistor,100,10%,V2 cathode,chassis
+R5,resistor,1k,10%,V2 anode,HT1
+R6,resistor,220,10%,V3 anode,HT1
+R7,resistor,330,10%,V3 grid,V1 anode
+F1,fuse,,,HT1,HT2
+C1,capacitor,47 nF,20%,V1 anode,V2 grid
+";
+
+fn like(hand: &Hand) -> Vec<(&str, Vec<&str>)> {
+    let told = hand.0.said.iter().filter_map(|what| match what {
+        What::ReadsLike { title, like } => {
+            Some((&**title, like.iter().map(String::as_str).collect()))
+        }
+        _ => None,
+    });
+    told.collect()
+}
+
+fn refused(hand: &Hand) -> Option<Refusal> {
+    hand.0.said.iter().rev().find_map(|what| match what {
+        What::Refused { why, .. } => Some(*why),
+        _ => None,
+    })
+}
+
+/// Touches a part as a person does, a while after the one before.
+fn touch(hand: &mut Hand, ohms: f64) {
+    hand.holds(ohms, 0.8);
+    hand.air(1.2);
+}
+
+#[test]
+fn a_missed_touch_is_noticed_and_was_gives_the_value_to_its_part() {
+    let mut hand = Hand::with(RUN);
+    touch(&mut hand, 10_100.0);
+    // R2 was missed: the probes are on R3.
+    touch(&mut hand, 50_500.0);
+    assert_eq!(like(&hand), [("R2", vec!["R3"])]);
+    hand.says("decide replace drifted");
+    hand.says("was R3");
+    let records = hand.0.records();
+    let [.., moved] = records.as_slice() else {
+        panic!()
+    };
+    assert_eq!(
+        (moved.row.designator.as_str(), moved.row.attempt),
+        ("R3", 1)
+    );
+    assert_eq!(
+        (moved.row.withdraws.as_slice(), moved.row.row),
+        ([2].as_slice(), 3)
+    );
+    assert_eq!(moved.row.verdict, Verdict::Pass);
+    let told = hand.0.said.iter().find_map(|what| match what {
+        What::Moved {
+            title,
+            to,
+            decided,
+            reason,
+            check_from,
+        } => Some((&**title, &**to, *decided, &**reason, check_from.clone())),
+        _ => None,
+    });
+    // The decision on R2 stood on the value that was R3's.
+    let expected = ("R2", "R3", Some(Choice::Replace), "drifted", None);
+    assert_eq!(told, Some(expected));
+    // R2 is in hand again, then comes what is still to be done.
+    touch(&mut hand, 22_100.0);
+    touch(&mut hand, 101.0);
+    let tagged: Vec<String> = hand
+        .tagged()
+        .into_iter()
+        .map(|(designator, _)| designator)
+        .collect();
+    assert_eq!(tagged, ["R1", "R2", "R3", "R2", "R4"]);
+    assert_eq!(hand.0.sitting.summary().judged(), 4);
+    assert_eq!(hand.0.sitting.summary().count(Verdict::Pass), 4);
+}
+
+#[test]
+fn a_part_touched_twice_is_found_by_what_was_read_before() {
+    let mut hand = Hand::with(RUN);
+    // Out of its band, and so no part of the list by its nominal value.
+    touch(&mut hand, 14_200.0);
+    touch(&mut hand, 14_200.0);
+    assert_eq!(like(&hand), [("R2", vec!["R1"])]);
+}
+
+#[test]
+fn the_same_value_once_more_is_accepted_and_a_passing_one_is_silent() {
+    let mut hand = Hand::with(RUN);
+    touch(&mut hand, 10_100.0);
+    touch(&mut hand, 50_500.0);
+    hand.says("redo");
+    touch(&mut hand, 50_500.0);
+    assert_eq!(like(&hand).len(), 1);
+    assert_eq!(
+        hand.tagged()[1..],
+        [("R2".to_owned(), 1), ("R2".to_owned(), 2)]
+    );
+    touch(&mut hand, 46_000.0);
+    assert_eq!(like(&hand).len(), 1);
+}
+
+#[test]
+fn a_run_of_shifted_values_is_to_be_checked_from_its_beginning() {
+    let mut hand = Hand::with(RUN);
+    touch(&mut hand, 10_100.0);
+    for ohms in [47_300.0, 99.0, 1_010.0] {
+        touch(&mut hand, ohms);
+    }
+    hand.says("was R5");
+    let check = hand.0.said.iter().find_map(|what| match what {
+        What::Moved { check_from, .. } => check_from.clone(),
+        _ => None,
+    });
+    assert_eq!(check.as_deref(), Some("R2"));
+}
+
+#[test]
+fn no_value_goes_to_a_part_of_another_quantity_or_to_none() {
+    let mut hand = Hand::with(RUN);
+    hand.says("was R2");
+    assert_eq!(refused(&hand), Some(Refusal::NothingToMove));
+    touch(&mut hand, 10_100.0);
+    for (command, why) in [
+        ("was C1", Refusal::OtherValue),
+        ("was R1", Refusal::SamePart),
+        ("was R99", Refusal::NoSuchPart),
+        ("was", Refusal::WhichPart),
+    ] {
+        hand.says(command);
+        assert_eq!(refused(&hand), Some(why), "{command}");
+    }
+    assert_eq!(hand.tagged(), once(&["R1"]));
+}
+
+#[test]
+fn who_sits_at_keys_moves_a_value_with_one_and_the_recording_names_the_part() {
+    let bench = Bench::new(Way::Terminal);
+    fs::write(bench.job.root().join("parts.csv"), RUN).unwrap();
+    let terminal = Terminal::open();
+    let press = |keys: &str| (&terminal.far).write_all(keys.as_bytes()).unwrap();
+    let arguments = bench.arguments();
+    let mut arguments: Vec<&OsStr> = arguments.iter().map(OsString::as_os_str).collect();
+    arguments.push(OsStr::new("--plain"));
+    let screen = terminal.far.try_clone().unwrap();
+    let mut program = Program::start_on_terminal(&arguments, &terminal.end, screen);
+    program.sees(&["meter: Probewright"]);
+    let mut touch = |ohms: f64, words: &[&str]| {
+        bench.probes.place(ohm(ohms), Duration::from_millis(40));
+        program.sees(words);
+        bench.probes.lift();
+    };
+    touch(
+        50_500.0,
+        &[
+            "R1 ",
+            "reads like R3: `was R3` if it was; or touch R1 once more",
+        ],
+    );
+    press("m");
+    program.sees(&["R3 ", "PASS"]);
+    program.sees(&["R1 ", "its value was that of R3 and is withdrawn"]);
+    program.sees(&["  R1 "]);
+    press("e");
+    program.sees(&["1 of 9 parts judged"]);
+    assert_eq!(program.status().code(), Some(0));
+    assert!(bench.recorded("was R3"));
+    // The glance takes the value for R3's, and R1 is still to do.
+    let root = bench.job.root();
+    let glance = Program::new([root.as_os_str()]).run().with_status(0).out();
+    assert!(glance.contains("9 parts: 1 good; 8 open"), "{glance}");
+    let rows = bench.job.rows();
+    assert_eq!(rows[1].get("withdraws"), "1");
+    let audit = Program::new(["audit".as_ref(), root.as_os_str()]).run();
+    let _ = audit.with_status(0);
+}
+
+#[test]
+fn what_an_earlier_sitting_has_read_tells_parts_apart_and_stands_in_the_recording() {
+    let bench = Bench::new(Way::Terminal);
+    fs::write(bench.job.root().join("parts.csv"), RUN).unwrap();
+    let mut sitting = bench.sit();
+    sitting.touch(ohm(14_200.0), &["R1 ", "FAIL"]);
+    let _ = sitting.end();
+    let mut sitting = bench.sit();
+    sitting.program.say("goto R2");
+    sitting.touch(ohm(14_210.0), &["R2 ", "reads like R1"]);
+    let finished = sitting.end();
+    let newest = bench.job.recordings().pop().unwrap();
+    let text = fs::read_to_string(&newest).unwrap();
+    assert!(text.contains("earlier.csv"), "{text}");
+    let replayed = replay(&newest).0.with_status(0).out();
+    assert!(finished.out().ends_with(&replayed), "{replayed}");
+}
+
+/// Two hundred of the sittings of `cargo bench --bench tagging`.
+#[test]
+fn missed_touches_and_wrong_parts_are_noticed_and_right_values_are_left_alone() {
+    let mut hints = Hints::default();
+    (1..=200).for_each(|seed| hints.add(&Hints::of_sitting(seed)));
+    let share = |part: usize, of: usize| part as f64 / of as f64;
+    assert!(
+        hints.right > 7000 && hints.missed > 200 && hints.wrong > 100,
+        "{hints:?}"
+    );
+    assert_eq!(hints.on_passing, 0, "{hints:?}");
+    assert!(share(hints.false_hints, hints.right) <= 0.001, "{hints:?}");
+    assert!(share(hints.at_next, hints.missed) >= 0.7, "{hints:?}");
+    assert!(share(hints.within_three, hints.missed) >= 0.95, "{hints:?}");
+    assert!(share(hints.noticed, hints.wrong) >= 0.9, "{hints:?}");
 }

@@ -113,7 +113,8 @@ impl Live<'_> {
         match message {
             None => self.give(at, None),
             Some(Message::Command(command)) => {
-                let text = command.to_string();
+                // What names no part but means one is recorded as what it means.
+                let text = self.sitting.spelled_out(command).to_string();
                 self.give(at, Some(&Event::Command { text: &text }))
             }
             Some(Message::Link(meter, LinkMessage { event, .. })) => {

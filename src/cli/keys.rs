@@ -13,11 +13,16 @@ use crate::engine::sitting::Command;
 use crate::platform::SingleKeys;
 
 /// The keys of a sitting, what each commands, and what it does. Those of [`ASKING`] ask for a line.
-pub(crate) const KEYS: [(char, &str, &str); 14] = [
+pub(crate) const KEYS: [(char, &str, &str); 15] = [
     ('n', "next", "take the following part in hand"),
     ('b', "back", "take the preceding part in hand"),
     ('s', "skip", "leave this part out and go on"),
     ('r', "redo", "measure the part judged last again"),
+    (
+        'm',
+        "was",
+        "the value just judged was that of the part it reads like; the part in hand then is measured again",
+    ),
     (
         'g',
         "goto",

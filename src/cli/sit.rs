@@ -24,7 +24,7 @@ use crate::bench::clock::Clock;
 use crate::bench::live::{Message, Outcome};
 use crate::books::job::{Folder, JobError, SittingLock};
 use crate::books::ledger::Book;
-use crate::books::session::{Bookkeeping, Session, places, setup_of, with_fitted};
+use crate::books::session::{Bookkeeping, Session, places, setup_of, with_earlier, with_fitted};
 use crate::engine::settings::BenchMeter;
 use crate::engine::sitting::{Command, Event, FIRST_METER, Setup, What};
 use crate::platform::{in_background, on_request_to_end};
@@ -126,6 +126,7 @@ impl<'a> Prepared<'a> {
         let setup = with_fitted(setup, book.as_ref(), &folder).with_setting(Setup::ONLY, &only);
         let new_parts = &arguments.new_parts;
         let setup = new_parts.take_the_place_of_the_list(setup, &folder)?;
+        let setup = with_earlier(setup, book.as_ref().ok());
         Ok(Some(Self {
             arguments,
             folder,

@@ -313,7 +313,7 @@ fn insulation(name: &str, microfarad: f64) -> InsulationLimit {
     let row = row.unwrap().replace("by_default = true\n", "");
     let text = format!("{head}[[row]]\nby_default = true{row}");
     // In the order of the tables: loss and leakage as they are shipped.
-    let tables = Tables::parse(["", "", &text]).unwrap();
+    let tables = Tables::parse(["", "", &text, ""]).unwrap();
     let material = match name {
         _ if name.starts_with("poly") || name.starts_with("class") => Material::Film,
         _ if name.starts_with("mica") => Material::Mica,

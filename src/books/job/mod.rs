@@ -6,6 +6,7 @@
 //! | `parts.csv` | the parts list |
 //! | `policy.toml` | may be there: what is replaced whatever it reads, and which roles are held to other bands |
 //! | `loss.toml`, `leakage.toml`, `insulation.toml` | may be there: the job's own limits of capacitors |
+//! | `ageing.toml` | may be there: how far old parts lie from their nominal values |
 //! | `goods.toml` | may be there: what is on sale, for substitutes |
 //! | `results.csv` | one row per settled value, of all sittings |
 //! | `incoming.csv`, `incoming/*.rec` | the same of new parts, before they go in |

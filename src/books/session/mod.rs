@@ -24,15 +24,17 @@ use crate::bench::recording::{Header, Writer};
 use crate::bench::{link, profile};
 use crate::books::batch::{self, Batch};
 use crate::books::job::{Advice, Folder, GrowingTable, JobError};
-use crate::books::ledger::{Book, Choice, Decision, DecisionsFile, Glance, Standing};
+use crate::books::ledger::{Account, Book, Choice, Decision, DecisionsFile, Glance, Standing};
 use crate::books::results::{COLUMNS, Results};
 use crate::books::when::day;
 use crate::engine::judge::Verdict;
 use crate::engine::judge::capacitor::Condition;
-use crate::engine::parts::Article;
+use crate::engine::parts::{Article, Step};
 use crate::engine::quantity::{Drawing, Stamp};
 use crate::engine::settings::BenchMeter;
-use crate::engine::sitting::{Event, FIRST_METER, Plan, Setup, Sitting, What};
+use crate::engine::sitting::{
+    EarlierValue, Event, FIRST_METER, Plan, Setup, Sitting, What, earlier_table,
+};
 
 /// Neither the command line nor the job says it.
 #[derive(Debug, thiserror::Error)]
@@ -110,6 +112,30 @@ fn article_of(designator: &str, decisions: &[Decision], batches: &[Batch]) -> Op
     let number = last.bag?;
     let batch = batches.iter().find(|batch| batch.bag(number).is_some())?;
     Some(batch.article.to_string())
+}
+
+/// That, with what earlier sittings have read on the parts that are still in. New parts have no earlier values.
+pub(crate) fn with_earlier(setup: Setup, book: Option<&Book>) -> Setup {
+    let condition = setup.condition().unwrap_or_default();
+    let Some(book) = book.filter(|_| condition == Condition::InService) else {
+        return setup;
+    };
+    let accounts = book.accounts();
+    let of = |account: &Account<'_>| {
+        let mut latest = account.latest().into_iter();
+        let row = latest
+            .find(|row| row.step == Step::Value && row.quantity == account.part.measured())?;
+        Some(EarlierValue {
+            designator: account.part.designator.clone(),
+            quantity: row.quantity,
+            value: row.value?.value,
+        })
+    };
+    let values: Vec<EarlierValue> = accounts.iter().filter_map(of).collect();
+    if values.is_empty() {
+        return setup;
+    }
+    setup.with_file(Setup::EARLIER, earlier_table(&values))
 }
 
 /// A sitting, open and recording, and the channel it listens to.

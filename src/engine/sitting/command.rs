@@ -19,6 +19,8 @@ pub enum Command {
     Skip,
     /// Measure the part that was judged last once more.
     Redo,
+    /// The value just judged is that of this part; without a name that of the one it reads like.
+    Was(Option<String>),
     /// Take a part in hand by its designator, or the first at a place that is still to be measured.
     Goto(String),
     /// Write a remark into the recording: on the part that its first word names, else on the part just judged until the probes touch
@@ -52,7 +54,7 @@ pub enum Command {
 /// Not a command.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error(
-    "unknown command `{found}`, expected next, back, skip, redo, goto DESIGNATOR|PLACE, note [DESIGNATOR] TEXT, on, zero, heed, soak [VOLT], override DESIGNATOR|all REASON, live, decide [DESIGNATOR] keep|replace|order|fitted|accept [REASON] or end"
+    "unknown command `{found}`, expected next, back, skip, redo, was [DESIGNATOR], goto DESIGNATOR|PLACE, note [DESIGNATOR] TEXT, on, zero, heed, soak [VOLT], override DESIGNATOR|all REASON, live, decide [DESIGNATOR] keep|replace|order|fitted|accept [REASON] or end"
 )]
 pub struct UnknownCommand {
     found: String,
@@ -72,6 +74,8 @@ impl FromStr for Command {
             ("back", true) => Ok(Self::Back),
             ("skip", true) => Ok(Self::Skip),
             ("redo", true) => Ok(Self::Redo),
+            ("was", true) => Ok(Self::Was(None)),
+            ("was", false) => Ok(Self::Was(Some(rest.to_owned()))),
             ("on", true) => Ok(Self::On),
             ("zero", true) => Ok(Self::Zero),
             ("heed", true) => Ok(Self::Heed),
@@ -112,6 +116,8 @@ impl fmt::Display for Command {
             Self::Back => f.write_str("back"),
             Self::Skip => f.write_str("skip"),
             Self::Redo => f.write_str("redo"),
+            Self::Was(None) => f.write_str("was"),
+            Self::Was(Some(designator)) => write!(f, "was {designator}"),
             Self::Goto(designator) => write!(f, "goto {designator}"),
             Self::Note(text) => write!(f, "note {text}"),
             Self::On => f.write_str("on"),
@@ -181,6 +187,8 @@ mod tests {
             "back",
             "skip",
             "redo",
+            "was",
+            "was R3",
             "on",
             "end",
             "goto R12",

@@ -70,6 +70,11 @@ impl Sitting {
         self.bench.ended()
     }
 
+    /// The command with the part that it means, where it names none but can only mean one: `was R3` for `was`.
+    pub fn spelled_out(&self, command: &Command) -> Command {
+        self.bench.spelled_out(&self.plan, command)
+    }
+
     /// How the parts stand now.
     pub fn summary(&self) -> Summary {
         self.bench.summary()

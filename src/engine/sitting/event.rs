@@ -164,6 +164,29 @@ pub enum What {
         /// Whether the parts are equal by design, so that it may well be the next: the person is asked.
         asked: bool,
     },
+    /// The value just judged reads like that of another part: the probes may be on the wrong one. Nothing follows by itself.
+    ReadsLike {
+        /// The part in hand.
+        title: String,
+        /// The parts that it reads like, the likeliest first.
+        like: Vec<String>,
+    },
+    /// The value just judged was that of another part, which has it now; the part that it was taken from is in hand again.
+    Moved {
+        /// The part that it was taken from.
+        title: String,
+        /// The part that it belongs to.
+        to: String,
+        /// What was decided on that value at the bench, and stands until it is decided anew.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        decided: Option<Choice>,
+        /// Why it was decided so; empty where it was not said, or nothing decided.
+        #[serde(default, skip_serializing_if = "String::is_empty")]
+        reason: String,
+        /// The first of the parts just before whose values fit their neighbours better than themselves.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        check_from: Option<String>,
+    },
     /// The probes have been on the part for a long time, and its value still moves.
     Restless {
         /// The part in hand.

@@ -306,6 +306,17 @@ pub(crate) fn every_kind() -> Vec<What> {
             next: "R13".to_owned(),
             asked: true,
         },
+        What::ReadsLike {
+            title: title(),
+            like: vec!["R13".to_owned(), "R15".to_owned()],
+        },
+        What::Moved {
+            title: title(),
+            to: "R13".to_owned(),
+            decided: Some(Choice::Replace),
+            reason: "drifted".to_owned(),
+            check_from: Some("R9".to_owned()),
+        },
         What::Restless {
             title: title(),
             value: 1e6 / 3.0,
@@ -366,6 +377,8 @@ fn word(what: &What) -> &'static str {
         What::AwaitingOpen { .. } => "awaiting-open",
         What::Judged(_) => "judged",
         What::GrippedAgain { .. } => "gripped-again",
+        What::ReadsLike { .. } => "reads-like",
+        What::Moved { .. } => "moved",
         What::Restless { .. } => "restless",
         What::Unsettled { .. } => "unsettled",
         What::Lifted => "lifted",

@@ -12,6 +12,16 @@ use crate::engine::probing::{Estimate, Finding, SettledValue, Track};
 pub(super) struct Found {
     estimates: Vec<Option<Estimate>>,
     judged: Vec<Option<(u32, Uncertain)>>,
+    /// Everything that counts, in the order of its making.
+    all: Vec<Noted>,
+}
+
+#[derive(Debug, Clone, Copy)]
+struct Noted {
+    row: u32,
+    entry: usize,
+    estimate: Option<Estimate>,
+    judged: Option<Uncertain>,
 }
 
 impl Found {
@@ -20,15 +30,40 @@ impl Found {
         Self {
             estimates: vec![None; entries],
             judged: vec![None; entries],
+            all: Vec::new(),
         }
     }
 
     pub(super) fn note(&mut self, entry: usize, row: &Row, settled: &SettledValue) {
-        self.judged[entry] = row.value.map(|value| (row.row, value));
-        self.estimates[entry] = match settled.finding {
-            Finding::Value(estimate) => Some(estimate),
-            Finding::Open | Finding::BeyondRange => None,
-        };
+        self.all.push(Noted {
+            row: row.row,
+            entry,
+            estimate: match settled.finding {
+                Finding::Value(estimate) => Some(estimate),
+                Finding::Open | Finding::BeyondRange => None,
+            },
+            judged: row.value,
+        });
+        self.show(entry);
+    }
+
+    /// Forgets rows that were taken back.
+    pub(super) fn withdraw(&mut self, rows: &[u32]) {
+        self.all.retain(|one| !rows.contains(&one.row));
+        (0..self.judged.len()).for_each(|entry| self.show(entry));
+    }
+
+    /// Takes the last of an entry for what was found there.
+    fn show(&mut self, entry: usize) {
+        let mut latest_first = self.all.iter().rev();
+        let last = latest_first.find(|one| one.entry == entry);
+        self.estimates[entry] = last.and_then(|one| one.estimate);
+        self.judged[entry] = last.and_then(|one| Some((one.row, one.judged?)));
+    }
+
+    /// What was judged on an entry last.
+    pub(super) fn value_of(&self, entry: usize) -> Option<Uncertain> {
+        self.judged[entry].map(|(_, value)| value)
     }
 
     /// The rows whose numbers go into a judgement of the entry: the track of a middle or a sweep, the makes before the last.

@@ -6,6 +6,7 @@ mod bench;
 mod charged;
 mod command;
 mod discharge_stage;
+mod earlier;
 mod engine;
 mod entries;
 mod entry;
@@ -13,6 +14,7 @@ mod event;
 #[cfg(test)]
 pub(crate) mod examples;
 mod found;
+mod likeness;
 mod meters;
 mod news;
 mod plan;
@@ -29,6 +31,7 @@ mod zeroing;
 
 pub use charged::Charge;
 pub use command::{Command, UnknownCommand};
+pub use earlier::{EarlierValue, earlier_table};
 pub use engine::{Input, Sitting};
 pub use entry::{Entry, Limits, Next};
 pub use event::{Event, Live, Record, Resolve, Soaking, ToSoak, What};

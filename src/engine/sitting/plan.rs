@@ -5,11 +5,12 @@ use std::sync::Arc;
 use chrono::{DateTime, FixedOffset, SubsecRound};
 
 use super::charged::Charged;
+use super::earlier::earlier_values;
 use super::entries::Entries;
 use super::meters::{Meters, PlannedMeter};
 use super::setup::Setup;
 use crate::engine::impedance::Uncertain;
-use crate::engine::judge::capacitor::{CannotJudge, Condition, Table, Tables};
+use crate::engine::judge::capacitor::{AgeingTable, CannotJudge, Condition, Table, Tables};
 use crate::engine::judge::discharge::{ChargedPart, DISCHARGED_VOLTS, parts_to_discharge};
 use crate::engine::judge::safety::Places;
 use crate::engine::judge::winding::TemperatureError;
@@ -17,7 +18,7 @@ use crate::engine::judge::{
     Beside, Conditions, LcrReading, LeakageTest, LossReading, Policy, UnknownRule,
 };
 use crate::engine::meter::{Idle, Profile};
-use crate::engine::parts::{ArticleError, Choice, Part, Selection, SelectionError};
+use crate::engine::parts::{ArticleError, Choice, Part, Selection, SelectionError, Step};
 use crate::engine::probing::{Finding, SettledValue};
 use crate::engine::quantity::{Quantity, Stamp};
 use crate::engine::settings::room_temperature;
@@ -36,6 +37,8 @@ pub struct Plan {
     probe_signals: bool,
     asks_to_heed: bool,
     of_earlier_edition: bool,
+    /// What earlier sittings have read on each entry.
+    earlier: Vec<Option<f64>>,
     /// The designators of the whole list.
     listed: Vec<String>,
     awaits_writing: bool,
@@ -179,6 +182,7 @@ impl Plan {
         }
         conditions.tables = Arc::new(Tables::parse(tables)?);
         let entries = Entries::of(&parts, &conditions)?;
+        let earlier = earlier(setup, entries.parts())?;
         // What comes from a shop has stood at no supply.
         let may_be_charged: &[Part] = match conditions.condition {
             Condition::InService => &list.parts,
@@ -189,6 +193,7 @@ impl Plan {
             entries,
             charged,
             may_hold_charge: parts_to_discharge(may_be_charged),
+            earlier,
             probe_signals: settings.probe_signals,
             asks_to_heed: !setup.setting(Setup::CAUTIONS).is_empty(),
             of_earlier_edition: !setup.setting(Setup::EDITION).is_empty(),
@@ -274,6 +279,22 @@ impl Plan {
     /// Whether the cautions before a voltage are to be agreed to; in a recording that is older they are not.
     pub(super) const fn asks_to_heed(&self) -> bool {
         self.asks_to_heed
+    }
+
+    /// What earlier sittings have read on each entry, in the SI unit of its quantity.
+    pub(super) fn earlier(&self) -> &[Option<f64>] {
+        &self.earlier
+    }
+
+    /// How far old parts lie from their nominal values.
+    pub(super) fn ageing(&self) -> &AgeingTable {
+        &self.conditions.tables.ageing
+    }
+
+    /// The entry with which the part of that designator begins.
+    pub(super) fn head_of(&self, designator: &str) -> Option<usize> {
+        let named = |part: &Part| part.designator.eq_ignore_ascii_case(designator.trim());
+        self.parts().iter().position(named)
     }
 
     /// Whether the sitting was recorded before edition 1.2, by which commands and touches meant something else ([`Setup::EDITION`]).
@@ -432,6 +453,20 @@ fn residual_volts(setup: &Setup, meters: &Meters) -> f64 {
     let all = meters.all();
     let least = all.iter().filter(at_risk).map(volts).reduce(f64::min);
     least.unwrap_or_else(|| volts(&all[0]))
+}
+
+/// What the file of earlier values says of each entry; nothing about further measurements.
+fn earlier(setup: &Setup, parts: &[Part]) -> Result<Vec<Option<f64>>, PlanError> {
+    let text = setup.file(Setup::EARLIER).unwrap_or_default();
+    let values = earlier_values(text)?;
+    let of = |part: &Part| {
+        let values = values.iter().filter(|_| part.step == Step::Value);
+        let mut its = values.filter(|one| {
+            one.quantity == part.measured() && one.designator.eq_ignore_ascii_case(&part.designator)
+        });
+        its.next().map(|one| one.value)
+    };
+    Ok(parts.iter().map(of).collect())
 }
 
 fn celsius(text: &str) -> Result<f64, PlanError> {

@@ -29,7 +29,17 @@ pub(super) struct Progress {
     /// The entry with which the part of each entry begins.
     heads: Vec<usize>,
     in_hand: Option<usize>,
-    last_judged: Option<usize>,
+    /// The rows that count, in the order of their making.
+    judged: Vec<Judged>,
+}
+
+/// A row that counts.
+#[derive(Debug, Clone)]
+struct Judged {
+    row: u32,
+    entry: usize,
+    verdict: Verdict,
+    rests_on: Vec<u32>,
 }
 
 impl Progress {
@@ -39,7 +49,7 @@ impl Progress {
             outcomes: vec![Outcome::default(); heads.len()],
             heads: heads.to_vec(),
             in_hand: (!heads.is_empty()).then_some(0),
-            last_judged: None,
+            judged: Vec::new(),
         }
     }
 
@@ -48,7 +58,20 @@ impl Progress {
     }
 
     pub(super) fn last_judged(&self) -> Option<usize> {
-        self.last_judged
+        self.judged.last().map(|last| last.entry)
+    }
+
+    /// The entry judged last of all that count, and its row.
+    pub(super) fn last_row(&self) -> Option<(usize, u32)> {
+        self.judged.last().map(|last| (last.entry, last.row))
+    }
+
+    /// The last row of an entry that counts.
+    pub(super) fn row_of(&self, entry: usize) -> Option<u32> {
+        let mut latest_first = self.judged.iter().rev();
+        latest_first
+            .find(|one| one.entry == entry)
+            .map(|one| one.row)
     }
 
     /// Verdict on the last settled value of a part.
@@ -82,14 +105,46 @@ impl Progress {
         self.in_hand = part;
     }
 
-    /// Counts an attempt on `part` and gives its number.
-    pub(super) fn judged(&mut self, part: usize, verdict: Verdict) -> u32 {
+    /// Counts an attempt on `part`, which is that row and rests on those, and gives its number.
+    pub(super) fn judged(
+        &mut self,
+        part: usize,
+        row: u32,
+        rests_on: &[u32],
+        verdict: Verdict,
+    ) -> u32 {
+        self.judged.push(Judged {
+            row,
+            entry: part,
+            verdict,
+            rests_on: rests_on.to_vec(),
+        });
         let outcome = &mut self.outcomes[part];
         outcome.attempts += 1;
         outcome.verdict = Some(verdict);
         outcome.skipped = false;
-        self.last_judged = Some(part);
         outcome.attempts
+    }
+
+    /// Takes a row back, with every row that rests on it; gives all their numbers.
+    pub(super) fn withdraw(&mut self, row: u32) -> Vec<u32> {
+        let mut fallen = vec![row];
+        // A row rests on earlier ones alone.
+        for one in &self.judged {
+            if one.rests_on.iter().any(|row| fallen.contains(row)) {
+                fallen.push(one.row);
+            }
+        }
+        let (gone, left): (Vec<Judged>, Vec<Judged>) = std::mem::take(&mut self.judged)
+            .into_iter()
+            .partition(|one| fallen.contains(&one.row));
+        self.judged = left;
+        for Judged { entry, .. } in gone {
+            let mut latest_first = self.judged.iter().rev();
+            let last = latest_first.find(|one| one.entry == entry);
+            self.outcomes[entry].verdict = last.map(|one| one.verdict);
+        }
+        fallen
     }
 
     pub(super) fn unsettled(&mut self, part: usize) {
@@ -147,15 +202,22 @@ fn count(entries: &[Outcome], counts: &mut Counts) {
 mod tests {
     use super::*;
 
+    impl Progress {
+        fn takes(&mut self, part: usize, verdict: Verdict) -> u32 {
+            let row = self.judged.len() as u32 + 1;
+            self.judged(part, row, &[], verdict)
+        }
+    }
+
     #[test]
     fn skipped_and_judged_parts_are_not_taken_up_again() {
         let mut progress = Progress::new(&[0, 1, 2, 3]);
-        progress.judged(0, Verdict::Pass);
+        progress.takes(0, Verdict::Pass);
         progress.skip(1);
         assert_eq!(progress.next_open(0), Some(2));
-        progress.judged(3, Verdict::Fail);
+        progress.takes(3, Verdict::Fail);
         assert_eq!(progress.next_open(3), Some(2));
-        progress.judged(2, Verdict::Fail);
+        progress.takes(2, Verdict::Fail);
         assert_eq!(progress.next_open(2), None);
     }
 
@@ -164,7 +226,7 @@ mod tests {
         let mut progress = Progress::new(&[0]);
         progress.skip(0);
         assert_eq!(progress.summary().counts.skipped, 1);
-        assert_eq!(progress.judged(0, Verdict::Pass), 1);
+        assert_eq!(progress.takes(0, Verdict::Pass), 1);
         assert_eq!(
             (
                 progress.summary().counts.skipped,
@@ -191,12 +253,12 @@ mod tests {
     #[test]
     fn a_part_passes_only_when_all_of_it_was_measured_and_fails_at_once() {
         let mut progress = Progress::new(&[0, 0, 2]);
-        progress.judged(0, Verdict::Pass);
+        progress.takes(0, Verdict::Pass);
         assert_eq!(progress.summary().counts.not_reached, 2);
         assert_eq!((progress.entry_of(0), progress.entry_of(2)), (1, 2));
-        progress.judged(1, Verdict::Fail);
+        progress.takes(1, Verdict::Fail);
         assert_eq!(progress.summary().count(Verdict::Fail), 1);
-        progress.judged(1, Verdict::ConditionalPass);
+        progress.takes(1, Verdict::ConditionalPass);
         let summary = progress.summary();
         assert_eq!(
             (summary.parts, summary.count(Verdict::ConditionalPass)),
@@ -207,8 +269,25 @@ mod tests {
     #[test]
     fn a_part_of_which_a_further_measurement_was_left_out_counts_by_the_rest() {
         let mut progress = Progress::new(&[0, 0]);
-        progress.judged(0, Verdict::Pass);
+        progress.takes(0, Verdict::Pass);
         progress.skip(1);
         assert_eq!(progress.summary().count(Verdict::Pass), 1);
+    }
+
+    #[test]
+    fn what_is_withdrawn_counts_no_more_and_neither_does_what_rests_on_it() {
+        let mut progress = Progress::new(&[0, 0, 2]);
+        progress.judged(0, 1, &[], Verdict::Fail);
+        progress.judged(2, 2, &[], Verdict::Pass);
+        progress.judged(0, 3, &[], Verdict::Pass);
+        progress.judged(1, 4, &[3], Verdict::Fail);
+        assert_eq!(progress.withdraw(3), [3, 4]);
+        assert_eq!(
+            (progress.verdict(0), progress.verdict(1)),
+            (Some(Verdict::Fail), None)
+        );
+        assert_eq!(progress.last_row(), Some((2, 2)));
+        assert_eq!((progress.row_of(0), progress.row_of(1)), (Some(1), None));
+        assert_eq!(progress.judged(0, 5, &[], Verdict::Pass), 3);
     }
 }

@@ -12,6 +12,14 @@ pub enum Refusal {
     NothingToRedo,
     /// The plan has no part of that designator, and none at such a place.
     NoSuchPart,
+    /// No value was judged yet that could be of another part.
+    NothingToMove,
+    /// The value reads like several parts, or like none.
+    WhichPart,
+    /// The part has another quantity, meter or discharge check than the value.
+    OtherValue,
+    /// The value is that part's already.
+    SamePart,
     /// No part is in hand.
     NothingInHand,
     /// The meter sees a contact already; there is nothing to say.
@@ -61,6 +69,12 @@ impl Refusal {
             Self::NoSuchPart => {
                 "this sitting has no part of that designator, and none at a place of that name"
             }
+            Self::NothingToMove => "no value was judged yet",
+            Self::WhichPart => "say which part it was, as in `was R3`",
+            Self::OtherValue => {
+                "that part has another quantity, another meter or another discharge check: measure it itself"
+            }
+            Self::SamePart => "the value is that part's already",
             Self::NothingInHand => "no part is in hand",
             Self::ContactSeen => "the meter sees the contact already",
             Self::DischargeFirst => {

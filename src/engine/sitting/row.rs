@@ -83,6 +83,8 @@ pub struct Place {
     pub attempt: u32,
     /// The rows whose numbers went into it.
     pub rests_on: Vec<u32>,
+    /// The rows that it takes back.
+    pub withdraws: Vec<u32>,
 }
 
 impl Row {
@@ -118,7 +120,7 @@ impl Row {
             rule: judgement.rule,
             readings: settled.readings,
             rests_on: place.rests_on,
-            withdraws: Vec::new(),
+            withdraws: place.withdraws,
         }
     }
 

@@ -28,14 +28,17 @@ impl Setup {
     /// The policy; none for the one that comes with the program.
     pub const POLICY: &str = "policy.toml";
     /// Every file of a job that a sitting starts from. Only the first two must be there.
-    pub const JOB_FILES: [&str; 6] = [
+    pub const JOB_FILES: [&str; 7] = [
         Self::PARTS,
         Self::JOB,
         Self::POLICY,
         Table::Loss.file_name(),
         Table::Leakage.file_name(),
         Table::Insulation.file_name(),
+        Table::Ageing.file_name(),
     ];
+    /// What earlier sittings have read on parts that are still in: `ref,quantity,value`, made from the results.
+    pub const EARLIER: &str = "earlier.csv";
     /// The profile of the first meter.
     pub const PROFILE: &str = "profile.toml";
 

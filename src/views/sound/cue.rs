@@ -39,6 +39,8 @@ pub enum Cue {
     Inconclusive,
     /// The part judged last was gripped again; nothing is written down.
     Again,
+    /// The value reads like that of another part.
+    ReadsLike,
     /// No value: it does not come to rest, or the probes were lifted too soon.
     NoValue,
     /// A capacitor still holds a voltage that can hurt.
@@ -71,6 +73,7 @@ impl Cue {
             Self::Fail => "outside the band, or open",
             Self::Inconclusive => "measured, but that proves nothing",
             Self::Again => "the same part gripped again, nothing is written down",
+            Self::ReadsLike => "it reads like another part, the screen says which",
             Self::NoValue => "not at rest yet, or lifted too soon",
             Self::StillCharged => "a capacitor still holds a dangerous voltage",
             Self::Refused => "that cannot be done so, the screen says why",
@@ -207,6 +210,7 @@ impl Cue {
                 Self::Fail => const { &[long(E5), long(A4)] },
                 Self::Inconclusive => const { &[short(E5), short(A5), short(E5)] },
                 Self::Again => const { &[short(D5), long(G5), long(D5)] },
+                Self::ReadsLike => const { &[long(A5), short(E5), long(A5)] },
                 Self::NoValue => const { &[short(D5), long(D5), short(D5)] },
                 Self::StillCharged => {
                     const {
@@ -261,7 +265,12 @@ pub const fn bells(cue: Cue) -> u32 {
     match cue {
         Cue::Contact => 0,
         Cue::Settled | Cue::Pass | Cue::LinkBack => 1,
-        Cue::ConditionalPass | Cue::Inconclusive | Cue::Again | Cue::NoValue | Cue::Refused => 2,
+        Cue::ConditionalPass
+        | Cue::Inconclusive
+        | Cue::Again
+        | Cue::ReadsLike
+        | Cue::NoValue
+        | Cue::Refused => 2,
         Cue::ConditionalFail | Cue::Fail => 3,
         Cue::LinkLost => 4,
         Cue::StillCharged => 5,

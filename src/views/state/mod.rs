@@ -309,6 +309,8 @@ impl State {
             }
             What::ChargeCaution
             | What::GrippedAgain { .. }
+            | What::ReadsLike { .. }
+            | What::Moved { .. }
             | What::Unheeded { .. }
             | What::PowerOff
             | What::Overridden { .. }
@@ -371,6 +373,8 @@ impl State {
     fn judge(&mut self, record: &Record) {
         self.said_on = false;
         self.restless = false;
+        let withdrawn = &record.row.withdraws;
+        self.last.retain(|one| !withdrawn.contains(&one.row.row));
         self.verdict = Some(Box::new(record.clone()));
         self.last.insert(0, record.clone());
         self.last.truncate(LAST);

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::engine::judge::{Aspect, Check, Verdict};
-use crate::engine::parts::Step;
+use crate::engine::parts::{Choice, Step};
 use crate::engine::quantity::{Quantity, format_value, format_with_uncertainty};
 use crate::engine::sitting::{Entry, Resolve, Row, Soaking, Summary, ToSoak};
 use crate::views::sound::{Rank, spelled};
@@ -237,6 +237,34 @@ pub(super) fn gripped_again(next: &str, asked: bool) -> String {
             "gripped again, nothing was written down; {next} is still to be touched, or say `next` if that was it"
         )
     }
+}
+
+pub(super) fn reads_like(title: &str, like: &[String]) -> String {
+    let which: Vec<String> = like.iter().map(|one| format!("`was {one}`")).collect();
+    let words = format!(
+        "reads like {}: {} if it was; or touch {title} once more",
+        like.join(" or "),
+        which.join(" or ")
+    );
+    of(title, &words)
+}
+
+/// What is to be said of a part whose value was another's.
+pub(super) fn moved(
+    to: &str,
+    decided: Option<Choice>,
+    reason: &str,
+    check_from: Option<&str>,
+) -> String {
+    let because = if reason.is_empty() { "" } else { ": " };
+    let decided = decided.map(|choice| {
+        format!("decided on it: {choice}{because}{reason}, which stands until you decide anew")
+    });
+    let check = check_from
+        .map(|first| format!("check from {first}, those values fit their neighbours better"));
+    let withdrawn = format!("its value was that of {to} and is withdrawn");
+    let words = [Some(withdrawn), decided, check].into_iter().flatten();
+    words.collect::<Vec<_>>().join("; ")
 }
 
 pub(super) fn restless(title: &str, value: f64, quantity: Quantity) -> String {

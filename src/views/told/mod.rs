@@ -156,6 +156,23 @@ pub fn told(what: &What) -> Told<'_> {
                 .heard(Cue::Again)
                 .said(Speech::words(spoken, Rank::News))
         }
+        What::ReadsLike { title, like } => {
+            let line = line(Doubtful, line::reads_like(title, like)).heard(Cue::ReadsLike);
+            match like.first() {
+                Some(first) => line.said(Speech::of(first, "it reads like that", Rank::News)),
+                None => line,
+            }
+        }
+        What::Moved {
+            title,
+            to,
+            decided,
+            reason,
+            check_from,
+        } => {
+            let words = line::moved(to, *decided, reason, check_from.as_deref());
+            line(Doubtful, line::of(title, &words)).heard(Cue::Settled)
+        }
         What::Restless {
             title,
             value,

@@ -1,6 +1,7 @@
 //! [`Tables`] and [`Limits`]: every limit of a capacitor at once, each with its source or with what it lacks.
 
 use super::Condition;
+use super::ageing::AgeingTable;
 use super::insulation::{InsulationLimit, InsulationTable};
 use super::leakage::{LeakageLimit, LeakageTable};
 use super::loss_limit::{LossLimit, StatedLoss};
@@ -20,6 +21,8 @@ pub struct Tables {
     pub leakage: LeakageTable,
     /// Insulation of everything else.
     pub insulation: InsulationTable,
+    /// How far old parts lie from their nominal values.
+    pub ageing: AgeingTable,
 }
 
 /// Limits that the part's own row states, or its data sheet. Each wins over the tables.
@@ -56,6 +59,8 @@ impl Tables {
                 .map_or_else(|| Ok(LeakageTable::default()), LeakageTable::parse)?,
             insulation: own(Table::Insulation)
                 .map_or_else(|| Ok(InsulationTable::default()), InsulationTable::parse)?,
+            ageing: own(Table::Ageing)
+                .map_or_else(|| Ok(AgeingTable::default()), AgeingTable::parse)?,
         })
     }
 
@@ -156,11 +161,11 @@ mod tests {
 
     #[test]
     fn a_job_replaces_the_tables_that_it_wants() {
-        assert_eq!(Tables::parse([""; 3]), Ok(Tables::default()));
+        assert_eq!(Tables::parse([""; 4]), Ok(Tables::default()));
         let stricter = Table::Loss
             .shipped_text()
             .replace("tan_delta = 0.03", "tan_delta = 0.02");
-        let own = Tables::parse([&stricter, "", ""]).unwrap();
+        let own = Tables::parse([&stricter, "", "", ""]).unwrap();
         assert_ne!(own.loss, LossTable::default());
         assert_eq!(own.leakage, LeakageTable::default());
         let part = capacitor(Some(Material::Paper), 0.1, Some(400.0));

@@ -5,6 +5,7 @@
 //! code holds the forms only. What the parts list does not support is an answer of its own, [`CannotJudge`], and never a
 //! guess.
 
+mod ageing;
 mod insulation;
 mod leakage;
 mod limits;
@@ -17,6 +18,7 @@ mod soak;
 mod subject;
 pub(in crate::engine::judge) mod table;
 
+pub use ageing::AgeingTable;
 pub use insulation::{InsulationForm, InsulationLimit, insulation_ohm, insulation_product_s};
 pub use leakage::{LeakageLimit, LeakageTable, ReadAfter};
 pub use limits::{Stated, Tables};

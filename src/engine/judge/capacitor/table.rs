@@ -1,4 +1,4 @@
-//! [`Table`]: the tables of limits that a job may have of its own, and [`Written`]: how each of them is read.
+//! [`Table`]: the tables that a job may have of its own, and [`Written`]: how each of them is read.
 
 use serde::de::DeserializeOwned;
 use toml::Spanned;
@@ -6,7 +6,7 @@ use toml::Spanned;
 use crate::engine::parts::Material;
 use crate::engine::source::{TextError, TomlText};
 
-/// One of the tables of limits.
+/// One of the tables: limits of capacitors, and how parts have aged.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Table {
     /// The largest loss factor.
@@ -15,11 +15,13 @@ pub enum Table {
     Leakage,
     /// The least insulation of all other capacitors.
     Insulation,
+    /// How far old parts lie from their nominal values.
+    Ageing,
 }
 
 impl Table {
     /// Every table.
-    pub const ALL: [Self; 3] = [Self::Loss, Self::Leakage, Self::Insulation];
+    pub const ALL: [Self; 4] = [Self::Loss, Self::Leakage, Self::Insulation, Self::Ageing];
 
     /// The file that holds it, in the folder of a job and in a recording.
     pub const fn file_name(self) -> &'static str {
@@ -27,6 +29,7 @@ impl Table {
             Self::Loss => "loss.toml",
             Self::Leakage => "leakage.toml",
             Self::Insulation => "insulation.toml",
+            Self::Ageing => "ageing.toml",
         }
     }
 
@@ -36,11 +39,12 @@ impl Table {
             Self::Loss => include_str!("tables/loss.toml"),
             Self::Leakage => include_str!("tables/leakage.toml"),
             Self::Insulation => include_str!("tables/insulation.toml"),
+            Self::Ageing => include_str!("tables/ageing.toml"),
         }
     }
 }
 
-/// A table of limits as it is written, with the place of every value, which is also what is asked for limits.
+/// A table as it is written, with the place of every value, which is also what is asked for limits.
 pub(super) trait Written: DeserializeOwned {
     /// Which table.
     const TABLE: Table;

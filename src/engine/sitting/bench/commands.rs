@@ -42,6 +42,8 @@ impl Bench {
             Command::Soak(volts) => self.begin_soak(plan, at, *volts, say),
             Command::Override(said) => self.go_without(plan, at, said, say),
             Command::Live => self.power_on(plan, at, say),
+            Command::Was(Some(designator)) => self.give_to(plan, at, designator, say),
+            Command::Was(None) => Err(self.why_not_moved()),
             Command::Note(text) => {
                 let (title, text) = self.remark(plan, text);
                 say(Event {
@@ -56,7 +58,9 @@ impl Bench {
                 reason,
             } => self
                 .to_be_decided(plan, designator.as_deref(), *choice, reason)
-                .map(|(designator, warning)| {
+                .map(|(entry, warning)| {
+                    self.note_decision(plan, entry, *choice, reason);
+                    let designator = plan.parts()[entry].designator.clone();
                     let resolve = Resolve {
                         designator,
                         choice: *choice,
@@ -139,13 +143,9 @@ impl Bench {
         designator: Option<&str>,
         choice: Choice,
         reason: &str,
-    ) -> Result<(String, Option<String>), Refusal> {
+    ) -> Result<(usize, Option<String>), Refusal> {
         let entry = match designator {
-            Some(designator) => {
-                let named = |part: &Part| part.designator.eq_ignore_ascii_case(designator);
-                let entry = plan.parts().iter().position(named);
-                entry.ok_or(Refusal::NoSuchPart)?
-            }
+            Some(designator) => plan.head_of(designator).ok_or(Refusal::NoSuchPart)?,
             None => self
                 .progress
                 .last_judged()
@@ -158,7 +158,7 @@ impl Bench {
         if reason.is_empty() && warning.is_some() {
             return Err(Refusal::NoReasonAtMains);
         }
-        Ok((plan.parts()[entry].designator.clone(), warning))
+        Ok((entry, warning))
     }
 
     fn step(

@@ -56,6 +56,12 @@ impl Grip {
         }
     }
 
+    /// The value that was tagged last is of that entry after all.
+    pub(super) fn moved(&mut self, entry: usize, settled: SettledValue) {
+        self.last = Some((Subject::Entry(entry), settled));
+        self.pending = None;
+    }
+
     /// The probes touch something.
     pub(super) fn touch(&mut self, at: Stamp) {
         self.soon = self.air.is_some_and(|air| at.since(air) < AIR);
@@ -180,6 +186,6 @@ fn same_second(one: Option<Second>, other: Option<Second>) -> bool {
 }
 
 /// Standard uncertainty of an estimate without the share of the specification.
-fn scatter(estimate: &Estimate) -> f64 {
+pub(super) fn scatter(estimate: &Estimate) -> f64 {
     libm::hypot(estimate.scatter, estimate.remaining / libm::sqrt(3.0))
 }

@@ -18,9 +18,24 @@ impl Bench {
         settled: SettledValue,
         say: &mut impl FnMut(Event),
     ) {
-        let Some(part) = self.progress.in_hand() else {
-            return;
-        };
+        if let Some(part) = self.progress.in_hand() {
+            self.judge_on(plan, at, part, settled, Vec::new(), say);
+        }
+    }
+
+    /// Judges what settled as a value of that entry; the row takes back those of `withdraws`.
+    pub(super) fn judge_on(
+        &mut self,
+        plan: &Plan,
+        at: Stamp,
+        part: usize,
+        settled: SettledValue,
+        withdraws: Vec<u32>,
+        say: &mut impl FnMut(Event),
+    ) {
+        for row in &withdraws {
+            self.withdraw(*row);
+        }
         // What leads add is known of those that were looked at.
         let used = plan.meter_for(settled.quantity);
         let with_meter_for = |quantity| plan.meter_for(quantity) == used;
@@ -38,16 +53,20 @@ impl Bench {
         };
         let judgement = judge(&plan.parts()[part], &settled, &beside, plan.conditions());
         self.rows += 1;
+        let rests_on = self.rests_on(plan, part);
+        let verdict = judgement.verdict;
         let place = Place {
             row: self.rows,
             time: plan.time_of_row(settled.at),
             sitting: plan.sitting().to_owned(),
-            attempt: self.progress.judged(part, judgement.verdict),
-            rests_on: self.rests_on(plan, part),
+            attempt: self.progress.judged(part, self.rows, &rests_on, verdict),
+            rests_on,
+            withdraws,
         };
         let row = Row::of(&plan.parts()[part], &settled, judgement, place);
         let reason = row.grounds().verdict().1;
         let below_zero = reason.is_below_zero();
+        let like = self.likeness_of(plan, part, &settled, &row);
         if !below_zero {
             self.found.note(part, &row, &settled);
         }
@@ -69,11 +88,23 @@ impl Bench {
         };
         self.last_verdict = Some(at);
         self.remarked = Some(part);
+        self.value = Some((row.row, settled));
+        let title = row.title();
         say(Event {
             at,
             what: What::Judged(Box::new(Record { part, settled, row })),
         });
+        self.tell_likeness(plan, at, title, like, say);
         self.tell_progress(at, say);
+    }
+
+    /// Takes a row back, and whatever rests on it.
+    fn withdraw(&mut self, row: u32) {
+        let fallen = self.progress.withdraw(row);
+        self.found.withdraw(&fallen);
+        self.primary = self
+            .primary
+            .filter(|primary| !fallen.contains(&primary.row));
     }
 
     /// The rows whose numbers went into the judgement of the entry.

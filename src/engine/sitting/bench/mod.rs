@@ -13,13 +13,15 @@ mod powering;
 mod readings;
 mod soaking;
 mod sweeping;
+mod wrong_part;
 
 use gripping::Grip;
+use wrong_part::DecidedOn;
 
 use crate::engine::impedance::{Residuals, Uncertain};
 use crate::engine::judge::LeakageTest;
 use crate::engine::parts::Kind;
-use crate::engine::probing::{Probed, Probes, Sweep, SweepReport};
+use crate::engine::probing::{Probed, Probes, SettledValue, Sweep, SweepReport};
 use crate::engine::quantity::{Quantity, Stamp};
 use crate::engine::sitting::discharge_stage::DischargeStage;
 use crate::engine::sitting::entry::{Entry, Next};
@@ -111,6 +113,12 @@ pub(super) struct Bench {
     grip: Grip,
     /// The part judged last, until the probes touch the next: what a remark without a name is about.
     remarked: Option<usize>,
+    /// The row judged last, and what settled.
+    value: Option<(u32, SettledValue)>,
+    /// The parts that the value judged last reads like.
+    like: Vec<usize>,
+    /// What was decided, each with the row that the part had then.
+    decided: Vec<DecidedOn>,
     /// Of each meter that was not in use: what it said of another quantity than it is set to, still to be told.
     untold: Vec<Option<MeterNews>>,
     /// Of each meter: whether it was said that it sent something that is no reading.
@@ -151,6 +159,9 @@ impl Bench {
             after_lift: AfterLift::Stay,
             grip: Grip::default(),
             remarked: None,
+            value: None,
+            like: Vec::new(),
+            decided: Vec::new(),
             untold: vec![None; plan.meters().len()],
             garbage_said: vec![false; plan.meters().len()],
             deciding: None,
