@@ -45,6 +45,7 @@ mod published;
 mod purity;
 mod quantities;
 mod readme;
+mod reasons;
 mod recording;
 mod replay;
 mod report;

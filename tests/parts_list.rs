@@ -153,12 +153,12 @@ fn parts_that_have_only_to_conduct_take_a_limit_a_rating_or_nothing() {
     for (designator, limit, origin) in [
         ("S1", 0.05, ToleranceOrigin::Stated),
         ("S2", 1.0, ToleranceOrigin::Default),
-        ("S3", 0.25, ToleranceOrigin::Marked),
-        ("F1", 0.375, ToleranceOrigin::Marked),
+        ("S3", 0.25, ToleranceOrigin::Rating),
+        ("F1", 0.375, ToleranceOrigin::Rating),
         ("F2", 10.0, ToleranceOrigin::Stated),
         ("F3", 500.0, ToleranceOrigin::Default),
         ("F4", 500.0, ToleranceOrigin::Default),
-        ("LA1", 4.2, ToleranceOrigin::Marked),
+        ("LA1", 4.2, ToleranceOrigin::Rating),
         ("LA2", 2000.0, ToleranceOrigin::Default),
     ] {
         let part = part(&list, designator);

@@ -23,8 +23,8 @@ use crate::books::ledger::{Account, Book, Choice, Decision, DecisionsFile, Row};
 use crate::books::ordering::Item;
 use crate::books::session::{missing_of, with_fitted};
 use crate::books::when::minute;
-use crate::engine::judge::Verdict;
 use crate::engine::judge::safety::Places;
+use crate::engine::judge::{Policy, Verdict};
 use crate::engine::parts::{Article, Part, Step};
 use crate::engine::quantity::{Tolerance, format_stated};
 use crate::engine::sitting::Setup;
@@ -211,6 +211,15 @@ fn doubt_article(folder: &Folder, book: &Book, decision: &Decision) -> Result<()
     let Some(part) = part.filter(|_| !decision.article.is_empty()) else {
         return Ok(());
     };
+    if decision.choice == Choice::Fitted {
+        let mut after = book.clone();
+        after.decisions.push(decision.clone());
+        let fitted = with_fitted(Setup::default(), Ok(&after), folder).fitted()?;
+        let policy = Policy::of_job(&folder.read_policy()?)?;
+        if let Some(words) = fitted.other_value(part, &policy) {
+            remark(&format!("{}: {words}", decision.designator));
+        }
+    }
     let items = Item::read(&decision.article, part.kind).unwrap_or_default();
     for lack in OnSale::open(folder)?.lacks(part, book, &items) {
         remark(&format!(

@@ -12,7 +12,7 @@ pub(super) fn check(part: &Part, grounds: &Grounds) -> Option<Check> {
         return None;
     }
     match part.tolerance_origin {
-        ToleranceOrigin::Marked => {
+        ToleranceOrigin::Rating => {
             let words = format!("its limit is {}", limit_by_rating(part.kind));
             Some(Check::remark(Aspect::Rating, words))
         }

@@ -12,7 +12,7 @@ use super::conditions::Conditions;
 use super::grounds::Grounds;
 use super::policy::{Policy, may_be_reservoir};
 use super::safety::{Places, Weight, check_class};
-use crate::engine::parts::{Article, Kind, Part, Step};
+use crate::engine::parts::{Article, Part, Step};
 use crate::engine::quantity::{Amount, Band, Rating, format_band};
 
 /// The parts that were fitted, each with its article, or the two that make it; with none where nobody said what was put in.
@@ -90,21 +90,47 @@ pub(super) enum InPlace {
     NotAtReservoir,
 }
 
-/// The limits that the value of `part` is held to in its place, of which `allowed` are those of the list and the policy.
-pub(super) fn in_place(part: &Part, allowed: Band, conditions: &Conditions) -> InPlace {
-    let Some(article) = conditions.fitted.article(part) else {
-        return InPlace::Needed;
-    };
-    let value = article.nominal.value();
-    if allowed.contains(value) {
-        return InPlace::Needed;
+impl Fitted {
+    /// The limits that the value of `part` is held to in its place, of which `allowed` are those of the list and the policy.
+    pub(super) fn in_place(&self, part: &Part, allowed: Band, policy: &Policy) -> InPlace {
+        let Some(article) = self.article(part) else {
+            return InPlace::Needed;
+        };
+        let value = article.nominal.value();
+        if allowed.contains(value) {
+            return InPlace::Needed;
+        }
+        let within = largest(part, policy).is_some_and(|largest| value <= largest);
+        if value > allowed.upper() && may_be_reservoir(part) && !within {
+            return InPlace::NotAtReservoir;
+        }
+        InPlace::Instead(article.tolerance_or_usual().band(article.nominal))
     }
-    let within = value <= largest(part, &conditions.policy).unwrap_or(f64::NEG_INFINITY);
-    if part.kind == Kind::Capacitor && value > allowed.upper() && may_be_reservoir(part) && !within
-    {
-        return InPlace::NotAtReservoir;
+
+    /// What follows from an article of another value than the place of `part` has, for whoever decides on it; `None` where it
+    /// has that value.
+    pub fn other_value(&self, part: &Part, policy: &Policy) -> Option<String> {
+        let article = self.article(part)?;
+        match self.in_place(part, policy.band_for(part).allowed, policy) {
+            InPlace::Needed => None,
+            InPlace::Instead(_) => Some(instead(article, part)),
+            InPlace::NotAtReservoir => Some(not_at_reservoir(article)),
+        }
     }
-    InPlace::Instead(article.tolerance_or_usual().band(article.nominal))
+}
+
+fn instead(article: &Article, part: &Part) -> String {
+    format!(
+        "{} in place of the listed {}, as the decision names it: held to its own limits",
+        article.nominal, part.nominal
+    )
+}
+
+fn not_at_reservoir(article: &Article) -> String {
+    format!(
+        "a rectifier may charge it, and neither the column `largest` nor the policy allows {}",
+        article.nominal
+    )
 }
 
 /// The largest capacitor that may stand in, in farad, as list or policy state it.
@@ -145,13 +171,7 @@ pub(super) fn check(
     let needed = format_band(quantity, grounds.band);
     let (verdict, reason) = grounds.verdict();
     let of_circuit = match in_place {
-        InPlace::Instead(_) => Check::remark(
-            Aspect::InPlace,
-            format!(
-                "{} in place of the listed {}, as the decision names it: held to its own limits",
-                article.nominal, part.nominal
-            ),
-        ),
+        InPlace::Instead(_) => Check::remark(Aspect::InPlace, instead(article, part)),
         InPlace::Needed => Check {
             aspect: Aspect::InPlace,
             verdict: Some(verdict),
@@ -160,10 +180,7 @@ pub(super) fn check(
         InPlace::NotAtReservoir => Check {
             aspect: Aspect::InPlace,
             verdict: Some(verdict),
-            words: format!(
-                "its place needs {needed}: a rectifier may charge it, and neither the column `largest` nor the policy allows {}",
-                article.nominal
-            ),
+            words: format!("its place needs {needed}: {}", not_at_reservoir(article)),
         },
     };
     vec![of_article, of_circuit]

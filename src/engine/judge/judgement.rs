@@ -153,7 +153,7 @@ fn look_at_listed(
     conditions: &Conditions,
 ) -> Looked {
     let (band, remarks) = by_policy::apply(part, conditions);
-    let in_place = fitted::in_place(part, band, conditions);
+    let in_place = conditions.fitted.in_place(part, band, &conditions.policy);
     let band = match in_place {
         InPlace::Instead(own) => own,
         InPlace::Needed | InPlace::NotAtReservoir => band,

@@ -72,8 +72,8 @@ pub(super) fn check(
         ));
     };
     let tan_delta = tan_delta(loss, farads.value, frequency_hz);
-    let exceeds = tan_delta.value > limit.tan_delta;
-    let (mut verdict, mut remark) = elsewhere(part, judged, exceeds);
+    let share = tan_delta.value / limit.tan_delta;
+    let (mut verdict, mut remark) = elsewhere(part, judged, share);
     if part.in_circuit {
         let least = in_series.then(|| least_tan_delta(part, farads, tan_delta));
         let least = least
@@ -123,18 +123,26 @@ fn is_elsewhere(judged: LossJudgement) -> bool {
     matches!(judged.basis, LossBasis::AtLeast | LossBasis::AtMost)
 }
 
-/// What follows from a loss for the part, with words for it. Where only the frequency of the limit could tell, an electrolytic
-/// is good on that condition if it was measured above it: its ESR rises towards the mains. Any other part is doubtful only
-/// if the figure itself `exceeds` the limit; else a bound that proves nothing leaves the verdict to what could be judged.
-fn elsewhere(part: &Part, judged: LossJudgement, exceeds: bool) -> (Option<Verdict>, &'static str) {
+/// How large a share of its limit the ESR of an electrolytic may have above the frequency of that and still be good without
+/// more ado: as much again is left for what the lower frequency adds (common practice, no source).
+const PLAIN_SHARE: f64 = 0.5;
+
+/// What follows from a loss for the part, with words for it; `share` is tan δ as measured, over that of the limit. Where only the
+/// frequency of the limit could tell, an electrolytic that was measured above it is good on that condition unless its ESR
+/// leaves room enough, any other part if the figure itself exceeds the limit. What exceeds it below that frequency is
+/// open; any other bound that proves nothing leaves the verdict to what could be judged.
+fn elsewhere(part: &Part, judged: LossJudgement, share: f64) -> (Option<Verdict>, &'static str) {
     let tells = judged.verdict != Verdict::Inconclusive || judged.basis == LossBasis::Negative;
     let electrolytic = part.material == Some(Material::Electrolytic);
+    let close = if electrolytic {
+        judged.compared > PLAIN_SHARE * judged.limit
+    } else {
+        share > 1.0
+    };
     match judged.basis {
         _ if tells => (Some(judged.verdict), ""),
-        LossBasis::AtLeast if electrolytic || exceeds => {
-            (Some(Verdict::ConditionalPass), ": only that could tell")
-        }
-        LossBasis::AtMost if exceeds => (Some(Verdict::Inconclusive), ": only that could tell"),
+        LossBasis::AtLeast if close => (Some(Verdict::ConditionalPass), ": only that could tell"),
+        LossBasis::AtMost if share > 1.0 => (Some(Verdict::Inconclusive), ": only that could tell"),
         _ => (None, ""),
     }
 }

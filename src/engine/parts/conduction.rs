@@ -106,7 +106,7 @@ pub(super) fn limit(
     let load = Load::of(text);
     if text.is_empty() || load != Load::default() {
         let (ohms, origin) = match rated(kind, load) {
-            Some(ohms) => (ohms, ToleranceOrigin::Marked),
+            Some(ohms) => (ohms, ToleranceOrigin::Rating),
             None => (limit, ToleranceOrigin::Default),
         };
         let amount = Amount::new(Quantity::Resistance, ohms).expect("the tables hold numbers");

@@ -25,6 +25,8 @@ pub enum ToleranceOrigin {
     /// A letter behind the value states it: `473K`.
     #[strum(to_string = "letter in the value")]
     Marked,
+    /// Of a part that has only to conduct: its limit follows from the rating printed on it.
+    Rating,
     /// Neither does: it is the default of the kind and material.
     Default,
 }

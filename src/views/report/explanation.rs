@@ -105,8 +105,8 @@ fn the_part(part: &Part, plan: &Plan) -> String {
             ToleranceOrigin::Default => {
                 "the usual limit of its kind, since the list states no resistance"
             }
-            ToleranceOrigin::Marked => "by its rating",
-            ToleranceOrigin::Stated => "as the parts list states it",
+            ToleranceOrigin::Rating => "by its rating",
+            ToleranceOrigin::Stated | ToleranceOrigin::Marked => "as the parts list states it",
         };
         return format!(
             "The list (row {row}) has it as a {kind}{written}, which has only to conduct: {nominal} at most, {origin}."
@@ -118,7 +118,7 @@ fn the_part(part: &Part, plan: &Plan) -> String {
     };
     let origin = match part.tolerance_origin {
         ToleranceOrigin::Stated => "as the parts list states it",
-        ToleranceOrigin::Marked => "as marked with the value",
+        ToleranceOrigin::Marked | ToleranceOrigin::Rating => "as marked with the value",
         ToleranceOrigin::Default => {
             "the usual one of its kind and material, since the list states none"
         }

@@ -14,7 +14,7 @@ pub fn is_reservoir(part: &Part) -> bool {
     RoleWords::of(&RESERVOIR).fits(&part.role)
 }
 
-/// Whether it may be so: by its role, by a largest value that is stated, or as an electrolytic of the high tension of which
+/// Whether it may be so, of a capacitor: by its role, by a largest value that is stated, or as an electrolytic of the high tension of which
 /// nobody says what it does.
 pub fn may_be_reservoir(part: &Part) -> bool {
     let rated = part.rating.dc_volts.unwrap_or(f64::INFINITY);

@@ -122,7 +122,7 @@ fn should_be(row: &StepRow<'_, '_>, first: bool) -> Markup {
     let limits = row.target().and_then(words::limits);
     let origin = match part.tolerance_origin {
         ToleranceOrigin::Default => " (usual)",
-        ToleranceOrigin::Stated | ToleranceOrigin::Marked => "",
+        ToleranceOrigin::Stated | ToleranceOrigin::Marked | ToleranceOrigin::Rating => "",
     };
     html! {
         @if first {

@@ -1,0 +1,106 @@
+//! What was done to a value, and what the policy says of a part, from the touch over line, row and `why` to the report.
+
+use std::fs;
+
+use probewright::face::bench::simulator::Component;
+
+use crate::program::{Job, Program};
+use crate::sit::{Bench, Way};
+
+/// What `why` and the report say.
+fn told(job: &Job, part: &str) -> [String; 2] {
+    let root = job.root();
+    let words = ["why".into(), root.clone().into_os_string(), part.into()];
+    let why = Program::new(words).run().with_status(0).out();
+    let _ = Program::new(["report".into(), root.clone(), "--force".into()])
+        .run()
+        .with_status(0);
+    [why, fs::read_to_string(root.join("report.html")).unwrap()]
+}
+
+#[test]
+fn the_leads_that_are_taken_off_decide_and_are_told_everywhere() {
+    let list = "ref,kind,value,tolerance\nR1,resistor,4R7,5%\n";
+    let read = Component::resistor(4.99);
+    let mut bench = Bench::new(Way::Terminal);
+    bench.job = Job::new(list);
+    let mut sitting = bench.sit();
+    sitting.touch(read, &["R1 ", "4.99", " FAIL ", "above its band"]);
+    let _ = sitting.end();
+    assert_eq!(bench.job.rows()[0].get("checks"), "");
+    bench.job = Job::new(list);
+    let mut sitting = bench.sit();
+    sitting.program.say("zero");
+    sitting
+        .program
+        .sees(&["zero: hold the probes on each other"]);
+    sitting.touch(
+        Component::resistor(0.25),
+        &["leads ", "taken off every resistance"],
+    );
+    sitting.in_hand("R1");
+    sitting.touch(read, &["R1 ", "4.7", " PASS "]);
+    let finished = sitting.end();
+    bench.check_recording(&finished);
+    let row = &bench.job.rows()[0];
+    let words = "of the leads is 4.7";
+    assert!(row.get("checks").contains(words), "{}", row.get("checks"));
+    assert!(
+        (row.number("read") - 4.99).abs() < 0.005,
+        "{}",
+        row.get("read")
+    );
+    assert!(
+        (row.number("value") - 4.74).abs() < 0.005,
+        "{}",
+        row.get("value")
+    );
+    let [why, report] = told(&bench.job, "R1");
+    assert!(why.contains("of the leads"), "{why}");
+    assert!(report.contains(words));
+}
+
+#[test]
+fn a_rule_of_the_policy_is_told_with_its_reason_everywhere() {
+    let mut bench = Bench::new(Way::Terminal);
+    bench.job = Job::new(
+        "ref,kind,value,tolerance,rating,material,role\nC1,capacitor,47nF,20%,400V,paper,detector\n\
+         R1,resistor,1k,20%,,carbon,cathode bias\n",
+    );
+    let mut sitting = bench.sit();
+    sitting.touch(
+        Component::capacitor(47e-9),
+        &["C1 ", " PASS ", "policy: replace"],
+    );
+    sitting.in_hand("R1");
+    sitting.touch(
+        Component::resistor(1150.0),
+        &["R1 ", " FAIL ", "900 Ω to 1.1 kΩ"],
+    );
+    let finished = sitting.end();
+    bench.check_recording(&finished);
+    let rows = bench.job.rows();
+    let replaced = "policy: replaced whatever it reads: ";
+    let held = "role: listed 800 Ω to 1.2 kΩ, held to 900 Ω to 1.1 kΩ in its role `cathode bias`: ";
+    for (row, policy, words) in [(0, "replace", replaced), (1, "other limits", held)] {
+        assert_eq!(rows[row].get("policy"), policy);
+        let checks = rows[row].get("checks");
+        assert!(checks.contains(words), "{checks}");
+    }
+    for (part, why_says, report_says) in [
+        (
+            "C1",
+            "replaced whatever it reads",
+            "replaced whatever it reads",
+        ),
+        (
+            "R1",
+            "900 Ω to 1.1 kΩ",
+            "it sets an operating point or a gain",
+        ),
+    ] {
+        let [why, report] = told(&bench.job, part);
+        assert!(why.contains(why_says), "{why}");
+        assert!(report.contains(report_says), "{part}");
+    }
+}
