@@ -68,9 +68,9 @@ pub mod engine {
     }
     pub mod judge {
         pub use crate::engine::judge::{
-            Aspect, Beside, Check, Conditions, Found, LcrReading, LeakageTest, LossKind,
-            LossReading, Policy, Reason, Rule, Side, Soaked, Verdict, further_entry, judge,
-            probability_of_conformity, turns_entries,
+            Aspect, Beside, CONTACT_OHMS, Check, Conditions, Found, LcrReading, LeakageTest,
+            LossKind, LossReading, OwnVerdict, Policy, Reason, Rule, Side, Soaked, Trust, Verdict,
+            further_entry, judge, judge_own, probability_of_conformity, turns_entries,
         };
         pub mod capacitor {
             pub use crate::engine::judge::capacitor::{
@@ -118,6 +118,12 @@ pub mod engine {
             Circuit, Conversation, DataBits, DeviceError, Ending, Field, Fields, Flow, Heard,
             LineSettings, Number, Parity, Profile, Range, Reading, Reply, Sentinels, Shown,
             StopBits, shipped_profile, shipped_profiles,
+        };
+    }
+    pub mod network {
+        pub use crate::engine::network::{
+            Agreement, Blocks, Branch, FURTHER_READINGS, Method, Network, Own, Positions, Read,
+            Readings, further_pairs, own_values, resistances, walk,
         };
     }
     pub mod parts {

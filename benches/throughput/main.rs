@@ -6,6 +6,7 @@
 #![allow(clippy::print_stderr, reason = "the most memory is a result too")]
 #![allow(clippy::unwrap_used, reason = "a bench that cannot go on fails")]
 
+mod network;
 mod pairs;
 mod readings;
 mod recording;

@@ -66,6 +66,7 @@
 pub mod impedance;
 pub mod judge;
 pub mod meter;
+pub mod network;
 pub mod parts;
 pub mod probing;
 pub mod quantity;

@@ -13,6 +13,7 @@ mod iec60062;
 mod iec60063;
 mod impedance;
 mod lcr;
+mod network;
 mod nist_strd;
 mod points;
 mod robust;

@@ -80,6 +80,8 @@ pub struct Part {
     pub to: String,
     /// Still connected on both sides: a parallel path may disturb the reading.
     pub in_circuit: bool,
+    /// The list says that it is not: a lead of it is lifted. A blank cell says neither.
+    pub is_lifted: bool,
     /// Anything the person noted; empty if nothing.
     pub note: String,
     /// The sub-assembly that it belongs to, such as a tone switch board; empty if not stated.
@@ -126,6 +128,7 @@ impl Part {
             from: String::new(),
             to: String::new(),
             in_circuit: false,
+            is_lifted: false,
             note: String::new(),
             group: String::new(),
             remarks: Vec::new(),

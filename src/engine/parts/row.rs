@@ -312,7 +312,8 @@ impl Row<'_> {
             role: text(Column::Role),
             from: text(Column::From),
             to: text(Column::To),
-            in_circuit: facts.in_circuit,
+            in_circuit: facts.in_circuit == Some(true),
+            is_lifted: facts.in_circuit == Some(false),
             note: text(Column::Note),
             group: text(Column::Group),
             remarks: value.remarks,
@@ -331,7 +332,8 @@ impl Row<'_> {
 struct Facts {
     rating: Rating,
     material: Option<Material>,
-    in_circuit: bool,
+    /// Yes or no; `None` where the cell is blank.
+    in_circuit: Option<bool>,
     limits: Limits,
     sheet: Option<Sheet>,
     also: Vec<Step>,
@@ -370,10 +372,11 @@ fn materials(fits: impl Fn(Material) -> bool) -> String {
     names.join(", ")
 }
 
-fn read_in_circuit(text: &str) -> Result<bool, Problem> {
+fn read_in_circuit(text: &str) -> Result<Option<bool>, Problem> {
     match text.to_ascii_lowercase().as_str() {
-        "yes" => Ok(true),
-        "no" | "" => Ok(false),
+        "" => Ok(None),
+        "yes" => Ok(Some(true)),
+        "no" => Ok(Some(false)),
         _ => Err(Problem::cell(text, "`yes`, `no` or nothing")),
     }
 }

@@ -1,0 +1,120 @@
+//! The network of a parts list.
+
+use std::fmt::Write as _;
+
+use probewright::face::engine::impedance::Uncertain;
+use probewright::face::engine::network::{Branch, Network, Positions, Read, Readings, own_values};
+use probewright::face::engine::parts::{ListSettings, read};
+
+use crate::circuit_simulator::{resistors, simulate};
+use crate::in_circuit_statistics::Counts;
+use crate::invented_chassis::Trouble;
+
+/// A network that hangs together, of 2 to 40 nodes and values from 1 Ω to 10 MΩ.
+fn random_network(rng: &mut fastrand::Rng) -> (usize, Vec<([usize; 2], f64)>) {
+    let nodes = rng.usize(2..=40);
+    let tree: Vec<[usize; 2]> = (1..nodes).map(|node| [node, rng.usize(..node)]).collect();
+    let more = (0..rng.usize(..=2 * nodes)).map(|_| [rng.usize(..nodes), rng.usize(..nodes)]);
+    let ends: Vec<[usize; 2]> = tree
+        .into_iter()
+        .chain(more)
+        .filter(|[a, b]| a != b)
+        .collect();
+    let valued = ends
+        .into_iter()
+        .map(|ends| (ends, libm::pow(10.0, 7.0 * rng.f64())));
+    (nodes, valued.collect())
+}
+
+#[test]
+fn a_circuit_simulator_finds_the_same_in_200_random_networks() {
+    let mut rng = fastrand::Rng::with_seed(15);
+    let mut netlist = "networks of resistors\n".to_owned();
+    let mut expected = Vec::new();
+    let mut prints = String::new();
+    for number in 0..200 {
+        let (nodes, valued) = random_network(&mut rng);
+        let pair = [0, nodes - 1];
+        let branches: Vec<Branch> = valued
+            .iter()
+            .map(|(ends, ohms)| Branch {
+                ends: *ends,
+                siemens: 1.0 / ohms,
+            })
+            .collect();
+        expected.push(Positions::of(nodes, &branches).unwrap().resistance(pair));
+        netlist += &resistors(&format!("k{number}"), &valued, pair);
+        writeln!(prints, "print v(k{number}n0)").unwrap();
+    }
+    write!(
+        netlist,
+        ".control\nset numdgt=15\nop\n{prints}.endc\n.end\n"
+    )
+    .unwrap();
+    let Some(found) = simulate(&netlist) else {
+        return;
+    };
+    assert_eq!(found.len(), expected.len(), "{found:?}");
+    for ((name, found), expected) in found.into_iter().zip(expected) {
+        let off = (found / expected - 1.0).abs();
+        assert!(off < 1e-9, "{name}: {found} there, {expected} here");
+    }
+}
+
+/// Chassis of each sort here; `cargo bench` holds the same limits over a thousand.
+const FEW: u64 = 60;
+
+#[test]
+fn with_a_complete_list_nearly_all_is_known_and_right() {
+    Counts::of(FEW, Trouble::None).hold_for_a_complete_list();
+}
+
+#[test]
+fn with_parts_missing_no_fail_is_wrong_and_few_passes_are() {
+    Counts::of(FEW, Trouble::Missing).hold_in_trouble();
+}
+
+#[test]
+fn with_capacitors_that_leak_no_fail_is_wrong_and_few_passes_are() {
+    Counts::of(FEW, Trouble::Leaks).hold_in_trouble();
+}
+
+/// Seeded networks of 1 Ω to 10 MΩ, read exactly: each is found again where it can be known at all.
+#[test]
+fn three_hundred_networks_over_seven_decades_converge() {
+    let mut rng = fastrand::Rng::with_seed(300);
+    for number in 0..300 {
+        let (nodes, valued) = random_network(&mut rng);
+        let mut text = "ref,kind,value,from,to\n".to_owned();
+        let mut pairs: Vec<[usize; 2]> = Vec::new();
+        let mut branches: Vec<Branch> = Vec::new();
+        for ([a, b], ohms) in valued {
+            let pair = [a.min(b), a.max(b)];
+            if !pairs.contains(&pair) {
+                writeln!(text, "R{},resistor,{ohms},n{a},n{b}", pairs.len()).unwrap();
+                pairs.push(pair);
+                branches.push(Branch {
+                    ends: [a, b],
+                    siemens: 1.0 / ohms,
+                });
+            }
+        }
+        let list = read(text.as_bytes(), &ListSettings::default()).unwrap();
+        let network = Network::of(&list.parts);
+        let at = Positions::of(nodes, &branches).unwrap();
+        let mut readings = Readings::default();
+        for (element, branch) in network.elements().iter().zip(&branches) {
+            let ohms = at.resistance(branch.ends);
+            readings.add(element.ends, Read::Ohms(Uncertain::new(ohms, 5e-4 * ohms)));
+        }
+        for own in own_values(&network, &readings) {
+            // A share is told of every block that converged, and of every part in no loop.
+            assert!(own.share.is_some(), "network {number}: {own:?}");
+            if let Some(siemens) = own.siemens {
+                let element = &network.elements()[own.group.members[0]];
+                let off = siemens.value / branches[element.part].siemens - 1.0;
+                assert!(off.abs() < 1e-6, "network {number}: {own:?} off {off}");
+            }
+        }
+    }
+}
