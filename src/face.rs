@@ -68,8 +68,8 @@ pub mod engine {
     }
     pub mod judge {
         pub use crate::engine::judge::{
-            Aspect, Beside, CONTACT_OHMS, Check, Conditions, Found, LcrReading, LeakageTest,
-            LossKind, LossReading, OwnVerdict, Policy, Reason, Rule, Side, Soaked, Trust, Verdict,
+            Aspect, Beside, Check, Conditions, Found, LcrReading, LeakageTest, LossKind,
+            LossReading, OwnVerdict, Policy, Reason, Rule, Side, Soaked, Trust, Verdict,
             further_entry, judge, judge_own, probability_of_conformity, turns_entries,
         };
         pub mod capacitor {

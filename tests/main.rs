@@ -37,6 +37,7 @@ mod manual;
 mod meter_command;
 mod mishaps;
 mod network;
+mod network_command;
 mod order;
 mod order_in_browser;
 mod other_system;

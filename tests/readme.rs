@@ -118,6 +118,8 @@ fn every_command_and_option_that_readme_and_manual_show_exists() {
         );
         let words: Vec<&str> = match call[0].as_str() {
             "meter" | "parts" => call[..2].iter().map(String::as_str).collect(),
+            // The job comes before the word that says what to show of it.
+            "network" => call.iter().take(3).map(String::as_str).collect(),
             word => vec![word],
         };
         let help = help(&words);

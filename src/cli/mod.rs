@@ -16,6 +16,7 @@ mod keys;
 mod listener;
 pub mod manual;
 mod meter;
+mod network;
 mod new;
 mod new_file;
 mod new_parts;
@@ -90,6 +91,7 @@ enum Command {
     Order(order::Arguments),
     Batch(batch::Arguments),
     Compare(compare::Arguments),
+    Network(network::Arguments),
     Report(report::Arguments),
     Replay(replay::Arguments),
     Audit(audit::Arguments),
@@ -172,6 +174,7 @@ impl Command {
             Self::Order(arguments) => order::run(arguments, clock, out),
             Self::Batch(arguments) => batch::run(arguments, out),
             Self::Compare(arguments) => compare::run(arguments, out),
+            Self::Network(arguments) => network::run(arguments, out),
             Self::Report(arguments) => report::run(arguments, out),
             Self::Replay(arguments) => replay::run(arguments, out),
             Self::Audit(arguments) => audit::run(arguments, out),

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
 
+use super::network::write_names;
 use super::status::Status;
 use super::table::Table;
 use crate::bench::profile::read_text;
@@ -140,6 +141,7 @@ fn write_list(list: &PartsList, places: &Places, out: &mut dyn Write) -> Result<
     write_defaults(list, out)?;
     write_charge(list, out)?;
     write_mains(list, places, out)?;
+    write_names(&list.parts, out)?;
     if !list.extra_columns.is_empty() {
         writeln!(
             out,

@@ -9,7 +9,7 @@ use toml::Spanned;
 use crate::engine::judge::Rule;
 use crate::engine::judge::safety::{Chassis, Mains};
 use crate::engine::judge::winding::{Temperature, TemperatureError};
-use crate::engine::parts::ListSettings;
+use crate::engine::parts::{ListSettings, Part};
 use crate::engine::source::{DecimalMark, Dialect, Fault, Problem, Separator, TextError, TomlText};
 
 /// What `job.toml` says. Everything may be left out.
@@ -37,8 +37,41 @@ pub struct Settings {
     pub temperature: Option<Temperature>,
     /// Whether the probes may give signals by being held on each other.
     pub probe_signals: bool,
+    /// Where everything that is joined in the equipment is on the list.
+    pub complete: Complete,
     /// Keys of the person's own choice, and the text of the command that each says.
     pub keys: BTreeMap<String, String>,
+}
+
+/// Where everything that is joined in the equipment is on the list.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+#[serde(untagged)]
+pub enum Complete {
+    /// Everywhere, or nobody knows where.
+    Everywhere(bool),
+    /// Around the parts of these groups of the list.
+    Groups(Vec<String>),
+}
+
+impl Complete {
+    /// Whether the list is declared to have all that is joined around these parts.
+    pub fn holds<'a>(&self, mut parts: impl Iterator<Item = &'a Part>) -> bool {
+        match self {
+            Self::Everywhere(everywhere) => *everywhere,
+            Self::Groups(groups) => parts.all(|part| {
+                let own = part.group.trim();
+                groups
+                    .iter()
+                    .any(|group| group.trim().eq_ignore_ascii_case(own))
+            }),
+        }
+    }
+}
+
+impl Default for Complete {
+    fn default() -> Self {
+        Self::Everywhere(false)
+    }
 }
 
 /// A meter by profile and port.
@@ -102,6 +135,8 @@ struct Raw {
     #[serde(default)]
     bench: RawBench,
     #[serde(default)]
+    network: RawNetwork,
+    #[serde(default)]
     keys: BTreeMap<String, String>,
 }
 
@@ -163,6 +198,13 @@ impl RawMains {
 
 #[derive(Deserialize, Default)]
 #[serde(deny_unknown_fields)]
+struct RawNetwork {
+    #[serde(default)]
+    complete: Complete,
+}
+
+#[derive(Deserialize, Default)]
+#[serde(deny_unknown_fields)]
 struct RawBench {
     temperature_c: Option<Spanned<f64>>,
     probe_signals: Option<bool>,
@@ -217,6 +259,7 @@ impl Settings {
             mains,
             chassis,
             temperature,
+            complete: raw.network.complete,
             keys: raw.keys,
             probe_signals: raw.bench.probe_signals.unwrap_or(true),
         })

@@ -26,7 +26,7 @@ macro_rules! topics {
     };
 }
 
-topics! { 25:
+topics! { 26:
     job ["new", "files", "folder"]
     list ["parts", "value", "parts.csv"]
     measurements ["leakage", "sweep", "points"]
@@ -37,6 +37,7 @@ topics! { 25:
     sounds ["sound"]
     verdicts ["verdict", "why"]
     limits ["tables", "policy"]
+    network ["nodes", "circuit"]
     results ["results.csv"]
     decide ["decisions"]
     substitute ["substitutes"]

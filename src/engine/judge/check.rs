@@ -44,6 +44,8 @@ pub enum Aspect {
     Loading,
     /// The ratio of turns, from two voltages.
     Turns,
+    /// What else is joined to it in circuit.
+    Network,
     /// A role of the policy that is held to another band.
     Role,
     /// A part that the policy replaces whatever it reads.
@@ -52,7 +54,7 @@ pub enum Aspect {
 
 impl Aspect {
     /// All of them.
-    pub const ALL: [Self; 20] = [
+    pub const ALL: [Self; 21] = [
         Self::Value,
         Self::Leads,
         Self::Fixture,
@@ -71,6 +73,7 @@ impl Aspect {
         Self::Spread,
         Self::Loading,
         Self::Turns,
+        Self::Network,
         Self::Role,
         Self::Replacement,
     ];
@@ -101,6 +104,7 @@ impl Aspect {
             Self::Spread => "spread",
             Self::Loading => "loading",
             Self::Turns => "turns ratio",
+            Self::Network => "network",
             Self::Role => "role",
             Self::Replacement => "policy",
         }

@@ -1,5 +1,6 @@
 //! [`Conditions`]: what a judgement rests on besides the part and its settled value.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use super::capacitor::{Condition, Tables};
@@ -28,6 +29,8 @@ pub struct Conditions {
     pub tables: Arc<Tables>,
     /// Resistance of the meter's voltage function, in ohm, over zero: what it loads a point with.
     pub meter_ohms: f64,
+    /// The capacitors whose low value in circuit is their own, by their designators in small letters.
+    pub lone_capacitors: Arc<BTreeSet<String>>,
     /// Whether the parts are in service or new.
     pub condition: Condition,
     /// The parts that were fitted since the equipment was found, which are new.
@@ -45,6 +48,7 @@ impl Conditions {
             policy: Arc::default(),
             tables: Arc::default(),
             meter_ohms: USUAL_METER_OHMS,
+            lone_capacitors: Arc::default(),
             condition: Condition::InService,
             fitted: Arc::default(),
         }

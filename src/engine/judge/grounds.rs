@@ -104,7 +104,7 @@ impl Grounds {
             return (Verdict::Inconclusive, Reason::LeadsMayDecide);
         }
         if self.in_circuit {
-            weaken(isolated, side, self.quantity, self.band)
+            weaken(isolated, Uncertain::new(value, u), self.quantity, self.band)
         } else {
             (isolated, Reason::Value(side))
         }

@@ -3,6 +3,7 @@
 //! A part of the list that is missing, or a capacitor that leaks, makes everything beside it read low. So a reading above the upper
 //! limit is a fault whatever is missing; one below proves nothing; and a pass holds only as far as the list does.
 
+use super::in_circuit::CONTACT_OHMS;
 use super::verdict::Verdict;
 use crate::engine::network::{Element, Method, Network, Own};
 use crate::engine::parts::{Kind, Part};
@@ -30,9 +31,6 @@ pub struct OwnVerdict {
     pub lift: bool,
 }
 
-/// What contacts may add to a resistance that is read in circuit, Ω, unless the job says otherwise (common practice, no source).
-pub const CONTACT_OHMS: f64 = 0.5;
-
 /// Judges the own value of a part of a group against its band; `None` for what has no band of resistance.
 pub fn judge_own(
     list: &[Part],
@@ -40,7 +38,6 @@ pub fn judge_own(
     own: &Own,
     element: &Element,
     band: Band,
-    contact_ohms: f64,
     trust: &Trust,
 ) -> Option<OwnVerdict> {
     let part = &list[element.part];
@@ -58,10 +55,10 @@ pub fn judge_own(
     let Some(read) = own.read else {
         return said(Verdict::Inconclusive, "not read".to_owned(), false);
     };
-    if read.at_least() - contact_ohms > band.upper() {
+    if read.at_least() - CONTACT_OHMS > band.upper() {
         let words = format!(
             "reads above its band by more than the uncertainty and {} for contacts, which nothing beside it can do",
-            ohms(contact_ohms)
+            ohms(CONTACT_OHMS)
         );
         return said(Verdict::Fail, words, false);
     }

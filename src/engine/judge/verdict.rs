@@ -139,6 +139,10 @@ pub enum Reason {
     ParallelPathLowers,
     /// In circuit, a high capacitance may be the work of a parallel path.
     ParallelPathRaises,
+    /// In circuit, a low capacitance may be the work of a coil.
+    CoilMayLower,
+    /// In circuit, contacts may add what a resistance is too high by.
+    ContactsMayRaise,
     /// Inside the band, but in circuit a parallel path may hide a value beyond it.
     ParallelPathMayHide,
 }
@@ -178,6 +182,12 @@ impl Reason {
             }
             Self::ParallelPathRaises => {
                 "high in circuit, a parallel path may do that: lift one lead"
+            }
+            Self::CoilMayLower => {
+                "low in circuit, a coil in a loop with it may do that: lift one lead"
+            }
+            Self::ContactsMayRaise => {
+                "above its band in circuit, by no more than contacts may add (0.5 Ω)"
             }
             Self::ParallelPathMayHide => {
                 "inside its band in circuit: holds unless a parallel path hides a drift"

@@ -87,8 +87,8 @@ impl Element {
             Conduction::Resistance { nominal, .. } | Conduction::Half { nominal, .. } => {
                 (1.0 / nominal).min(WIRE)
             }
-            Conduction::UpTo(limit) => (2.0 / limit).min(WIRE),
-            Conduction::Wire => WIRE,
+            Conduction::UpTo(limit) if limit.is_finite() => (2.0 / limit).min(WIRE),
+            Conduction::UpTo(_) | Conduction::Wire => WIRE,
             Conduction::Blocks => 0.0,
         }
     }

@@ -80,23 +80,40 @@ pub fn further_pairs(network: &Network, most: usize) -> Vec<[usize; 2]> {
             .collect();
         candidates.extend(more);
     }
-    let mut targets = picked(everywhere, MOST_TARGETS);
+    let targets = picked(everywhere, MOST_TARGETS);
     let views = Views::of(network, &groups, &blocks);
+    let shown = |pair: &[usize; 2]| -> Vec<usize> {
+        let targets = targets.iter().enumerate();
+        let shown = targets.filter(|(_, target)| views.shows(*pair, **target));
+        shown.map(|(place, _)| place).collect()
+    };
+    let shown: Vec<Vec<usize>> = candidates.iter().map(shown).collect();
+    greedily(&candidates, &shown, targets.len(), most)
+}
+
+/// So many of the candidates, each time the first of those that show most of what none before it has shown.
+fn greedily(
+    candidates: &[[usize; 2]],
+    shown: &[Vec<usize>],
+    targets: usize,
+    most: usize,
+) -> Vec<[usize; 2]> {
+    let mut left: Vec<usize> = (0..candidates.len()).collect();
+    let mut is_new = vec![true; targets];
     let mut chosen = Vec::new();
-    while chosen.len() < most && !candidates.is_empty() {
-        let shown = |pair: &[usize; 2]| {
-            targets
+    while chosen.len() < most && !left.is_empty() {
+        let gain = |at: usize| {
+            shown[left[at]]
                 .iter()
-                .filter(|target| views.shows(*pair, **target))
+                .filter(|target| is_new[**target])
                 .count()
         };
-        // The first of those that show as much.
-        let counts: Vec<usize> = candidates.iter().map(shown).collect();
-        let best = counts.iter().max().copied().unwrap_or(0);
-        let place = counts.iter().position(|count| *count == best).unwrap_or(0);
-        let pair = candidates.remove(place);
-        targets.retain(|target| !views.shows(pair, *target));
-        chosen.push(pair);
+        let best = (0..left.len()).max_by_key(|at| (gain(*at), usize::MAX - at));
+        let candidate = left.remove(best.unwrap_or(0));
+        shown[candidate]
+            .iter()
+            .for_each(|target| is_new[*target] = false);
+        chosen.push(candidates[candidate]);
     }
     chosen
 }

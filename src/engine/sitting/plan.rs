@@ -15,7 +15,7 @@ use crate::engine::judge::discharge::{ChargedPart, DISCHARGED_VOLTS, parts_to_di
 use crate::engine::judge::safety::Places;
 use crate::engine::judge::winding::TemperatureError;
 use crate::engine::judge::{
-    Beside, Conditions, LcrReading, LeakageTest, LossReading, Policy, UnknownRule,
+    Beside, Conditions, LcrReading, LeakageTest, LossReading, Policy, UnknownRule, lone_capacitors,
 };
 use crate::engine::meter::{Idle, Profile};
 use crate::engine::parts::{ArticleError, Choice, Part, Selection, SelectionError, Step};
@@ -158,6 +158,8 @@ impl Plan {
             // New parts sit nowhere yet.
             let places = Places::of(&list.parts, settings.mains, settings.chassis);
             conditions.places = Arc::new(places);
+            let complete = |parts: &[&Part]| settings.complete.holds(parts.iter().copied());
+            conditions.lone_capacitors = Arc::new(lone_capacitors(&list.parts, complete));
         }
         let fitted = setup.fitted()?;
         for part in &mut parts {

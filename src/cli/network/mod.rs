@@ -1,0 +1,117 @@
+//! `network`: the parts list as a network, for readings with no lead lifted.
+//!
+//! [`Wired`]: a job with its network.
+
+mod between;
+mod names;
+mod plan;
+mod read_file;
+mod readings;
+mod solve;
+mod structure;
+
+use std::io::Write;
+use std::path::PathBuf;
+
+use anyhow::Result;
+
+use super::remark::remark;
+use super::status::Status;
+use crate::books::job::Folder;
+use crate::books::ledger::Book;
+use crate::engine::judge::Policy;
+use crate::engine::network::{Element, Network};
+use crate::engine::parts::Part;
+
+pub(super) use names::write_names;
+
+/// Show the parts list as a network: what reads as its own with no lead lifted, and which leads must be lifted.
+#[derive(Debug, clap::Args)]
+pub(crate) struct Arguments {
+    /// The folder of the job
+    job: PathBuf,
+    #[command(subcommand)]
+    task: Option<Task>,
+}
+
+/// What to show.
+#[derive(Debug, clap::Subcommand)]
+enum Task {
+    /// What an ohmmeter should read between two nodes, and between which limits with all parts in theirs
+    Between(between::Arguments),
+    /// Which readings to take, in the order in which the probes move least, and which leads to lift
+    Plan,
+    /// The own value of each part from what was read in circuit, and what it is worth
+    Solve(solve::Arguments),
+}
+
+/// A job with its network.
+struct Wired {
+    book: Book,
+    policy: Policy,
+    network: Network,
+}
+
+impl Wired {
+    fn list(&self) -> &[Part] {
+        &self.book.list.parts
+    }
+
+    fn name(&self, node: usize) -> &str {
+        &self.network.nodes().all()[node].name
+    }
+
+    /// Two nodes as they are said at the bench: `V1 grid to chassis`.
+    fn pair(&self, [a, b]: [usize; 2]) -> String {
+        format!("{} to {}", self.name(a), self.name(b))
+    }
+
+    /// Elements by their names, each once: `R1 R2`.
+    fn titles<'a>(&self, elements: impl IntoIterator<Item = &'a usize>) -> String {
+        let titles = elements
+            .into_iter()
+            .map(|element| self.network.elements()[*element].title(self.list()));
+        titles.collect::<Vec<_>>().join(" ")
+    }
+
+    /// Parts by their designators: `R1 R2`.
+    fn designators(&self, parts: impl IntoIterator<Item = usize>) -> String {
+        let names = parts
+            .into_iter()
+            .map(|part| self.list()[part].designator.as_str());
+        names.collect::<Vec<_>>().join(" ")
+    }
+
+    /// The limits of the resistance of an element, as the policy has them, Ω; `None` where it has none.
+    fn limits(&self, element: &Element) -> Option<[f64; 2]> {
+        let part = &self.list()[element.part];
+        let band = self.policy.band_for(part).allowed;
+        let has_some = element.half.is_none() && element.upper_limit().is_finite();
+        has_some.then(|| [band.lower(), band.upper()])
+    }
+}
+
+/// Runs the command.
+pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
+    let folder = Folder::open(&arguments.job)?;
+    let book = Book::open(&folder)?;
+    for one in &book.remarks {
+        remark(one);
+    }
+    let policy = folder.read_policy()?;
+    let wired = Wired {
+        policy: if policy.is_empty() {
+            Policy::default()
+        } else {
+            Policy::parse(&policy)?
+        },
+        network: Network::of(&book.list.parts),
+        book,
+    };
+    match &arguments.task {
+        None => structure::write(&wired, out),
+        Some(Task::Between(between)) => between::write(&wired, between, out),
+        Some(Task::Plan) => plan::write(&wired, out),
+        Some(Task::Solve(solve)) => solve::write(&wired, solve, out),
+    }
+}

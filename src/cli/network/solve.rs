@@ -1,0 +1,253 @@
+//! The own value of each part from what was read in circuit.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::io::Write;
+use std::path::PathBuf;
+
+use anyhow::Result;
+use serde::Serialize;
+
+use super::Wired;
+use super::structure::write_chosen;
+use super::{read_file, readings};
+use crate::cli::status::{BadInput, Status};
+use crate::cli::table::Table;
+use crate::engine::judge::{OwnVerdict, Trust, Verdict, judge_own};
+use crate::engine::network::{Agreement, Element, Guess, Method, Own, Read, own_values};
+use crate::engine::quantity::{Quantity, format_value, format_with_uncertainty};
+
+#[derive(Debug, clap::Args)]
+pub(super) struct Arguments {
+    /// Readings between nodes from a file as well: a table `from,to,ohm,uncertainty`
+    #[arg(long, value_name = "FILE")]
+    read: Option<PathBuf>,
+    /// As JSON, for scripts
+    #[arg(long)]
+    json: bool,
+}
+
+/// What is known of a part, for scripts.
+#[derive(Serialize)]
+struct Found {
+    #[serde(rename = "ref")]
+    title: String,
+    /// What was read across it; `null` if nothing, or beyond the range.
+    read_ohm: Option<f64>,
+    /// Its own value is between these, U = 2 u; the upper one is `null` where it may be anything.
+    own_from_ohm: Option<f64>,
+    own_to_ohm: Option<f64>,
+    /// Its share of the current when it is read, 0 to 1.
+    share: Option<f64>,
+    method: &'static str,
+    verdict: &'static str,
+    why: String,
+    /// Whether its lead is to be lifted to know more.
+    lift: bool,
+}
+
+/// Everything that is known, for scripts.
+#[derive(Serialize)]
+struct Answer {
+    parts: Vec<Found>,
+    /// How many readings between nodes that no part joins there are.
+    checks: usize,
+    /// What contradicts the list; `null` if nothing does.
+    contradiction: Option<String>,
+}
+
+pub(super) fn write(wired: &Wired, arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
+    let mut readings = readings::of_job(wired)?;
+    if let Some(file) = &arguments.read {
+        read_file::add(wired, file, &mut readings)?;
+    }
+    if readings.all().next().is_none() {
+        let words = "nothing was read in circuit: `probewright network JOB plan` says what to read, `sit` and `--read FILE` take it";
+        return Err(BadInput(words.to_owned()).into());
+    }
+    let owns = own_values(&wired.network, &readings);
+    let agreement = Agreement::of(&wired.network, &owns, &readings);
+    let contradiction = contradiction(wired, &agreement);
+    let judged: Vec<(&Own, &Element, OwnVerdict)> = owns
+        .iter()
+        .flat_map(|own| own.group.members.iter().map(move |member| (own, *member)))
+        .filter_map(|(own, member)| {
+            let element = &wired.network.elements()[member];
+            let trust = trust(wired, own, &agreement, contradiction.as_ref());
+            let judged = judge(wired, own, element, &trust)?;
+            Some((own, element, judged))
+        })
+        .collect();
+    let parts = judged
+        .iter()
+        .map(|(own, element, judged)| found(wired, own, element, judged));
+    let answer = Answer {
+        parts: parts.collect(),
+        checks: agreement.compared.len(),
+        contradiction,
+    };
+    if arguments.json {
+        writeln!(out, "{}", serde_json::to_string(&answer)?)?;
+        return Ok(Status::Done);
+    }
+    in_words(wired, &answer, &judged, out)?;
+    Ok(Status::Done)
+}
+
+fn judge(wired: &Wired, own: &Own, element: &Element, trust: &Trust) -> Option<OwnVerdict> {
+    let band = wired.policy.band_for(&wired.list()[element.part]).allowed;
+    judge_own(wired.list(), &wired.network, own, element, band, trust)
+}
+
+/// How far the list can be trusted around a part.
+fn trust(wired: &Wired, own: &Own, agreement: &Agreement, contradiction: Option<&String>) -> Trust {
+    if let Some(words) = contradiction {
+        return Trust::Contradicted(words.clone());
+    }
+    let members = own.group.members.iter().chain(&own.block);
+    let parts = members.map(|member| &wired.list()[wired.network.elements()[*member].part]);
+    let declared = wired.book.settings.complete.holds(parts);
+    if declared && agreement.agrees() {
+        Trust::Complete
+    } else {
+        Trust::Assumed
+    }
+}
+
+/// What contradicts the list, in words.
+fn contradiction(wired: &Wired, agreement: &Agreement) -> Option<String> {
+    let worst = agreement.contradiction()?;
+    let pair = wired.pair(worst.ends);
+    let is_lower = match (worst.read, worst.expected) {
+        (Read::Ohms(read), Some(expected)) => read.value < expected.value,
+        (read, _) => matches!(read, Read::Ohms(_)),
+    };
+    Some(if is_lower {
+        format!(
+            "{pair} reads too low: something joins them that the list does not have, or a capacitor leaks"
+        )
+    } else {
+        format!("{pair} reads too high: something is not joined there as the list has it")
+    })
+}
+
+fn found(wired: &Wired, own: &Own, element: &Element, judged: &OwnVerdict) -> Found {
+    let finite = |ohms: f64| Some(ohms).filter(|ohms| ohms.is_finite());
+    let [from, to] = own.ohms();
+    let read = match own.read {
+        Some(Read::Ohms(read)) => Some(read.value),
+        _ => None,
+    };
+    let known = own.read.is_some();
+    Found {
+        title: element.title(wired.list()),
+        read_ohm: read,
+        own_from_ohm: finite(from).filter(|_| known),
+        own_to_ohm: finite(to).filter(|_| known),
+        share: own.share,
+        method: match own.method {
+            Method::Alone => "alone",
+            Method::Joint => "joint",
+            Method::Bounds => "bounds",
+        },
+        verdict: judged.verdict.name(),
+        why: judged.words.clone(),
+        lift: judged.lift,
+    }
+}
+
+fn in_words(
+    wired: &Wired,
+    answer: &Answer,
+    judged: &[(&Own, &Element, OwnVerdict)],
+    out: &mut dyn Write,
+) -> Result<()> {
+    let mut table = Table::new([
+        "ref",
+        "listed",
+        "read",
+        "own value",
+        "share",
+        "from",
+        "verdict",
+        "why",
+    ]);
+    for (found, (own, element, judged)) in answer.parts.iter().zip(judged) {
+        let listed = wired.list()[element.part].nominal.to_string();
+        let read = own.read.map_or(String::new(), |read| match read {
+            Read::Ohms(read) => {
+                format_with_uncertainty(Quantity::Resistance, read.value, 2.0 * read.u)
+            }
+            Read::Beyond(range) => format!("over {}", format_value(Quantity::Resistance, range, 3)),
+        });
+        let share = own
+            .share
+            .map_or(String::new(), |share| format!("{:.0} %", 100.0 * share));
+        table.push([
+            found.title.clone(),
+            listed,
+            read,
+            own_words(own),
+            share,
+            found.method.to_owned(),
+            judged.verdict.name().to_owned(),
+            judged.words.clone(),
+        ]);
+    }
+    table.write(out)?;
+    match &answer.contradiction {
+        Some(words) => writeln!(out, "no pass is given: {words}")?,
+        None if answer.checks == 0 => writeln!(
+            out,
+            "nothing was read between nodes that no part joins, so that nothing shows what the list does not have"
+        )?,
+        None => writeln!(
+            out,
+            "{} readings between nodes that no part joins agree",
+            answer.checks
+        )?,
+    }
+    write_lifts(wired, judged, out)
+}
+
+fn own_words(own: &Own) -> String {
+    let ohms = |value| format_value(Quantity::Resistance, value, 4);
+    match (own.read, own.ohms()) {
+        (None, _) => String::new(),
+        (_, [low, high]) if high.is_finite() => {
+            let middle = f64::midpoint(low, high);
+            format_with_uncertainty(Quantity::Resistance, middle, (high - low) / 2.0)
+        }
+        (_, [low, _]) => format!("{} or more", ohms(low)),
+    }
+}
+
+/// The leads that make known what is not, with what is known of the others.
+fn write_lifts(
+    wired: &Wired,
+    judged: &[(&Own, &Element, OwnVerdict)],
+    out: &mut dyn Write,
+) -> Result<()> {
+    let wanted: BTreeSet<usize> = judged
+        .iter()
+        .filter(|(_, _, judged)| judged.lift && judged.verdict == Verdict::Inconclusive)
+        .map(|(_, element, _)| element.part)
+        .collect();
+    let known: BTreeMap<usize, f64> = judged
+        .iter()
+        .filter(|(own, _, _)| own.group.members.len() == 1)
+        .filter_map(|(own, element, _)| {
+            let siemens = own.conductance()?.value;
+            (siemens > 0.0).then_some((element.part, siemens))
+        })
+        .collect();
+    let siemens = |element: &Element| {
+        let whole = known.get(&element.part).filter(|_| element.half.is_none());
+        whole.copied().unwrap_or_else(|| element.listed_siemens())
+    };
+    let limits = |element: &Element| wired.limits(element);
+    let guess = Guess {
+        siemens: &siemens,
+        limits: &limits,
+    };
+    write_chosen(wired, &wanted, &guess, out)
+}

@@ -1,0 +1,159 @@
+//! [`lifts`]: the leads to be lifted, fewest first.
+
+use std::collections::BTreeSet;
+
+use super::circuit::{Group, Network};
+use super::element::Element;
+use super::joint::Joint;
+use super::own::numbered;
+
+/// A lead to be lifted.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Lift {
+    /// The part, by its place in the list.
+    pub part: usize,
+    /// The parts that are known once it is, itself among them.
+    pub settles: Vec<usize>,
+}
+
+/// What is taken for known of the elements before they are read, or from readings.
+pub struct Guess<'a> {
+    /// The conductance of an element, S.
+    pub siemens: &'a dyn Fn(&Element) -> f64,
+    /// The limits of its resistance, Ω; `None` where it has none.
+    pub limits: &'a dyn Fn(&Element) -> Option<[f64; 2]>,
+}
+
+/// Standard uncertainty of a reading as a share, for what is only foreseen (common practice, no source).
+const READING_U: f64 = 1e-3;
+
+/// So many leads of a block are tried at most, those of its least known parts.
+const MOST_TRIED: usize = 24;
+
+/// The parts whose own value readings will tell well enough to judge it, if they are what is guessed.
+pub fn foreseen(network: &Network, guess: &Guess<'_>) -> BTreeSet<usize> {
+    let groups = network.groups(Element::is_resistive);
+    let mut known = BTreeSet::new();
+    for block in network.blocks(&groups).blocks {
+        let block: Vec<&Group> = block.into_iter().map(|place| &groups[place]).collect();
+        let siemens: Vec<f64> = block
+            .iter()
+            .map(|group| {
+                let members = group
+                    .members
+                    .iter()
+                    .map(|member| &network.elements()[*member]);
+                members.map(guess.siemens).sum()
+            })
+            .collect();
+        let u = if block.len() == 1 {
+            Some(vec![READING_U])
+        } else {
+            let owned: Vec<Group> = block.iter().map(|group| (*group).clone()).collect();
+            let (nodes, ends) = numbered(&owned);
+            Joint::foreseen(nodes, &ends, &siemens, &vec![READING_U; block.len()])
+        };
+        let Some(u) = u else { continue };
+        for ((group, siemens), u) in block.iter().zip(siemens).zip(u) {
+            let [member] = group.members[..] else {
+                continue;
+            };
+            let element = &network.elements()[member];
+            let Some([lower, upper]) = (guess.limits)(element).filter(|_| element.half.is_none())
+            else {
+                continue;
+            };
+            let ohms = 1.0 / siemens;
+            let (low, high) = (ohms / (1.0 + 2.0 * u), ohms / (1.0 - 2.0 * u).max(0.0));
+            // Too high for its band is told by the reading alone only where that is its own.
+            let high_enough = block.len() == 1 && low > upper;
+            if (low >= lower && high <= upper) || high_enough {
+                known.insert(element.part);
+            }
+        }
+    }
+    known
+}
+
+/// The leads to be lifted until all of the wanted parts are known, each time the one that settles most. A part whose lead is lifted is
+/// known, and leaves its loops.
+pub fn lifts(network: &Network, wanted: &BTreeSet<usize>, guess: &Guess<'_>) -> Vec<Lift> {
+    let mut left = wanted.clone();
+    let mut network = network.clone();
+    let mut chosen = Vec::new();
+    while let Some(lift) = best(&network, &left, guess) {
+        left.retain(|part| !lift.settles.contains(part));
+        network = network.without(|part| part == lift.part);
+        chosen.push(lift);
+    }
+    chosen
+}
+
+/// The lead that settles most of what is left; nothing if nothing is.
+fn best(network: &Network, left: &BTreeSet<usize>, guess: &Guess<'_>) -> Option<Lift> {
+    let groups = network.groups(Element::is_resistive);
+    let mut best: Option<Lift> = None;
+    let mut tried = BTreeSet::new();
+    for block in network.blocks(&groups).blocks {
+        let members: Vec<usize> = block
+            .iter()
+            .flat_map(|place| groups[*place].members.clone())
+            .collect();
+        let parts: BTreeSet<usize> = members
+            .iter()
+            .map(|member| network.elements()[*member].part)
+            .collect();
+        let of_block = network.without(|part| !parts.contains(&part));
+        let here: BTreeSet<usize> = parts.intersection(left).copied().collect();
+        for part in here.iter().copied().take(MOST_TRIED) {
+            tried.insert(part);
+            let after = foreseen(&of_block.without(|other| other == part), guess);
+            let settles: Vec<usize> = here
+                .iter()
+                .copied()
+                .filter(|other| *other == part || after.contains(other))
+                .collect();
+            if best
+                .as_ref()
+                .is_none_or(|best| settles.len() > best.settles.len())
+            {
+                best = Some(Lift { part, settles });
+            }
+        }
+    }
+    // What is in no network, since a lead of it is lifted or its nodes are not known, settles itself.
+    best.or_else(|| {
+        let part = left.iter().copied().find(|part| !tried.contains(part))?;
+        Some(Lift {
+            part,
+            settles: vec![part],
+        })
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::parts::{ListSettings, read};
+
+    #[test]
+    fn one_lead_of_two_side_by_side_settles_both() {
+        let text = "ref,kind,value,tolerance,from,to\nR1,resistor,1k,10%,a,b\nR2,resistor,1k,10%,a,b\nR3,resistor,1k,10%,b,c\n";
+        let list = read(text.as_bytes(), &ListSettings::default())
+            .unwrap()
+            .parts;
+        let network = Network::of(&list);
+        let guess = Guess {
+            siemens: &Element::listed_siemens,
+            limits: &|element| Some([900.0, 1100.0]).filter(|_| element.part < 3),
+        };
+        let known = foreseen(&network, &guess);
+        assert_eq!(known, BTreeSet::from([2]));
+        let found = lifts(&network, &BTreeSet::from([0, 1]), &guess);
+        let expected = Lift {
+            part: 0,
+            settles: vec![0, 1],
+        };
+        assert_eq!(found, [expected]);
+    }
+}
