@@ -74,10 +74,9 @@ pub mod engine {
         };
         pub mod capacitor {
             pub use crate::engine::judge::capacitor::{
-                Condition, Direction, Forecast, InsulationForm, InsulationLimit, LeakageTable,
-                LossMeasurement, LossTable, Mark, ReadAfter, SOAK_CAUTIONS, SoakReason, SoakReport,
-                StatedLoss, Table, Tables, Trend, esr_ohm, insulation_ohm, insulation_product_s,
-                judge_esr, judge_loss,
+                Condition, Direction, Forecast, LeakageTable, LossMeasurement, LossTable, Mark,
+                ReadAfter, SOAK_CAUTIONS, SoakReason, SoakReport, StatedLoss, Trend, esr_ohm,
+                insulation_ohm, insulation_product_s, judge_esr, judge_loss,
             };
         }
         pub mod discharge {

@@ -224,7 +224,7 @@ fn what_a_rating_and_the_leads_decide_reaches_line_row_and_report() {
     );
     sitting.in_hand("F2");
     sitting.touch(
-        Component::resistor(20.0),
+        Component::resistor(27.0),
         &["F2 ", " CONDITIONAL PASS ", words],
     );
     sitting.in_hand("F3");

@@ -247,6 +247,61 @@ mod tests {
         line("product_s", "product_ms");
     }
 
+    /// Insulation in MΩ up to 0.33 µF and product in s (= MΩ·µF) above: metallized polyester (IEC 60384-2), polypropylene
+    /// (IEC 60384-16), X and Y film (IEC 60384-14), all from memory; mica 7500 MΩ (unverified), 3000 MΩ for
+    /// characteristic A, 6000 MΩ for the others (MIL-C-5A, unverified). Paper: common practice, no source.
+    #[test]
+    fn insulation_of_every_row() {
+        for (row, megohm, seconds) in [
+            ("polyester", 15_000.0, Some(5000.0)),
+            ("polyester-low-voltage", 3750.0, Some(1250.0)),
+            ("polypropylene", 100_000.0, Some(30_000.0)),
+            ("class-x-y", 15_000.0, Some(5000.0)),
+            ("mica", 7500.0, None),
+            ("mica-characteristic-a", 3000.0, None),
+            ("mica-characteristic-b-to-j", 6000.0, None),
+            ("paper-new", 6000.0, Some(2000.0)),
+            ("paper-in-service", 900.0, Some(300.0)),
+        ] {
+            for microfarad in [0.01, 0.33] {
+                let limit = insulation(row, microfarad);
+                approx::assert_relative_eq!(
+                    limit.resistance_ohm,
+                    megohm * 1e6,
+                    max_relative = 1e-12
+                );
+                assert_eq!(limit.form, InsulationForm::Resistance);
+            }
+            let above = insulation(row, 1.0);
+            let product = insulation_product_s(above.resistance_ohm, 1e-6);
+            approx::assert_relative_eq!(product, seconds.unwrap_or(megohm), max_relative = 1e-12);
+        }
+    }
+
+    /// The limit by that row of the shipped table, alone in a table and taken by default.
+    fn insulation(name: &str, microfarad: f64) -> InsulationLimit {
+        let mut sections = Table::Insulation.shipped_text().split("[[row]]");
+        let head = sections.next().unwrap();
+        let row = sections.find(|row| row.contains(&format!("name = \"{name}\"")));
+        let row = row.unwrap().replace("by_default = true\n", "");
+        let text = format!("{head}[[row]]\nby_default = true{row}");
+        let table = InsulationTable::parse(&text).unwrap();
+        let material = match name {
+            _ if name.starts_with("poly") || name.starts_with("class") => Material::Film,
+            _ if name.starts_with("mica") => Material::Mica,
+            _ => Material::Paper,
+        };
+        let condition = match name {
+            "paper-in-service" => Condition::InService,
+            _ => Condition::New,
+        };
+        let mut part = capacitor(Some(material), microfarad, Some(63.0));
+        if name.starts_with("class") {
+            part.rating.classes = vec![SafetyClass::X2];
+        }
+        table.limit(&part, condition).unwrap()
+    }
+
     proptest! {
         #[test]
         fn a_larger_capacitance_is_never_held_to_a_higher_resistance(micro in 0.001..20.0, more in 1.0..10.0) {

@@ -301,6 +301,45 @@ mod tests {
         assert_eq!(fault("[[form]]\nname = 'x'\nrows = []\n").line(), 3);
     }
 
+    /// Every row of the forms by its formula, in µA. IEC 60384-4 (from memory): 0.01 CV or 1, the greater, and 0.05 CV or 5, up
+    /// to CV = 1000, where both lines of a form meet at 10 and 50. Old stock: k = 0.01 to 100 V, 0.02 to 250, 0.025 to 350,
+    /// 0.04 to 500; plain foil 0.15 CV (common practice, no source).
+    #[test]
+    fn leakage_limits_of_every_row() {
+        let table = LeakageTable::default();
+        for (form, micro, volts, microampere) in [
+            ("iec60384-4-long-life", 1.0, 50.0, 1.0),
+            ("iec60384-4-long-life", 10.0, 50.0, 5.0),
+            ("iec60384-4-long-life", 10.0, 100.0, 10.0),
+            ("iec60384-4-long-life", 20.0, 100.0, 16.0),
+            ("iec60384-4-general", 1.0, 50.0, 5.0),
+            ("iec60384-4-general", 10.0, 50.0, 25.0),
+            ("iec60384-4-general", 10.0, 100.0, 50.0),
+            ("iec60384-4-general", 20.0, 100.0, 80.0),
+            ("old-stock", 100.0, 100.0, 1300.0),
+            ("old-stock", 100.0, 250.0, 2300.0),
+            ("old-stock", 100.0, 350.0, 2800.0),
+            ("old-stock", 100.0, 500.0, 4300.0),
+            ("plain-foil", 10.0, 100.0, 150.0),
+        ] {
+            let found = table
+                .form(form)
+                .unwrap()
+                .limit(micro * 1e-6, volts)
+                .unwrap()
+                .ampere
+                * 1e6;
+            approx::assert_relative_eq!(found, microampere, max_relative = 1e-12);
+        }
+    }
+
+    /// The old rule ends at 500 V.
+    #[test]
+    fn the_old_rule_says_nothing_above_500_volts() {
+        let table = LeakageTable::default();
+        assert_eq!(table.form("old-stock").unwrap().limit(8e-6, 500.1), None);
+    }
+
     proptest! {
         #[test]
         fn limits_rise_with_capacitance_and_voltage(
