@@ -45,6 +45,7 @@ mod page;
 mod page_in_browser;
 mod parts_list;
 mod peer;
+mod points;
 mod program;
 mod published;
 mod purity;

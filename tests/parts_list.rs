@@ -386,10 +386,10 @@ ref  kind       value  band                tolerance  origin   loss        leaka
 S1   switch     1 Ω    up to 1 Ω           max        default
 S2   switch     50 mΩ  up to 50 mΩ         max        stated
 C1   capacitor  16 µF  12.8 µF to 19.2 µF  ±20 %      stated   up to 0.15  up to 500 µA  120 Hz
-TP1  point      250 V  225 V to 275 V      ±10 %      default
+TP1  point      250 V  212.5 V to 287.5 V  ±15 %      default
 remark: S2, `50 mΩ`: lower-case `m` read as a thousandth; write `M` or `Meg` for a million
 default limit for switch: up to 1 Ω, applied to S1
-default tolerance for point, material not stated: ±10 %, applied to TP1
+default tolerance for point, material not stated: ±15 %, applied to TP1
 may be charged: C1: rated voltage not stated, take it as charged
 Capacitors hold lethal charge long after the plug is out, and an open bleeder bleeds nothing. Discharge each one through a \
 resistor, never with a screwdriver, measure that it is down, wait a minute and measure again. Local codes come first, and \

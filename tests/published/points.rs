@@ -17,7 +17,7 @@ fn unloaded_and_on_ten_megohms() {
         let meter = SheetMeter::new(ohms_per_volt, range).unwrap();
         let reach = 0.2 * volts.abs();
         let band = Band::new(volts - reach, volts + reach).unwrap();
-        let found = expected_reading(volts, band, meter, Some(ohms), 10e6).unwrap();
+        let found = expected_reading(volts, band, meter, (ohms, ohms), 10e6).unwrap();
         assert_relative_eq!(found.unloaded_volts.0, unloaded, max_relative = 1e-12);
         assert_relative_eq!(found.unloaded_volts.1, unloaded, max_relative = 1e-12);
         assert_relative_eq!(found.nominal_volts.0, loaded, max_relative = 3e-8);
@@ -34,7 +34,7 @@ fn unloaded_and_on_ten_megohms() {
 fn without_source_resistance_every_meter_agrees() {
     let meter = SheetMeter::new(1000.0, 300.0).unwrap();
     let band = Band::new(120.0, 180.0).unwrap();
-    let found = expected_reading(150.0, band, meter, Some(0.0), 10e6).unwrap();
+    let found = expected_reading(150.0, band, meter, (0.0, 0.0), 10e6).unwrap();
     assert_eq!(found.nominal_volts, (150.0, 150.0));
     assert_relative_eq!(found.limit_volts.0, 120.0, max_relative = 1e-12);
     assert_relative_eq!(found.limit_volts.1, 180.0, max_relative = 1e-12);

@@ -3,19 +3,22 @@
 use super::BadFigure;
 use super::check::{Aspect, Check};
 use super::conditions::Conditions;
+use super::feed::Source;
 use super::figure::figure;
 use super::point::{Expectation, SheetMeter, expected_reading};
 use super::rule::Rule;
 use super::verdict::Verdict;
 use crate::engine::impedance::Uncertain;
-use crate::engine::parts::{Part, Sheet};
-use crate::engine::quantity::{Band, Quantity};
+use crate::engine::parts::{Kind, Part, Sheet};
+use crate::engine::quantity::{Band, Quantity, Rating, format_value};
 
 /// A point of which the list states the sheet's meter.
 pub(super) struct Loaded {
     volts: f64,
     sheet: Sheet,
     meter_ohms: f64,
+    /// The resistance behind it from the list, where the list does not state it.
+    computed: Option<Source>,
     expected: Result<Expectation, BadFigure>,
 }
 
@@ -26,11 +29,20 @@ pub(super) fn loaded(part: &Part, band: Band, conditions: &Conditions) -> Option
         .filter(|_| part.measured() == Quantity::Voltage)?;
     let volts = part.nominal.value();
     let meter_ohms = conditions.meter_ohms;
+    let feed = conditions.feeds.at(part);
+    let computed = feed.and_then(|feed| feed.source.clone());
+    let computed = computed.filter(|_| sheet.source_ohm.is_none());
+    let source = match (sheet.source_ohm, &computed) {
+        (Some(ohms), _) => (ohms, ohms),
+        (None, Some(source)) => source.ohms,
+        (None, None) => (0.0, f64::INFINITY),
+    };
     Some(Loaded {
         volts,
         sheet,
         meter_ohms,
-        expected: expect(volts, band, sheet, meter_ohms),
+        computed,
+        expected: expect(volts, band, sheet, (source, meter_ohms)),
     })
 }
 
@@ -46,9 +58,66 @@ pub(super) fn uncorrected(part: &Part) -> Option<Check> {
     Some(Check::remark(Aspect::Loading, words))
 }
 
-fn expect(volts: f64, band: Band, sheet: Sheet, meter_ohms: f64) -> Result<Expectation, BadFigure> {
+fn expect(
+    volts: f64,
+    band: Band,
+    sheet: Sheet,
+    (source, meter_ohms): ((f64, f64), f64),
+) -> Result<Expectation, BadFigure> {
     let meter = SheetMeter::new(sheet.ohm_per_volt, sheet.range_volt)?;
-    expected_reading(volts, band, meter, sheet.source_ohm, meter_ohms)
+    expected_reading(volts, band, meter, source, meter_ohms)
+}
+
+/// The capacitors at a point whose rating its voltage exceeds: each is a fault of its own, whatever the sheet says. One whose
+/// other end is fed as well may bear less: that is said, and not judged.
+pub(super) fn above_ratings<'a>(
+    part: &Part,
+    judged: Option<Uncertain>,
+    conditions: &'a Conditions,
+) -> impl Iterator<Item = Check> + use<'a> {
+    let feed = conditions
+        .feeds
+        .at(part)
+        .filter(|_| part.kind == Kind::Point);
+    let quantity = part.measured();
+    let capacitors = feed.map_or(&[][..], |feed| &feed.capacitors);
+    capacitors.iter().filter_map(move |one| {
+        let judged = judged?;
+        let limit = rated_volts(&one.rating, quantity)?;
+        let band = Band::new(-limit, limit)?;
+        let found = conditions.rule.decide(judged.value, judged.u, band);
+        let verdict = if one.whole {
+            found
+        } else {
+            Verdict::Inconclusive
+        };
+        let shared = if one.whole {
+            ""
+        } else {
+            ", and what stands at its other end is not known: measure across it"
+        };
+        (found != Verdict::Pass).then(|| Check {
+            aspect: Aspect::Overvoltage,
+            verdict: Some(verdict),
+            words: format!(
+                "{} at {}, which is rated {}{shared}",
+                format_value(quantity, judged.value, 4),
+                one.designator,
+                format_value(quantity, limit, 4),
+            ),
+        })
+    })
+}
+
+/// The largest voltage of that kind that a rating allows, V; of an alternating one on a part rated for direct voltage the one
+/// whose peak is that.
+fn rated_volts(rating: &Rating, quantity: Quantity) -> Option<f64> {
+    match quantity {
+        Quantity::Voltage => rating.dc_volts,
+        _ => rating
+            .ac_volts
+            .or_else(|| Some(rating.dc_volts? / std::f64::consts::SQRT_2)),
+    }
 }
 
 impl Loaded {
@@ -87,13 +156,38 @@ impl Loaded {
             figure(sheet.range_volt, "V"),
         );
         let meter = figure(self.meter_ohms, "Ω");
-        match sheet.source_ohm {
-            Some(source) => format!(
+        let behind = |ohms: f64| {
+            format!(
                 "{listed} behind {}; without any meter it is {}; for this meter of {meter} {expected}",
-                figure(source, "Ω"),
+                figure(ohms, "Ω"),
                 figure(expected.unloaded_volts.0, "V"),
+            )
+        };
+        match (sheet.source_ohm, &self.computed) {
+            (Some(ohms), _) => behind(ohms),
+            (
+                None,
+                Some(Source {
+                    ohms: (least, most),
+                    because,
+                }),
+            ) if least == most => {
+                format!(
+                    "{}; the resistance behind it is computed from the list: {because}",
+                    behind(*most)
+                )
+            }
+            (
+                None,
+                Some(Source {
+                    ohms: (_, most),
+                    because,
+                }),
+            ) => format!(
+                "{listed} behind {} at most, {because}; for this meter of {meter} {expected}; `source_ohm` in the list would say which",
+                figure(*most, "Ω"),
             ),
-            None => format!(
+            (None, None) => format!(
                 "{listed}, and how much that meter loaded the point is not known; for this meter of {meter} {expected}; \
                  `source_ohm` in the list would say which"
             ),

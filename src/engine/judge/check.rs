@@ -42,6 +42,8 @@ pub enum Aspect {
     Spread,
     /// The voltage of a point as this meter should read it, where the sheet's meter loaded the circuit.
     Loading,
+    /// The rating of a capacitor that bears the voltage of a point.
+    Overvoltage,
     /// The ratio of turns, from two voltages.
     Turns,
     /// What else is joined to it in circuit.
@@ -72,6 +74,7 @@ impl Aspect {
         Self::Sweep,
         Self::Spread,
         Self::Loading,
+        Self::Overvoltage,
         Self::Turns,
         Self::Network,
         Self::Role,
@@ -103,6 +106,7 @@ impl Aspect {
             Self::Sweep => "sweep",
             Self::Spread => "spread",
             Self::Loading => "loading",
+            Self::Overvoltage => "above rating",
             Self::Turns => "turns ratio",
             Self::Network => "network",
             Self::Role => "role",

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use super::capacitor::{Condition, Tables};
+use super::feed::Feeds;
 use super::fitted::Fitted;
 use super::point::USUAL_METER_OHMS;
 use super::policy::Policy;
@@ -21,6 +22,8 @@ pub struct Conditions {
     pub mains: Option<Mains>,
     /// Where the capacitors of the list sit, seen from it.
     pub places: Arc<Places>,
+    /// What feeds the test points of the list.
+    pub feeds: Arc<Feeds>,
     /// Temperature of the windings, which is that of the room once the set has stood; `None` where nobody said.
     pub temperature: Option<Temperature>,
     /// What is replaced whatever it reads, and which roles are held to other bands.
@@ -44,6 +47,7 @@ impl Conditions {
             rule,
             mains: None,
             places: Arc::default(),
+            feeds: Arc::default(),
             temperature: None,
             policy: Arc::default(),
             tables: Arc::default(),

@@ -181,6 +181,7 @@ fn look_at_listed(
     let in_series = lcr::is_in_series(part, beside);
     checks.extend(fitted::check(part, &grounds, &in_place, conditions));
     checks.extend(conduction::check(part, &grounds));
+    checks.extend(at_point::above_ratings(part, grounds.value, conditions));
     checks.extend(loss::check(part, value, in_series, loss, conditions));
     checks.extend(at_mains::check(part, value.value, conditions));
     checks.extend(in_circuit::low_by_itself(part, &grounds, conditions));

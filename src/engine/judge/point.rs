@@ -62,24 +62,22 @@ pub struct Expectation {
 }
 
 /// What a meter of `meter_ohms` (10 MΩ for most) should read at a point where the sheet states `volts`, read with
-/// `sheet_meter`, and `band` in volt as its tolerance, which is carried over. `source_ohms` is the resistance behind the
-/// point; one that is not known gives bounds, from nothing to infinite.
+/// `sheet_meter`, and `band` in volt as its tolerance, which is carried over. `source_ohms` is the least and the
+/// greatest resistance behind the point, Ω; of one that is not known nothing and infinity.
 ///
 /// # Errors
-/// If `volts` or `source_ohms` is not finite, `source_ohms` below zero, or `meter_ohms` not above zero.
+/// If `volts` is not finite, `source_ohms` below zero or not in order, or `meter_ohms` not above zero.
 pub fn expected_reading(
     volts: f64,
     band: Band,
     sheet_meter: SheetMeter,
-    source_ohms: Option<f64>,
+    source_ohms: (f64, f64),
     meter_ohms: f64,
 ) -> Result<Expectation, BadFigure> {
     let meter_ohms = positive("the resistance of the meter in ohm", meter_ohms)?;
     let volts = finite("the voltage on the sheet in volt", volts)?;
-    let (least_ohms, most_ohms) = match source_ohms {
-        Some(ohms) => (not_negative("the source resistance in ohm", ohms)?, ohms),
-        None => (0.0, f64::INFINITY),
-    };
+    let least_ohms = not_negative("the source resistance in ohm", source_ohms.0)?;
+    let most_ohms = source_ohms.1.max(least_ohms);
     let factor = |source_ohms| reading_factor(source_ohms, sheet_meter.ohms(), meter_ohms);
     let factors = ordered(factor(least_ohms), factor(most_ohms));
     let (lower, upper) = (band.lower(), band.upper());
@@ -167,6 +165,7 @@ mod tests {
 
     fn expected(volts: f64, percent: f64, meter: (f64, f64), source: Option<f64>) -> Expectation {
         let meter = SheetMeter::new(meter.0, meter.1).unwrap();
+        let source = source.map_or((0.0, f64::INFINITY), |ohms| (ohms, ohms));
         expected_reading(volts, around(volts, percent), meter, source, 10e6).unwrap()
     }
 
@@ -203,9 +202,9 @@ mod tests {
         let refused = |volts, source, ohms| {
             expected_reading(volts, around(150.0, 20.0), meter, source, ohms).is_err()
         };
-        assert!(refused(150.0, Some(-1.0), 10e6));
-        assert!(refused(150.0, None, 0.0));
-        assert!(refused(f64::NAN, None, 10e6));
+        assert!(refused(150.0, (-1.0, 5.0), 10e6));
+        assert!(refused(150.0, (0.0, 5.0), 0.0));
+        assert!(refused(f64::NAN, (0.0, 5.0), 10e6));
         assert!(SheetMeter::new(0.0, 300.0).is_err());
     }
 
@@ -226,7 +225,7 @@ mod tests {
         #[test]
         fn the_same_meter_reads_the_same(volts in -500.0..500.0_f64, ohms in 0.0..1e8_f64) {
             let meter = SheetMeter::new(20e3, 500.0).unwrap();
-            let found = expected_reading(volts, around(volts, 0.0), meter, Some(ohms), 10e6).unwrap();
+            let found = expected_reading(volts, around(volts, 0.0), meter, (ohms, ohms), 10e6).unwrap();
             assert_relative_eq!(found.nominal_volts.0, volts, max_relative = 1e-12);
         }
 

@@ -15,7 +15,8 @@ use crate::engine::judge::discharge::{ChargedPart, DISCHARGED_VOLTS, parts_to_di
 use crate::engine::judge::safety::Places;
 use crate::engine::judge::winding::TemperatureError;
 use crate::engine::judge::{
-    Beside, Conditions, LcrReading, LeakageTest, LossReading, Policy, UnknownRule, lone_capacitors,
+    Beside, Conditions, Feeds, LcrReading, LeakageTest, LossReading, Policy, UnknownRule,
+    lone_capacitors,
 };
 use crate::engine::meter::{Idle, Profile};
 use crate::engine::parts::{ArticleError, Choice, Part, Selection, SelectionError, Step};
@@ -160,6 +161,7 @@ impl Plan {
             conditions.places = Arc::new(places);
             let complete = |parts: &[&Part]| settings.complete.holds(parts.iter().copied());
             conditions.lone_capacitors = Arc::new(lone_capacitors(&list.parts, complete));
+            conditions.feeds = Arc::new(Feeds::of(&list.parts));
         }
         let fitted = setup.fitted()?;
         for part in &mut parts {

@@ -110,7 +110,12 @@ fn divider(part: &Part, other: &Part) -> Option<(Circuit, Member)> {
 fn is_at_common(part: &Part) -> bool {
     [&part.from, &part.to]
         .into_iter()
-        .any(|node| COMMON.contains(&node.trim().to_lowercase().as_str()))
+        .any(|node| is_common(node))
+}
+
+/// Whether voltages are counted from the node of that name.
+pub fn is_common(node: &str) -> bool {
+    COMMON.contains(&node.trim().to_lowercase().as_str())
 }
 
 #[cfg(test)]

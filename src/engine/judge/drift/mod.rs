@@ -9,7 +9,7 @@ mod circuit_of;
 mod effect;
 
 pub use circuit::{Circuit, Drift, Member};
-pub use circuit_of::circuit_of;
+pub use circuit_of::{circuit_of, is_common};
 pub use effect::{
     Change, Effect, Filter, corner_frequency, divider_volts, high_pass_decibels, low_pass_decibels,
     self_bias_amperes,
