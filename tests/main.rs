@@ -41,6 +41,7 @@ mod network_command;
 mod order;
 mod order_in_browser;
 mod other_system;
+mod outlook;
 mod page;
 mod page_in_browser;
 mod parts_list;

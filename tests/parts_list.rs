@@ -140,7 +140,7 @@ fn coils_and_points_have_values_in_their_units() {
     };
     assert_eq!(part(&list, "L1").nominal.quantity(), Quantity::Inductance);
     assert_eq!(band("L1"), (0.4, 0.6));
-    assert_eq!(band("TP1"), (1350.0, 1650.0));
+    assert_eq!(band("TP1"), (1275.0, 1725.0));
     assert_eq!(band("TP2"), (-14.0, -10.0));
 }
 

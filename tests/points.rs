@@ -70,14 +70,21 @@ fn a_reservoir_is_stiff_and_has_the_tolerance_of_a_sheet_that_states_none() {
 
 #[test]
 fn an_anode_has_bounds_and_what_nothing_feeds_has_none() {
-    let record = judged("TP3", 105.0);
+    let record = judged("TP3", 114.7);
     assert!(
         loading(&record).contains("behind 108 kΩ at most"),
         "{}",
         loading(&record)
     );
-    assert_eq!(record.row.verdict, Verdict::Pass);
-    assert_eq!(judged("TP3", 160.0).row.verdict, Verdict::Fail);
+    // Up to 115 V without a resistance, from 114.4 V on with all of it: what lies between holds whatever the valve draws.
+    assert!(
+        matches!(record.row.verdict, Verdict::Pass | Verdict::ConditionalPass),
+        "{record:?}"
+    );
+    assert_eq!(judged("TP3", 105.0).row.verdict, Verdict::Inconclusive);
+    for outside in [80.0, 157.0] {
+        assert_eq!(judged("TP3", outside).row.verdict, Verdict::Fail);
+    }
     let unknown = judged("TP4", 300.0);
     assert_eq!(unknown.row.verdict, Verdict::Inconclusive);
     assert!(
@@ -94,7 +101,7 @@ fn a_voltage_above_the_rating_of_a_capacitor_there_fails_whatever_the_sheet_says
     assert_eq!(record.row.verdict, Verdict::Fail);
     assert_eq!(
         record.row.reason,
-        "above rating: 285.0 V at C2, which is rated 275.0 V"
+        "above rating: 285 V at C2, which is rated 275 V"
     );
     assert_eq!(judged("TP5", -285.0).row.verdict, Verdict::Fail);
     assert_eq!(judged("TP5", 260.0).row.verdict, Verdict::Pass);

@@ -17,6 +17,7 @@ use crate::engine::parts::{
 };
 use crate::engine::quantity::{Quantity, format_band, format_value};
 use crate::engine::settings::Settings;
+use crate::engine::sitting::{LeftOut, Outlook, Setup};
 use crate::engine::source::{DecimalMark, Dialect, Separator, TextError};
 
 /// Work on a parts list
@@ -70,9 +71,21 @@ pub(crate) fn run(arguments: &PartsArguments, out: &mut dyn Write) -> Result<Sta
     match parts::read(&text, &said.list) {
         Ok(list) => {
             let places = Places::of(&list.parts, said.mains, said.chassis);
-            write_list(&list, &places, out).map(|()| Status::Done)
+            let outlook = Outlook::of(&beside(&file)?, &list)?;
+            write_list(&list, &places, outlook.left_out(), out).map(|()| Status::Done)
         }
         Err(errors) => write_errors(&file, &errors, out).map(|()| Status::BadInput),
+    }
+}
+
+/// What lies beside the list and a sitting over it would start from: the files of the job, or nothing.
+fn beside(file: &Path) -> Result<Setup> {
+    let folder = file
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty());
+    match Folder::open(folder.unwrap_or(Path::new("."))) {
+        Ok(folder) => Ok(folder.read_setup()?),
+        Err(_) => Ok(Setup::default().with_file(Setup::JOB, "")),
     }
 }
 
@@ -103,7 +116,12 @@ fn write_errors(file: &Path, errors: &TextError, out: &mut dyn Write) -> Result<
     Ok(())
 }
 
-fn write_list(list: &PartsList, places: &Places, out: &mut dyn Write) -> Result<()> {
+fn write_list(
+    list: &PartsList,
+    places: &Places,
+    left_out: &[LeftOut],
+    out: &mut dyn Write,
+) -> Result<()> {
     let names = [
         "ref",
         "kind",
@@ -139,6 +157,9 @@ fn write_list(list: &PartsList, places: &Places, out: &mut dyn Write) -> Result<
     table.write(out)?;
     write_remarks(list, out)?;
     write_defaults(list, out)?;
+    for one in left_out {
+        writeln!(out, "no rule: {one}")?;
+    }
     write_charge(list, out)?;
     write_mains(list, places, out)?;
     write_names(&list.parts, out)?;

@@ -149,6 +149,9 @@ impl<'a> Prepared<'a> {
         for found in session.plan().list_remarks() {
             remark(&format!("parts.csv: {found}"));
         }
+        for found in session.plan().left_out() {
+            remark(&format!("parts.csv: {found}"));
+        }
         writeln!(
             out,
             "{} parts, {}",

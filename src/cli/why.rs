@@ -7,13 +7,15 @@ use anyhow::Result;
 
 use super::remark::remark;
 use super::status::{BadInput, Status};
+use super::table::wrapped;
 use crate::bench::recorded::{Played, Recorded, not_whole};
 use crate::books::batch::bag_number;
 use crate::books::job::Folder;
-use crate::engine::sitting::{Plan, Record, What};
+use crate::engine::sitting::{Outlook, Plan, Record, What};
 use crate::views::report::{Evidence, explanation};
 
-/// Explain the verdict on a part: what was read, how sure that is, the limits and where they come from, the rule.
+/// Explain the verdict on a part: what was read, how sure that is, the limits and where they come from, the rule. Of a part that
+/// was not judged yet its limits.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Arguments {
     /// The folder of a job (its newest sitting that judged the part counts), or a recording.
@@ -41,10 +43,30 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         }
     }
     let (part, job) = (&arguments.part, arguments.job.display());
-    Err(BadInput(format!(
-        "no verdict on `{part}` in `{job}`: measure it with `probewright sit`"
-    ))
-    .into())
+    let limits = limits(arguments)?;
+    if limits.is_empty() {
+        return Err(BadInput(format!(
+            "no verdict on `{part}` in `{job}`: measure it with `probewright sit`"
+        ))
+        .into());
+    }
+    writeln!(out, "{part} was not judged yet. It is held to:")?;
+    for one in limits {
+        wrapped(&one, "  ", "    ", out)?;
+    }
+    Ok(Status::Done)
+}
+
+/// What a part of the list is held to, by the job as it is today or as a recording has it; none for a bag or a part that the
+/// list does not have.
+fn limits(arguments: &Arguments) -> Result<Vec<String>> {
+    let setup = if arguments.job.is_file() {
+        Recorded::open(&arguments.job)?.setup
+    } else {
+        Folder::open(&arguments.job)?.read_setup()?
+    };
+    let outlook = Outlook::of(&setup, &setup.list()?)?;
+    Ok(outlook.limits(&arguments.part))
 }
 
 fn explain(found: &Found) -> Result<String> {

@@ -56,7 +56,7 @@ pub enum Aspect {
 
 impl Aspect {
     /// All of them.
-    pub const ALL: [Self; 21] = [
+    pub const ALL: [Self; 22] = [
         Self::Value,
         Self::Leads,
         Self::Fixture,

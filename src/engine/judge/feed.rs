@@ -259,12 +259,11 @@ impl<'a> Net<'a> {
 
     /// Whether resistors bring a supply to that node.
     fn is_fed(&self, node: usize) -> bool {
-        let supply = |node: &usize| self.stiff.contains_key(node);
-        supply(&node)
-            || Island::around(node, self)
-                .borders
-                .iter()
-                .any(|border| supply(border))
+        if self.common.contains(&node) || self.stiff.contains_key(&node) {
+            return !self.common.contains(&node);
+        }
+        let borders = Island::around(node, self).borders;
+        borders.iter().any(|border| self.stiff.contains_key(border))
     }
 }
 

@@ -42,8 +42,7 @@ impl LeakageTest {
     /// What the row or the tables lack for it: material, rated voltage, a row of the table.
     pub fn of(part: &Part, conditions: &Conditions) -> Result<Self, CannotJudge> {
         let Conditions { tables, policy, .. } = conditions;
-        let rated = part.rating.dc_volts.filter(|volts| *volts > 0.0);
-        let volts = rated.ok_or_else(|| CannotJudge::leakage(Missing::RatedVoltage))?;
+        let volts = test_volts(part).ok_or_else(|| CannotJudge::leakage(Missing::RatedVoltage))?;
         let farads = part.nominal.value();
         let stated = |read_after| {
             let ampere = part.leakage_limit_ampere?;
@@ -129,6 +128,16 @@ impl LeakageTest {
         };
         format!("insulation of at least {form}; {}", insulation.source)
     }
+}
+
+/// The direct voltage that the leakage of `part` is measured at, V: the rated one, or of one that is rated for alternating voltage
+/// alone its peak, √2 times the stated root mean square of a sine (IEC 60050-103, from memory), which it bears in each half-wave.
+fn test_volts(part: &Part) -> Option<f64> {
+    let peak = part
+        .rating
+        .ac_volts
+        .map(|volts| volts * std::f64::consts::SQRT_2);
+    part.rating.dc_volts.or(peak).filter(|volts| *volts > 0.0)
 }
 
 /// A test as it was carried out.

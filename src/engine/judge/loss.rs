@@ -194,7 +194,7 @@ fn least_tan_delta(part: &Part, farads: Uncertain, measured: Uncertain) -> Optio
 
 /// The limit of the part's own row: at the frequency that stands there, or else at 120 Hz for an electrolytic
 /// and at 1 kHz for the rest (common practice, no source).
-fn stated(part: &Part) -> Stated {
+pub(crate) fn stated(part: &Part) -> Stated {
     let hertz = part.loss_frequency_hertz.unwrap_or(match part.material {
         Some(Material::Electrolytic) => 120.0,
         _ => 1000.0,

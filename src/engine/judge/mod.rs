@@ -48,6 +48,7 @@ pub use in_circuit::lone_capacitors;
 pub use judgement::{Beside, Judgement, deciding, judge};
 pub use lcr::LcrReading;
 pub use leakage::{LeakageTest, Soaked};
+pub(super) use loss::stated as stated_loss;
 pub use loss::{LossKind, LossReading};
 pub use own_value::{OwnVerdict, Trust, judge_own};
 pub use policy::Policy;

@@ -1,6 +1,8 @@
-//! [`Entries`]: the parts of a plan, each with its further measurements.
+//! [`Entries`]: the parts of a plan, each with its further measurements; and [`LeftOut`], those that no rule can judge.
 
-use super::plan::PlanError;
+use std::fmt;
+
+use crate::engine::judge::capacitor::CannotJudge;
 use crate::engine::judge::{Conditions, LeakageTest, further_entry, turns_entries};
 use crate::engine::parts::{Part, Step};
 
@@ -11,18 +13,38 @@ pub(super) struct Entries {
     /// The entry with which the part of an entry begins.
     heads: Vec<usize>,
     leakages: Vec<Option<LeakageTest>>,
+    left_out: Vec<LeftOut>,
+}
+
+/// A measurement that the list asks for, and that no rule can judge: the part stays, the measurement is left out.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LeftOut {
+    /// Designator and step: `C4 leakage`.
+    pub title: String,
+    /// The line of the list.
+    pub row: usize,
+    /// What is lacking.
+    pub why: CannotJudge,
+}
+
+impl fmt::Display for LeftOut {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self { title, row, why } = self;
+        write!(
+            f,
+            "{title}, row {row}, is left out, and all else is measured: {why}"
+        )
+    }
 }
 
 impl Entries {
     /// Each row of `rows`, and behind it what else of it is to be measured.
-    ///
-    /// # Errors
-    /// If a row lacks something that a further measurement of it needs.
-    pub(super) fn of(rows: &[Part], conditions: &Conditions) -> Result<Self, PlanError> {
+    pub(super) fn of(rows: &[Part], conditions: &Conditions) -> Self {
         let mut entries = Self {
             parts: Vec::with_capacity(rows.len()),
             heads: Vec::with_capacity(rows.len()),
             leakages: Vec::with_capacity(rows.len()),
+            left_out: Vec::new(),
         };
         for row in rows {
             let head = entries.parts.len();
@@ -33,10 +55,10 @@ impl Entries {
                 None => entries.add(head, row.clone(), None),
             }
             for step in &row.also {
-                entries.further(head, row, *step, conditions)?;
+                entries.further(head, row, *step, conditions);
             }
         }
-        Ok(entries)
+        entries
     }
 
     fn add(&mut self, head: usize, part: Part, leakage: Option<LeakageTest>) {
@@ -45,13 +67,7 @@ impl Entries {
         self.leakages.push(leakage);
     }
 
-    fn further(
-        &mut self,
-        head: usize,
-        row: &Part,
-        step: Step,
-        conditions: &Conditions,
-    ) -> Result<(), PlanError> {
+    fn further(&mut self, head: usize, row: &Part, step: Step, conditions: &Conditions) {
         match step {
             // Every part begins with these.
             Step::Value | Step::Primary | Step::Secondary => {}
@@ -60,18 +76,24 @@ impl Entries {
                     self.add(head, entry, None);
                 }
             }
-            Step::Leakage => {
-                let test = LeakageTest::of(row, conditions).map_err(|why| PlanError::NoTest {
-                    designator: row.designator.clone(),
+            Step::Leakage => match LeakageTest::of(row, conditions) {
+                Ok(test) => {
+                    if let Some(entry) = test.entry(row) {
+                        self.add(head, entry, Some(test));
+                    }
+                }
+                Err(why) => self.left_out.push(LeftOut {
+                    title: step.title(&row.designator),
                     row: row.row,
                     why,
-                })?;
-                if let Some(entry) = test.entry(row) {
-                    self.add(head, entry, Some(test));
-                }
-            }
+                }),
+            },
         }
-        Ok(())
+    }
+
+    /// What no rule can judge.
+    pub(super) fn left_out(&self) -> &[LeftOut] {
+        &self.left_out
     }
 
     pub(super) fn parts(&self) -> &[Part] {

@@ -6,11 +6,11 @@ use chrono::{DateTime, FixedOffset, SubsecRound};
 
 use super::charged::Charged;
 use super::earlier::earlier_values;
-use super::entries::Entries;
+use super::entries::{Entries, LeftOut};
 use super::meters::{Meters, PlannedMeter};
 use super::setup::Setup;
 use crate::engine::impedance::Uncertain;
-use crate::engine::judge::capacitor::{AgeingTable, CannotJudge, Condition, Table, Tables};
+use crate::engine::judge::capacitor::{AgeingTable, Condition, Table, Tables};
 use crate::engine::judge::discharge::{ChargedPart, DISCHARGED_VOLTS, parts_to_discharge};
 use crate::engine::judge::safety::Places;
 use crate::engine::judge::winding::TemperatureError;
@@ -19,10 +19,12 @@ use crate::engine::judge::{
     lone_capacitors,
 };
 use crate::engine::meter::{Idle, Profile};
-use crate::engine::parts::{ArticleError, Choice, Part, Selection, SelectionError, Step};
+use crate::engine::parts::{
+    ArticleError, Choice, Part, PartsList, Selection, SelectionError, Step,
+};
 use crate::engine::probing::{Finding, SettledValue};
 use crate::engine::quantity::{Quantity, Stamp};
-use crate::engine::settings::room_temperature;
+use crate::engine::settings::{Settings, room_temperature};
 use crate::engine::source::{TableRemark, TextError};
 
 /// What a sitting sets out to do: these parts in this order, with these meters, by this rule.
@@ -82,17 +84,6 @@ pub enum PlanError {
     /// There is no such decision rule.
     #[error(transparent)]
     Rule(#[from] UnknownRule),
-    /// A part is to be measured for something that the list does not say enough about.
-    #[error("{designator}, row {row}: {why}")]
-    NoTest {
-        /// Reference designator.
-        designator: String,
-        /// The line of the list.
-        row: usize,
-        /// What is lacking.
-        #[source]
-        why: CannotJudge,
-    },
     /// What was fitted is no article.
     #[error("what was fitted as {designator}: {why}")]
     NoArticle {
@@ -145,24 +136,7 @@ impl Plan {
                 only: only.to_owned(),
             });
         }
-        let mut conditions = Conditions::by(match setup.setting(Setup::RULE) {
-            "" => settings.rule,
-            said => said.parse()?,
-        });
-        conditions.mains = settings.mains;
-        conditions.temperature = match setup.setting(Setup::TEMPERATURE) {
-            "" => settings.temperature,
-            said => Some(room_temperature(celsius(said)?)?),
-        };
-        conditions.condition = setup.condition()?;
-        if conditions.condition == Condition::InService {
-            // New parts sit nowhere yet.
-            let places = Places::of(&list.parts, settings.mains, settings.chassis);
-            conditions.places = Arc::new(places);
-            let complete = |parts: &[&Part]| settings.complete.holds(parts.iter().copied());
-            conditions.lone_capacitors = Arc::new(lone_capacitors(&list.parts, complete));
-            conditions.feeds = Arc::new(Feeds::of(&list.parts));
-        }
+        let mut conditions = conditions(setup, &settings, &list)?;
         let fitted = setup.fitted()?;
         for part in &mut parts {
             *part = fitted.put_in(part, &conditions.places);
@@ -176,16 +150,7 @@ impl Plan {
         if let Some(ohms) = voltage.and_then(|function| function.input_ohms) {
             conditions.meter_ohms = ohms;
         }
-        let policy = setup.text(Setup::POLICY)?;
-        if !policy.is_empty() {
-            conditions.policy = Arc::new(Policy::parse(policy)?);
-        }
-        let mut tables = [""; Table::ALL.len()];
-        for (text, table) in tables.iter_mut().zip(Table::ALL) {
-            *text = setup.text(table.file_name())?;
-        }
-        conditions.tables = Arc::new(Tables::parse(tables)?);
-        let entries = Entries::of(&parts, &conditions)?;
+        let entries = Entries::of(&parts, &conditions);
         let earlier = earlier(setup, entries.parts())?;
         // What comes from a shop has stood at no supply.
         let may_be_charged: &[Part] = match conditions.condition {
@@ -238,6 +203,11 @@ impl Plan {
     /// The time of a row whose value settled then: in milliseconds, as files have it.
     pub(super) fn time_of_row(&self, at: Stamp) -> DateTime<FixedOffset> {
         at.on_clock(self.begun).trunc_subsecs(3)
+    }
+
+    /// What the list asks for and no rule can judge; the sitting goes on without it.
+    pub fn left_out(&self) -> &[LeftOut] {
+        self.entries.left_out()
     }
 
     /// What was found out about the file of the parts list.
@@ -437,6 +407,45 @@ impl Plan {
     pub fn conditions(&self) -> &Conditions {
         &self.conditions
     }
+}
+
+/// What judgements rest on by the files and settings alone: all but the meter and what was fitted.
+///
+/// # Errors
+/// If a file or a setting cannot be used.
+pub(super) fn conditions(
+    setup: &Setup,
+    settings: &Settings,
+    list: &PartsList,
+) -> Result<Conditions, PlanError> {
+    let mut conditions = Conditions::by(match setup.setting(Setup::RULE) {
+        "" => settings.rule,
+        said => said.parse()?,
+    });
+    conditions.mains = settings.mains;
+    conditions.temperature = match setup.setting(Setup::TEMPERATURE) {
+        "" => settings.temperature,
+        said => Some(room_temperature(celsius(said)?)?),
+    };
+    conditions.condition = setup.condition()?;
+    if conditions.condition == Condition::InService {
+        // New parts sit nowhere yet.
+        let places = Places::of(&list.parts, settings.mains, settings.chassis);
+        conditions.places = Arc::new(places);
+        let complete = |parts: &[&Part]| settings.complete.holds(parts.iter().copied());
+        conditions.lone_capacitors = Arc::new(lone_capacitors(&list.parts, complete));
+        conditions.feeds = Arc::new(Feeds::of(&list.parts));
+    }
+    let policy = setup.text(Setup::POLICY)?;
+    if !policy.is_empty() {
+        conditions.policy = Arc::new(Policy::parse(policy)?);
+    }
+    let mut tables = [""; Table::ALL.len()];
+    for (text, table) in tables.iter_mut().zip(Table::ALL) {
+        *text = setup.text(table.file_name())?;
+    }
+    conditions.tables = Arc::new(Tables::parse(tables)?);
+    Ok(conditions)
 }
 
 /// The least that a meter which measures ohms, farads or henrys here may have left on a part, V.

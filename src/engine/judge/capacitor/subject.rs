@@ -101,10 +101,10 @@ pub enum Missing {
     #[error("no capacitance above zero in the list")]
     Capacitance,
     /// The list does not say what it is made of.
-    #[error("no material in the list")]
+    #[error("no material in the list, expected one in `material`, such as `paper`")]
     Material,
     /// The list states no rated direct voltage, or none above zero.
-    #[error("no rated voltage in the list")]
+    #[error("no rated voltage in the list, expected one in `rating`, such as `400V`")]
     RatedVoltage,
     /// Only electrolytics are judged by their leakage current.
     #[error("{material} is judged by its insulation instead")]
