@@ -124,7 +124,7 @@ fn a_sitting_is_seen_on_the_screen_and_the_terminal_is_left_as_it_was() {
     sitting.press("\x1b[Bwcracked");
     program.shows(SMALL, 0, &["note: cracked_"]);
     sitting.press("\r");
-    program.shows(SMALL, 0, &["R2       note: cracked"]);
+    program.shows(SMALL, 0, &["R1       note: cracked"]);
     sitting.press("x");
     program.shows(SMALL, 0, &["keys: n next, b back"]);
     sitting.press("s");

@@ -9,7 +9,7 @@ mod sittings;
 
 use std::time::Instant;
 
-use sittings::Hints;
+use sittings::{Hints, Tags};
 
 fn main() {
     let mut words = std::env::args().skip(1);
@@ -22,8 +22,8 @@ fn main() {
     println!(
         "right values       {:6}, hints on them {} ({:.3} %), of these on passing ones {}",
         hints.right,
-        hints.false_hints,
-        share(hints.false_hints, hints.right),
+        hints.mistaken,
+        share(hints.mistaken, hints.right),
         hints.on_passing
     );
     println!(
@@ -33,9 +33,26 @@ fn main() {
         share(hints.within_three, hints.missed)
     );
     println!(
-        "wrong part         {:6}, noticed at once {:.1} %, by its name {:.1} %",
+        "wrong part, 2 times {:5}, noticed at once {:.1} %",
+        hints.other,
+        share(hints.other_noticed, hints.other)
+    );
+    println!(
+        "wrong part, 3 times {:5}, noticed at once {:.1} %, by its name {:.1} %",
         hints.wrong,
         share(hints.noticed, hints.wrong),
         share(hints.named, hints.wrong)
     );
+    for sets in [false, true] {
+        let mut tags = Tags::default();
+        (1..=count).for_each(|seed| tags.add(&Tags::of_sitting(seed, sets)));
+        println!(
+            "values at places   {:6}, asked {:.1} %, written down for a set {:.1} %, wrong {} ({:.3} %)",
+            tags.values,
+            share(tags.asked, tags.values),
+            share(tags.sets, tags.values),
+            tags.wrong,
+            share(tags.wrong, tags.values)
+        );
+    }
 }

@@ -53,12 +53,12 @@ const E12: [f64; 12] = [1.0, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3, 3.9, 4.7, 5.6, 6.8, 8
 /// Normally distributed about 0.
 fn normal(rng: &mut Rng) -> f64 {
     let (one, other) = (1.0 - rng.f64(), rng.f64());
-    (-2.0 * one.ln()).sqrt() * (std::f64::consts::TAU * other).cos()
+    (-2.0 * libm::log(one)).sqrt() * libm::cos(std::f64::consts::TAU * other)
 }
 
 /// An E12 value between these powers of ten.
 fn preferred(from: i32, to: i32, rng: &mut Rng) -> f64 {
-    E12[rng.usize(..12)] * 10_f64.powi(rng.i32(from..to))
+    E12[rng.usize(..12)] * libm::exp10(f64::from(rng.i32(from..to)))
 }
 
 /// A resistor, potentiometer or winding of an old set.
@@ -207,6 +207,8 @@ pub(crate) struct Hands {
     sitting: Sitting,
     micros: u64,
     said: Vec<What>,
+    /// Whether a place is in hand.
+    at_place: bool,
     rng: Rng,
 }
 
@@ -217,6 +219,7 @@ impl Hands {
             sitting: Sitting::begin(Plan::of(&setup).unwrap()),
             micros: 0,
             said: Vec::new(),
+            at_place: false,
             rng: Rng::with_seed(seed),
         };
         hands.input(Input::LinkUp);
@@ -224,10 +227,15 @@ impl Hands {
     }
 
     fn input(&mut self, input: Input<'_>) {
-        let said = &mut self.said;
+        let (said, at_place) = (&mut self.said, &mut self.at_place);
         self.micros += STEP;
         let now = Stamp::from_micros(self.micros);
         self.sitting.handle(now, input, &mut |event: Event| {
+            match event.what {
+                What::AtPlace { .. } => *at_place = true,
+                What::InHand { .. } | What::NothingLeft => *at_place = false,
+                _ => {}
+            }
             if !matches!(event.what, What::Reading(_) | What::Progress(_)) {
                 said.push(event.what);
             }
@@ -284,13 +292,16 @@ pub(crate) fn hint(said: &[What]) -> Option<&[String]> {
 pub(crate) struct Hints {
     /// Values on the right part, and hints there.
     pub(crate) right: usize,
-    pub(crate) false_hints: usize,
+    pub(crate) mistaken: usize,
     /// False hints on values that pass.
     pub(crate) on_passing: usize,
     /// Missed touches, and those noticed at the next value and at one of the next three.
     pub(crate) missed: usize,
     pub(crate) at_next: usize,
     pub(crate) within_three: usize,
+    /// Wrong parts of another value, and those noticed at once.
+    pub(crate) other: usize,
+    pub(crate) other_noticed: usize,
     /// Wrong parts of clearly other value, those noticed at once, and those whose right name was named.
     pub(crate) wrong: usize,
     pub(crate) noticed: usize,
@@ -301,28 +312,33 @@ pub(crate) struct Hints {
 const MISSES: f64 = 1.0 / 30.0;
 const WRONG: f64 = 1.0 / 50.0;
 
-/// From this ratio on two nominal values are clearly others: beyond what the table of ageing counts as the drift of one part.
-const CLEARLY: f64 = 2.0;
+/// From this ratio on two nominal values are others, and from that on clearly so: beyond what any part of the table of ageing comes to.
+const OTHER: f64 = 2.0;
+const CLEARLY: f64 = 3.0;
 
 impl Hints {
     pub(crate) fn add(&mut self, other: &Self) {
         let Self {
             right,
-            false_hints,
+            mistaken,
             on_passing,
             missed,
             at_next,
             within_three,
+            other: of_other,
+            other_noticed,
             wrong,
             noticed,
             named,
         } = other;
         self.right += right;
-        self.false_hints += false_hints;
+        self.mistaken += mistaken;
         self.on_passing += on_passing;
         self.missed += missed;
         self.at_next += at_next;
         self.within_three += within_three;
+        self.other += of_other;
+        self.other_noticed += other_noticed;
         self.wrong += wrong;
         self.noticed += noticed;
         self.named += named;
@@ -390,7 +406,12 @@ impl Hints {
                 (None, true) => {
                     let ratio = lies.nominal / parts[place].nominal;
                     let fails = record.row.value_verdict == Verdict::Fail;
-                    if ratio.max(1.0 / ratio) >= CLEARLY && fails {
+                    let ratio = ratio.max(1.0 / ratio);
+                    if ratio >= OTHER && fails {
+                        hints.other += 1;
+                        hints.other_noticed += usize::from(hint.is_some());
+                    }
+                    if ratio >= CLEARLY && fails {
                         hints.wrong += 1;
                         hints.noticed += usize::from(hint.is_some());
                         hints.named += usize::from(names_it);
@@ -401,7 +422,7 @@ impl Hints {
                 (None, false) => {
                     let passes = record.row.value_verdict == Verdict::Pass;
                     hints.right += 1;
-                    hints.false_hints += usize::from(hint.is_some());
+                    hints.mistaken += usize::from(hint.is_some());
                     hints.on_passing += usize::from(hint.is_some() && passes);
                 }
             }
@@ -417,4 +438,81 @@ fn stray(parts: &[Lies], place: usize, rng: &mut Rng) -> Option<usize> {
     place
         .checked_add_signed(offset)
         .filter(|at| *at < parts.len())
+}
+
+/// How values at places were tagged.
+#[derive(Debug, Default, Clone, Copy)]
+pub(crate) struct Tags {
+    /// Values.
+    pub(crate) values: usize,
+    /// Those that were asked about.
+    pub(crate) asked: usize,
+    /// Those that were tagged to another part without a question.
+    pub(crate) wrong: usize,
+    /// Those that were written down for a set.
+    pub(crate) sets: usize,
+}
+
+/// How often a part is touched a second time.
+const AGAIN: f64 = 1.0 / 50.0;
+
+impl Tags {
+    pub(crate) fn add(&mut self, other: &Self) {
+        self.values += other.values;
+        self.asked += other.asked;
+        self.wrong += other.wrong;
+        self.sets += other.sets;
+    }
+
+    /// One sitting of that seed, stage by stage; `sets`: what is alike is written down for a set.
+    pub(crate) fn of_sitting(seed: u64, sets: bool) -> Self {
+        let mut rng = Rng::with_seed(seed);
+        let parts = set_of_parts(&mut rng);
+        let job = format!("[bench]\nsets = {sets}\n");
+        let mut hands = Hands::at(&parts, &job, seed);
+        let mut tags = Self::default();
+        for stage in 1.. {
+            let here = |part: &&Lies| part.row.contains(&format!(",V{stage} "));
+            let mut there: Vec<&Lies> = parts.iter().filter(here).collect();
+            if there.is_empty() {
+                return tags;
+            }
+            hands.says(&format!("at V{stage}"));
+            rng.shuffle(&mut there);
+            // First what is measured in ohms.
+            there.sort_by_key(|part| !part.ohms);
+            for part in there {
+                let times = 1 + usize::from(rng.f64() < AGAIN);
+                (0..times).for_each(|_| tags.touch(&mut hands, part));
+            }
+            // What was written down for a set is measured one by one another day.
+            hands.says("next");
+        }
+        tags
+    }
+
+    fn touch(&mut self, hands: &mut Hands, part: &Lies) {
+        if !hands.at_place {
+            // All of it was measured: what is touched once more is none of its values.
+            return;
+        }
+        let said = hands.touches(part);
+        self.values += 1;
+        if said
+            .iter()
+            .any(|what| matches!(what, What::WhichPart { .. }))
+        {
+            self.asked += 1;
+            hands.says(&format!("is {}", part.designator));
+            // One that gave up its value is asked about again; here that is left.
+            hands.says("answer 1");
+            return;
+        }
+        match record(&said) {
+            Some(record) if record.row.is_of_one_of() => self.sets += 1,
+            Some(record) => self.wrong += usize::from(record.row.designator != part.designator),
+            // A part of a quantity that was over when it was touched again.
+            None => self.values -= 1,
+        }
+    }
 }

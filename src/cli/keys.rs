@@ -13,7 +13,7 @@ use crate::engine::sitting::Command;
 use crate::platform::SingleKeys;
 
 /// The keys of a sitting, what each commands, and what it does. Those of [`ASKING`] ask for a line.
-pub(crate) const KEYS: [(char, &str, &str); 15] = [
+pub(crate) const KEYS: [(char, &str, &str); 20] = [
     ('n', "next", "take the following part in hand"),
     ('b', "back", "take the preceding part in hand"),
     ('s', "skip", "leave this part out and go on"),
@@ -27,6 +27,23 @@ pub(crate) const KEYS: [(char, &str, &str); 15] = [
         'g',
         "goto",
         "take a part in hand by its designator, or by a place such as V2",
+    ),
+    (
+        'p',
+        "at",
+        "take all parts at a place in hand at once, to be touched in any order",
+    ),
+    (
+        '1',
+        "answer 1",
+        "it is the first part that the question names",
+    ),
+    ('2', "answer 2", "it is the second"),
+    ('3', "answer 3", "it is the third"),
+    (
+        '=',
+        "one of",
+        "it is one of them: write it down for none of them alone",
     ),
     (
         'w',
@@ -72,7 +89,8 @@ pub(crate) const KEYS: [(char, &str, &str); 15] = [
 ];
 
 /// The commands that ask for a line, and what they ask.
-const ASKING: [(&str, &str); 4] = [
+const ASKING: [(&str, &str); 5] = [
+    ("at", "at"),
     ("goto", "goto"),
     ("note", "note"),
     ("override", "override which, or all, and why"),
@@ -312,7 +330,7 @@ mod tests {
     fn every_key_commands_something_and_none_twice() {
         for (i, (key, word, _)) in KEYS.iter().enumerate() {
             let argument = match *word {
-                "goto" | "note" | "override" => " R1",
+                "goto" | "at" | "note" | "override" => " R1",
                 "decide" => " replace",
                 _ => "",
             };

@@ -39,6 +39,8 @@ pub struct Settings {
     pub probe_signals: bool,
     /// Where everything that is joined in the equipment is on the list.
     pub complete: Complete,
+    /// Whether a value that may be of several parts alike is written down for all of them without asking.
+    pub sets: bool,
     /// Keys of the person's own choice, and the text of the command that each says.
     pub keys: BTreeMap<String, String>,
 }
@@ -208,6 +210,7 @@ struct RawNetwork {
 struct RawBench {
     temperature_c: Option<Spanned<f64>>,
     probe_signals: Option<bool>,
+    sets: Option<bool>,
 }
 
 /// Nothing that the program is for was made before that year.
@@ -262,6 +265,7 @@ impl Settings {
             complete: raw.network.complete,
             keys: raw.keys,
             probe_signals: raw.bench.probe_signals.unwrap_or(true),
+            sets: raw.bench.sets.unwrap_or(false),
         })
     }
 

@@ -133,7 +133,8 @@ impl<'a> Glance<'a> {
         let accounts = book.accounts().into_iter();
         let parts = accounts.map(|account| (account.standing(), account));
         let decided = book.decisions.iter().map(|one| one.designator.as_str());
-        let measured = book.measurements.iter().map(|one| one.designator.as_str());
+        let one_alone = book.measurements.iter().filter(|one| !one.is_of_one_of());
+        let measured = one_alone.map(|one| one.designator.as_str());
         Self {
             parts: parts.collect(),
             decided_strangers: strangers(book, decided),

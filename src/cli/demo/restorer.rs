@@ -281,6 +281,8 @@ impl Restorer {
                     news: MeterNews::CannotMeasure { .. },
                     ..
                 }) => return Seen::NoVoltmeter,
+                // These hands are quick, and on the next part.
+                Ok(What::GrippedAgain { .. }) => self.command(Command::Next),
                 Ok(What::Restless { .. }) => return Seen::StillMoving,
                 Ok(What::Ended(_)) | Err(RecvTimeoutError::Disconnected) => return Seen::Over,
                 Err(RecvTimeoutError::Timeout) if words < MOST_WORDS => {

@@ -21,6 +21,14 @@ pub enum Command {
     Redo,
     /// The value just judged is that of this part; without a name that of the one it reads like.
     Was(Option<String>),
+    /// Take all parts at a place in hand at once.
+    At(String),
+    /// The value that is asked about is that of this part.
+    Is(String),
+    /// It is that of the part which the question names there, counted from 1.
+    Answer(u8),
+    /// It may be written down for all of these parts, and for none alone; without names for those that the question names.
+    OneOf(Option<String>),
     /// Take a part in hand by its designator, or the first at a place that is still to be measured.
     Goto(String),
     /// Write a remark into the recording: on the part that its first word names, else on the part just judged until the probes touch
@@ -54,7 +62,7 @@ pub enum Command {
 /// Not a command.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error(
-    "unknown command `{found}`, expected next, back, skip, redo, was [DESIGNATOR], goto DESIGNATOR|PLACE, note [DESIGNATOR] TEXT, on, zero, heed, soak [VOLT], override DESIGNATOR|all REASON, live, decide [DESIGNATOR] keep|replace|order|fitted|accept [REASON] or end"
+    "unknown command `{found}`, expected next, back, skip, redo, goto DESIGNATOR|PLACE, at PLACE, is DESIGNATOR, answer NUMBER, one of [DESIGNATORS], was [DESIGNATOR], note [DESIGNATOR] TEXT, on, zero, heed, soak [VOLT], override DESIGNATOR|all REASON, live, decide [DESIGNATOR] keep|replace|order|fitted|accept [REASON] or end"
 )]
 pub struct UnknownCommand {
     found: String,
@@ -74,6 +82,10 @@ impl FromStr for Command {
             ("back", true) => Ok(Self::Back),
             ("skip", true) => Ok(Self::Skip),
             ("redo", true) => Ok(Self::Redo),
+            ("at", false) => Ok(Self::At(rest.to_owned())),
+            ("is", false) => Ok(Self::Is(rest.to_owned())),
+            ("answer", false) => rest.parse().map(Self::Answer).map_err(|_| unknown()),
+            ("one", false) => one_of(rest).ok_or_else(unknown),
             ("was", true) => Ok(Self::Was(None)),
             ("was", false) => Ok(Self::Was(Some(rest.to_owned()))),
             ("on", true) => Ok(Self::On),
@@ -116,6 +128,11 @@ impl fmt::Display for Command {
             Self::Back => f.write_str("back"),
             Self::Skip => f.write_str("skip"),
             Self::Redo => f.write_str("redo"),
+            Self::At(place) => write!(f, "at {place}"),
+            Self::Is(designator) => write!(f, "is {designator}"),
+            Self::Answer(number) => write!(f, "answer {number}"),
+            Self::OneOf(None) => f.write_str("one of"),
+            Self::OneOf(Some(designators)) => write!(f, "one of {designators}"),
             Self::Was(None) => f.write_str("was"),
             Self::Was(Some(designator)) => write!(f, "was {designator}"),
             Self::Goto(designator) => write!(f, "goto {designator}"),
@@ -163,6 +180,13 @@ fn decision(text: &str) -> Option<Command> {
     })
 }
 
+/// `of [DESIGNATORS]`.
+fn one_of(text: &str) -> Option<Command> {
+    let (of, rest) = split_word(text);
+    let named = (!rest.is_empty()).then(|| rest.to_owned());
+    (of == "of").then_some(Command::OneOf(named))
+}
+
 /// The first word, and what stands behind it.
 fn split_word(text: &str) -> (&str, &str) {
     let (word, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
@@ -189,6 +213,11 @@ mod tests {
             "redo",
             "was",
             "was R3",
+            "at V2",
+            "is R4",
+            "answer 2",
+            "one of",
+            "one of R4, R5",
             "on",
             "end",
             "goto R12",
@@ -238,6 +267,10 @@ mod tests {
             "soak much",
             "soak -3",
             "goto",
+            "at",
+            "answer many",
+            "one",
+            "one R4",
             "note",
             "next please",
             "NEXT",

@@ -87,6 +87,44 @@ impl Entry {
         Self::new(&parts[place], place + 1, parts.len()).with_meter(plan)
     }
 
+    /// All parts at a place in hand at once, as if it were one; with how many of how many come now, from 1.
+    pub(super) fn at_place(
+        plan: &Plan,
+        name: &str,
+        quantity: Quantity,
+        parts: &[String],
+        (index, of): (usize, usize),
+    ) -> Self {
+        let entry = Self {
+            designator: name.to_owned(),
+            title: name.to_owned(),
+            step: "any order".to_owned(),
+            kind: "place".to_owned(),
+            listed: String::new(),
+            nominal: String::new(),
+            what: parts.join(", "),
+            task: true,
+            with: None,
+            from: String::new(),
+            to: String::new(),
+            role: String::new(),
+            group: String::new(),
+            band: Limits {
+                lower: None,
+                nominal: None,
+                upper: None,
+                words: String::new(),
+            },
+            quantity,
+            unit: quantity.symbol().to_owned(),
+            note: String::new(),
+            in_circuit: false,
+            index,
+            of,
+        };
+        entry.with_meter(plan)
+    }
+
     /// The part at that place of those that may have to be seen discharged; with its number, from 1, among how many.
     pub fn to_discharge(plan: &Plan, place: usize, (index, of): (usize, usize)) -> Self {
         let quantity = Quantity::Voltage;

@@ -164,6 +164,26 @@ pub enum What {
         /// Whether the parts are equal by design, so that it may well be the next: the person is asked.
         asked: bool,
     },
+    /// All parts at a place are in hand at once.
+    AtPlace {
+        /// The place, as if it were a part.
+        entry: Box<Entry>,
+        /// What is still to be measured there.
+        parts: Vec<String>,
+    },
+    /// A value at a place may be of several parts.
+    WhichPart {
+        /// The place.
+        place: String,
+        /// What was measured.
+        quantity: Quantity,
+        /// The value; `None` for what is open or beyond the range.
+        value: Option<f64>,
+        /// The parts, the likeliest first.
+        among: Vec<String>,
+        /// Whether they are so alike that it may be written down for none of them alone.
+        alike: bool,
+    },
     /// The value just judged reads like that of another part: the probes may be on the wrong one. Nothing follows by itself.
     ReadsLike {
         /// The part in hand.

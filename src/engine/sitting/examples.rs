@@ -306,6 +306,17 @@ pub(crate) fn every_kind() -> Vec<What> {
             next: "R13".to_owned(),
             asked: true,
         },
+        What::AtPlace {
+            entry: Box::new(entry()),
+            parts: vec![title(), "R13".to_owned()],
+        },
+        What::WhichPart {
+            place: "V2".to_owned(),
+            quantity: Quantity::Resistance,
+            value: Some(4712.0),
+            among: vec![title(), "R13".to_owned()],
+            alike: true,
+        },
         What::ReadsLike {
             title: title(),
             like: vec!["R13".to_owned(), "R15".to_owned()],
@@ -377,6 +388,8 @@ fn word(what: &What) -> &'static str {
         What::AwaitingOpen { .. } => "awaiting-open",
         What::Judged(_) => "judged",
         What::GrippedAgain { .. } => "gripped-again",
+        What::AtPlace { .. } => "at-place",
+        What::WhichPart { .. } => "which-part",
         What::ReadsLike { .. } => "reads-like",
         What::Moved { .. } => "moved",
         What::Restless { .. } => "restless",

@@ -49,15 +49,21 @@ impl Seen<'_> {
         let part = &self.plan.parts()[entry];
         let aged = self.plan.ageing().density(part, self.value);
         libm::log(match self.recorded[entry] {
-            Some(recorded) if recorded > 0.0 => {
-                let off = libm::log(self.value.value / recorded);
-                0.5 * (aged + normal(off, libm::hypot(PEAK, self.scatter)))
-            }
-            _ => aged,
+            Some(_) => 0.5 * (aged + self.again(entry)),
+            None => aged,
         })
     }
 
-    /// The same by the table alone.
+    /// Likelihood of the value on an entry that was measured already, and rightly.
+    pub(super) fn again(&self, entry: usize) -> f64 {
+        let recorded = self.recorded[entry].filter(|recorded| *recorded > 0.0);
+        recorded.map_or(0.0, |recorded| {
+            let off = libm::log(self.value.value / recorded);
+            normal(off, libm::hypot(PEAK, self.scatter))
+        })
+    }
+
+    /// Natural logarithm of the likelihood by the table alone.
     pub(super) fn on_aged(&self, entry: usize) -> f64 {
         let part = &self.plan.parts()[entry];
         libm::log(self.plan.ageing().density(part, self.value))

@@ -38,6 +38,7 @@ pub struct Plan {
     charged: Charged,
     may_hold_charge: Vec<ChargedPart>,
     probe_signals: bool,
+    writes_sets: bool,
     asks_to_heed: bool,
     of_earlier_edition: bool,
     /// What earlier sittings have read on each entry.
@@ -164,6 +165,7 @@ impl Plan {
             may_hold_charge: parts_to_discharge(may_be_charged),
             earlier,
             probe_signals: settings.probe_signals,
+            writes_sets: settings.sets,
             asks_to_heed: !setup.setting(Setup::CAUTIONS).is_empty(),
             of_earlier_edition: !setup.setting(Setup::EDITION).is_empty(),
             listed: list
@@ -248,6 +250,11 @@ impl Plan {
     /// Whether the probes may give signals.
     pub const fn probe_signals(&self) -> bool {
         self.probe_signals
+    }
+
+    /// Whether a value that may be of several parts alike is written down for all of them without asking.
+    pub(super) const fn writes_sets(&self) -> bool {
+        self.writes_sets
     }
 
     /// Whether the cautions before a voltage are to be agreed to; in a recording that is older they are not.

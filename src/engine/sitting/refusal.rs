@@ -20,6 +20,14 @@ pub enum Refusal {
     OtherValue,
     /// The value is that part's already.
     SamePart,
+    /// Nothing is to be measured at the place.
+    NothingThere,
+    /// No question stands.
+    NothingAsked,
+    /// The part is at another place.
+    NotThere,
+    /// The parts are not listed alike, or the value does not pass for each.
+    NotAlike,
     /// No part is in hand.
     NothingInHand,
     /// The meter sees a contact already; there is nothing to say.
@@ -75,6 +83,12 @@ impl Refusal {
                 "that part has another quantity, another meter or another discharge check: measure it itself"
             }
             Self::SamePart => "the value is that part's already",
+            Self::NothingThere => "nothing is to be measured at a place of that name",
+            Self::NothingAsked => "nothing is asked",
+            Self::NotThere => "that part is not measured at this place",
+            Self::NotAlike => {
+                "these parts are not listed alike, or the value does not pass for each: say which one it is"
+            }
             Self::NothingInHand => "no part is in hand",
             Self::ContactSeen => "the meter sees the contact already",
             Self::DischargeFirst => {

@@ -70,6 +70,9 @@ pub struct Row {
     pub withdraws: Vec<u32>,
 }
 
+/// What stands before the designators of several parts.
+const ONE_OF: &str = "one of ";
+
 /// Where in the sitting a row stands.
 #[derive(Debug, Clone)]
 pub struct Place {
@@ -122,6 +125,20 @@ impl Row {
             rests_on: place.rests_on,
             withdraws: place.withdraws,
         }
+    }
+
+    /// The row of a value that may be of any of these parts. It counts for none of them.
+    #[must_use]
+    pub fn of_one_of(self, designators: &[&str]) -> Self {
+        Self {
+            designator: format!("{ONE_OF}{}", designators.join(", ")),
+            ..self
+        }
+    }
+
+    /// Whether it is that of a value which may be of several parts, and counts for none.
+    pub fn is_of_one_of(&self) -> bool {
+        self.designator.starts_with(ONE_OF)
     }
 
     /// All that the verdict on the value follows from.

@@ -20,11 +20,17 @@ impl Signalling {
         }
     }
 
-    /// Another part is in hand; `leads` is the resistance of the leads, ohm, where it is known.
-    pub(super) fn offer(&mut self, plan: &Plan, part: Option<&Part>, leads: Option<f64>) {
-        let offered = part
+    /// Something else is in hand: one of these parts, none where the probes say nothing; `leads` is the resistance of the leads, ohm,
+    /// where it is known.
+    pub(super) fn offer(&mut self, plan: &Plan, parts: &[&Part], leads: Option<f64>) {
+        let each = parts.iter().map(|part| possible_for(part, leads));
+        let all = each.reduce(|one, other| Offered {
+            redo: one.redo && other.redo,
+            skip: one.skip && other.skip,
+        });
+        let offered = all
             .filter(|_| plan.probe_signals())
-            .map_or(Offered::NONE, |part| possible_for(part, leads));
+            .unwrap_or(Offered::NONE);
         self.signals.offer(offered, leads);
     }
 

@@ -41,6 +41,8 @@ pub enum Cue {
     Again,
     /// The value reads like that of another part.
     ReadsLike,
+    /// A value at a place may be of several parts.
+    WhichPart,
     /// No value: it does not come to rest, or the probes were lifted too soon.
     NoValue,
     /// A capacitor still holds a voltage that can hurt.
@@ -74,6 +76,7 @@ impl Cue {
             Self::Inconclusive => "measured, but that proves nothing",
             Self::Again => "the same part gripped again, nothing is written down",
             Self::ReadsLike => "it reads like another part, the screen says which",
+            Self::WhichPart => "which part is it? the screen names those that it may be",
             Self::NoValue => "not at rest yet, or lifted too soon",
             Self::StillCharged => "a capacitor still holds a dangerous voltage",
             Self::Refused => "that cannot be done so, the screen says why",
@@ -211,6 +214,7 @@ impl Cue {
                 Self::Inconclusive => const { &[short(E5), short(A5), short(E5)] },
                 Self::Again => const { &[short(D5), long(G5), long(D5)] },
                 Self::ReadsLike => const { &[long(A5), short(E5), long(A5)] },
+                Self::WhichPart => const { &[long(D5), long(D5), short(G5)] },
                 Self::NoValue => const { &[short(D5), long(D5), short(D5)] },
                 Self::StillCharged => {
                     const {
@@ -269,6 +273,7 @@ pub const fn bells(cue: Cue) -> u32 {
         | Cue::Inconclusive
         | Cue::Again
         | Cue::ReadsLike
+        | Cue::WhichPart
         | Cue::NoValue
         | Cue::Refused => 2,
         Cue::ConditionalFail | Cue::Fail => 3,

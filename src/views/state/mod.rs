@@ -243,6 +243,7 @@ impl State {
                 self.take(Stage::Part, Some(entry.clone()));
                 self.next.clone_from(next);
             }
+            What::AtPlace { entry, .. } => self.take(Stage::Part, Some(entry.clone())),
             What::NothingLeft => self.take(Stage::NothingLeft, None),
             What::ToPower { entry, next } => {
                 self.take(Stage::Power, Some(entry.clone()));
@@ -310,6 +311,7 @@ impl State {
             What::ChargeCaution
             | What::GrippedAgain { .. }
             | What::ReadsLike { .. }
+            | What::WhichPart { .. }
             | What::Moved { .. }
             | What::Unheeded { .. }
             | What::PowerOff

@@ -239,6 +239,35 @@ pub(super) fn gripped_again(next: &str, asked: bool) -> String {
     }
 }
 
+pub(super) fn at_place(entry: &Entry) -> String {
+    format!("  {:<8} {}, in any order", entry.title, entry.what)
+}
+
+/// The value, the parts that it may be of, and how to say which: by a key, a name, or for the set.
+pub(super) fn which_part(
+    quantity: Quantity,
+    value: Option<f64>,
+    among: &[String],
+    alike: bool,
+) -> String {
+    let value = value.map_or("no value".to_owned(), |value| {
+        format_value(quantity, value, 4)
+    });
+    let keys = (1..).zip(among).map(|(key, one)| format!("{key} is {one}"));
+    let keys: Vec<String> = keys.collect();
+    let set = if alike {
+        "; = writes it down for none of them alone"
+    } else {
+        ""
+    };
+    let first = among.first().map_or("", String::as_str);
+    format!(
+        "{value}: {}? {}; or say which, as in `is {first}`{set}",
+        among.join(" or "),
+        keys.join(", ")
+    )
+}
+
 pub(super) fn reads_like(title: &str, like: &[String]) -> String {
     let which: Vec<String> = like.iter().map(|one| format!("`was {one}`")).collect();
     let words = format!(

@@ -156,6 +156,25 @@ pub fn told(what: &What) -> Told<'_> {
                 .heard(Cue::Again)
                 .said(Speech::words(spoken, Rank::News))
         }
+        What::AtPlace { entry, .. } => line(Quiet, line::at_place(entry)).said(Speech::of(
+            &entry.designator,
+            "any order",
+            Rank::Next,
+        )),
+        What::WhichPart {
+            place,
+            quantity,
+            value,
+            among,
+            alike,
+        } => {
+            let words = line::which_part(*quantity, *value, among, *alike);
+            let line = line(Doubtful, line::of(place, &words)).heard(Cue::WhichPart);
+            match among.first() {
+                Some(first) => line.said(Speech::of(first, "or another?", Rank::News)),
+                None => line,
+            }
+        }
         What::ReadsLike { title, like } => {
             let line = line(Doubtful, line::reads_like(title, like)).heard(Cue::ReadsLike);
             match like.first() {

@@ -21,16 +21,31 @@ impl Bench {
         let charged = self.soak.as_ref().is_some_and(SoakStage::applied);
         let moves = matches!(
             command,
-            Command::Next | Command::Back | Command::Skip | Command::Redo | Command::Goto(_)
+            Command::Next
+                | Command::Back
+                | Command::Skip
+                | Command::Redo
+                | Command::Goto(_)
+                | Command::At(_)
         );
         if *command == Command::Next && self.take_as_next(plan, at, say) {
             return;
         }
         if moves {
             self.grip.forget();
+            self.remarked = None;
         }
         let done = match command {
             _ if moves && self.held_back(plan) => Err(Refusal::DischargeFirst),
+            Command::Next | Command::Back | Command::Skip if self.place.is_some() => {
+                self.step_at_place(plan, at, say);
+                Ok(())
+            }
+            Command::At(place) => self.go_at(plan, at, place, say),
+            Command::Is(designator) => self.answer(plan, at, designator, say),
+            Command::OneOf(Some(designators)) => self.answer_set(plan, at, designators, say),
+            Command::OneOf(None) if self.asks() => Err(Refusal::NotAlike),
+            Command::Answer(_) | Command::OneOf(None) => Err(Refusal::NothingAsked),
             Command::Next => self.step(plan, at, true, say),
             Command::Back => self.step(plan, at, false, say),
             Command::Skip => self.skip(plan, at, say),
@@ -240,6 +255,8 @@ impl Bench {
         match self.task(plan).ok_or(Refusal::NothingInHand)? {
             Task::Soak => return self.begin_soak(plan, at, None, say),
             Task::Power => return Err(Refusal::LiveFirst),
+            // Which of them is open, nobody can tell.
+            Task::Place => return Err(Refusal::NothingInHand),
             _ => {}
         }
         let needed = match &mut self.sweep {

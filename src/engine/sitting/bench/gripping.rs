@@ -26,6 +26,8 @@ enum Subject {
     Entry(usize),
     /// The capacitor of the discharge stage.
     Capacitor(usize),
+    /// A part of the place in hand, which of them is not known yet.
+    Place,
 }
 
 /// The value that was tagged last, how long the air behind it lasts, and a value that was taken for the same part.
@@ -137,6 +139,10 @@ impl Bench {
                 let title = plan.charged()[capacitor].title();
                 Some((Subject::Capacitor(capacitor), title))
             }
+            Task::Place => {
+                let name = self.place.as_ref()?.name();
+                Some((Subject::Place, name.to_owned()))
+            }
             Task::Zero | Task::Soak | Task::Sweep | Task::Power => None,
         }
     }
@@ -149,6 +155,7 @@ fn title_of_other(plan: &Plan, last: Subject, now: Subject) -> Option<String> {
         (Subject::Entry(last), Subject::Entry(now)) => {
             (heads[last] != heads[now]).then(|| plan.parts()[last].title())
         }
+        (Subject::Entry(last), Subject::Place) => Some(plan.parts()[last].title()),
         (Subject::Capacitor(last), Subject::Capacitor(now)) => {
             (last != now).then(|| plan.charged()[last].title())
         }
@@ -157,7 +164,7 @@ fn title_of_other(plan: &Plan, last: Subject, now: Subject) -> Option<String> {
 }
 
 /// Whether two values are one within their scatter, which the last digit never lets be nothing. The specification says nothing here: it shifts both alike.
-fn same(plan: &Plan, meter: usize, one: &SettledValue, other: &SettledValue) -> bool {
+pub(super) fn same(plan: &Plan, meter: usize, one: &SettledValue, other: &SettledValue) -> bool {
     if one.quantity != other.quantity {
         return false;
     }

@@ -36,21 +36,7 @@ impl Bench {
         for row in &withdraws {
             self.withdraw(*row);
         }
-        // What leads add is known of those that were looked at.
-        let used = plan.meter_for(settled.quantity);
-        let with_meter_for = |quantity| plan.meter_for(quantity) == used;
-        let beside = Beside {
-            leads: self.leads.filter(|_| with_meter_for(Quantity::Resistance)),
-            residuals: self
-                .residuals
-                .filter(|_| with_meter_for(Quantity::Capacitance)),
-            soaked: self.soak.as_ref().and_then(SoakStage::soaked),
-            track: self.found.track(plan, part),
-            sweep: self.swept.as_ref(),
-            makes: self.found.makes(plan, part),
-            primary: self.primary_of(plan, part).map(|primary| primary.volts),
-            ..plan.beside(&settled)
-        };
+        let beside = self.beside(plan, part, &settled);
         let judgement = judge(&plan.parts()[part], &settled, &beside, plan.conditions());
         self.rows += 1;
         let rests_on = self.rests_on(plan, part);
@@ -89,6 +75,9 @@ impl Bench {
         self.last_verdict = Some(at);
         self.remarked = Some(part);
         self.value = Some((row.row, settled));
+        if let Some(place) = &mut self.place {
+            place.note(part, &row, settled);
+        }
         let title = row.title();
         say(Event {
             at,
@@ -96,6 +85,30 @@ impl Bench {
         });
         self.tell_likeness(plan, at, title, like, say);
         self.tell_progress(at, say);
+    }
+
+    /// What else is known where that is judged.
+    pub(super) fn beside<'a>(
+        &'a self,
+        plan: &Plan,
+        part: usize,
+        settled: &SettledValue,
+    ) -> Beside<'a> {
+        // What leads add is known of those that were looked at.
+        let used = plan.meter_for(settled.quantity);
+        let with_meter_for = |quantity| plan.meter_for(quantity) == used;
+        Beside {
+            leads: self.leads.filter(|_| with_meter_for(Quantity::Resistance)),
+            residuals: self
+                .residuals
+                .filter(|_| with_meter_for(Quantity::Capacitance)),
+            soaked: self.soak.as_ref().and_then(SoakStage::soaked),
+            track: self.found.track(plan, part),
+            sweep: self.swept.as_ref(),
+            makes: self.found.makes(plan, part),
+            primary: self.primary_of(plan, part).map(|primary| primary.volts),
+            ..plan.beside(settled)
+        }
     }
 
     /// Takes a row back, and whatever rests on it.

@@ -9,6 +9,7 @@ mod judging;
 mod leads;
 mod meters;
 mod moving;
+mod placing;
 mod powering;
 mod readings;
 mod soaking;
@@ -16,6 +17,7 @@ mod sweeping;
 mod wrong_part;
 
 use gripping::Grip;
+use placing::AtPlace;
 use wrong_part::DecidedOn;
 
 use crate::engine::impedance::{Residuals, Uncertain};
@@ -53,6 +55,8 @@ enum Task {
     Soak,
     /// The sweep in hand.
     Sweep,
+    /// One of the parts at the place in hand.
+    Place,
 }
 
 /// What a lift of the probes leads to.
@@ -88,6 +92,7 @@ pub(super) struct Bench {
     laid_down: Vec<Probes>,
     progress: Progress,
     discharge: Option<DischargeStage>,
+    place: Option<AtPlace>,
     /// The person said that the power is on, and nothing that is measured without it was in hand since.
     powered: bool,
     zeroing: Option<Zeroing>,
@@ -142,6 +147,7 @@ impl Bench {
             progress: Progress::new(plan.entries().heads()),
             discharge: before_work(plan),
             powered: false,
+            place: None,
             zeroing: None,
             zero_wanted: false,
             signalling: Signalling::new(),
@@ -214,6 +220,10 @@ impl Bench {
         if std::mem::take(&mut self.zero_wanted) && self.begin_zero(plan, at, say).is_ok() {
             return;
         }
+        if self.place.is_some() {
+            self.announce_place(plan, at, say);
+            return;
+        }
         let Some(part) = self.progress.in_hand() else {
             say(Event {
                 at,
@@ -223,8 +233,7 @@ impl Bench {
         };
         self.turn_to(plan, plan.parts()[part].measured());
         let leads = self.leads.map(|leads| leads.value);
-        self.signalling
-            .offer(plan, Some(&plan.parts()[part]), leads);
+        self.signalling.offer(plan, &[&plan.parts()[part]], leads);
         self.first_in_hand.get_or_insert(at);
         let entry = Entry::of(plan, part);
         let next = self.next(plan, part);
@@ -285,6 +294,8 @@ impl Bench {
             Some(Task::Soak)
         } else if self.sweep.is_some() {
             Some(Task::Sweep)
+        } else if self.place.is_some() {
+            Some(Task::Place)
         } else {
             self.progress.in_hand().map(|_| Task::Part)
         }

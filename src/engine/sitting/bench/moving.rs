@@ -23,6 +23,10 @@ impl Bench {
             self.announce(plan, at, say);
             return;
         }
+        if self.place.is_some() {
+            self.advance_at_place(plan, at, say);
+            return;
+        }
         let next = self
             .progress
             .in_hand()
@@ -37,13 +41,19 @@ impl Bench {
         part: Option<usize>,
         say: &mut impl FnMut(Event),
     ) {
+        self.put_down(plan);
+        self.place = None;
+        self.progress.take(part);
+        self.announce(plan, at, say);
+    }
+
+    /// Puts down what is in hand; what the probes touch counts for nothing until they are lifted.
+    pub(super) fn put_down(&mut self, plan: &Plan) {
         self.after_lift = AfterLift::Stay;
         self.zeroing = None;
         self.leave_soak(plan);
         self.leave_sweep();
         self.probes.disregard();
-        self.progress.take(part);
-        self.announce(plan, at, say);
     }
 
     /// Takes up again what was in hand, or first looks at the open leads.

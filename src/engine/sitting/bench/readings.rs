@@ -76,7 +76,7 @@ impl Bench {
             self.look_at_open(plan, reading, &meter, say);
             return;
         }
-        let at_part = task == Some(Task::Part);
+        let at_part = task == Some(Task::Part) || self.asks();
         if let Some(signal) = self.signalling.read(plan, at_part, reading, &meter) {
             self.obey(plan, reading.at, signal, say);
             return;
@@ -123,17 +123,16 @@ impl Bench {
             }
             (Probed::Settled(_), _) if self.signalling.claimed() => {}
             (Probed::Settled(settled), _) => self.settle(plan, at, task, settled, say),
-            (Probed::Restless { value }, Some(part)) if task == Task::Part => {
-                say(Event {
-                    at,
-                    what: What::Restless {
-                        title: plan.parts()[part].title(),
+            (Probed::Restless { value }, _) => {
+                if let Some((title, quantity)) = self.touched(plan, task) {
+                    let what = What::Restless {
+                        title,
                         value,
-                        quantity: plan.parts()[part].measured(),
-                    },
-                });
+                        quantity,
+                    };
+                    say(Event { at, what });
+                }
             }
-            (Probed::Restless { .. }, _) => {}
             (Probed::Lifted(touch), part) => {
                 let what = self.lifted(plan, task, part, touch);
                 let settled_not = matches!(what, What::Unsettled { .. });
@@ -147,22 +146,29 @@ impl Bench {
     }
 
     fn lifted(&mut self, plan: &Plan, task: Task, part: Option<usize>, touch: Touch) -> What {
-        match part {
-            Some(part)
-                if task == Task::Part
-                    && !touch.settled
-                    && !touch.brush
-                    && !self.signalling.claimed() =>
-            {
-                self.progress.unsettled(part);
-                let seconds = touch.lifted.since(touch.contact).as_secs_f64();
-                What::Unsettled {
-                    title: plan.parts()[part].title(),
-                    seconds,
-                    readings: touch.readings,
-                }
+        let told = !touch.settled && !touch.brush && !self.signalling.claimed();
+        let Some((title, _)) = self.touched(plan, task).filter(|_| told) else {
+            return What::Lifted;
+        };
+        if let Some(part) = part {
+            self.progress.unsettled(part);
+        }
+        What::Unsettled {
+            title,
+            seconds: touch.lifted.since(touch.contact).as_secs_f64(),
+            readings: touch.readings,
+        }
+    }
+
+    /// What the probes are to be on, and what is measured there; `None` where that is no part.
+    fn touched(&self, plan: &Plan, task: Task) -> Option<(String, Quantity)> {
+        match (task, self.progress.in_hand(), &self.place) {
+            (Task::Part, Some(part), _) => {
+                let part = &plan.parts()[part];
+                Some((part.title(), part.measured()))
             }
-            _ => What::Lifted,
+            (Task::Place, _, Some(place)) => Some((place.name().to_owned(), place.quantity())),
+            _ => None,
         }
     }
 
@@ -197,6 +203,7 @@ impl Bench {
             Task::Part => self.judge(plan, at, settled, say),
             Task::Discharge => self.see_discharged(plan, at, settled, say),
             Task::Zero => self.zero(plan, at, settled, say),
+            Task::Place => self.settle_at_place(plan, at, settled, say),
             // These are not found by a value that settles.
             Task::Soak | Task::Sweep | Task::Power => {}
         }
@@ -209,9 +216,12 @@ impl Bench {
             what: What::Signalled { signal },
         });
         let command = match signal {
+            Signal::Redo if self.asks() => Command::Answer(1),
+            Signal::Skip if self.asks() => Command::Answer(2),
             Signal::Redo => Command::Redo,
             Signal::Skip => Command::Skip,
         };
+        let command = self.spelled_out(plan, &command);
         // A hold is still going on: it is no touch of the part that is now in hand.
         self.probes.disregard();
         self.follow(plan, at, &command, say);

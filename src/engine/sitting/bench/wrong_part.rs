@@ -45,7 +45,7 @@ impl Bench {
             return Vec::new();
         };
         let told = in_service && !plan.is_of_earlier_edition() && row.found == Found::Value;
-        if passes || !told || !may_be_taken_for(plan, entry, entry) {
+        if passes || !told || self.place.is_some() || !may_be_taken_for(plan, entry, entry) {
             return Vec::new();
         }
         let recorded = self.recorded(plan);
@@ -117,6 +117,9 @@ impl Bench {
         plan: &Plan,
         command: &Command,
     ) -> Command {
+        if let Some(answer) = self.spelled_answer(plan, command) {
+            return answer;
+        }
         match (command, self.like.as_slice()) {
             (Command::Was(None), [like]) => {
                 Command::Was(Some(plan.parts()[*like].designator.clone()))
@@ -167,7 +170,10 @@ impl Bench {
             check_from: self.doubtful_since(plan, from, to),
         };
         say(Event { at, what });
-        self.take(plan, at, Some(from), say);
+        match self.place.take() {
+            Some(place) => self.turn_to_place(plan, at, place, say),
+            None => self.take(plan, at, Some(from), say),
+        }
         Ok(())
     }
 
