@@ -340,7 +340,7 @@ fn a_negative_reading_of_a_switch_or_a_fuse_is_told_and_never_passes() {
         sitting
             .program
             .sees(&["first see every capacitor discharged"]);
-        sitting.touch(Component::live_point(12.0), &[part, "discharged"]);
+        sitting.touch(Component::live_point(1.2), &[part, "discharged"]);
         sitting.in_hand(part);
         sitting.touch(Component::resistor(0.05), &[part, " PASS "]);
         if part == "S1" {
