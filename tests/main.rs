@@ -23,6 +23,7 @@ mod engine;
 mod evening;
 mod fitted;
 mod glance;
+mod hostile;
 mod impedance;
 mod in_circuit_statistics;
 mod independent_instrument;

@@ -373,6 +373,11 @@ impl Finished {
         self
     }
 
+    /// Its exit status; `None` if a signal ended it.
+    pub(crate) fn code(&self) -> Option<i32> {
+        self.status.code()
+    }
+
     /// What it printed.
     pub(crate) fn out(&self) -> String {
         String::from_utf8(self.out.clone()).unwrap()

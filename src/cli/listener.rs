@@ -6,6 +6,7 @@ use std::io::{self, IsTerminal, Write};
 
 use anyhow::{Context as _, Result};
 
+use super::printer::colour;
 use crate::engine::sitting::{Event, Summary, What};
 use crate::views::told::{Line, Mood, told};
 
@@ -76,7 +77,12 @@ impl Paint {
     /// Writes a line with its end.
     pub(crate) fn write(self, out: &mut dyn Write, line: &Line) -> io::Result<()> {
         match (self, code(line.mood)) {
-            (Self::Colour, Some(code)) => writeln!(out, "\x1b[{code}m{}\x1b[0m", line.text),
+            (Self::Colour, Some(code)) => {
+                out.write_all(&colour(code))?;
+                out.write_all(line.text.as_bytes())?;
+                out.write_all(&colour("0"))?;
+                out.write_all(b"\n")
+            }
             _ => writeln!(out, "{}", line.text),
         }
     }

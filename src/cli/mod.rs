@@ -24,6 +24,7 @@ mod order;
 mod own_keys;
 mod page;
 mod parts;
+mod printer;
 mod progress;
 mod publisher;
 mod remark;
@@ -48,6 +49,8 @@ use std::process::ExitCode;
 use clap::{CommandFactory as _, Parser, Subcommand};
 
 use crate::bench::clock::Clock;
+use printer::Printer;
+use remark::remark;
 use status::{Status, tell};
 
 /// Measures every part of an old chassis, hands free: reads a meter, notices when the probes touch and the value has
@@ -122,15 +125,16 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Ok(asked) => asked,
         Err(usage) => {
             // Help and version go to standard output, misuse to standard error; a closed pipe is nobody's loss.
-            let _ = usage.print();
-            return if usage.use_stderr() {
-                Status::BadInput.into()
-            } else {
-                Status::Done.into()
-            };
+            if !usage.use_stderr() {
+                let _ = usage.print();
+                return Status::Done.into();
+            }
+            // It repeats what was typed.
+            remark(usage.to_string().trim_end());
+            return Status::BadInput.into();
         }
     };
-    let mut out = io::stdout().lock();
+    let mut out = Printer::onto(io::stdout().lock());
     let exit = asked.run(Clock::start(1.0), &mut out);
     let exit = exit.unwrap_or_else(|error| tell(&error));
     // What is left to print matters to nobody if the pipe is closed.
@@ -142,6 +146,12 @@ impl Asked {
     /// What these arguments ask for, the first of which is the name of the program.
     fn parse(arguments: &[OsString]) -> Result<Self, clap::Error> {
         let first = arguments.get(1).map(OsString::as_os_str);
+        // What `help` is about is shown by itself, and that is what its own help would say.
+        let asks_itself = |word: &OsString| ["--help", "-h"].iter().any(|one| word == one);
+        if first.is_some_and(|word| word == "help") && arguments.get(2).is_some_and(asks_itself) {
+            return Program::try_parse_from(&arguments[..2])
+                .map(|program| Self::Command(program.command));
+        }
         if glance::is_meant(first) {
             glance::Arguments::try_parse_from(arguments).map(Self::Glance)
         } else {

@@ -4,6 +4,8 @@
 use std::io::{self, IsTerminal as _, Read, Write as _};
 use std::time::{Duration, Instant};
 
+use super::printer::shown;
+
 /// Work that is over sooner says nothing, and nothing is said more often.
 const PAUSE: Duration = Duration::from_millis(500);
 
@@ -37,7 +39,7 @@ impl Progress {
         self.is_shown = true;
         let share = done.min(self.total) * 100 / self.total;
         // Whoever does not see it waits all the same.
-        let _ = write!(io::stderr(), "\r\x1b[K{}: {share} %", self.what);
+        let _ = write!(io::stderr(), "\r\x1b[K{}: {share} %", shown(&self.what));
     }
 }
 
@@ -101,7 +103,11 @@ impl Steps {
         if self.is_wanted {
             self.is_shown = true;
             // Whoever cannot see it misses nothing.
-            let _ = write!(io::stderr(), "\r\x1b[K{}", words(self.done, self.all));
+            let _ = write!(
+                io::stderr(),
+                "\r\x1b[K{}",
+                shown(&words(self.done, self.all))
+            );
         }
     }
 

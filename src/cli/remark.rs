@@ -5,6 +5,7 @@ use std::io::{self, Write as _};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use super::display::Board;
+use super::printer::shown;
 
 /// The board that has the terminal.
 static BOARD: Mutex<Option<Board>> = Mutex::new(None);
@@ -25,7 +26,7 @@ pub(crate) fn remark(text: &str) {
         return;
     }
     // Nobody who could be told that nobody listens; the sitting is worth more.
-    let _ = writeln!(io::stderr(), "{text}");
+    let _ = writeln!(io::stderr(), "{}", shown(text));
 }
 
 /// Shows the line that is being typed for a command; `None`: no longer.
@@ -37,7 +38,7 @@ pub(crate) fn typing(word: &str, line: Option<&str>) {
     let mut err = io::stderr();
     // Whoever does not see what is typed can type all the same.
     let _ = match line {
-        Some(line) => write!(err, "\r\x1b[K{word}: {line}"),
+        Some(line) => write!(err, "\r\x1b[K{word}: {}", shown(line)),
         None => write!(err, "\r\x1b[K"),
     };
 }

@@ -1,0 +1,171 @@
+//! What no well-meaning person writes into a file or says: cells of any length, and signs that command a terminal.
+
+use std::ffi::{OsStr, OsString};
+use std::fs;
+use std::path::Path;
+
+use crate::program::{Finished, Job, Program};
+use crate::sit::{Bench, Way, ohm};
+
+/// Commands on a job, with the archive that the last but one makes beside it.
+const COMMANDS: [&[&str]; 17] = [
+    &["parts", "check", "JOB"],
+    &["JOB"],
+    &["JOB", "--json"],
+    &["decide", "JOB", "*"],
+    &["decide", "JOB", "R1", "keep"],
+    &["decide", "JOB", "--recorded"],
+    &["order", "JOB"],
+    &["substitute", "JOB", "C1"],
+    &["report", "JOB", "--format", "csv", "--output", "-"],
+    &["report", "JOB", "--format", "json", "--output", "-"],
+    &["compare", "JOB"],
+    &["why", "JOB", "R1"],
+    &["batch", "JOB"],
+    &["audit", "JOB"],
+    &["replay", "RECORDING"],
+    &["archive", "JOB", "--database", "ARCHIVE", "--force"],
+    &[
+        "archive",
+        "JOB",
+        "--database",
+        "ARCHIVE",
+        "--query",
+        "select * from part",
+    ],
+];
+
+/// Everything that a job could hold, from a real sitting.
+fn measured() -> Job {
+    let bench = Bench::new(Way::Socket);
+    let mut sitting = bench.sit();
+    sitting.touch(ohm(4712.0), &["R1 ", " PASS "]);
+    sitting.in_hand("R2");
+    sitting.program.say("decide R1 replace because");
+    sitting.program.sees(&["decided: replace"]);
+    sitting.end().out();
+    let Bench { job, .. } = bench;
+    fs::copy(job.results(), job.root().join("incoming.csv")).unwrap();
+    job
+}
+
+/// With that in the place of words of the lists and files.
+fn spoilt(job: &Job, text: &str) {
+    let root = job.root();
+    for (file, word) in [
+        ("parts.csv", "detector"),
+        ("results.csv", "resistor"),
+        ("results.csv", "inside its band"),
+        ("incoming.csv", "4K7"),
+        ("decisions.csv", "because"),
+    ] {
+        let path = root.join(file);
+        let before = fs::read_to_string(&path).unwrap();
+        assert!(before.contains(word), "{file}: {before}");
+        fs::write(&path, before.replacen(word, text, 1)).unwrap();
+    }
+    // TOML has such signs as their numbers.
+    let title: String = text
+        .chars()
+        .map(|sign| format!("\\u{:04x}", u32::from(sign)))
+        .collect();
+    fs::write(root.join("job.toml"), format!("title = \"{title}\"\n")).unwrap();
+}
+
+fn run(job: &Job, words: &[&str]) -> Finished {
+    let recording = job.recording();
+    let words = words.iter().map(|word| match *word {
+        "JOB" => job.root().into_os_string(),
+        "RECORDING" => recording.clone().into_os_string(),
+        "ARCHIVE" => job.beside("archive.sqlite").into_os_string(),
+        word => OsString::from(word),
+    });
+    Program::new(words).run()
+}
+
+/// The file of a job with that text in it, for every command, and what each printed.
+fn each_command(text: &str, mut look: impl FnMut(&[&str], &Finished)) {
+    let job = measured();
+    spoilt(&job, text);
+    for words in COMMANDS {
+        look(words, &run(&job, words));
+    }
+    // A cell that cannot be read is told as it is found.
+    let parts = job.root().join("parts.csv");
+    for cells in [
+        "R1,TEXT,4K7,10%",
+        "R1,resistor,TEXT,10%",
+        "TEXT,resistor,4K7,TEXT",
+    ] {
+        let list = format!("ref,kind,value,tolerance\n{cells}\n");
+        fs::write(&parts, list.replace("TEXT", text)).unwrap();
+        for words in &COMMANDS[..10] {
+            look(words, &run(&job, words));
+        }
+    }
+    fs::write(
+        job.root().join("job.toml"),
+        format!("title = \"x\" {text} = 3\n"),
+    )
+    .unwrap();
+    look(COMMANDS[1], &run(&job, COMMANDS[1]));
+}
+
+/// It came to an end of its own, and nothing that it printed commands a terminal.
+fn is_harmless(words: &[&str], finished: &Finished) {
+    let said = finished.err();
+    assert!(
+        finished.code().is_some_and(|code| code <= 3),
+        "{words:?}: {said}"
+    );
+    for printed in [&finished.out(), said] {
+        let commands = |sign: char| sign.is_control() && !matches!(sign, '\n' | '\t' | '\r');
+        assert!(!printed.contains(commands), "{words:?}: {printed:?}");
+        assert!(
+            !printed.replace("\r\n", "").contains('\r'),
+            "{words:?}: {printed:?}"
+        );
+        assert!(!printed.contains("panicked"), "{words:?}: {printed}");
+    }
+}
+
+#[test]
+fn a_cell_of_any_length_ends_no_command() {
+    each_command(&"x".repeat(70_000), is_harmless);
+}
+
+#[test]
+fn no_text_of_a_file_commands_the_terminal() {
+    let mut told = 0;
+    each_command(
+        "\u{1b}]0;a title\u{7}\u{9b}31m\u{8}\u{7f}",
+        |words, finished| {
+            is_harmless(words, finished);
+            told += usize::from((finished.out() + finished.err()).contains('\u{fffd}'));
+        },
+    );
+    assert!(told > 40, "{told}");
+}
+
+#[test]
+fn what_a_person_says_commands_no_terminal() {
+    let bench = Bench::new(Way::Socket);
+    let mut sitting = bench.sit();
+    sitting.program.say("note \u{1b}[2J\u{9b}1m\u{7}gone");
+    sitting
+        .program
+        .sees(&["note: \u{fffd}[2J\u{fffd}1m\u{fffd}gone"]);
+    sitting.program.say("goto \u{1b}c");
+    sitting.program.sees(&["`goto \u{fffd}c`"]);
+    sitting.program.say("\u{1b}c");
+    sitting.program.complains("unknown command `\u{fffd}c`");
+    let finished = sitting.end();
+    is_harmless(&["sit"], &finished);
+    assert!(bench.recorded("note \\x1b[2J"));
+    let replayed = Program::new([OsStr::new("replay"), bench.job.recording().as_os_str()]).run();
+    is_harmless(&["replay"], &replayed);
+    assert!(replayed.with_status(0).out().contains("\u{fffd}[2J"));
+    is_harmless(&["usage"], &Program::new(["--\u{1b}[2J"]).run());
+    is_harmless(&["job"], &Program::new(["decide", "\u{1b}[2J", "R1"]).run());
+    assert!(!Path::new("\u{1b}[2J").exists());
+}
