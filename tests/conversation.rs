@@ -234,6 +234,7 @@ fn words(heard: &Heard<'_>) -> String {
         Heard::DeviceError { code, text, .. } => format!("device error {code} {text}"),
         Heard::Refused { quantity, .. } => format!("refused {quantity}"),
         Heard::Garbled { .. } => "garbled".to_owned(),
+        Heard::Missed { bytes, .. } => format!("missed {bytes}"),
         Heard::TooLong { .. } => "too long".to_owned(),
         Heard::NotUnderstood { line, .. } => format!("not understood {line}"),
         Heard::Silent { since, .. } => format!("silent since {}", since.micros() / 1000),

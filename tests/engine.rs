@@ -58,6 +58,57 @@ idle = { below = 1e-10 }
 range = [{ up_to = 1e-6, resolution = 1e-11, percent_of_reading = 1.0, counts = 5 }]
 "#;
 
+/// As long as a stamp can tell, nearly.
+const ABSURD: Stamp = Stamp::from_micros(u64::MAX / 4);
+
+/// What an engine says that is woken whenever it asks, or only at the end; and the engine as it is then.
+fn silence(profile: &str, heard: &[&[u8]], until: Stamp, woken: bool) -> (Vec<Event>, String) {
+    let mut sitting = Sitting::begin(plan(profile));
+    let mut said = Vec::new();
+    let mut say = |event| said.push(event);
+    sitting.handle(Stamp::ZERO, Input::LinkUp, &mut say);
+    for (millis, bytes) in (1..).zip(heard) {
+        while sitting.transmit().is_some() {}
+        let at = Stamp::from_micros(millis * 1000);
+        sitting.handle(at, Input::Bytes(bytes), &mut say);
+    }
+    while woken && let Some(due) = sitting.deadline().filter(|due| *due <= until) {
+        while sitting.transmit().is_some() {}
+        sitting.handle(due, Input::Tick, &mut say);
+    }
+    sitting.handle(until, Input::Tick, &mut say);
+    while sitting.transmit().is_some() {}
+    (said, format!("{sitting:?}"))
+}
+
+#[test]
+fn a_leap_in_time_ends_as_its_single_steps_would_and_takes_no_longer_than_a_moment() {
+    let unknown = ASKED.replace("[identify]\nquery = \"*IDN?\"\n", "");
+    let mute = unknown.replace("[errors]\nquery = \"SYST:ERR?\"\n", "");
+    let wary = ASKED.replace("[errors]\n", "[errors]\nafter_timeout = true\n");
+    let answered: [&[&[u8]]; 4] = [
+        &[],
+        &[b"test meter\n"],
+        &[b"other\n", b"+1E+03\n"],
+        &[
+            b"test meter\n",
+            b"0,\"No error\"\n",
+            b"+4.7E+03\n",
+            b"+4.7E+0",
+        ],
+    ];
+    for profile in [ASKED, &unknown, &mute, &wary, TALKER] {
+        for heard in answered {
+            let minutes = Stamp::from_micros(613_700_000);
+            let leapt = silence(profile, heard, minutes, false);
+            assert_eq!(leapt, silence(profile, heard, minutes, true), "{profile}");
+            // It would take hundreds of thousands of years of rounds.
+            let (said, _) = silence(profile, heard, ABSURD, false);
+            assert_eq!(said.len(), leapt.0.len());
+        }
+    }
+}
+
 fn plan(profile: &str) -> Plan {
     Plan::of(&Setup::of(PARTS, "test", profile)).unwrap()
 }

@@ -1,6 +1,7 @@
 //! What no well-meaning person writes into a file or says: cells of any length, and signs that command a terminal.
 
 use std::ffi::{OsStr, OsString};
+use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
 
@@ -65,10 +66,10 @@ fn spoilt(job: &Job, text: &str) {
         fs::write(&path, before.replacen(word, text, 1)).unwrap();
     }
     // TOML has such signs as their numbers.
-    let title: String = text
-        .chars()
-        .map(|sign| format!("\\u{:04x}", u32::from(sign)))
-        .collect();
+    let mut title = String::new();
+    for sign in text.chars() {
+        write!(title, "\\u{:04x}", u32::from(sign)).unwrap();
+    }
     fs::write(root.join("job.toml"), format!("title = \"{title}\"\n")).unwrap();
 }
 
@@ -168,4 +169,158 @@ fn what_a_person_says_commands_no_terminal() {
     is_harmless(&["usage"], &Program::new(["--\u{1b}[2J"]).run());
     is_harmless(&["job"], &Program::new(["decide", "\u{1b}[2J", "R1"]).run());
     assert!(!Path::new("\u{1b}[2J").exists());
+}
+
+#[test]
+fn bytes_that_are_no_text_end_every_command_that_reads_them_with_status_2() {
+    let job = measured();
+    let beside = |name: &str| job.beside(name).into_os_string().into_string().unwrap();
+    let stock = beside("stock.csv");
+    let profile = beside("profile.toml");
+    let of_job: [(&str, &[&[&str]]); 9] = [
+        (
+            "parts.csv",
+            &[
+                &["JOB"],
+                &["parts", "check", "JOB"],
+                &["order", "JOB"],
+                &["why", "JOB", "R1"],
+            ],
+        ),
+        (
+            "job.toml",
+            &[
+                &["JOB"],
+                &["parts", "check", "JOB"],
+                &["decide", "JOB", "R1"],
+                &["compare", "JOB"],
+            ],
+        ),
+        (
+            "policy.toml",
+            &[&["sit", "JOB", "--port", "x", "--profile", "scpi-multimeter"]],
+        ),
+        (
+            "loss.toml",
+            &[&["sit", "JOB", "--port", "x", "--profile", "scpi-multimeter"]],
+        ),
+        (
+            "results.csv",
+            &[&["JOB"], &["compare", "JOB"], &["report", "JOB"]],
+        ),
+        (
+            "decisions.csv",
+            &[&["JOB"], &["decide", "JOB", "R1", "keep"]],
+        ),
+        ("incoming.csv", &[&["batch", "JOB"]]),
+        ("goods.toml", &[&["substitute", "JOB", "C1"]]),
+        (
+            "sittings",
+            &[&["replay", "RECORDING"], &["audit", "RECORDING"]],
+        ),
+    ];
+    let elsewhere: [(&str, &[&str]); 3] = [
+        (&stock, &["order", "JOB", "--stock", &stock]),
+        (&profile, &["meter", "check", &profile]),
+        (
+            &profile,
+            &["sit", "JOB", "--port", "x", "--profile", &profile],
+        ),
+    ];
+    let rubbish = b"\xff\xfe\x00no text\x80\r\n\xc3(";
+    for (file, commands) in of_job {
+        let path = match file {
+            "sittings" => job.recording(),
+            file => job.root().join(file),
+        };
+        let before = fs::read(&path).ok();
+        fs::write(&path, rubbish).unwrap();
+        for words in commands {
+            let finished = run(&job, words);
+            assert_eq!(
+                finished.code(),
+                Some(2),
+                "{file} {words:?}: {}",
+                finished.err()
+            );
+        }
+        match before {
+            Some(before) => fs::write(&path, before).unwrap(),
+            None => fs::remove_file(&path).unwrap(),
+        }
+    }
+    for (file, words) in elsewhere {
+        fs::write(file, rubbish).unwrap();
+        let finished = run(&job, words);
+        assert_eq!(finished.code(), Some(2), "{words:?}: {}", finished.err());
+    }
+    for words in [
+        &["sit", "JOB", "--port", "x", "--profile", "none"],
+        &[
+            "meter",
+            "try",
+            "x",
+            "scpi-multimeter",
+            "--function",
+            "smell",
+        ][..],
+    ] {
+        assert_eq!(run(&job, words).code(), Some(2), "{words:?}");
+    }
+}
+
+#[test]
+fn a_full_disk_is_status_1_and_leaves_nothing_behind() {
+    let job = measured();
+    let made = job.beside("made");
+    fs::create_dir(&made).unwrap();
+    let at = |name: &str| made.join(name).into_os_string().into_string().unwrap();
+    let (file, deep) = (at("file"), at("a/b/job"));
+    let root = job.root().into_os_string().into_string().unwrap();
+    let recording = job.recording().into_os_string().into_string().unwrap();
+    let before = fs::read(job.root().join("decisions.csv")).unwrap();
+    for words in [
+        &["new", &deep][..],
+        &["order", &root, "--csv", &file],
+        &["order", &root, "--page", &file],
+        &["compare", &root, "--csv", &file],
+        &["report", &root, "--output", &file],
+        &["report", &root, "--format", "csv", "--output", &file],
+        &["replay", &recording, "--csv", &file],
+        &["replay", &root, "--csv", &file],
+        &["archive", &root, "--database", &file],
+        &["decide", &root, "R2", "keep"],
+        &["tables", &root],
+    ] {
+        let script = "trap '' XFSZ; ulimit -f 0; exec \"$@\"";
+        let finished = Program::by_shell(script, words).run();
+        assert_eq!(finished.code(), Some(1), "{words:?}: {}", finished.err());
+        let left: Vec<_> = fs::read_dir(&made).unwrap().collect();
+        assert!(left.is_empty(), "{words:?}: {left:?}");
+    }
+    assert_eq!(fs::read(job.root().join("decisions.csv")).unwrap(), before);
+}
+
+#[test]
+fn a_dash_is_standard_output_and_nothing_else_goes_there() {
+    let job = measured();
+    let recording = job.recording().into_os_string().into_string().unwrap();
+    let header = |text: &str| text.lines().next().unwrap_or_default().to_owned();
+    let csv = |words: &[&str]| run(&job, words).with_status(0).out();
+    let results = fs::read_to_string(job.results()).unwrap();
+    assert_eq!(csv(&["replay", &recording, "--csv", "-"]), results);
+    assert_eq!(csv(&["replay", "JOB", "--csv", "-"]), results);
+    assert!(header(&csv(&["order", "JOB", "--csv", "-"])).contains(','));
+    assert!(csv(&["order", "JOB", "--page", "-"]).starts_with("<!DOCTYPE html>"));
+    assert!(header(&csv(&["compare", "JOB", "--csv", "-"])).contains(','));
+    assert!(!Path::new("-").exists());
+    // Whole or not at all, and nobody's place is taken.
+    let there = job.beside("there.csv");
+    fs::write(&there, "mine").unwrap();
+    let words = ["replay", &recording, "--csv", there.to_str().unwrap()];
+    run(&job, &words)
+        .with_status(2)
+        .complaining(&["exists already"])
+        .out();
+    assert_eq!(fs::read_to_string(&there).unwrap(), "mine");
 }

@@ -1,6 +1,9 @@
 //! The command `sit` when something goes wrong: on the line, at the meter, on the disk, or with the program itself.
 
 use std::fs;
+use std::io::Write as _;
+use std::net::TcpListener;
+use std::thread;
 use std::time::Duration;
 
 use probewright::face::bench::recording::{Ending, survey};
@@ -284,4 +287,120 @@ fn a_sitting_goes_on_when_nobody_reads_its_remarks() {
     for recording in bench.job.recordings() {
         assert!(survey(&recording).unwrap().is_whole());
     }
+}
+
+/// Sends one line over and over, to whoever connects, until nobody reads any more.
+fn flood(line: &'static [u8]) -> String {
+    let listener = TcpListener::bind("127.0.0.1:0").unwrap();
+    let address = format!("tcp:{}", listener.local_addr().unwrap());
+    thread::spawn(move || {
+        let (mut stream, _) = listener.accept().unwrap();
+        let lines = line.repeat(5000);
+        while stream.write_all(&lines).is_ok() {}
+    });
+    address
+}
+
+#[test]
+fn a_peer_without_pace_fills_no_memory_and_the_end_is_heard() {
+    let bench = Bench::new(Way::Socket).talking();
+    let mut arguments = bench.arguments();
+    let port = arguments.iter().position(|word| word == "--port").unwrap();
+    arguments[port + 1] = flood(b"+4.7123E+03 OHM\r\n").into();
+    let mut program = Program::new(arguments).start();
+    program.sees(&[
+        "the meter sends faster than it is read: ",
+        " bytes were passed over",
+    ]);
+    program.say("note heard");
+    program.sees(&["note: heard"]);
+    let status = fs::read_to_string(format!("/proc/{}/status", program.id())).unwrap();
+    let peak = status
+        .lines()
+        .find_map(|line| line.strip_prefix("VmHWM:"))
+        .unwrap();
+    let kilobytes: u64 = peak.trim().trim_end_matches(" kB").parse().unwrap();
+    assert!(kilobytes < 200_000, "{peak}");
+    program.say("end");
+    let finished = program.end().with_status(0);
+    assert!(bench.recorded("\tmissed\t0\t"));
+    // No two halves of a line made another one.
+    assert!(
+        !finished.out().contains("not understood"),
+        "{}",
+        finished.out()
+    );
+    bench.check_recording(&finished);
+}
+
+#[test]
+fn results_that_are_deleted_during_a_sitting_are_missed_at_the_next_row() {
+    let bench = Bench::new(Way::Socket);
+    let mut sitting = bench.sit();
+    sitting.touch(ohm(4712.0), &["R1 ", " PASS "]);
+    sitting.in_hand("R2");
+    fs::remove_file(bench.job.results()).unwrap();
+    sitting.touch(ohm(221e3), &["R2 ", " PASS "]);
+    let finished = sitting.program.end().with_status(1);
+    assert!(
+        finished.err().contains("deleted while it was written"),
+        "{}",
+        finished.err()
+    );
+    // The recording has both.
+    let (_, csv) = replay(&bench.job.recording());
+    assert_eq!(rows(&csv).len(), 2);
+}
+
+#[test]
+fn a_recording_that_is_deleted_during_a_sitting_ends_it() {
+    let bench = Bench::new(Way::Socket);
+    let sitting = bench.sit();
+    fs::remove_file(bench.job.recording()).unwrap();
+    sitting
+        .program
+        .end()
+        .with_status(1)
+        .complaining(&["could not be written to `", "deleted while it was written"])
+        .out();
+}
+
+#[test]
+fn a_second_sitting_is_refused_although_the_file_of_the_lock_is_gone() {
+    let bench = Bench::new(Way::Socket);
+    let sitting = bench.sit();
+    for _ in 0..2 {
+        fs::remove_file(bench.job.root().join(".sitting.lock")).unwrap();
+        Program::new(bench.arguments())
+            .run()
+            .with_status(1)
+            .complaining(&["has a sitting already"])
+            .out();
+    }
+    sitting.end().out();
+    bench.sit().end().out();
+}
+
+#[test]
+fn a_recording_without_one_line_is_removed() {
+    let bench = Bench::new(Way::Socket);
+    // The disk is full before the first line.
+    let script = "trap '' XFSZ; ulimit -f 0; exec \"$@\"";
+    let finished = Program::by_shell(script, bench.arguments())
+        .run()
+        .with_status(1);
+    assert!(
+        finished.err().contains("could not be written to `"),
+        "{}",
+        finished.err()
+    );
+    assert_eq!(bench.job.recordings().len(), 0);
+    // As if the program had been killed when it had made the file.
+    let left = bench.job.root().join("sittings/20260101T000000.rec");
+    fs::write(&left, "").unwrap();
+    let sitting = bench.sit();
+    sitting.program.complains("had no line and is removed");
+    sitting.end().out();
+    assert!(!left.exists());
+    assert_eq!(bench.job.recordings().len(), 1);
 }

@@ -699,3 +699,25 @@ fn whoever_dawdles_is_cut_off() {
     }
     drop(unread);
 }
+
+#[test]
+fn what_the_head_announces_as_too_large_is_refused_before_it_comes() {
+    let show = Show::new();
+    let origin = show.origin();
+    let head = format!(
+        "POST /command HTTP/1.1\r\nHost: {}\r\n{origin}\r\nConnection: close\r\nContent-Length: 10000000\r\n\r\n",
+        show.address
+    );
+    show.exchange(&head)
+        .is(413, "the text is too long: at most 1024 bytes\n");
+}
+
+#[test]
+fn pages_command_at_the_pace_of_the_socket() {
+    let show = Show::new();
+    let begun = Instant::now();
+    (0..30).for_each(|_| show.command("next").is(204, ""));
+    // The first is taken at once, and then one each 20 ms.
+    assert!(begun.elapsed() >= Duration::from_millis(29 * 20));
+    assert_eq!(show.heard.try_iter().count(), 30);
+}

@@ -9,17 +9,25 @@ use std::time::Instant;
 use anyhow::{Context, Result};
 
 use super::clock::Clock;
+use super::intake::Room;
 use super::link::{Link, LinkEvent, LinkMessage};
 use super::recorded::hand_in;
 use super::recording::{Event, LinkState, Seal, Writer};
 use crate::engine::quantity::Stamp;
 use crate::engine::sitting::{self, Command, Input, Sitting, What};
+use crate::platform::LastingFile;
 
 /// What reaches the loop.
 #[derive(Debug)]
 pub(crate) enum Message {
-    /// From the thread of the link to the meter of that number.
-    Link(u16, LinkMessage),
+    /// From the thread of the link to the meter of that number, with the room that it takes while it waits.
+    Link(
+        u16,
+        LinkMessage,
+        #[expect(dead_code, reason = "it is given back when the message is dropped")] Option<Room>,
+    ),
+    /// So many bytes of that meter were passed over, up to an end of line: it sends faster than they are worked off.
+    Missed(u16, u64),
     /// From keys, standard input, a signal or a script.
     Command(Command),
 }
@@ -34,7 +42,7 @@ pub(crate) struct Live<'a> {
     /// The engine.
     pub(crate) sitting: Sitting,
     /// The recording.
-    pub(crate) writer: Writer<std::fs::File>,
+    pub(crate) writer: Writer<LastingFile>,
     /// The links, each in the place of its meter's number.
     pub(crate) links: Vec<Link>,
     /// Is told every event, and says of a decision whether it is written down. A failure ends the sitting; a closed pipe ends it
@@ -94,14 +102,8 @@ impl Live<'_> {
             None => messages.recv().map_err(|_| RecvTimeoutError::Disconnected),
         };
         match received {
-            Ok(message) => {
-                let at = if let Message::Link(_, link) = &message {
-                    link.at
-                } else {
-                    Instant::now()
-                };
-                Ok((self.clock.stamp(at), Some(message)))
-            }
+            // Stamped when it is taken, so that the order of the recording is that of the engine.
+            Ok(message) => Ok((self.clock.stamp(Instant::now()), Some(message))),
             Err(RecvTimeoutError::Timeout) => Ok((self.clock.stamp(Instant::now()), None)),
             Err(RecvTimeoutError::Disconnected) => {
                 anyhow::bail!("the threads of the links have ended")
@@ -117,8 +119,11 @@ impl Live<'_> {
                 let text = self.sitting.spelled_out(command).to_string();
                 self.give(at, Some(&Event::Command { text: &text }))
             }
-            Some(Message::Link(meter, LinkMessage { event, .. })) => {
+            Some(Message::Link(meter, LinkMessage { event, .. }, _)) => {
                 self.take_link(*meter, at, event)
+            }
+            Some(&Message::Missed(meter, bytes)) => {
+                self.give(at, Some(&Event::Missed { meter, bytes }))
             }
         }
     }

@@ -3,6 +3,7 @@
 //! It uses the engine and nothing above itself.
 
 pub(crate) mod clock;
+pub(crate) mod intake;
 pub mod link;
 pub(crate) mod live;
 pub(crate) mod profile;

@@ -2,10 +2,18 @@
 
 use std::path::Path;
 
-use anyhow::{Context as _, Result, anyhow};
+use anyhow::{Context as _, Result};
 
 use crate::engine::meter::{shipped_profile, shipped_profiles};
 use crate::engine::source::utf8;
+
+/// There is no such profile.
+#[derive(Debug, thiserror::Error)]
+#[error("no profile `{name}`: give the path of a file, or one of {known}")]
+pub(crate) struct NoProfile {
+    name: String,
+    known: String,
+}
 
 /// The text of the profile called `name`, or of the file at that path.
 ///
@@ -23,10 +31,8 @@ pub(crate) fn text(name: &str) -> Result<String> {
         .iter()
         .map(|shipped| shipped.name)
         .collect();
-    Err(anyhow!(
-        "no profile `{name}`: give the path of a file, or one of {}",
-        names.join(", ")
-    ))
+    let (name, known) = (name.to_owned(), names.join(", "));
+    Err(NoProfile { name, known }.into())
 }
 
 /// The text of a file.

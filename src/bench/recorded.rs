@@ -224,6 +224,7 @@ pub(crate) fn hand_in(
     let command: Command;
     let (meter, input) = match *event {
         Event::In { meter, bytes } => (meter, Input::Bytes(bytes)),
+        Event::Missed { meter, bytes } => (meter, Input::Missed(bytes)),
         Event::Link {
             meter,
             state: LinkState::Up,

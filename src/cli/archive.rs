@@ -10,7 +10,7 @@ use super::progress::Steps;
 use super::remark::remark;
 use super::status::Status;
 use super::table::write_aligned;
-use crate::books::archive::{Answer, Build, FILE_NAME, JobEntry, ask, find_jobs};
+use crate::books::archive::{Build, FILE_NAME, JobEntry, ask, find_jobs};
 use crate::engine::source::{cell, csv_writer};
 
 /// Gather all jobs below a folder in one SQLite database, or ask one that was made. The files of the jobs stay the truth: make it anew
@@ -35,7 +35,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let in_folder = || arguments.dir.join(FILE_NAME);
     let database = arguments.database.clone().unwrap_or_else(in_folder);
     match &arguments.query {
-        Some(question) => print(&ask(&database, question)?, out),
+        Some(question) => print(&database, question, out),
         None => build(&arguments.dir, &database, arguments.force, out),
     }
 }
@@ -116,18 +116,42 @@ fn name(dir: &Path, root: &Path) -> String {
     }
 }
 
-fn print(answer: &Answer, out: &mut dyn Write) -> Result<Status> {
+/// Rows that are aligned with each other; those behind them are printed by themselves, however many there are.
+const BLOCK: usize = 1000;
+
+fn print(database: &Path, question: &str, out: &mut dyn Write) -> Result<Status> {
     if io::stdout().is_terminal() {
-        aligned(answer, out)?;
-    } else {
-        let mut writer = csv_writer(&mut *out);
-        writer.write_record(&answer.columns)?;
-        for row in &answer.rows {
-            writer.write_record(row.iter().map(|text| guarded(text)))?;
-        }
-        writer.flush()?;
+        print_aligned(database, question, out)?;
+        return Ok(Status::Done);
     }
+    let mut writer = csv_writer(&mut *out);
+    let mut first = true;
+    ask(database, question, &mut |row| {
+        // Names of columns stand as they are.
+        let guard = !std::mem::take(&mut first);
+        let cells = row
+            .iter()
+            .map(|text| if guard { guarded(text) } else { text.clone() });
+        Ok(writer.write_record(cells)?)
+    })?;
+    writer.flush()?;
     Ok(Status::Done)
+}
+
+fn print_aligned(database: &Path, question: &str, out: &mut dyn Write) -> Result<()> {
+    let (mut block, mut lines) = (Vec::new(), 0);
+    ask(database, question, &mut |row| {
+        block.push(row);
+        lines += 1;
+        if block.len() == BLOCK {
+            aligned(&std::mem::take(&mut block), out)?;
+        }
+        Ok(())
+    })?;
+    aligned(&block, out)?;
+    let rows = lines - 1;
+    writeln!(out, "{rows} {}", if rows == 1 { "row" } else { "rows" })?;
+    Ok(())
 }
 
 /// A cell that no spreadsheet takes for a formula; a number stays one.
@@ -139,18 +163,16 @@ fn guarded(text: &str) -> String {
     }
 }
 
-/// Writes the answer in columns as wide as their widest cell. What would break a line is left out of it.
-fn aligned(answer: &Answer, out: &mut dyn Write) -> io::Result<()> {
+/// Writes lines in columns as wide as their widest cell. What would break a line is left out of it.
+fn aligned(lines: &[Vec<String>], out: &mut dyn Write) -> io::Result<()> {
     let clean = |text: &String| text.replace(char::is_control, " ");
-    let lines: Vec<Vec<String>> = std::iter::once(&answer.columns)
-        .chain(&answer.rows)
+    let lines: Vec<Vec<String>> = lines
+        .iter()
         .map(|row| row.iter().map(clean).collect())
         .collect();
     let lines: Vec<Vec<&str>> = lines
         .iter()
         .map(|line| line.iter().map(String::as_str).collect())
         .collect();
-    write_aligned(&lines, 0, out)?;
-    let rows = answer.rows.len();
-    writeln!(out, "{rows} {}", if rows == 1 { "row" } else { "rows" })
+    write_aligned(&lines, 0, out)
 }

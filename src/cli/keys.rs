@@ -1,6 +1,6 @@
 //! Keys and lines that are commands: [`KEYS`] and [`listen`].
 
-use std::sync::mpsc::Sender;
+use std::sync::mpsc::SyncSender;
 use std::{io, thread};
 
 use super::display::Keys;
@@ -125,7 +125,7 @@ impl Keyboard {
 }
 
 /// Reads standard input on a thread of its own: single keys from a terminal, lines from anything else.
-pub(crate) fn listen(keyboard: &Keyboard, own: OwnKeys, sender: Sender<Message>) {
+pub(crate) fn listen(keyboard: &Keyboard, own: OwnKeys, sender: SyncSender<Message>) {
     let mut wishes = Wishes {
         aside: false,
         own,

@@ -1,6 +1,6 @@
 //! [`NewFile`]: a file that appears whole or not at all, and takes nobody's place unasked.
 
-use std::io::{self, Write};
+use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use super::status::BadInput;
@@ -11,64 +11,91 @@ use anyhow::{Context as _, Result};
 #[derive(Debug)]
 pub(crate) struct NewFile {
     path: PathBuf,
-    /// Whether one that is there may be replaced.
-    replace: bool,
-    /// It is a device or a pipe: what is written goes through it, and nothing is there to be replaced.
-    passes_through: bool,
+    goes: Goes,
+}
+
+/// Where what is written goes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Goes {
+    /// Into a file that is not there yet.
+    New,
+    /// Into a file, whose place may be taken.
+    InPlace,
+    /// Through a device or a pipe: nothing is there to be replaced.
+    Through,
+    /// To standard output.
+    Out,
 }
 
 impl NewFile {
-    /// A file of that name; one that is there is replaced only by `force`.
+    /// A file of that name; one that is there is replaced only by `force`. The name `-` is standard output.
     ///
     /// # Errors
     /// If there is one and it may not be replaced, or something else has the name.
     pub(crate) fn at(path: &Path, force: bool) -> Result<Self> {
+        let advice = "name another file, or replace it by --force";
+        Self::with_advice(path, force, advice)
+    }
+
+    /// A file that is not there yet; the name `-` is standard output.
+    ///
+    /// # Errors
+    /// If something has the name.
+    pub(crate) fn only_new(path: &Path) -> Result<Self> {
+        Self::with_advice(path, false, "name another file")
+    }
+
+    fn with_advice(path: &Path, force: bool, advice: &str) -> Result<Self> {
         let shown = path.display();
-        let (path, passes_through) = match path.metadata() {
-            Err(_) => (path.to_owned(), false),
+        let (path, goes) = match path.metadata() {
+            _ if path == Path::new("-") => (path.to_owned(), Goes::Out),
+            Err(_) if force => (path.to_owned(), Goes::InPlace),
+            Err(_) => (path.to_owned(), Goes::New),
             Ok(there) if there.is_dir() => {
                 return Err(BadInput(format!("`{shown}` is a folder; name a file")).into());
             }
-            Ok(there) if !there.is_file() => (path.to_owned(), true),
-            Ok(_) if !force => return Err(taken(path)),
+            Ok(there) if !there.is_file() => (path.to_owned(), Goes::Through),
+            Ok(_) if !force => return Err(taken(path, advice)),
             // What a link points at is replaced, not the link.
-            Ok(_) => (path.canonicalize()?, false),
+            Ok(_) => (path.canonicalize()?, Goes::InPlace),
         };
-        Ok(Self {
-            path,
-            replace: force,
-            passes_through,
-        })
+        Ok(Self { path, goes })
     }
 
-    /// Writes it: beside its place first, then to the disk, then into its place.
+    /// Whether it is standard output, where nothing else may then go.
+    pub(crate) fn is_stdout(&self) -> bool {
+        self.goes == Goes::Out
+    }
+
+    /// Writes it: beside its place first, then to the disk, then into its place. `out` is standard output.
     ///
     /// # Errors
     /// If that cannot be done; what was there before is then as it was.
-    pub(crate) fn write(&self, bytes: &[u8]) -> Result<()> {
+    pub(crate) fn write(&self, bytes: &[u8], out: &mut dyn Write) -> Result<()> {
         let shown = self.path.display();
-        if self.passes_through {
-            let write = || -> io::Result<()> {
-                let mut file = std::fs::OpenOptions::new().write(true).open(&self.path)?;
-                file.write_all(bytes)?;
-                file.flush()
-            };
-            return write().with_context(|| format!("cannot write `{shown}`"));
-        }
-        let placed = write_whole(&self.path, bytes, self.replace)
-            .with_context(|| format!("cannot write `{shown}`; nothing was changed"))?;
-        if placed {
-            Ok(())
-        } else {
-            Err(taken(&self.path))
+        let through = |to: &mut dyn Write| to.write_all(bytes).and_then(|()| to.flush());
+        match self.goes {
+            Goes::Out => through(out).context("cannot write to standard output"),
+            Goes::Through => std::fs::OpenOptions::new()
+                .write(true)
+                .open(&self.path)
+                .and_then(|mut file| through(&mut file))
+                .with_context(|| format!("cannot write `{shown}`")),
+            Goes::New | Goes::InPlace => {
+                let placed = write_whole(&self.path, bytes, self.goes == Goes::InPlace)
+                    .with_context(|| format!("cannot write `{shown}`; nothing was changed"))?;
+                placed
+                    .then_some(())
+                    .ok_or_else(|| taken(&self.path, "name another file"))
+            }
         }
     }
 }
 
-fn taken(path: &Path) -> anyhow::Error {
+fn taken(path: &Path, advice: &str) -> anyhow::Error {
     let shown = path.display();
     BadInput(format!(
-        "`{shown}` exists already; nothing was changed; name another file, or replace it by --force"
+        "`{shown}` exists already; nothing was changed; {advice}"
     ))
     .into()
 }

@@ -1,7 +1,7 @@
 //! `order`: what is to be bought for the parts of one or several jobs.
 
 use std::fs;
-use std::io::Write;
+use std::io::{self, Write};
 use std::path::PathBuf;
 
 use anyhow::{Context, Result};
@@ -37,10 +37,10 @@ pub(crate) struct Arguments {
     /// What lies in the drawer: columns article, count, place. Left out, stock.csv in the folder of the first job or beside it.
     #[arg(long, value_name = "FILE")]
     stock: Option<PathBuf>,
-    /// Write the list as comma-separated values to this file.
+    /// Write the list as comma-separated values to this file; - is standard output.
     #[arg(long, value_name = "FILE")]
     csv: Option<PathBuf>,
-    /// Write the list as one HTML page to this file, to print and tick off.
+    /// Write the list as one HTML page to this file, to print and tick off; - is standard output.
     #[arg(long, value_name = "FILE")]
     page: Option<PathBuf>,
     /// Replace files that are there.
@@ -85,17 +85,22 @@ pub(crate) fn run(arguments: &Arguments, clock: Clock, out: &mut dyn Write) -> R
     let wanted = wanted(&jobs);
     let stock = stock(arguments)?;
     let list = OrderList::of(&wanted.needs, &stock, arguments.spares);
-    write_list(&jobs, &list, &wanted, out)?;
-    if let (Some(file), Some(path)) = (csv, &arguments.csv) {
-        file.write(&sheet(&list))?;
-        writeln!(out, "written to {}", path.display())?;
+    let mut nowhere = io::sink();
+    let is_taken = [&csv, &html].into_iter().flatten().any(NewFile::is_stdout);
+    let files = [
+        csv.map(|file| (file, sheet(&list))),
+        html.map(|file| (file, page_of(&jobs, &list, &wanted).into_bytes())),
+    ];
+    for (file, bytes) in files.iter().flatten() {
+        file.write(bytes, out)?;
     }
-    if let (Some(file), Some(path)) = (html, &arguments.page) {
-        file.write(page_of(&jobs, &list, &wanted).as_bytes())?;
-        writeln!(out, "written to {}", path.display())?;
+    let lines: &mut dyn Write = if is_taken { &mut nowhere } else { out };
+    write_list(&jobs, &list, &wanted, lines)?;
+    for path in [&arguments.csv, &arguments.page].into_iter().flatten() {
+        writeln!(lines, "written to {}", path.display())?;
     }
     if arguments.placed {
-        place(&jobs, &list, clock, out)?;
+        place(&jobs, &list, clock, lines)?;
     }
     Ok(Status::Done)
 }

@@ -1,7 +1,6 @@
 //! `replay`: a recording, or every one of a job, is computed again by the same engine and the same listener.
 
-use std::fs::File;
-use std::io::{BufWriter, Write};
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::str::FromStr;
 use std::thread;
@@ -11,6 +10,7 @@ use anyhow::{Context, Result};
 
 use super::chosen_parts::Stretch;
 use super::listener::{Listener, Paint};
+use super::new_file::NewFile;
 use super::remark::remark;
 use super::status::{BadInput, Status};
 use crate::bench::recorded::{Played, Recorded, not_whole, sitting_name};
@@ -25,7 +25,7 @@ use crate::engine::sitting::{Plan, What};
 pub(crate) struct Arguments {
     /// The recording; or with --csv the folder of a job, or one with recordings, such as `incoming` of a job.
     file: PathBuf,
-    /// Write the rows of the results to this file, which must not exist.
+    /// Write the rows of the results to this file, which must not exist; - is standard output.
     #[arg(long, value_name = "FILE")]
     csv: Option<PathBuf>,
     /// How fast: 1 is as it happened, 10 ten times as fast, max as fast as the machine can.
@@ -85,14 +85,23 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let recorded = Recorded::open(&arguments.file)?;
     let plan = recorded.plan()?;
     let mut stretch = stretch(arguments, &plan)?;
-    let mut rows = match &arguments.csv {
-        Some(path) => {
+    let file = arguments
+        .csv
+        .as_deref()
+        .map(NewFile::only_new)
+        .transpose()?;
+    let mut csv = Vec::new();
+    let mut rows = match &file {
+        Some(_) => {
             recorded.begun()?;
-            Some(rows_in(path)?)
+            Some(rows_in(&mut csv)?)
         }
         None => None,
     };
-    let mut listener = Listener::new(out, Paint::for_stdout());
+    let mut nowhere = io::sink();
+    let is_taken = file.as_ref().is_some_and(NewFile::is_stdout);
+    let lines: &mut dyn Write = if is_taken { &mut nowhere } else { &mut *out };
+    let mut listener = Listener::new(lines, Paint::for_stdout());
     let pace = Pace {
         speed: arguments.speed,
         began: Instant::now(),
@@ -110,6 +119,11 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
             Ok(())
         },
     )?;
+    let summary = listener.summary();
+    drop(rows);
+    if let Some(file) = file {
+        file.write(&csv, out)?;
+    }
     let trouble = match &played {
         Played::UpToAFlaw(flaw) => Some(flaw.to_string()),
         Played::ToTheEnd(ending) => not_whole(ending.as_ref(), &arguments.file),
@@ -120,9 +134,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     }
     let passed = match stretch {
         Some(stretch) => stretch.all_passed(),
-        None => listener
-            .summary()
-            .is_some_and(|summary| summary.count(Verdict::Pass) == summary.parts),
+        None => summary.is_some_and(|summary| summary.count(Verdict::Pass) == summary.parts),
     };
     Ok(if arguments.expect_pass && !passed {
         Status::CheckFailed
@@ -140,11 +152,9 @@ fn stretch(arguments: &Arguments, plan: &Plan) -> Result<Option<Stretch>> {
     Ok(Some(Stretch::of(plan, from, to)?))
 }
 
-/// A new file for rows.
-fn rows_in(path: &Path) -> Result<Results<BufWriter<File>>> {
-    let file =
-        File::create_new(path).with_context(|| format!("cannot make `{}`", path.display()))?;
-    Results::new(BufWriter::new(file), true).context("cannot write the results")
+/// Rows with the names of their columns; the file is written when all of them are there.
+fn rows_in(csv: &mut Vec<u8>) -> Result<Results<&mut Vec<u8>>> {
+    Results::new(csv, true).context("cannot write the results")
 }
 
 /// Writes the rows of every sitting of a job, in their order. What is damaged is told and left out from there on.
@@ -166,25 +176,35 @@ fn join(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
         let none = format!("`{}` has no recording", folder.display());
         return Err(BadInput(none).into());
     }
-    let mut rows = rows_in(path)?;
+    let new_file = NewFile::only_new(path)?;
+    let mut nowhere = io::sink();
+    let lines: &mut dyn Write = if new_file.is_stdout() {
+        &mut nowhere
+    } else {
+        &mut *out
+    };
+    let mut csv = Vec::new();
+    let mut rows = rows_in(&mut csv)?;
     let (mut count, mut status) = (0, Status::Done);
     for file in &files {
         let (of_sitting, trouble) = add_rows(file, &mut rows)?;
         count += of_sitting;
-        writeln!(out, "{}: {of_sitting} rows", sitting_name(file))?;
+        writeln!(lines, "{}: {of_sitting} rows", sitting_name(file))?;
         if let Some(trouble) = trouble {
             remark(&trouble);
             status = Status::CheckFailed;
         }
     }
+    drop(rows);
     writeln!(
-        out,
+        lines,
         "{count} rows of {} recordings in `{}`, judged by {} {}",
         files.len(),
         path.display(),
         env!("CARGO_PKG_NAME"),
         VERSION
     )?;
+    new_file.write(&csv, out)?;
     Ok(status)
 }
 
@@ -198,7 +218,7 @@ fn recordings(folder: &Path) -> Result<Vec<PathBuf>> {
 }
 
 /// Adds the rows of a recording: how many there are, and what is wrong with it.
-fn add_rows(file: &Path, rows: &mut Results<BufWriter<File>>) -> Result<(usize, Option<String>)> {
+fn add_rows(file: &Path, rows: &mut Results<&mut Vec<u8>>) -> Result<(usize, Option<String>)> {
     let opened = Recorded::open(file).and_then(|recorded| {
         recorded.begun()?;
         Ok((recorded.plan()?, recorded))

@@ -2,7 +2,7 @@
 
 use std::io::Write;
 use std::path::PathBuf;
-use std::sync::mpsc::Sender;
+use std::sync::mpsc::SyncSender;
 
 use anyhow::{Context, Result};
 use chrono::Datelike as _;
@@ -296,7 +296,7 @@ fn publisher(listeners: Vec<Box<dyn Listener>>, session: &Session) -> Result<Opt
 }
 
 /// Begins to listen to the keyboard; `None` in the background, where the terminal belongs to somebody else.
-fn keyboard(arguments: &Arguments, own: OwnKeys, sender: &Sender<Message>) -> Option<Keyboard> {
+fn keyboard(arguments: &Arguments, own: OwnKeys, sender: &SyncSender<Message>) -> Option<Keyboard> {
     if (arguments.serve || arguments.page.wanted()) && in_background() {
         return None;
     }
@@ -340,7 +340,7 @@ fn setup(arguments: &Arguments, folder: &Folder) -> Result<Setup> {
 }
 
 /// A signal that asks for the end ends the sitting as the command `end` does.
-pub(super) fn end_on_signal(sender: Sender<Message>) -> Result<()> {
+pub(super) fn end_on_signal(sender: SyncSender<Message>) -> Result<()> {
     on_request_to_end(move || sender.send(Message::Command(Command::End)).is_ok())
         .context("cannot watch for signals")
 }

@@ -7,11 +7,13 @@ use std::process::ExitCode;
 
 use super::remark::remark;
 use crate::bench::link::AddressError;
+use crate::bench::profile::NoProfile;
 use crate::bench::recording::ReadError;
 use crate::books::archive::ArchiveError;
 use crate::books::job::JobError;
 use crate::books::session::NotGiven;
-use crate::engine::sitting::PlanError;
+use crate::engine::meter::UnsupportedQuantity;
+use crate::engine::sitting::{PlanError, UnknownCommand};
 use crate::engine::source::TextError;
 
 /// How a command ended.
@@ -116,4 +118,7 @@ fn is_bad_input(cause: &(dyn Error + 'static)) -> bool {
         || cause.is::<TextError>()
         || cause.is::<PlanError>()
         || cause.is::<AddressError>()
+        || cause.is::<NoProfile>()
+        || cause.is::<UnknownCommand>()
+        || cause.is::<UnsupportedQuantity>()
 }

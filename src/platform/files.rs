@@ -61,6 +61,40 @@ fn lock_path(path: &Path) -> PathBuf {
     PathBuf::from(name)
 }
 
+/// Why nothing more is written to a file that has no name any more.
+#[cfg(unix)]
+const DELETED: &str = "it was deleted while it was written";
+
+/// A file that is written for long: nothing goes into it once it has no name any more.
+#[derive(Debug)]
+pub struct LastingFile(pub(crate) File);
+
+impl io::Write for LastingFile {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        has_a_name(&self.0)?;
+        self.0.write(bytes)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.0.flush()
+    }
+}
+
+/// An error if nothing leads to the open file any more.
+#[cfg(unix)]
+pub(crate) fn has_a_name(file: &File) -> io::Result<()> {
+    match file.metadata()?.nlink() {
+        0 => Err(io::Error::new(io::ErrorKind::NotFound, DELETED)),
+        _ => Ok(()),
+    }
+}
+
+/// Nobody deletes a file that is open here.
+#[cfg(windows)]
+pub(crate) fn has_a_name(_file: &File) -> io::Result<()> {
+    Ok(())
+}
+
 /// Writes a file as a whole or not at all: beside its place first, then to the disk, then into its place. `false` if something
 /// has its name and may not be replaced.
 pub(crate) fn write_whole(path: &Path, bytes: &[u8], replace: bool) -> io::Result<bool> {

@@ -16,8 +16,9 @@ use unix as system;
 use windows as system;
 
 pub(crate) use files::{
-    A_SERIAL_PORT, HAS_PSEUDO_TERMINALS, Held, beside, can_list_serial_ports, hold, is_held,
-    is_program, is_serial_port, owning_group, put_in_place, sync_name, try_hold, write_whole,
+    A_SERIAL_PORT, HAS_PSEUDO_TERMINALS, Held, LastingFile, beside, can_list_serial_ports,
+    has_a_name, hold, is_held, is_program, is_serial_port, owning_group, put_in_place, sync_name,
+    try_hold, write_whole,
 };
 pub(crate) use processes::{
     AsWaited, Started, Waited, Waker, Woken, end_with_all, is_running, keep_alive,

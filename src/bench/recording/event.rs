@@ -80,6 +80,13 @@ pub enum Event<'a> {
         /// The bytes.
         bytes: &'a [u8],
     },
+    /// Bytes that a meter sent and that were passed over, up to an end of line, because it sent too fast.
+    Missed {
+        /// The meter's number.
+        meter: u16,
+        /// How many.
+        bytes: u64,
+    },
     /// A meter's link came up or was lost.
     Link {
         /// The meter's number.
@@ -123,6 +130,7 @@ impl<'a> Event<'a> {
             Self::Meter { .. } => Word::Meter,
             Self::In { .. } => Word::In,
             Self::Out { .. } => Word::Out,
+            Self::Missed { .. } => Word::Missed,
             Self::Link { .. } => Word::Link,
             Self::Command { .. } => Word::Command,
             Self::Decision { .. } => Word::Decision,
@@ -155,6 +163,10 @@ impl<'a> Event<'a> {
                 push_number(out, meter);
                 out.push(b'\t');
                 push_bytes(out, bytes);
+            }
+            Self::Missed { meter, bytes } => {
+                push_number(out, meter);
+                push_number(out, bytes);
             }
             Self::Link {
                 meter,
@@ -204,6 +216,10 @@ impl<'a> Event<'a> {
                 meter: fields.number("meter number")?,
                 bytes: fields.bytes("bytes")?,
             },
+            Word::Missed => Self::Missed {
+                meter: fields.number("meter number")?,
+                bytes: fields.number("number of bytes")?,
+            },
             Word::Link => Self::Link {
                 meter: fields.number("meter number")?,
                 state: fields.link_state()?,
@@ -230,7 +246,7 @@ fn push_texts(out: &mut Vec<u8>, texts: &[&str]) {
     }
 }
 
-fn push_number(out: &mut Vec<u8>, number: u16) {
+fn push_number(out: &mut Vec<u8>, number: impl std::fmt::Display) {
     write!(out, "\t{number}").unwrap_or_else(|_| unreachable!("a vector takes every byte"));
 }
 
@@ -243,6 +259,7 @@ pub(super) enum Word {
     Command,
     Link,
     Decision,
+    Missed,
     Program,
     Begun,
     File,

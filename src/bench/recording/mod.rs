@@ -21,6 +21,7 @@
 //! | `meter` | number, name, profile, port | a meter that takes part |
 //! | `in` | meter number, bytes | bytes that a meter sent, as they came off the port |
 //! | `out` | meter number, bytes | bytes that a meter was sent; for the audit, no replay needs them |
+//! | `missed` | meter number, number of bytes | a meter sent too fast: bytes that were passed over, up to an end of line |
 //! | `link` | meter number, `up` or `lost`, reason | a meter's link came or went |
 //! | `command` | text | what the person told the program |
 //! | `decision` | `written` or `unwritten`, reason | what became of the decision that the command before it asked for |

@@ -13,7 +13,7 @@ use super::problem::Version;
 use super::syncer::Syncer;
 use super::{LONGEST_LINE, MAGIC};
 use crate::engine::quantity::Stamp;
-use crate::platform::sync_name;
+use crate::platform::{LastingFile, sync_name};
 
 /// What a recording begins with, all of it at time 0.
 #[derive(Debug, Clone, Copy)]
@@ -49,7 +49,7 @@ pub struct Writer<W: Write> {
     poisoned: bool,
 }
 
-impl Writer<File> {
+impl Writer<LastingFile> {
     /// Begins a recording in a new file.
     ///
     /// # Errors
@@ -57,7 +57,10 @@ impl Writer<File> {
     pub fn create(file: impl Into<PathBuf>, header: &Header<'_>) -> Result<Self, WriteError> {
         let file = file.into();
         match OpenOptions::new().append(true).create_new(true).open(&file) {
-            Ok(out) => Self::into_file(out, file, header),
+            Ok(out) => Self::into_file(out, file.clone(), header).inspect_err(|_| {
+                // Nothing was recorded in it yet.
+                let _ = std::fs::remove_file(&file);
+            }),
             Err(source) => Err(WriteError::Create { file, source }),
         }
     }
@@ -92,7 +95,7 @@ impl Writer<File> {
             }
             disk.sync_data()
         };
-        Self::onto(out, sync, file, header)
+        Self::onto(LastingFile(out), sync, file, header)
     }
 }
 

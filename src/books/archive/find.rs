@@ -63,28 +63,24 @@ fn folders_in(folder: &Path) -> io::Result<Vec<PathBuf>> {
     Ok(folders)
 }
 
-/// The answer to a question.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Answer {
-    /// The names of its columns.
-    pub columns: Vec<String>,
-    /// Its rows, as text; what is not known is empty.
-    pub rows: Vec<Vec<String>>,
-}
-
-/// Asks the archive in `path`, which is opened for reading only.
+/// Asks the archive in `path`, which is opened for reading only. `tell` gets the names of the columns, and then each row as it is
+/// found, as text; what is not known is empty.
 ///
 /// # Errors
 /// If it is not there, is no archive of this version, or the question is no SQL, several statements, or none that only asks.
-pub fn ask(path: &Path, question: &str) -> Result<Answer, ArchiveError> {
+pub fn ask(
+    path: &Path,
+    question: &str,
+    tell: &mut dyn FnMut(Vec<String>) -> anyhow::Result<()>,
+) -> anyhow::Result<()> {
     let file = path.to_owned();
     if !path.exists() {
-        return Err(ArchiveError::None { file });
+        return Err(ArchiveError::None { file }.into());
     }
     match build::version(path) {
-        None => return Err(ArchiveError::NoFile { file }),
+        None => return Err(ArchiveError::NoFile { file }.into()),
         Some(SCHEMA_VERSION) => {}
-        Some(_) => return Err(ArchiveError::OtherVersion { file }),
+        Some(_) => return Err(ArchiveError::OtherVersion { file }.into()),
     }
     let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
     let connection = Connection::open_with_flags(path, flags)
@@ -93,15 +89,16 @@ pub fn ask(path: &Path, question: &str) -> Result<Answer, ArchiveError> {
     let mut statement = connection.prepare(question).map_err(wrong)?;
     // What attaches or copies a database changes nothing in this one, and has no columns.
     if !statement.readonly() || statement.column_count() == 0 {
-        return Err(ArchiveError::NoQuestion);
+        return Err(ArchiveError::NoQuestion.into());
     }
     let columns: Vec<String> = statement.column_names().map(str::to_owned).collect();
     let count = columns.len();
-    let rows = statement
-        .query_map([], |row| texts(row, count))
-        .and_then(Iterator::collect)
-        .map_err(wrong)?;
-    Ok(Answer { columns, rows })
+    let mut rows = statement.query([]).map_err(wrong)?;
+    tell(columns)?;
+    while let Some(row) = rows.next().map_err(wrong)? {
+        tell(texts(row, count).map_err(wrong)?)?;
+    }
+    Ok(())
 }
 
 fn texts(row: &Row<'_>, count: usize) -> rusqlite::Result<Vec<String>> {

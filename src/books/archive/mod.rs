@@ -13,7 +13,7 @@ mod job_entry;
 mod schema;
 
 pub use build::Build;
-pub use find::{Answer, ArchiveError, ask, find_jobs};
+pub use find::{ArchiveError, ask, find_jobs};
 pub use job_entry::JobEntry;
 pub use schema::{TABLES, Table, VIEWS, View};
 

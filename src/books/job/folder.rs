@@ -109,12 +109,20 @@ impl Folder {
         let folder = Self {
             root: root.to_owned(),
         };
-        let there = root.exists();
+        let sittings = folder.sittings();
+        let above = sittings
+            .ancestors()
+            .filter(|one| !one.as_os_str().is_empty());
+        let missing: Vec<PathBuf> = above
+            .take_while(|one| !one.exists())
+            .map(Path::to_owned)
+            .collect();
         let made = folder.fill([(JOB, job), (PARTS, parts)]);
         if made.is_err() {
             // What was not there before is not left behind; a folder goes only if it is empty.
-            let _ = fs::remove_dir(folder.sittings());
-            let _ = (!there).then(|| fs::remove_dir(root));
+            for one in &missing {
+                let _ = fs::remove_dir(one);
+            }
         }
         made.map(|()| folder)
     }

@@ -8,7 +8,7 @@ use super::JobError;
 use crate::engine::source::{
     Dialect, Fault, Layout, Problem, Table, TableRemark, TextEncoding, TextError,
 };
-use crate::platform::{Held, hold, try_hold};
+use crate::platform::{Held, has_a_name, hold, try_hold};
 
 /// What is to be said of a table that is not as it should be.
 #[derive(Debug, Clone, Copy, Default)]
@@ -109,6 +109,7 @@ impl GrowingTable {
 impl Write for GrowingTable {
     /// Writes all of it or nothing; whether it is on the disk yet the system knows.
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        has_a_name(&self.file)?;
         let before = self.file.seek(SeekFrom::End(0))?;
         let written = self.file.write_all(bytes);
         if written.is_err() {

@@ -20,6 +20,8 @@ const LONGEST: u64 = 200;
 pub struct SittingLock {
     file: File,
     _held: Held,
+    /// The folder, locked too where the system can: somebody may remove the file.
+    _folder: Option<Held>,
 }
 
 /// The job cannot be locked.
@@ -60,20 +62,28 @@ impl SittingLock {
         let mut options = File::options();
         options.read(true).write(true).create(true).truncate(false);
         let mut file = options.open(&path).map_err(refused)?;
-        let Some(held) = try_hold(&path, &file).map_err(refused)? else {
+        // Not every system locks folders; then the file counts alone.
+        let root = File::open(folder.root()).and_then(|root| try_hold(folder.root(), &root));
+        let taken = matches!(root, Ok(None));
+        let held = try_hold(&path, &file).map_err(refused)?;
+        let Some(held) = held.filter(|_| !taken) else {
             return Err(LockError::Taken {
                 folder: folder.root().display().to_string(),
                 holder: holder(&mut file),
             });
         };
         sign(&mut file, since);
-        Ok(Self { file, _held: held })
+        Ok(Self {
+            file,
+            _held: held,
+            _folder: root.ok().flatten(),
+        })
     }
 }
 
 /// Whether a sitting is being held on that job right now. Nothing is written.
 pub fn has_sitting(folder: &Folder) -> bool {
-    is_held(&folder.root().join(NAME))
+    is_held(&folder.root().join(NAME)) || is_held(folder.root())
 }
 
 impl Drop for SittingLock {

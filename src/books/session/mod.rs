@@ -5,11 +5,11 @@
 
 mod said_decisions;
 
-use std::fs::File;
+use std::fs;
 use std::io::Write;
 use std::iter::once;
-use std::path::PathBuf;
-use std::sync::mpsc::{Receiver, Sender, channel};
+use std::path::{Path, PathBuf};
+use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 
 use anyhow::{Context, Result};
 use chrono::{DateTime, FixedOffset, TimeDelta};
@@ -17,13 +17,14 @@ use chrono::{DateTime, FixedOffset, TimeDelta};
 pub(crate) use said_decisions::{Missing, Said, SaidDecisions, missing, missing_of};
 
 use crate::bench::clock::Clock;
+use crate::bench::intake::{Intake, MESSAGES};
 use crate::bench::link::{Address, Link};
 use crate::bench::live::{Live, Message, Outcome};
 use crate::bench::recorded::{head, sitting_name};
 use crate::bench::recording::{Header, Writer};
 use crate::bench::{link, profile};
 use crate::books::batch::{self, Batch};
-use crate::books::job::{Advice, Folder, GrowingTable, JobError};
+use crate::books::job::{Advice, Folder, GrowingTable, JobError, recordings_in};
 use crate::books::ledger::{Account, Book, Choice, Decision, DecisionsFile, Glance, Standing};
 use crate::books::results::{COLUMNS, Results};
 use crate::books::when::day;
@@ -35,6 +36,7 @@ use crate::engine::settings::BenchMeter;
 use crate::engine::sitting::{
     EarlierValue, Event, FIRST_METER, Plan, Setup, Sitting, What, earlier_table,
 };
+use crate::platform::LastingFile;
 
 /// Neither the command line nor the job says it.
 #[derive(Debug, thiserror::Error)]
@@ -144,11 +146,11 @@ pub(crate) struct Session {
     plan: Plan,
     clock: Clock,
     links: Vec<Link>,
-    writer: Writer<File>,
+    writer: Writer<LastingFile>,
     rows: Results<Box<dyn Write>>,
     messages: Receiver<Message>,
     /// Where a sitting takes its commands from.
-    pub(crate) sender: Sender<Message>,
+    pub(crate) sender: SyncSender<Message>,
     /// The recording.
     pub(crate) recording: PathBuf,
     remark: fn(&str),
@@ -166,7 +168,7 @@ impl Session {
         remark: fn(&str),
     ) -> Result<Self> {
         let plan = Plan::of(&setup)?;
-        let (sender, messages) = channel();
+        let (sender, messages) = sync_channel(MESSAGES);
         let links = open_links(&setup, &plan, &sender)?;
         let (results, sittings) = places(&plan, folder);
         let advice = Advice {
@@ -182,6 +184,7 @@ impl Session {
             begun: clock.begun(),
             setup: &head(&setup),
         };
+        remove_empty(&sittings, remark)?;
         let writer = Writer::create_in(&sittings, &header)?;
         let recording = writer.file().to_owned();
         let name = sitting_name(&recording);
@@ -252,6 +255,17 @@ impl Session {
     }
 }
 
+/// Removes recordings without one line: a program was killed when it had made the file, and the lock is ours.
+fn remove_empty(sittings: &Path, remark: fn(&str)) -> Result<()> {
+    for file in recordings_in(sittings)? {
+        let is_empty = fs::metadata(&file).is_ok_and(|there| there.is_file() && there.len() == 0);
+        if is_empty && fs::remove_file(&file).is_ok() {
+            remark(&format!("`{}` had no line and is removed", file.display()));
+        }
+    }
+    Ok(())
+}
+
 /// The meters of the job beside the first, and `also`: one of the same name goes in its place.
 fn meters_beside(of_job: Vec<BenchMeter>, also: &[BenchMeter]) -> Vec<BenchMeter> {
     let mut meters = of_job;
@@ -278,17 +292,14 @@ pub(crate) fn places(plan: &Plan, folder: &Folder) -> (PathBuf, PathBuf) {
 }
 
 /// Opens a link for each meter; what it tells carries the meter's number.
-fn open_links(setup: &Setup, plan: &Plan, sender: &Sender<Message>) -> Result<Vec<Link>> {
+fn open_links(setup: &Setup, plan: &Plan, sender: &SyncSender<Message>) -> Result<Vec<Link>> {
     let mut links = Vec::new();
     for ((number, at_bench), meter) in setup.meters().zip(plan.meters()) {
         let address: Address = at_bench.port.parse()?;
         let settings = *meter.profile().line();
-        let to_loop = sender.clone();
-        let link = link::open(&address, settings, meter.name(), move |message| {
-            // The loop may have ended already; then nobody is interested.
-            let _ = to_loop.send(Message::Link(number, message));
-        })?;
-        links.push(link);
+        let mut intake = Intake::of(number, sender.clone());
+        let deliver = move |message| intake.hear(message);
+        links.push(link::open(&address, settings, meter.name(), deliver)?);
     }
     Ok(links)
 }

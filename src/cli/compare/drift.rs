@@ -43,7 +43,11 @@ pub(super) fn run(
     let findings = age_findings(&gathered.parts, by);
     if let Some(path) = &arguments.csv {
         let rows = rows(&groups, &findings);
-        NewFile::at(path, arguments.force)?.write(&csv_bytes(&rows)?)?;
+        let file = NewFile::at(path, arguments.force)?;
+        file.write(&csv_bytes(&rows)?, out)?;
+        if file.is_stdout() {
+            return Ok(Status::Done);
+        }
     }
     if arguments.json {
         let left_out = gathered.left_out;

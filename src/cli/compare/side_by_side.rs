@@ -45,7 +45,11 @@ pub(super) fn run(
     if let Some(path) = &arguments.csv {
         let mut rows = rows(&found);
         rows.iter_mut().for_each(SideBySide::guard);
-        NewFile::at(path, arguments.force)?.write(&csv_bytes(&rows)?)?;
+        let file = NewFile::at(path, arguments.force)?;
+        file.write(&csv_bytes(&rows)?, out)?;
+        if file.is_stdout() {
+            return Ok(Status::Done);
+        }
     }
     if arguments.json {
         let json = serde_json::json!({

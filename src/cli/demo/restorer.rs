@@ -6,7 +6,7 @@
 //! [`opinions`]: what the simulated restorer decides about what was found.
 
 use std::collections::HashSet;
-use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, SyncSender};
 use std::thread;
 use std::time::Duration;
 
@@ -25,7 +25,7 @@ pub(super) struct Restorer {
     pub(super) probes: Probes,
     pub(super) clock: BenchClock,
     pub(super) events: Receiver<Event>,
-    pub(super) sender: Sender<Message>,
+    pub(super) sender: SyncSender<Message>,
     pub(super) rng: fastrand::Rng,
 }
 

@@ -10,7 +10,7 @@ use anyhow::{Result, anyhow};
 use crate::bench::clock::Clock;
 use crate::bench::link::{self, Address, Link, LinkEvent, LinkMessage};
 use crate::bench::profile;
-use crate::cli::status::Status;
+use crate::cli::status::{BadInput, Status};
 use crate::engine::meter::{Conversation, Heard, Profile, Shown};
 use crate::engine::quantity::{Quantity, Stamp, format_value};
 
@@ -58,8 +58,10 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
 
 fn quantity(arguments: &Arguments, profile: &Profile) -> Result<Quantity> {
     match &arguments.function {
-        Some(name) => Quantity::named(name)
-            .ok_or_else(|| anyhow!("unknown function `{name}`, expected {}", Quantity::names())),
+        Some(name) => Quantity::named(name).ok_or_else(|| {
+            let names = Quantity::names();
+            BadInput(format!("unknown function `{name}`, expected {names}")).into()
+        }),
         None => profile
             .functions()
             .next()
@@ -186,6 +188,7 @@ fn understood(heard: &Heard<'_>) -> String {
         }
         Heard::Garbled { .. } => "garbled: wrong baud rate, parity or number of bits?".to_owned(),
         Heard::TooLong { .. } => "a line longer than the profile allows; skipped".to_owned(),
+        Heard::Missed { bytes, .. } => format!("{bytes} bytes were passed over"),
         Heard::NotUnderstood { why, .. } => format!("not understood: {why}"),
         Heard::Silent { .. } => {
             "silent: is it on, is the cable right, are the line settings those of the meter?"

@@ -105,7 +105,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     };
     let damaged = warn(&sittings);
     if let Some((file, path)) = file {
-        file.write(&bytes)?;
+        file.write(&bytes, out)?;
         writeln!(out, "made {}", path.display())?;
         writeln!(out, "{}", told(&facts))?;
     } else {

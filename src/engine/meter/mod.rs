@@ -11,7 +11,7 @@ mod reading;
 mod reply;
 mod sentinels;
 
-pub use conversation::{Conversation, Heard};
+pub use conversation::{Conversation, Heard, UnsupportedQuantity};
 pub use lines::{DataBits, Ending, Flow, Line, LineSettings, Lines, Parity, StopBits};
 pub use number::{Number, NumberError, Unit};
 pub use profile::{

@@ -22,6 +22,8 @@ pub enum Input<'a> {
         /// The reason, in the words of the operating system.
         reason: &'a str,
     },
+    /// So many bytes of the meter were passed over, up to an end of line.
+    Missed(u64),
     /// The person said something.
     Command(&'a Command),
     /// The decision that was asked for is written down, or cannot be for that reason.
@@ -134,7 +136,7 @@ impl Sitting {
             Input::Command(command) => self.bench.follow(&self.plan, now, command, say),
             Input::Written(outcome) => self.bench.decided(now, outcome, say),
             Input::Tick => {}
-            Input::Bytes(_) | Input::LinkUp | Input::LinkLost { .. } => {
+            Input::Bytes(_) | Input::Missed(_) | Input::LinkUp | Input::LinkLost { .. } => {
                 self.take_from(meter, now, input, say);
             }
         }
@@ -171,6 +173,11 @@ impl Sitting {
                     bench.hear(plan, meter, now, &heard, say);
                 });
             }
+            Input::Missed(bytes) => {
+                conversation.missed(bytes, now, &mut |heard| {
+                    bench.hear(plan, meter, now, &heard, say);
+                });
+            }
             Input::LinkUp => {
                 say(link(LinkNews::Up));
                 conversation.link_up(now);
@@ -187,6 +194,8 @@ impl Sitting {
     }
 
     /// Deals with every timer that ran out up to `now`, each at the time it was due, in that order over all meters.
+    ///
+    /// What a meter's long silence repeats without a word is not done over and over, however long it lasts.
     fn fire_timers(&mut self, now: Stamp, say: &mut impl FnMut(Event)) {
         while let Some((due, meter)) = self.next_timer().filter(|&(due, _)| due <= now) {
             let Self {
@@ -196,6 +205,7 @@ impl Sitting {
                 ..
             } = self;
             conversations[meter].tick(due, &mut |heard| bench.hear(plan, meter, due, &heard, say));
+            conversations[meter].pass_silence(now);
         }
     }
 

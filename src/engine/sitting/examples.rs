@@ -232,6 +232,7 @@ fn of_meters() -> Vec<What> {
             text: text(),
         },
         MeterNews::NotUnderstood { text: text() },
+        MeterNews::Missed { bytes: 70_000 },
         MeterNews::Silent,
         MeterNews::Answering,
         MeterNews::WrongQuantity {

@@ -46,6 +46,11 @@ pub enum MeterNews {
         /// What it sent, and why that is none.
         text: String,
     },
+    /// It sends faster than it is read: so many bytes were passed over, up to an end of line. Said at most every ten seconds.
+    Missed {
+        /// How many.
+        bytes: u64,
+    },
     /// It does not answer.
     Silent,
     /// It answers again.
@@ -102,6 +107,7 @@ impl MeterNews {
             Heard::NotUnderstood { line, why, .. } => Self::NotUnderstood {
                 text: format!("`{line}`: {why}"),
             },
+            Heard::Missed { bytes, .. } => Self::Missed { bytes },
             Heard::Silent { .. } => Self::Silent,
             Heard::Answering { .. } => Self::Answering,
             Heard::WrongQuantity {

@@ -190,7 +190,8 @@ impl Connection {
     }
 }
 
-fn pace() -> Interval {
+/// The beat at which commands are taken.
+pub(super) fn pace() -> Interval {
     let mut pace = interval(PACE);
     pace.set_missed_tick_behavior(MissedTickBehavior::Delay);
     pace

@@ -442,7 +442,9 @@ impl State {
                 return true;
             }
             // These pass.
-            MeterNews::Trouble { .. } | MeterNews::NotUnderstood { .. } => return true,
+            MeterNews::Trouble { .. }
+            | MeterNews::NotUnderstood { .. }
+            | MeterNews::Missed { .. } => return true,
             MeterNews::Silent
             | MeterNews::WrongMeter { .. }
             | MeterNews::WrongQuantity { .. }

@@ -290,6 +290,7 @@ fn of_meter(meter: Option<&str>, news: &MeterNews) -> Told<'static> {
             bad(&format!("this is another meter than the profile is for: it says `{found}`{expected}")).heard(Cue::Refused)
         }
         MeterNews::Trouble { code, text } => bad(&format!("the meter reports an error: {code} {text}")),
+        MeterNews::Missed { bytes } => bad(&format!("the meter sends faster than it is read: {bytes} bytes were passed over; slow it down, or check what is at that port")),
         MeterNews::NotUnderstood { text } => bad(&format!("not understood: {text}; see `probewright meter try`")),
         MeterNews::WrongQuantity { wanted, found } => {
             let found = found.map_or("something else", |quantity| quantity.name());

@@ -148,6 +148,23 @@ impl Conversation {
         });
     }
 
+    /// So many bytes were passed over, up to an end of line: what was held of a line is no beginning of the next one.
+    pub fn missed(&mut self, bytes: u64, now: Stamp, heard: &mut impl FnMut(Heard<'_>)) {
+        self.lines.clear();
+        heard(Heard::Missed { at: now, bytes });
+        if let Side::Query(query) = &mut self.side {
+            query.spoilt(now);
+        }
+    }
+
+    /// Passes over the rounds up to `now` in which a silent meter is asked in vain and nothing is heard: they leave behind what
+    /// one by one they would.
+    pub fn pass_silence(&mut self, now: Stamp) {
+        if let Side::Query(query) = &mut self.side {
+            query.pass_silence(now);
+        }
+    }
+
     /// Fires every deadline that has come by `now`, in order, each at its own time. Call `transmit` afterwards.
     pub fn tick(&mut self, now: Stamp, heard: &mut impl FnMut(Heard<'_>)) {
         match &mut self.side {
@@ -266,6 +283,13 @@ pub enum Heard<'a> {
         at: Stamp,
         /// The line.
         bytes: &'a [u8],
+    },
+    /// The meter sends faster than it is read: bytes were passed over.
+    Missed {
+        /// When.
+        at: Stamp,
+        /// How many.
+        bytes: u64,
     },
     /// A line longer than the profile allows was skipped.
     TooLong {

@@ -128,6 +128,8 @@ pub(super) struct Bench {
     untold: Vec<Option<MeterNews>>,
     /// Of each meter: whether it was said that it sent something that is no reading.
     garbage_said: Vec<bool>,
+    /// Of each meter: when it was last said that some of what it sent was passed over.
+    missed_said: Vec<Option<Stamp>>,
     /// The decision that is being written down.
     deciding: Option<Resolve>,
     ended: bool,
@@ -170,6 +172,7 @@ impl Bench {
             decided: Vec::new(),
             untold: vec![None; plan.meters().len()],
             garbage_said: vec![false; plan.meters().len()],
+            missed_said: vec![None; plan.meters().len()],
             deciding: None,
             ended: false,
             first_in_hand: None,

@@ -1,5 +1,7 @@
 //! What the meter said, and what a change at the probes means for what is in hand.
 
+use std::time::Duration;
+
 use super::{Bench, Task, of_meter};
 use crate::engine::meter::{Heard, Reading, Shown};
 use crate::engine::probing::{
@@ -11,6 +13,9 @@ use crate::engine::sitting::event::{Event, Live, What};
 use crate::engine::sitting::news::MeterNews;
 use crate::engine::sitting::plan::Plan;
 use crate::engine::sitting::zeroing::Zeroing;
+
+/// How long nothing more is said of bytes that were passed over.
+const MISSED_PAUSE: Duration = Duration::from_secs(10);
 
 impl Bench {
     /// Takes in what a meter said. Readings of one that is not in use are passed over: its probes lie on the bench.
@@ -31,8 +36,16 @@ impl Bench {
             }
             return;
         }
-        if matches!(heard, Heard::Silent { .. }) {
+        // Behind a gap the probes may be on something else.
+        if matches!(heard, Heard::Silent { .. } | Heard::Missed { .. }) {
             self.broken_off(meter);
+        }
+        if matches!(heard, Heard::Missed { .. }) {
+            let again = self.missed_said[meter].is_some_and(|said| at.since(said) < MISSED_PAUSE);
+            if again {
+                return;
+            }
+            self.missed_said[meter] = Some(at);
         }
         if in_use && matches!(heard, Heard::Refused { .. }) {
             // The next part of that quantity asks for it again.

@@ -4,11 +4,11 @@ use std::net::SocketAddr;
 use std::sync::Arc;
 
 use http_body_util::{BodyExt as _, Limited};
-use hyper::body::Incoming;
+use hyper::body::{Body as _, Incoming};
 use hyper::http::request::Parts;
 use hyper::{Method, Request};
-use tokio::sync::Semaphore;
-use tokio::time::timeout;
+use tokio::sync::{Mutex, Semaphore};
+use tokio::time::{Interval, timeout};
 
 use super::answer::{
     Answer, Asset, Refusal, asset, file, json, nothing, refuse, stream, with_cookie,
@@ -18,6 +18,7 @@ use super::limit::{BODY_BYTES, VIEWERS};
 use super::listener::Patience;
 use super::picture::Picture;
 use super::stream::Stream;
+use crate::views::serve::unix_socket::pace;
 use crate::views::serve::{Closing, Served};
 
 /// What lies behind the page.
@@ -28,6 +29,7 @@ pub(super) struct Site {
     viewers: Arc<Semaphore>,
     patience: Patience,
     closing: Closing,
+    pace: Mutex<Interval>,
 }
 
 impl Site {
@@ -39,6 +41,7 @@ impl Site {
             viewers: Arc::new(Semaphore::new(VIEWERS)),
             patience,
             closing,
+            pace: Mutex::new(pace()),
         }
     }
 
@@ -80,7 +83,10 @@ impl Site {
             "/command" => {
                 writing(&request.method)?;
                 self.gate.check_key(request)?;
-                self.command(&self.text(body).await?)
+                let text = self.text(body).await?;
+                // All pages together have the pace of one client at the socket.
+                self.pace.lock().await.tick().await;
+                self.command(&text)
             }
             _ => Err(Refusal::NotFound),
         }
@@ -107,6 +113,10 @@ impl Site {
 
     /// The body as text, without blanks and line ends around it.
     async fn text(&self, body: Incoming) -> Result<String, Refusal> {
+        // What the head announces need not come first.
+        if body.size_hint().lower() > BODY_BYTES as u64 {
+            return Err(Refusal::TooLarge { most: BODY_BYTES });
+        }
         let whole = timeout(self.patience.body, Limited::new(body, BODY_BYTES).collect()).await;
         let bytes = match whole {
             Err(_) => return Err(Refusal::TooSlow),

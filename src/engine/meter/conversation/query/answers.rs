@@ -3,7 +3,7 @@
 use std::sync::Arc;
 use std::time::Duration;
 
-use super::{Ear, Heard, Mismatch, Query, Queue, State, Timer, late_error};
+use super::{Alarm, Ear, Heard, Mismatch, Query, Queue, State, Timer, late_error};
 use crate::engine::meter::conversation::shown_by;
 use crate::engine::meter::{DeviceError, Number, NumberError, Reading, Reply, Unit};
 use crate::engine::quantity::{Quantity, Stamp};
@@ -252,7 +252,7 @@ impl Query {
     }
 
     /// The line that was waited for may have been this one: find the place again.
-    pub(super) fn spoilt(&mut self, now: Stamp) {
+    pub(in crate::engine::meter::conversation) fn spoilt(&mut self, now: Stamp) {
         if self.awaits_answer() {
             self.resynchronise(now);
         }
@@ -266,6 +266,54 @@ impl Query {
         }
         self.distrust_setup();
         self.resynchronise(now);
+    }
+
+    /// Passes over whole rounds of a silence, of which each leaves everything as it was, but later and with one more
+    /// identification owed.
+    pub(in crate::engine::meter::conversation) fn pass_silence(&mut self, now: Stamp) {
+        let Some(alarm) = self.alarm.filter(|alarm| self.silent && alarm.at < now) else {
+            return;
+        };
+        let waited = self.profile.timing().answer_within;
+        // Whether the error queue is asked between two questions for a reading.
+        let errors = self.profile.errors();
+        let asks_errors = self.queue != Queue::Mute
+            && errors.is_some_and(|errors| errors.after_setup || errors.after_timeout);
+        let round = match (self.state, alarm.timer) {
+            (State::Identifying { patience, .. }, Timer::Identification)
+                if self.stranger.is_empty() && patience >= MOST_PATIENCE.max(waited) =>
+            {
+                patience
+            }
+            (
+                State::Asked {
+                    quantity,
+                    wanted_still: true,
+                },
+                Timer::Answer,
+            ) if self.profile.identify().is_none()
+                && !asks_errors
+                && self.wanted == Some(quantity) =>
+            {
+                waited * 2
+            }
+            _ => return,
+        };
+        let round_micros = u64::try_from(round.as_micros()).unwrap_or(u64::MAX).max(1);
+        let rounds = (now.micros() - alarm.at.micros()) / round_micros;
+        let passed = rounds * round_micros;
+        let later = |stamp: Stamp| Stamp::from_micros(stamp.micros() + passed);
+        self.alarm = Some(Alarm {
+            at: later(alarm.at),
+            ..alarm
+        });
+        if alarm.timer == Timer::Identification {
+            self.owed = self
+                .owed
+                .saturating_add(u32::try_from(rounds).unwrap_or(u32::MAX));
+        } else {
+            self.asked_at = later(self.asked_at);
+        }
     }
 
     /// After a time-out: the meter may have been switched off and on, so it is set up anew.
