@@ -1,6 +1,7 @@
 //! The program for Windows under Wine: what one system made, the other reads to the same bytes; and a sitting over a COM port.
 //!
 //! `.ci/other-systems` builds it; without `PROBEWRIGHT_WINDOWS` these tests say that they are skipped.
+#![allow(clippy::print_stderr, reason = "a test that is skipped says so")]
 
 use std::ffi::{OsStr, OsString};
 use std::fs;
