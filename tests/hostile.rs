@@ -42,6 +42,9 @@ fn measured() -> Job {
     let mut sitting = bench.sit();
     sitting.touch(ohm(4712.0), &["R1 ", " PASS "]);
     sitting.in_hand("R2");
+    sitting.program.say("redo");
+    sitting.in_hand("R1");
+    sitting.touch(ohm(4730.0), &["R1 ", " PASS ", "attempt 2"]);
     sitting.program.say("decide R1 replace because");
     sitting.program.sees(&["decided: replace"]);
     sitting.end().out();
@@ -145,7 +148,7 @@ fn no_text_of_a_file_commands_the_terminal() {
             told += usize::from((finished.out() + finished.err()).contains('\u{fffd}'));
         },
     );
-    assert!(told > 40, "{told}");
+    assert!(told > 30, "{told}");
 }
 
 #[test]
@@ -180,12 +183,7 @@ fn bytes_that_are_no_text_end_every_command_that_reads_them_with_status_2() {
     let of_job: [(&str, &[&[&str]]); 9] = [
         (
             "parts.csv",
-            &[
-                &["JOB"],
-                &["parts", "check", "JOB"],
-                &["order", "JOB"],
-                &["why", "JOB", "R1"],
-            ],
+            &[&["JOB"], &["parts", "check", "JOB"], &["order", "JOB"]],
         ),
         (
             "job.toml",
@@ -283,7 +281,6 @@ fn a_full_disk_is_status_1_and_leaves_nothing_behind() {
         &["new", &deep][..],
         &["order", &root, "--csv", &file],
         &["order", &root, "--page", &file],
-        &["compare", &root, "--csv", &file],
         &["report", &root, "--output", &file],
         &["report", &root, "--format", "csv", "--output", &file],
         &["replay", &recording, "--csv", &file],
@@ -312,7 +309,6 @@ fn a_dash_is_standard_output_and_nothing_else_goes_there() {
     assert_eq!(csv(&["replay", "JOB", "--csv", "-"]), results);
     assert!(header(&csv(&["order", "JOB", "--csv", "-"])).contains(','));
     assert!(csv(&["order", "JOB", "--page", "-"]).starts_with("<!DOCTYPE html>"));
-    assert!(header(&csv(&["compare", "JOB", "--csv", "-"])).contains(','));
     assert!(!Path::new("-").exists());
     // Whole or not at all, and nobody's place is taken.
     let there = job.beside("there.csv");

@@ -213,8 +213,8 @@ fn rows_never_go_over_a_file_that_exists() {
     let csv = folder.path().join("mine.csv");
     fs::write(&csv, "mine").unwrap();
     let _ = replay_of(&sample().recording, &["--csv", csv.to_str().unwrap()])
-        .with_status(1)
-        .complaining(&["cannot make `", "mine.csv", "exists"]);
+        .with_status(2)
+        .complaining(&["mine.csv` exists already; nothing was changed"]);
     assert_eq!(fs::read_to_string(&csv).unwrap(), "mine");
 }
 
@@ -306,8 +306,8 @@ fn the_rows_of_a_whole_job_are_made_anew_and_nothing_is_overwritten() {
             .to_string()
             .contains("`probewright replay JOB --csv NEW`")
     );
-    let again = Program::new(words).run().with_status(1);
-    let _ = again.complaining(&["cannot make"]);
+    let again = Program::new(words).run().with_status(2);
+    let _ = again.complaining(&["exists already"]);
     assert_eq!(fs::read(&new).unwrap(), text);
     let _ = Program::new(&words[..2]).run().with_status(2);
 }

@@ -1,6 +1,9 @@
 //! Seeded sittings of somebody who now and then misses a touch or takes the wrong part. The parts are drawn by another model of
 //! age than the program's table: most values drift by a normal share, some far.
-#![allow(clippy::disallowed_methods, reason = "no verdict rests on these digits")]
+#![allow(
+    clippy::disallowed_methods,
+    reason = "no verdict rests on these digits"
+)]
 #![allow(clippy::struct_field_names, reason = "a false hint is the word")]
 
 use fastrand::Rng;
