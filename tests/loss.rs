@@ -24,6 +24,8 @@ C6,capacitor,16uF,20%,450V,electrolytic,smoothing,HT4,chassis,yes
 fn a_loss_is_no_plain_pass_where_only_another_frequency_or_a_lifted_lead_could_tell() {
     let mut bench = Bench::with_loss();
     bench.job = Job::new(PARTS);
+    let complete = "[network]\ncomplete = true\n";
+    fs::write(bench.job.root().join("job.toml"), complete).unwrap();
     let mut sitting = bench.sit();
     let smoothing = |loss| Component::capacitor(16e-6).with_loss(loss);
     // Each another one, as capacitors are.
@@ -103,4 +105,19 @@ fn a_loss_is_no_plain_pass_where_only_another_frequency_or_a_lifted_lead_could_t
     for words in ["is an ESR of 31.8 Ω", "a parallel path may do that"] {
         assert!(report.contains(words), "{words}");
     }
+}
+
+#[test]
+fn in_circuit_a_loss_proves_nothing_where_a_coil_might_lie_in_parallel() {
+    let mut bench = Bench::with_loss();
+    bench.job = Job::new(
+        "ref,kind,value,tolerance,rating,material,role,from,to,in_circuit\n\
+         C1,capacitor,16uF,20%,25V,electrolytic,cathode,V1 cathode,chassis,yes\n",
+    );
+    let mut sitting = bench.sit();
+    let dry = Component::capacitor(16e-6).with_loss(80.0);
+    let words = "a parallel path may do that: lift one lead";
+    sitting.touch(dry, &["C1 ", " INCONCLUSIVE ", words]);
+    let finished = sitting.end();
+    bench.check_recording(&finished);
 }

@@ -75,7 +75,9 @@ pub(super) fn check(
     let share = tan_delta.value / limit.tan_delta;
     let (mut verdict, mut remark) = elsewhere(part, judged, share);
     if part.in_circuit {
-        let least = in_series.then(|| least_tan_delta(part, farads, tan_delta));
+        let designator = part.designator.to_lowercase();
+        let lone = conditions.lone_capacitors.contains(&designator);
+        let least = (in_series && lone).then(|| least_tan_delta(part, farads, tan_delta));
         let least = least
             .flatten()
             .and_then(|least| LossMeasurement::new(least.value, least.u, frequency_hz));
@@ -180,8 +182,8 @@ fn tan_delta(loss: LossReading, farads: f64, hertz: f64) -> Uncertain {
 /// The least tan δ of a part in circuit whose series capacitance with all that lies in parallel is `farads`; `None` where none
 /// is proven.
 ///
-/// Resistors and capacitors in parallel can only lower an impedance (Rayleigh's law, as for the value), so |Z| of the part is no
-/// less than √(1 + D²)/(ωCs) as measured. One of no less than its least capacitance C₀ has then
+/// Resistors and capacitors in parallel can only lower an impedance (Rayleigh's law, as for the value; a coil could raise it), so
+/// |Z| of the part is no less than √(1 + D²)/(ωCs) as measured. One of no less than its least capacitance C₀ has then
 /// D₀ = √((1 + D²) (C₀/Cs)² − 1) at least; one of less fails by that.
 fn least_tan_delta(part: &Part, farads: Uncertain, measured: Uncertain) -> Option<Uncertain> {
     let share = part.band.lower() / farads.value;
