@@ -122,7 +122,7 @@ pub mod engine {
     pub mod network {
         pub use crate::engine::network::{
             Agreement, Blocks, Branch, FURTHER_READINGS, Method, Network, Own, Positions, Read,
-            Readings, further_pairs, own_values, resistances, walk,
+            Readings, further_pairs, impedance, own_values, resistances, walk,
         };
     }
     pub mod parts {

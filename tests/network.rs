@@ -2,8 +2,11 @@
 
 use std::fmt::Write as _;
 
+use num_complex::Complex64;
 use probewright::face::engine::impedance::Uncertain;
-use probewright::face::engine::network::{Branch, Network, Positions, Read, Readings, own_values};
+use probewright::face::engine::network::{
+    Branch, Network, Positions, Read, Readings, impedance, own_values,
+};
 use probewright::face::engine::parts::{ListSettings, read};
 
 use crate::circuit_simulator::{resistors, simulate};
@@ -115,6 +118,58 @@ fn three_hundred_networks_over_seven_decades_converge() {
                 let off = siemens.value / branches[element.part].siemens - 1.0;
                 assert!(off.abs() < 1e-6, "network {number}: {own:?} off {off}");
             }
+        }
+    }
+}
+
+/// Resistors of 1 Ω to 10 MΩ and capacitors of 10 pF to 10 µF, from 50 Hz to 100 kHz; to 1e-6.
+#[test]
+fn a_circuit_simulator_finds_the_same_impedances() {
+    let mut rng = fastrand::Rng::with_seed(115);
+    for hertz in [50.0, 1e3, 1e5] {
+        let omega = std::f64::consts::TAU * hertz;
+        let mut netlist = "networks at a frequency\n".to_owned();
+        let (mut prints, mut expected) = (String::new(), Vec::new());
+        for number in 0..40 {
+            let (nodes, valued) = random_network(&mut rng);
+            let pair = [0, nodes - 1];
+            let node = |node: usize| match node {
+                out if out == pair[1] => "0".to_owned(),
+                other => format!("k{number}n{other}"),
+            };
+            writeln!(netlist, "ik{number} 0 {} dc 0 ac 1", node(0)).unwrap();
+            let mut branches = Vec::new();
+            for (place, (ends, ohms)) in valued.into_iter().enumerate() {
+                let decades = libm::log10(ohms) / 7.0;
+                // Each node has a way for the direct current that the simulator begins with.
+                let is_capacitor = place + 1 >= nodes && rng.bool();
+                let (letter, value, siemens) = if is_capacitor {
+                    let farads = libm::pow(10.0, -11.0 + 6.0 * decades);
+                    ("c", farads, Complex64::new(0.0, omega * farads))
+                } else {
+                    ("r", ohms, Complex64::new(1.0 / ohms, 0.0))
+                };
+                let [a, b] = ends.map(node);
+                writeln!(netlist, "{letter}k{number}x{place} {a} {b} {value:e}").unwrap();
+                branches.push((ends, siemens));
+            }
+            expected.push(impedance(nodes, &branches, pair).unwrap());
+            let at = node(0);
+            writeln!(prints, "let re{number} = real(v({at}))\nlet im{number} = imag(v({at}))\nprint re{number}\nprint im{number}").unwrap();
+        }
+        write!(
+            netlist,
+            ".control\nset numdgt=15\nac lin 1 {hertz} {hertz}\n{prints}.endc\n.end\n"
+        )
+        .unwrap();
+        let Some(found) = simulate(&netlist) else {
+            return;
+        };
+        assert_eq!(found.len(), 2 * expected.len(), "{found:?}");
+        for (both, expected) in found.chunks(2).zip(expected) {
+            let found = Complex64::new(both[0].1, both[1].1);
+            let off = (found - expected).norm_sqr() / expected.norm_sqr();
+            assert!(off < 1e-12, "{}: {found} there, {expected} here", both[0].0);
         }
     }
 }

@@ -262,3 +262,26 @@ fn the_demonstration_names_every_node() {
     let said = said.with_status(0).out();
     assert!(!said.contains("where is"), "{said}");
 }
+
+/// 1 kΩ beside 25 µF at 100 Hz, by definition: the capacitance of two elements side by side is the capacitor's own.
+#[test]
+fn between_two_nodes_a_bridge_finds_the_capacitor() {
+    let job = Job::new(PARTS);
+    let words = ["between", "V1 cathode", "chassis", "--hertz", "100"];
+    let said = ask(&job, &[&words[..], &["--json"]].concat())
+        .with_status(0)
+        .out();
+    let said: Value = serde_json::from_str(&said).unwrap();
+    let farads = said["bridge"]["parallel_farad"].as_f64().unwrap();
+    assert!((farads / 25e-6 - 1.0).abs() < 1e-9, "{farads}");
+    holds(
+        &ask(&job, &words).with_status(0).out(),
+        &["a bridge at 100 Hz", "25 µF"],
+    );
+    let apart = ask(&job, &["between", "HT1", "chassis", "--hertz", "100"]);
+    holds(
+        &apart.with_status(0).out(),
+        &["not told, nothing on the list joins them"],
+    );
+    ask(&job, &["between", "HT1", "chassis", "--hertz", "0"]).with_status(2);
+}

@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use super::Wired;
 use crate::cli::status::{BadInput, Status};
+use crate::engine::network::Alternating;
 use crate::engine::quantity::{Quantity, format_value};
 
 #[derive(Debug, clap::Args)]
@@ -15,9 +16,19 @@ pub(super) struct Arguments {
     from: String,
     /// The node where the other probe is
     to: String,
+    /// What a bridge should find there at this frequency, in hertz, as well
+    #[arg(long, value_name = "HERTZ", value_parser = frequency)]
+    hertz: Option<f64>,
     /// As JSON, for scripts
     #[arg(long)]
     json: bool,
+}
+
+fn frequency(text: &str) -> Result<f64, String> {
+    let hertz: Option<f64> = text.parse().ok();
+    hertz
+        .filter(|hertz| hertz.is_finite() && *hertz > 0.0)
+        .ok_or_else(|| "expected a frequency over zero".to_owned())
 }
 
 /// The answer, for scripts.
@@ -31,6 +42,74 @@ struct Answer<'a> {
     lower_ohm: Option<f64>,
     /// With every part within its limits; `null` where there is no limit.
     upper_ohm: Option<f64>,
+    /// What a bridge should find; left out where no frequency was given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    bridge: Option<Bridge>,
+}
+
+/// What a bridge should find between two nodes, with everything as listed; `null` where that cannot be told.
+#[derive(Serialize)]
+struct Bridge {
+    hertz: f64,
+    resistance_ohm: Option<f64>,
+    reactance_ohm: Option<f64>,
+    /// The capacitance of two elements side by side; below zero where it is an inductance.
+    parallel_farad: Option<f64>,
+    /// Why it cannot be told.
+    why_not: Option<String>,
+}
+
+impl Bridge {
+    fn between(wired: &Wired, ends: [usize; 2], hertz: f64) -> Self {
+        let found = wired.network.at_frequency(wired.list(), ends, hertz);
+        let (told, why_not) = match found {
+            Alternating::Told(ohms) => (Some(ohms), None),
+            Alternating::Apart => (None, Some("nothing on the list joins them".to_owned())),
+            Alternating::Winding(part) => {
+                let part = &wired.list()[part].designator;
+                let words = format!(
+                    "the list does not state the inductance of {part}, which carries current"
+                );
+                (None, Some(words))
+            }
+        };
+        let omega = std::f64::consts::TAU * hertz;
+        Self {
+            hertz,
+            resistance_ohm: told.map(|ohms| ohms.re),
+            reactance_ohm: told.map(|ohms| ohms.im),
+            parallel_farad: told.map(|ohms| ohms.inv().im / omega),
+            why_not,
+        }
+    }
+
+    fn in_words(&self, out: &mut dyn Write) -> Result<()> {
+        let hertz = self.hertz;
+        match (self.resistance_ohm, self.reactance_ohm, self.parallel_farad) {
+            (Some(re), Some(im), Some(farad)) => {
+                let ohms = |value| format_value(Quantity::Resistance, value, 4);
+                let sign = if im < 0.0 { "-" } else { "+" };
+                let side = if farad > 0.0 {
+                    let farad = format_value(Quantity::Capacitance, farad, 4);
+                    format!(", {farad} as the capacitance of two elements side by side")
+                } else {
+                    String::new()
+                };
+                writeln!(
+                    out,
+                    "a bridge at {hertz} Hz: {} {sign} j {}{side}",
+                    ohms(re),
+                    ohms(im.abs())
+                )?;
+            }
+            _ => writeln!(
+                out,
+                "a bridge at {hertz} Hz: not told, {}",
+                self.why_not.as_deref().unwrap_or_default()
+            )?,
+        }
+        Ok(())
+    }
 }
 
 pub(super) fn write(wired: &Wired, arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
@@ -52,11 +131,18 @@ pub(super) fn write(wired: &Wired, arguments: &Arguments, out: &mut dyn Write) -
             .filter(|_| complete)
             .and_then(|expected| finite(expected.within[0])),
         upper_ohm: expected.and_then(|expected| finite(expected.within[1])),
+        bridge: arguments
+            .hertz
+            .map(|hertz| Bridge::between(wired, ends, hertz)),
     };
     if arguments.json {
         writeln!(out, "{}", serde_json::to_string(&answer)?)?;
     } else {
         in_words(&answer, complete, out)?;
+        answer
+            .bridge
+            .iter()
+            .try_for_each(|bridge| bridge.in_words(out))?;
     }
     Ok(Status::Done)
 }

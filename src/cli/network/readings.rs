@@ -30,24 +30,31 @@ pub(super) fn of_job(wired: &Wired) -> Result<Readings> {
         if !counts || since.is_some_and(|since| row.time < since) {
             continue;
         }
-        let mut elements = wired.network.elements().iter();
-        let Some(element) = elements.find(|element| {
-            element.half.is_none()
-                && wired.list()[element.part]
-                    .designator
-                    .eq_ignore_ascii_case(&row.designator)
-        }) else {
+        let Some(ends) = ends(wired, &row.designator) else {
             continue;
         };
         match (row.found, row.value) {
-            (Found::Value, Some(value)) => readings.add(element.ends, Read::Ohms(value)),
+            (Found::Value, Some(value)) => readings.add(ends, Read::Ohms(value)),
             (Found::Open | Found::BeyondRange, _) => {
-                readings.add(element.ends, Read::Beyond(range));
+                readings.add(ends, Read::Beyond(range));
             }
             (Found::Value, None) => {}
         }
     }
     Ok(readings)
+}
+
+/// The nodes that a reading across a part is between; `None` if it is not in the network. Of a potentiometer whose wiper is joined they are
+/// the ends of its track, between which no element lies.
+fn ends(wired: &Wired, designator: &str) -> Option<[usize; 2]> {
+    let is_it = |part: &usize| {
+        wired.list()[*part]
+            .designator
+            .eq_ignore_ascii_case(designator)
+    };
+    let mut parts = wired.network.elements().iter().map(|element| element.part);
+    let [from, to] = wired.network.nodes().of_part(parts.find(is_it)?);
+    Some([from?, to?])
 }
 
 /// The end of the range of the job's meter, Ω.

@@ -5,6 +5,7 @@
 //! P. G. Doyle and J. L. Snell, Random Walks and Electric Networks.
 
 mod agreement;
+mod alternating;
 mod blocks;
 mod bounds;
 mod cholesky;
@@ -18,6 +19,7 @@ mod positions;
 mod walk;
 
 pub use agreement::Agreement;
+pub use alternating::{Alternating, impedance};
 pub use blocks::Blocks;
 pub use bounds::Read;
 pub use circuit::{Group, Network, resistances};
