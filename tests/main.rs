@@ -34,6 +34,7 @@ mod keys;
 mod lcr;
 mod leads;
 mod link;
+mod lists;
 mod loss;
 mod mains;
 mod manual;

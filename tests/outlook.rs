@@ -66,7 +66,7 @@ fn a_row_that_cannot_be_read_stops_the_sitting_with_status_2() {
         ],
     ] {
         let finished = Program::new(arguments).run().with_status(2);
-        let said = finished.out() + &finished.err();
+        let said = finished.out() + finished.err();
         assert!(
             said.contains("parts.csv:3:") && said.contains("many"),
             "{said}"

@@ -170,13 +170,13 @@ fn parts_that_have_only_to_conduct_take_a_limit_a_rating_or_nothing() {
     }
     assert_eq!(part(&list, "F1").value_text, "T1.6A 250V");
     let found = errors(
-        "ref,kind,value,tolerance\nS1,switch,5Q,10%\nF1,fuse,2,\nF2,fuse,slow,\nS2,switch,1RK,\nS3,switch,500 mH,\nTP1,point,0 V,\nL1,coil,10,\nTP2,point,GMV,K\n",
+        "ref,kind,value,tolerance\nS1,switch,5Q,10%\nF1,fuse,2,\nF2,fuse,sluggish,\nS2,switch,1RK,\nS3,switch,500 mH,\nTP1,point,0 V,\nL1,coil,10,\nTP2,point,GMV,K\n",
     );
     let starts = [
         "2:value: found `Q` behind",
         "2:tolerance: found `10%` for a switch, expected no tolerance",
         "3:value: found `2` without a unit, expected a resistance such as `50 Ω`, a rating such as `500 mA`, or nothing",
-        "4:value: found `slow`",
+        "4:value: found `sluggish`",
         "5:value: found `1RK` for a switch, expected no tolerance",
         "6:value: found `mH` behind",
         "7:value: found `0 V`, expected a value other than zero",
@@ -244,14 +244,14 @@ fn all_errors_of_a_list_come_at_once_with_row_and_column() {
         "ref,kind,value,tolerance,rating,material,in_circuit\n\
          R1,resistor,4K7,10%,,,\n\
          R2,valve,4K7K7,,,,\n\
-         R3,,4K7,,,,\n\
+         X3,,4K7,,,,\n\
          R4,resistor,4Q7,-10%,,,\n\
          r1,resistor,4K7,-10%,,,maybe\n\
          \n\
          ,resistor,4K7,,,,\n\
          ,,,,,,\n\
          C1,capacitor,250,,,,\n\
-         C2,capacitor,47n,20,450,carbon,\n\
+         C2,capacitor,47n,20 some,450,carbon,\n\
          C3,capacitor,47n\n\
          R5,resistor,4K7J,10%,,unobtainium,\n",
     );
@@ -268,7 +268,7 @@ fn all_errors_of_a_list_come_at_once_with_row_and_column() {
         "10:value: found `250`, which is ambiguous",
         "11:material: found `carbon` for a capacitor, expected `film`, `paper`",
         "11:rating: found `450` without a unit, expected",
-        "11:tolerance: found `20` without a unit, expected",
+        "11:tolerance: found `20 some`, expected",
         "12: found 3 fields, expected 7",
         "13:material: found `unobtainium`, expected `carbon`",
         "13:tolerance: found `10%`, expected ±5 %",
@@ -285,7 +285,7 @@ fn a_file_that_is_no_list_is_refused_with_the_reason() {
     assert!(errors("").starts_with("1: found an empty file"));
     assert!(errors("\u{feff} \n\n").starts_with("1: found an empty file"));
     assert!(errors("ref,kind,value\n\n").starts_with("1: found no row"));
-    assert!(errors("reference,type\nR1,r\n").starts_with("1:ref: found no such column"));
+    assert!(errors("reference,type\nR1,r\n").starts_with("1:value: found no such column"));
     assert_eq!(errors("ref,note\nR1,x\n").lines().count(), 2);
     assert!(errors("ref,note\nR1,x\n").starts_with("1:kind: found no such column"));
     assert!(errors("ref,kind,value,Ref\nR1,r,4K7,x\n").starts_with("1:ref: found two columns"));
@@ -477,12 +477,12 @@ fn a_wiper_at_half_its_travel_needs_a_law_in_words() {
     assert_eq!(part(&good, "SW1").also.len(), 2);
     assert_eq!(
         errors(format!(
-            "{head}VR1,pot,500k,,middle\nVR2,pot,500k,B,\nVR3,pot,500k,log,\nR1,resistor,1k,linear,\nSW1,switch,,,1 makes\n\
+            "{head}VR1,pot,500k,,middle\nVR2,pot,500k,B,\nVR3,pot,500k,bent,\nR1,resistor,1k,linear,\nSW1,switch,,,1 makes\n\
              SW2,switch,,,sweep\n"
         )),
         "2:law: found nothing, expected `linear`, `audio` or `reverse`, since `also` asks for `middle`\n\
          3:law: found `B`, expected `linear`, `audio` or `reverse`: the letter means different laws in different countries\n\
-         4:law: found `log`, expected `linear`, `audio`, `reverse` or nothing\n\
+         4:law: found `bent`, expected `linear`, `audio`, `reverse` or nothing\n\
          5:law: found `linear` for a resistor, expected nothing; only a potentiometer has a law\n\
          6:also: found `1 makes`, expected what else is to be measured, each once, or nothing: `leakage` of a capacitor, `stop`, \
          `middle` or `sweep` of a potentiometer, makes of a switch such as `5 makes` (2 to 20)\n\

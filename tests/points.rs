@@ -5,11 +5,11 @@ use probewright::face::engine::sitting::Record;
 
 use crate::talking::{Talking, plan};
 
-const VOLTS: &str = r#"
+const VOLTS: &str = r"
 [function.voltage]
 idle = { below = 0.2 }
 range = [{ up_to = 1000.0, resolution = 0.01, percent_of_reading = 0.1, counts = 2 }]
-"#;
+";
 
 /// A reservoir, a rail behind 10 kΩ that 40 kΩ load, an anode, and a rail that nothing feeds.
 const PARTS: &str = "\

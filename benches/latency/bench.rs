@@ -47,7 +47,12 @@ impl Bench {
             .map(|i| format!("R{i},resistor,4K7,10%\n"))
             .collect();
         let parts = parts.concat();
-        Folder::create(&job, "", &format!("ref,kind,value,tolerance\n{parts}")).unwrap();
+        Folder::create(
+            &job,
+            "",
+            format!("ref,kind,value,tolerance\n{parts}").as_bytes(),
+        )
+        .unwrap();
         let (meter, terminal, port) = terminal();
         let mut program = Command::new(env!("CARGO_BIN_EXE_probewright"));
         program.arg("sit").arg(&job).args(["--serve", "--quiet"]);

@@ -19,7 +19,7 @@ use crate::books::ordering::{
     Doubt, Item, Line, Need, OnOrder, OrderList, Spares, Stock, Unknown, User, Wanted, sheet,
 };
 use crate::books::when::day;
-use crate::engine::parts::{Article, Part};
+use crate::engine::parts::{Article, Kind, Part, can_of};
 use crate::views::report::order::{self, OrderFacts, OrderJob};
 
 /// Name of the stock file that is looked for.
@@ -192,6 +192,12 @@ fn to_replace(wanted: &mut Wanted, job: &Open, account: &Account<'_>, said: &str
         Item::read(said, account.part.kind).map_err(|error| error.to_string())
     };
     let items: Vec<Item> = match items {
+        Ok(_)
+            if said.is_empty()
+                && let Some(can) = can(job, account) =>
+        {
+            vec![can]
+        }
         Ok(items) => items,
         Err(why) => {
             wanted.unknown.push(Unknown { user, why });
@@ -215,6 +221,27 @@ fn to_replace(wanted: &mut Wanted, job: &Open, account: &Account<'_>, said: &str
         user: user.clone(),
         item,
     }));
+}
+
+/// The whole can, if the part is a section of one of which others are to be replaced too, and nobody said by what.
+fn can(job: &Open, account: &Account<'_>) -> Option<Item> {
+    let name = can_of(&account.part.designator)?;
+    let accounts = job.book.accounts();
+    let sections = accounts.iter().filter(|other| {
+        let said = other
+            .decision()
+            .is_some_and(|decision| !decision.article.is_empty());
+        can_of(&other.part.designator) == Some(name)
+            && other.part.kind == Kind::Capacitor
+            && other.standing() == Standing::ToReplace
+            && !said
+    });
+    let articles: Vec<String> = sections
+        .filter_map(|section| Article::of(section.part))
+        .map(|article| article.to_string())
+        .collect();
+    (articles.len() > 1 && account.part.kind == Kind::Capacitor)
+        .then(|| Item::Words(format!("{}, in one can", articles.join(" + "))))
 }
 
 /// What is on order: in the words of the list where the person's can be read, else in theirs, and else the part itself.
@@ -280,7 +307,7 @@ fn write_list(jobs: &[Open], list: &OrderList, wanted: &Wanted, out: &mut dyn Wr
     let mut drawn = Table::new(["take", "from", "what", "for"]);
     for one in &list.drawn {
         drawn.push([
-            one.users.len().to_string(),
+            one.taken().to_string(),
             one.place.clone(),
             one.item.to_string(),
             User::all(&one.users),

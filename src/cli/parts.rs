@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result};
 
 use super::network::write_names;
+use super::new_file::NewFile;
 use super::status::Status;
 use super::table::Table;
 use crate::bench::profile::read_text;
@@ -47,6 +48,9 @@ struct CheckArguments {
     /// The decimal sign: `.` or `,`. Without it, what job.toml says or the numbers show
     #[arg(long, value_name = "SIGN", value_parser = decimal)]
     decimal: Option<DecimalMark>,
+    /// Give each section of a can such as `8+8uF` a row of its own, in the file: `C4a`, `C4b`
+    #[arg(long)]
+    write: bool,
 }
 
 fn separator(text: &str) -> Result<Separator, &'static str> {
@@ -65,9 +69,12 @@ pub(crate) fn run(arguments: &PartsArguments, out: &mut dyn Write) -> Result<Sta
     } else {
         check.file.clone()
     };
-    let text = std::fs::read(&file)
+    let mut text = std::fs::read(&file)
         .with_context(|| format!("the parts list `{}` cannot be read", file.display()))?;
     let said = settings(check, &file)?;
+    if check.write {
+        text = write_sections(&file, text, said.list, out)?;
+    }
     match parts::read(&text, &said.list) {
         Ok(list) => {
             let places = Places::of(&list.parts, said.mains, said.chassis);
@@ -87,6 +94,33 @@ fn beside(file: &Path) -> Result<Setup> {
         Ok(folder) => Ok(folder.read_setup()?),
         Err(_) => Ok(Setup::default().with_file(Setup::JOB, "")),
     }
+}
+
+/// Gives each section of a can its row in the file; the text of the file as it is then.
+fn write_sections(
+    file: &Path,
+    text: Vec<u8>,
+    settings: ListSettings,
+    out: &mut dyn Write,
+) -> Result<Vec<u8>> {
+    let Some((new, splits)) = parts::split_cans(&text, settings) else {
+        writeln!(
+            out,
+            "no can of several sections; {} stays as it is",
+            file.display()
+        )?;
+        return Ok(text);
+    };
+    NewFile::at(file, true)?.write(&new, out)?;
+    for split in splits {
+        let rows = split.can.designators(&split.designator).join(", ");
+        writeln!(
+            out,
+            "{}, `{}`: now {rows}",
+            split.designator, split.can.text
+        )?;
+    }
+    Ok(new)
 }
 
 /// How the list is to be read: as the job beside it says, and before that as the command line does.

@@ -6,9 +6,10 @@ use anyhow::Result;
 
 use super::status::{BadInput, Status};
 use super::table::Table;
+use crate::engine::parts::{Kind, Known, Law, Material, Wording};
 use crate::engine::quantity::{
     Amount, ColourCode, Drawing, Marking, Quantity, Rating, Remark, Series, Tolerance, format_band,
-    format_value, is_colour_text, parse_body_end_dot, parse_colour_bands, parse_marking,
+    format_value, is_colour_text, parse_body_end_dot, parse_colour_bands,
 };
 
 /// Show how a value, a marking or a colour code is understood
@@ -34,6 +35,9 @@ fn parse_quantity(text: &str) -> Result<Quantity, String> {
 
 /// Everything that is shown.
 struct Understood {
+    kind: Option<Kind>,
+    material: Option<Material>,
+    law: Option<Law>,
     amount: Amount,
     tolerance: Option<Tolerance>,
     rating: Rating,
@@ -41,15 +45,18 @@ struct Understood {
     remarks: Vec<Remark>,
 }
 
-impl From<Marking> for Understood {
-    fn from(marking: Marking) -> Self {
+impl From<Wording> for Understood {
+    fn from(wording: Wording) -> Self {
         let Marking {
             amount,
             tolerance,
             rating,
             remarks,
-        } = marking;
+        } = wording.marking;
         Self {
+            kind: wording.kind,
+            material: wording.material,
+            law: wording.law,
             amount,
             tolerance,
             rating,
@@ -68,6 +75,9 @@ impl From<ColourCode> for Understood {
             remarks,
         } = code;
         Self {
+            kind: None,
+            material: None,
+            law: None,
             amount,
             tolerance: Some(tolerance),
             rating: Rating::default(),
@@ -81,10 +91,12 @@ impl From<ColourCode> for Understood {
 pub(crate) fn run(arguments: &ValueArguments, out: &mut dyn Write) -> Result<Status> {
     let understood = understand(arguments)?;
     write_understood(&understood, out)?;
-    let has_series = matches!(
-        understood.amount.quantity(),
-        Quantity::Resistance | Quantity::Capacitance | Quantity::Inductance
-    );
+    let conducts = understood.kind.is_some_and(Kind::conducts);
+    let has_series = !conducts
+        && matches!(
+            understood.amount.quantity(),
+            Quantity::Resistance | Quantity::Capacitance | Quantity::Inductance
+        );
     if has_series {
         write_preferred(understood.amount, out)?;
     }
@@ -118,14 +130,29 @@ fn understand(arguments: &ValueArguments) -> Result<Understood, BadInput> {
     let drawing = Drawing {
         m_is_thousand: arguments.m_is_thousand,
     };
-    parse_marking(&text, arguments.quantity, drawing)
+    let known = Known {
+        quantity: arguments.quantity,
+        drawing,
+        ..Known::default()
+    };
+    Wording::read(&text, known)
         .map(Into::into)
         .map_err(|error| bad(&error))
 }
 
 fn write_understood(understood: &Understood, out: &mut dyn Write) -> Result<()> {
     let amount = understood.amount;
+    if let Some(kind) = understood.kind {
+        writeln!(out, "kind         {kind}")?;
+    }
     writeln!(out, "{:<13}{amount}", amount.quantity().name())?;
+    if understood.kind.is_some_and(Kind::conducts) {
+        writeln!(
+            out,
+            "             at most, since such a part has only to conduct"
+        )?;
+        return Ok(());
+    }
     match understood.tolerance {
         Some(tolerance) => {
             writeln!(out, "tolerance    {tolerance}, as marked")?;
@@ -142,6 +169,12 @@ fn write_understood(understood: &Understood, out: &mut dyn Write) -> Result<()> 
     }
     if !understood.rating.is_empty() {
         writeln!(out, "rating       {}", understood.rating)?;
+    }
+    if let Some(material) = understood.material {
+        writeln!(out, "material     {material}")?;
+    }
+    if let Some(law) = understood.law {
+        writeln!(out, "law          {law}")?;
     }
     if let Some(coefficient) = understood.temperature_coefficient {
         writeln!(out, "temperature  {coefficient} ppm/K")?;

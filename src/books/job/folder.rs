@@ -98,7 +98,7 @@ impl Folder {
     ///
     /// # Errors
     /// If one of the files exists or cannot be written.
-    pub fn create(root: &Path, job: &str, parts: &str) -> Result<Self, JobError> {
+    pub fn create(root: &Path, job: &str, parts: &[u8]) -> Result<Self, JobError> {
         for name in [JOB, PARTS] {
             if root.join(name).exists() {
                 return Err(JobError::Exists {
@@ -117,7 +117,7 @@ impl Folder {
             .take_while(|one| !one.exists())
             .map(Path::to_owned)
             .collect();
-        let made = folder.fill([(JOB, job), (PARTS, parts)]);
+        let made = folder.fill([(JOB, job.as_bytes()), (PARTS, parts)]);
         if made.is_err() {
             // What was not there before is not left behind; a folder goes only if it is empty.
             for one in &missing {
@@ -128,12 +128,12 @@ impl Folder {
     }
 
     /// Writes the files of a new job, all of them or none.
-    fn fill(&self, files: [(&'static str, &str); 2]) -> Result<(), JobError> {
+    fn fill(&self, files: [(&'static str, &[u8]); 2]) -> Result<(), JobError> {
         let sittings = self.sittings();
         fs::create_dir_all(&sittings).map_err(|source| io_error(&sittings, source))?;
         for (place, (name, text)) in files.iter().enumerate() {
             let path = self.root.join(name);
-            let refused = match write_whole(&path, text.as_bytes(), false) {
+            let refused = match write_whole(&path, text, false) {
                 Ok(true) => continue,
                 Ok(false) => JobError::Exists {
                     file: path.display().to_string(),
@@ -355,10 +355,10 @@ mod tests {
     fn a_new_job_opens_and_is_never_overwritten() {
         let dir = tempfile::tempdir().unwrap();
         let root = dir.path().join("amplifier");
-        Folder::create(&root, "", "ref,kind,value\n").unwrap();
+        Folder::create(&root, "", b"ref,kind,value\n").unwrap();
         assert!(Folder::open(&root).is_ok());
         assert!(matches!(
-            Folder::create(&root, "", ""),
+            Folder::create(&root, "", b""),
             Err(JobError::Exists { .. })
         ));
         assert_eq!(
@@ -373,14 +373,14 @@ mod tests {
         let root = dir.path().join("amplifier");
         let folder = Folder { root: root.clone() };
         // The second file has a name that no file can have, as if the disk were full by then.
-        let files = [(JOB, ""), ("nowhere/parts.csv", "")];
+        let files = [(JOB, &b""[..]), ("nowhere/parts.csv", b"")];
         assert!(folder.fill(files).is_err());
         assert!(!root.join(JOB).exists());
         // A folder in the way of the sittings.
         fs::create_dir_all(&root).unwrap();
         fs::remove_dir(folder.sittings()).unwrap();
         fs::write(folder.sittings(), "").unwrap();
-        assert!(Folder::create(&root, "", "").is_err());
+        assert!(Folder::create(&root, "", b"").is_err());
         assert!(!root.join(JOB).exists() && !root.join(PARTS).exists());
     }
 

@@ -144,6 +144,7 @@ fn whole_of_ours(
         file: &name,
         names: columns,
         needed: columns,
+        called: |_| None,
         expected: "",
         grows: true,
     };

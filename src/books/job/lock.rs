@@ -115,7 +115,7 @@ mod tests {
     #[test]
     fn a_job_is_locked_once_and_says_by_whom_and_since_when() {
         let dir = tempfile::tempdir().unwrap();
-        let folder = Folder::create(&dir.path().join("job"), "", "ref,kind,value\n").unwrap();
+        let folder = Folder::create(&dir.path().join("job"), "", b"ref,kind,value\n").unwrap();
         let since = DateTime::parse_from_rfc3339("2056-11-03T19:25:30+01:00").unwrap();
         assert!(!has_sitting(&folder));
         let lock = SittingLock::take(&folder, since).unwrap();

@@ -81,6 +81,7 @@ impl Decision {
             file: "decisions.csv",
             names: &DECISION_COLUMNS.map(|(name, _)| name),
             needed: &["time", "ref", "decision"],
+            called: |_| None,
             expected: "at least `time`, `ref` and `decision`",
             grows: true,
         };

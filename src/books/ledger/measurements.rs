@@ -60,6 +60,7 @@ pub(super) fn rows_of(file: &str, text: &[u8]) -> Result<(Vec<Row>, Vec<TableRem
         file,
         names: &names,
         needed: &names,
+        called: |_| None,
         expected: "the columns of this version of the program: `probewright replay JOB --csv NEW` makes the table anew from the \
             recordings; move this one away and put the new one in its place",
         grows: true,

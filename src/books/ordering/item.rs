@@ -123,6 +123,7 @@ fn compare(one: &Article, other: &Article) -> Ordering {
         .then(rating(|article| article.rating.ac_volts))
         .then(rating(|article| article.rating.dc_volts))
         .then(rating(|article| article.rating.watts))
+        .then(rating(|article| article.rating.amperes))
         .then(half_width(one).total_cmp(&half_width(other)))
 }
 
@@ -159,6 +160,7 @@ pub(super) fn not_much_more(bought: &Article, asked: &Article) -> bool {
     near(bought.rating.dc_volts, asked.rating.dc_volts)
         && near(bought.rating.ac_volts, asked.rating.ac_volts)
         && near(bought.rating.watts, asked.rating.watts)
+        && near(bought.rating.amperes, asked.rating.amperes)
 }
 
 fn same_value(one: &Article, other: &Article) -> bool {
@@ -178,6 +180,7 @@ fn holds(shelf: &Rating, asked: &Rating) -> bool {
     enough(shelf.dc_volts, asked.dc_volts)
         && enough(shelf.ac_volts, asked.ac_volts)
         && enough(shelf.watts, asked.watts)
+        && enough(shelf.amperes, asked.amperes)
         && classed
 }
 

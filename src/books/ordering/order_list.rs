@@ -12,6 +12,7 @@ use std::str::FromStr;
 use thiserror::Error;
 
 use super::{Item, Stock};
+use crate::engine::parts::can_of;
 use crate::engine::source::{cell, csv_writer};
 
 /// Pieces to be bought.
@@ -48,13 +49,31 @@ pub struct OrderList {
 impl Line {
     /// How many are needed.
     pub fn needed(&self) -> u32 {
-        u32::try_from(self.users.len()).unwrap_or(u32::MAX)
+        pieces(&self.item, &self.users)
     }
 
     /// How many are to be bought.
     pub fn to_buy(&self) -> u32 {
         self.needed().saturating_add(self.spares)
     }
+}
+
+impl Drawn {
+    /// How many are taken.
+    pub fn taken(&self) -> u32 {
+        pieces(&self.item, &self.users)
+    }
+}
+
+/// How many pieces these parts need of one item: one each, but one for all sections of a can.
+fn pieces(item: &Item, users: &[User]) -> u32 {
+    let others = |place: usize| {
+        users[..place]
+            .iter()
+            .any(|other| other.shares(item, &users[place]))
+    };
+    let count = (0..users.len()).filter(|place| !others(*place)).count();
+    u32::try_from(count).unwrap_or(u32::MAX)
 }
 
 impl OrderList {
@@ -67,6 +86,12 @@ impl OrderList {
         let mut left: Vec<u32> = stock.entries.iter().map(|entry| entry.count).collect();
         let mut taken: Vec<Vec<User>> = vec![Vec::new(); stock.entries.len()];
         for need in needs {
+            let of_can =
+                |users: &[User]| users.iter().any(|user| user.shares(&need.item, &need.user));
+            if let Some(users) = taken.iter_mut().find(|users| of_can(users)) {
+                users.push(need.user.clone());
+                continue;
+            }
             match from_drawer(&need.item, stock, &left) {
                 Some(place) => {
                     left[place] -= 1;
@@ -148,7 +173,7 @@ pub fn sheet(list: &OrderList) -> Vec<u8> {
             cell(&drawn.item.to_string()),
             "0".to_owned(),
             "0".to_owned(),
-            drawn.users.len().to_string(),
+            drawn.taken().to_string(),
             cell(&drawn.place),
             cell(&User::all(&drawn.users)),
         ]
@@ -223,6 +248,16 @@ pub struct User {
 }
 
 impl User {
+    /// Whether both are sections of one can, for which that item is bought once.
+    fn shares(&self, item: &Item, other: &Self) -> bool {
+        let can = can_of(&self.designator);
+        matches!(item, Item::Words(_))
+            && can.is_some()
+            && can == can_of(&other.designator)
+            && self.job == other.job
+            && self.designator != other.designator
+    }
+
     /// All of them: `amplifier C1, C2; receiver C9`. A part that stands there twice gets its number: `C1 (2)`.
     pub fn all(users: &[Self]) -> String {
         let jobs = Self::by_job(users);

@@ -44,6 +44,7 @@ impl Stock {
             file,
             names: &STOCK_COLUMNS.map(|(name, _)| name),
             needed: &["article", "count"],
+            called: |_| None,
             expected: "a first row `article,count` and perhaps `place`",
             grows: false,
         };

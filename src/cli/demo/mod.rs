@@ -78,7 +78,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         .keep
         .clone()
         .unwrap_or_else(|| temporary.path().join("job"));
-    let folder = Folder::create(&root, JOB, PARTS)?;
+    let folder = Folder::create(&root, JOB, PARTS.as_bytes())?;
     let bench = Bench {
         arguments,
         directory: temporary.path(),

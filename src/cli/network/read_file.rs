@@ -25,6 +25,7 @@ pub(super) fn add(wired: &Wired, file: &Path, readings: &mut Readings) -> Result
         file: &name,
         names: &COLUMNS,
         needed: &COLUMNS,
+        called: |_| None,
         expected: "a first row `from,to,ohm,uncertainty`, the uncertainty as a standard one (k = 1) in ohm",
         grows: false,
     };

@@ -1,11 +1,12 @@
 //! `new`: makes the folder of a job, with commented files.
 
-use std::io::Write;
-use std::path::PathBuf;
+use std::io::{self, IsTerminal as _, Read as _, Write};
+use std::path::{Path, PathBuf};
 
-use anyhow::Result;
+use anyhow::{Context as _, Result};
 
-use super::status::Status;
+use super::remark::remark;
+use super::status::{BadInput, Status};
 use crate::books::job::Folder;
 
 /// Make the folder of a job, with commented files to fill in.
@@ -13,19 +14,31 @@ use crate::books::job::Folder;
 pub(crate) struct Arguments {
     /// The folder; it is made if it is not there. Files in it are never overwritten.
     dir: PathBuf,
+    /// A parts list to begin with, as a spreadsheet writes it; `-` takes what is pasted on standard input, up to Ctrl-D
+    #[arg(long, value_name = "FILE")]
+    list: Option<PathBuf>,
 }
 
 /// Runs the command.
 pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
     let dir = &arguments.dir;
-    let folder = Folder::create(dir, include_str!("job.toml"), include_str!("parts.csv"))?;
+    let list = arguments.list.as_deref().map(read).transpose()?;
+    let text = match &list {
+        Some(list) => list.as_slice(),
+        None => include_bytes!("parts.csv"),
+    };
+    let folder = Folder::create(dir, include_str!("job.toml"), text)?;
     let dir = dir.display();
     writeln!(out, "made {dir}")?;
-    writeln!(
-        out,
-        "  1. write the maker's parts list into {}",
-        folder.parts().display()
-    )?;
+    if list.is_some() {
+        writeln!(out, "  1. the list is in {}", folder.parts().display())?;
+    } else {
+        writeln!(
+            out,
+            "  1. write the maker's parts list into {}",
+            folder.parts().display()
+        )?;
+    }
     writeln!(
         out,
         "  2. probewright parts check {}",
@@ -36,4 +49,24 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         "  3. probewright sit {dir} --port PORT --profile PROFILE"
     )?;
     Ok(Status::Done)
+}
+
+/// The list as it is in the file, or as it is pasted on standard input.
+fn read(file: &Path) -> Result<Vec<u8>> {
+    let mut list = Vec::new();
+    if file == Path::new("-") {
+        if io::stdin().is_terminal() {
+            remark(
+                "paste the parts list with the line that names its columns, then Enter and Ctrl-D",
+            );
+        }
+        io::stdin().lock().read_to_end(&mut list)?;
+    } else {
+        list = std::fs::read(file)
+            .with_context(|| format!("the parts list `{}` cannot be read", file.display()))?;
+    }
+    if list.trim_ascii().is_empty() {
+        return Err(BadInput("found an empty list, expected one to begin with".to_owned()).into());
+    }
+    Ok(list)
 }

@@ -68,6 +68,7 @@ impl Fitted {
                 dc_volts: own.dc_volts.or(part.rating.dc_volts),
                 ac_volts: own.ac_volts.or(part.rating.ac_volts),
                 watts: own.watts.or(part.rating.watts),
+                amperes: own.amperes.or(part.rating.amperes),
                 classes: own.classes.clone(),
             },
             (None, _) => part.rating.clone(),

@@ -4,10 +4,11 @@ use std::fmt;
 
 use thiserror::Error;
 
-use super::{Kind, Material, Part, ToleranceOrigin, default_tolerance};
+use super::{
+    Kind, Known, Material, Part, ToleranceOrigin, Wording, WordingError, default_tolerance,
+};
 use crate::engine::quantity::{
-    Amount, Drawing, Marking, MarkingError, Quantity, Rating, Tolerance, format_value,
-    parse_marking,
+    Amount, Drawing, Marking, Quantity, Rating, Tolerance, format_value,
 };
 
 /// A part as one asks for it over a counter: `32uF 450V electrolytic`, `220k 1/2W film 5%`. Where it sits is nothing to it.
@@ -28,9 +29,9 @@ pub struct Article {
 /// A text is no article.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum ArticleError {
-    /// Value, tolerance or rating cannot be read.
+    /// The text cannot be read.
     #[error(transparent)]
-    Marking(#[from] MarkingError),
+    Wording(#[from] WordingError),
     /// Only these can be asked for by value alone.
     #[error(
         "found a {found}, expected a resistance, a capacitance or an inductance such as `47uF 450V electrolytic`"
@@ -56,14 +57,19 @@ impl Article {
     /// # Errors
     /// [`ArticleError`] says what was not understood.
     pub fn parse(text: &str, drawing: Drawing) -> Result<Self, ArticleError> {
-        let (marking, material) = without_material(text);
-        let quantity = material.and_then(quantity_of);
+        let known = Known {
+            drawing,
+            ..Known::default()
+        };
+        let Wording {
+            marking, material, ..
+        } = Wording::read(text, known)?;
         let Marking {
             amount,
             tolerance,
             rating,
             ..
-        } = parse_marking(&marking, quantity, drawing)?;
+        } = marking;
         let kind = match amount.quantity() {
             Quantity::Resistance => Kind::Resistor,
             Quantity::Capacitance => Kind::Capacitor,
@@ -134,33 +140,6 @@ impl fmt::Display for Article {
     }
 }
 
-/// The text without the material's words, and the material. The longest run of words that names one counts.
-fn without_material(text: &str) -> (String, Option<Material>) {
-    let words: Vec<&str> = text.split_whitespace().collect();
-    for length in (1..=3.min(words.len())).rev() {
-        for at in 0..=words.len() - length {
-            let run = &words[at..at + length];
-            if let Some(material) = Material::named(&run.join(" ")) {
-                let rest = [&words[..at], &words[at + length..]].concat();
-                return (rest.join(" "), Some(material));
-            }
-        }
-    }
-    (words.join(" "), None)
-}
-
-/// The quantity of the only kind that a material is for.
-fn quantity_of(material: Material) -> Option<Quantity> {
-    match (
-        material.suits(Kind::Resistor),
-        material.suits(Kind::Capacitor),
-    ) {
-        (true, false) => Some(Quantity::Resistance),
-        (false, true) => Some(Quantity::Capacitance),
-        _ => None,
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -211,9 +190,9 @@ mod tests {
         let refused = |text: &str| Article::parse(text, Drawing::default()).unwrap_err();
         assert!(matches!(
             refused("47k mica"),
-            ArticleError::Marking(_) | ArticleError::Unsuited { .. }
+            ArticleError::Wording(_) | ArticleError::Unsuited { .. }
         ));
-        assert!(matches!(refused("450V"), ArticleError::Marking(_)));
-        assert!(matches!(refused("electrolytic"), ArticleError::Marking(_)));
+        assert!(matches!(refused("450V"), ArticleError::Wording(_)));
+        assert!(matches!(refused("electrolytic"), ArticleError::Wording(_)));
     }
 }

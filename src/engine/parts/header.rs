@@ -69,6 +69,18 @@ impl Column {
         let (text, _) = super::cells::even(text);
         text.trim().parse().ok()
     }
+
+    /// The column that a heading means by another name that people give it: `Type`, `Designator`, `In circuit`.
+    pub(super) fn called(heading: &str) -> Option<Self> {
+        let (heading, _) = super::cells::even(heading);
+        let plain = heading.trim().trim_end_matches('.').to_ascii_lowercase();
+        match plain.replace([' ', '-'], "_").as_str() {
+            "type" => Some(Self::Kind),
+            "designator" | "reference" | "ref_des" | "refdes" | "circuit_ref" => Some(Self::Ref),
+            "tol" => Some(Self::Tolerance),
+            name => name.parse().ok(),
+        }
+    }
 }
 
 /// Where each column stands.
@@ -81,6 +93,8 @@ pub(super) struct Header {
     extra_names: Arc<[String]>,
     /// How many columns there are, without those at the end that have no name.
     width: usize,
+    /// Headings that mean a column by another name, each with that column.
+    other_names: Vec<(String, Column)>,
 }
 
 impl Header {
@@ -91,11 +105,18 @@ impl Header {
             extra: Vec::new(),
             extra_names: Arc::default(),
             width: width(record),
+            other_names: Vec::new(),
         };
         let mut errors = Vec::new();
         let mut extra_names = Vec::new();
+        let named = |name: &str| {
+            record
+                .iter()
+                .any(|other| Column::named(other) == Column::called(name))
+        };
         for (place, name) in record.iter().enumerate().take(header.width) {
-            match Column::named(name) {
+            let called = || Column::called(name).filter(|_| !named(name));
+            match Column::named(name).or_else(called) {
                 Some(column) if header.place(column).is_some() => {
                     errors.push(Fault::in_column(
                         row,
@@ -103,7 +124,12 @@ impl Header {
                         Problem("found two columns of this name, expected one".to_owned()),
                     ));
                 }
-                Some(column) => header.places[column as usize] = Some(place),
+                Some(column) => {
+                    header.places[column as usize] = Some(place);
+                    if Column::named(name).is_none() {
+                        header.other_names.push((name.trim().to_owned(), column));
+                    }
+                }
                 None => {
                     header.extra.push(place);
                     extra_names.push(name.to_owned());
@@ -146,6 +172,12 @@ impl Header {
     /// The places of the columns that the program does not know.
     pub(super) fn extra_places(&self) -> impl Iterator<Item = usize> {
         self.extra.iter().copied()
+    }
+
+    /// Headings that mean a column by another name, each with the name of that column.
+    pub(super) fn other_names(&self) -> impl Iterator<Item = (&str, &'static str)> {
+        let names = self.other_names.iter();
+        names.map(|(found, column)| (found.as_str(), column.name()))
     }
 
     /// How many columns there are, without those at the end that have no name.

@@ -5,7 +5,7 @@
 //! [`Law`]: how the resistance of a potentiometer follows the travel of its wiper.
 
 use serde::{Deserialize, Serialize};
-use strum::{Display, EnumString, IntoStaticStr, VariantArray};
+use strum::{Display, IntoStaticStr, VariantArray};
 
 use super::optional_cell::{Belongs, optional_cell};
 use crate::engine::quantity::Quantity;
@@ -96,19 +96,53 @@ impl Kind {
 
     /// The kind that a list's word means, upper and lower case alike: the names, and the usual short words.
     pub fn named(word: &str) -> Option<Self> {
-        Some(match word.trim().to_ascii_lowercase().as_str() {
-            "resistor" | "res" | "r" => Self::Resistor,
-            "capacitor" | "cap" | "condenser" | "c" => Self::Capacitor,
-            "winding" | "choke" | "l" => Self::Winding,
-            "potentiometer" | "pot" | "p" => Self::Potentiometer,
+        let word = word.trim().to_ascii_lowercase();
+        Some(match word.as_str() {
+            "r" => Self::Resistor,
+            "c" => Self::Capacitor,
+            "l" => Self::Winding,
+            "p" => Self::Potentiometer,
+            "tp" => Self::Point,
+            word => return Self::spelled(word),
+        })
+    }
+
+    /// The same, but for words of one or two letters: those may be units.
+    pub(super) fn spelled(word: &str) -> Option<Self> {
+        let word = word.trim_end_matches('.').to_ascii_lowercase();
+        Some(match word.strip_suffix('s').unwrap_or(&word) {
+            "resistor" | "res" => Self::Resistor,
+            "capacitor" | "cap" | "condenser" => Self::Capacitor,
+            "winding" | "choke" => Self::Winding,
+            "potentiometer" | "pot" => Self::Potentiometer,
             "coil" | "inductor" => Self::Coil,
             "switch" | "contact" => Self::Switch,
             "fuse" => Self::Fuse,
             "lamp" | "bulb" => Self::Lamp,
-            "point" | "test point" | "tp" => Self::Point,
+            "point" | "test point" => Self::Point,
             "ratio" | "turns ratio" => Self::Ratio,
+            _ if word == "switches" => Self::Switch,
+            _ if word == "res" => Self::Resistor,
             _ => return None,
         })
+    }
+
+    /// The kinds that a designator with these letters stands for (common practice, no source).
+    pub(super) fn of_designator(designator: &str) -> &'static [Self] {
+        let letters = designator.find(|c: char| !c.is_ascii_alphabetic());
+        let letters = designator[..letters.unwrap_or(designator.len())].to_ascii_uppercase();
+        match letters.as_str() {
+            "R" => &[Self::Resistor],
+            "VR" | "RV" | "P" | "POT" => &[Self::Potentiometer],
+            "C" | "VC" => &[Self::Capacitor],
+            "L" | "CH" | "LF" => &[Self::Coil, Self::Winding],
+            "T" | "TR" => &[Self::Winding, Self::Ratio],
+            "S" | "SW" => &[Self::Switch],
+            "F" | "FS" => &[Self::Fuse],
+            "LP" | "PL" => &[Self::Lamp],
+            "TP" => &[Self::Point],
+            _ => &[],
+        }
     }
 }
 
@@ -165,26 +199,34 @@ impl Material {
 
     /// The material that a list's word means, upper and lower case alike: the names, and the usual other words.
     pub fn named(word: &str) -> Option<Self> {
-        Some(match word.trim().to_ascii_lowercase().as_str() {
-            "carbon" | "composition" | "carbon composition" => Self::Carbon,
+        let word = word.trim().trim_end_matches('.').to_ascii_lowercase();
+        Some(match word.replace('-', " ").as_str() {
+            "carbon" | "composition" | "carbon composition" | "carbon comp" | "carbon rod" => {
+                Self::Carbon
+            }
             "film" | "carbon film" | "metal film" | "metal oxide" | "polyester"
-            | "polypropylene" | "polystyrene" => Self::Film,
-            "wirewound" | "wire-wound" | "wire wound" | "ww" => Self::Wirewound,
-            "paper" | "waxed paper" | "moulded paper" | "molded paper" => Self::Paper,
-            "electrolytic" | "elko" => Self::Electrolytic,
-            "mica" | "silver mica" | "silvered mica" => Self::Mica,
-            "ceramic" => Self::Ceramic,
-            "oil" | "paper in oil" | "oiled paper" => Self::Oil,
+            | "polypropylene" | "polystyrene" | "plastic film" => Self::Film,
+            "wirewound" | "wire wound" | "ww" | "w/w" => Self::Wirewound,
+            "paper" | "waxed paper" | "wax paper" | "paper wax" | "moulded paper"
+            | "molded paper" | "tubular paper" | "paper tubular" => Self::Paper,
+            "electrolytic" | "elko" | "electro" | "elec" | "elect" => Self::Electrolytic,
+            "mica" | "silver mica" | "silvered mica" | "moulded mica" | "molded mica" => Self::Mica,
+            "ceramic" | "ceramic disc" | "disc ceramic" | "ceramic disk" | "disk ceramic"
+            | "ceramic tubular" | "tubular ceramic" => Self::Ceramic,
+            "oil" | "paper in oil" | "oiled paper" | "oil paper" => Self::Oil,
             _ => return None,
         })
+    }
+
+    /// The kinds that can be made of it.
+    pub(super) fn kinds(self) -> impl Iterator<Item = Kind> {
+        Kind::ALL.into_iter().filter(move |kind| self.suits(*kind))
     }
 }
 
 /// How the resistance from the wiper to the end where it starts follows its travel.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, Hash, Display, EnumString, IntoStaticStr, VariantArray,
-)]
-#[strum(serialize_all = "lowercase", ascii_case_insensitive)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Display, IntoStaticStr, VariantArray)]
+#[strum(serialize_all = "lowercase")]
 pub enum Law {
     /// In proportion.
     Linear,
@@ -210,8 +252,19 @@ impl Law {
         self.into()
     }
 
-    /// Reads the cell: one of the words, upper and lower case alike. The letters of makers are refused, since the same letter
-    /// means linear in one country and audio in another.
+    /// The law that a word means, upper and lower case alike. Log is what a volume control is called (common practice, no source).
+    pub(super) fn named(word: &str) -> Option<Self> {
+        let word = word.trim_end_matches('.').to_ascii_lowercase();
+        Some(match word.replace('-', " ").as_str() {
+            "linear" | "lin" => Self::Linear,
+            "audio" | "log" | "logarithmic" => Self::Audio,
+            "reverse" | "antilog" | "anti log" | "reverse log" | "rev log" => Self::Reverse,
+            _ => return None,
+        })
+    }
+
+    /// Reads the cell: a word of [`Self::named`]. The letters of makers are refused, since the same letter means linear in one country
+    /// and audio in another.
     pub(super) fn read(text: &str, kind: Option<Kind>) -> Result<Option<Self>, Problem> {
         let is_letter = text.chars().count() == 1 && text.chars().all(char::is_alphabetic);
         let expected = if is_letter {
@@ -219,7 +272,7 @@ impl Law {
         } else {
             "`linear`, `audio`, `reverse` or nothing"
         };
-        optional_cell(text, kind, &OF_WIPERS, |text| text.parse().ok(), expected)
+        optional_cell(text, kind, &OF_WIPERS, Self::named, expected)
     }
 }
 
@@ -239,7 +292,8 @@ mod tests {
                 "{said}"
             );
         }
-        let said = read("log").unwrap_err().to_string();
+        assert_eq!(read("log"), Ok(Some(Law::Audio)));
+        let said = read("bent").unwrap_err().to_string();
         assert!(said.ends_with("`reverse` or nothing"), "{said}");
         let said = Law::read("linear", Some(Kind::Resistor)).unwrap_err();
         assert!(said.to_string().contains("for a resistor"), "{said}");

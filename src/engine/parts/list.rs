@@ -63,14 +63,11 @@ const FILE: &str = "parts.csv";
 /// # Errors
 /// [`TextError`] with everything that is wrong with the file, in the order of its rows.
 pub fn read(text: &[u8], settings: &ListSettings) -> Result<PartsList, TextError> {
-    let names = Column::ALL.map(Column::name);
-    let layout = Layout {
-        file: FILE,
-        names: &names,
-        needed: &Column::REQUIRED.map(Column::name),
-        expected: "",
-        grows: false,
-    };
+    let (names, needed) = (
+        Column::ALL.map(Column::name),
+        Column::REQUIRED.map(Column::name),
+    );
+    let layout = layout_of(&names, &needed);
     let mut table = Table::read(text, &layout, settings.dialect);
     if !table.has_rows {
         if table.faults.is_empty() {
@@ -81,9 +78,7 @@ pub fn read(text: &[u8], settings: &ListSettings) -> Result<PartsList, TextError
         }
         return Err(TextError::new(FILE, table.faults));
     }
-    let decimals = table.decimals(&layout, settings.dialect, |column, text| {
-        Column::named(column).is_some_and(|column| showing(column, text))
-    });
+    let decimals = table.decimals(&layout, settings.dialect, shows);
     let Table {
         text,
         separator,
@@ -107,6 +102,23 @@ pub fn read(text: &[u8], settings: &ListSettings) -> Result<PartsList, TextError
         rows.take(record, row, settings.drawing());
     });
     rows.finish()
+}
+
+/// A parts list with these columns.
+pub(super) fn layout_of<'a>(names: &'a [&'static str], needed: &'a [&'static str]) -> Layout<'a> {
+    Layout {
+        file: FILE,
+        names,
+        needed,
+        called: |heading| Column::called(heading).map(Column::name),
+        expected: "",
+        grows: false,
+    }
+}
+
+/// Whether a cell of that column can show the decimal sign.
+pub(super) fn shows(column: &'static str, text: &str) -> bool {
+    Column::named(column).is_some_and(|column| showing(column, text))
 }
 
 /// Rows that would be remarks, since their designator is what a spreadsheet shows of a formula that came to nothing.
@@ -141,6 +153,14 @@ impl Reading {
         let Some(header) = &self.header else {
             let (header, errors) = Header::read(record, line);
             self.errors.extend(errors);
+            self.remarks.extend(
+                header
+                    .other_names()
+                    .map(|(found, column)| TableRemark::Heading {
+                        found: found.to_owned(),
+                        column,
+                    }),
+            );
             self.header = Some(header);
             return;
         };

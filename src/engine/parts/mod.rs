@@ -3,6 +3,7 @@
 //! Pure: takes the text of a file, opens none.
 
 mod article;
+mod cans;
 mod cells;
 mod conduction;
 mod defaults;
@@ -12,18 +13,23 @@ mod list;
 mod optional_cell;
 mod part;
 mod row;
+mod sections;
 mod selection;
 mod step;
+mod wording;
 
 use header::Header;
 use row::Row;
 
 pub use article::{Article, ArticleError};
-pub use conduction::{default_limit, limit_by_rating};
+pub use cans::split_cans;
+pub use conduction::limit_by_rating;
 pub use defaults::default_tolerance;
 pub use kind::{Kind, Law, Material};
 pub use list::{ListSettings, PartsList, read};
 pub use optional_cell::Sheet;
 pub use part::{Choice, Part, Partners, ToleranceOrigin};
+pub use sections::{Can, can_of};
 pub use selection::{Selection, SelectionError, by_group, is_at};
 pub use step::Step;
+pub use wording::{Known, Wording, WordingError};

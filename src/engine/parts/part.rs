@@ -22,8 +22,8 @@ use crate::engine::quantity::{
 pub enum ToleranceOrigin {
     /// The list states it.
     Stated,
-    /// A letter behind the value states it: `473K`.
-    #[strum(to_string = "letter in the value")]
+    /// The value states it: `473K`, `10K 5%`.
+    #[strum(to_string = "in the value")]
     Marked,
     /// Of a part that has only to conduct: its limit follows from the rating printed on it.
     Rating,

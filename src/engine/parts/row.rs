@@ -4,13 +4,14 @@ use std::sync::Arc;
 
 use super::cells::even;
 use super::header::{Column, Header};
+use super::wording::KindCell;
 use super::{
-    Kind, Law, Material, Part, Partners, Sheet, Step, ToleranceOrigin, conduction, default_limit,
-    default_tolerance, optional_cell,
+    Kind, Known, Law, Material, Part, Partners, Sheet, Step, ToleranceOrigin, Wording,
+    WordingError, conduction, default_tolerance, optional_cell,
 };
 use crate::engine::quantity::{
-    Amount, Drawing, MarkedValue, Quantity, Rating, Tolerance, ValueError, parse_rating,
-    parse_tolerance, parse_value,
+    Amount, Drawing, MarkedValue, Quantity, Rating, Remark, Tolerance, parse_rating,
+    parse_tolerance,
 };
 use crate::engine::source::{Fault, Problem, width};
 
@@ -61,21 +62,23 @@ impl Row<'_> {
                 Ok(text.to_owned())
             }
         });
-        let kind = self.checked(Column::Kind, errors, |text| {
-            Kind::named(text).ok_or_else(|| Problem::cell(text, Kind::names()))
-        });
-        let material = self.checked(Column::Material, errors, |text| read_material(text, kind));
-        let rating = self.checked(Column::Rating, errors, |text| {
-            parse_rating(text).map_err(Problem::said)
-        });
+        let (cell, wording) = self.wording(errors);
+        let kind = match &wording {
+            Some(wording) => wording.kind.filter(|_| cell.is_some()),
+            None => cell.map(|cell| cell.kind),
+        };
+        let material = self.material(kind, cell, wording.as_ref(), errors);
+        let rating = self.rating(wording.as_ref(), errors);
         let in_circuit = self.checked(Column::InCircuit, errors, read_in_circuit);
         let limits = self.limits(kind, errors);
         let also = self.checked(Column::Also, errors, |text| Step::read_also(text, kind));
-        let law = self.law(kind, also.as_deref(), errors);
+        let named = wording.as_ref().and_then(|wording| wording.law);
+        let named = named.or_else(|| cell?.law);
+        let law = self.law(kind, named, also.as_deref(), errors);
         let load_ohm = self.checked(Column::Load, errors, |text| {
             optional_cell::load_ohm(text, kind, self.drawing)
         });
-        let (value, stated) = self.value_and_tolerance(kind, errors);
+        let (value, stated) = self.value_and_tolerance(kind, wording, errors);
         let largest = self.checked(Column::Largest, errors, |text| {
             optional_cell::largest(text, kind, value.as_ref().map(|value| value.amount))
         });
@@ -92,6 +95,86 @@ impl Row<'_> {
             largest: largest?,
         };
         Some(self.assemble(designator?, kind?, value?, stated?, facts))
+    }
+
+    /// The cell of the kind, and what the value says with the words beside it; each `None` if it is wrong.
+    fn wording(&self, errors: &mut Vec<Fault>) -> (Cell<KindCell>, Cell<Wording>) {
+        let value = self.field(Column::Value);
+        let designator = self.field(Column::Ref);
+        let cell = self.checked(Column::Kind, errors, |text| match text {
+            "" => KindCell::inferred(designator, value, self.drawing),
+            text => KindCell::read(text, designator),
+        });
+        let stated = Material::named(self.field(Column::Material));
+        let known = Known {
+            kind: cell.map(|cell| cell.kind),
+            material: cell.and_then(|cell| cell.material).or(stated),
+            is_choke: cell.is_some_and(|cell| cell.is_choke),
+            quantity: None,
+            drawing: self.drawing,
+        };
+        // Without a kind it is looked at all the same, so that its errors come at once with the kind's.
+        let problem = match Wording::read(value, known) {
+            Ok(mut wording) => {
+                if cell.is_some_and(|cell| cell.is_inferred) {
+                    wording.marking.remarks.push(Remark::KindByDesignator);
+                }
+                return (cell, Some(wording));
+            }
+            Err(error) if cell.is_none() && error.is_doubt() => return (cell, None),
+            Err(WordingError::Can(can)) => Problem(can.told(designator)),
+            Err(error) => Problem::said(error),
+        };
+        errors.push(Fault::in_column(self.line, Column::Value.name(), problem));
+        (cell, None)
+    }
+
+    /// What it is made of, as its column, the kind and the words beside the value say.
+    fn material(
+        &self,
+        kind: Option<Kind>,
+        cell: Cell<KindCell>,
+        wording: Option<&Wording>,
+        errors: &mut Vec<Fault>,
+    ) -> Cell<Option<Material>> {
+        let of_kind = cell.and_then(|cell| cell.material);
+        let named = of_kind.or_else(|| wording?.material);
+        self.checked(Column::Material, errors, |text| {
+            match (read_material(text, kind)?, named) {
+                (Some(stated), Some(named)) if stated != named => Err(Problem::cell(
+                    text,
+                    format!("`{named}` as kind or value say, or nothing"),
+                )),
+                (None, Some(named)) => match kind.filter(|kind| !named.suits(*kind)) {
+                    Some(kind) => Err(Problem::of_kind(
+                        named.name(),
+                        kind,
+                        materials(|material| material.suits(kind)),
+                    )),
+                    None => Ok(Some(named)),
+                },
+                (stated, named) => Ok(stated.or(named)),
+            }
+        })
+    }
+
+    /// The rating, as its column and the value say.
+    fn rating(&self, wording: Option<&Wording>, errors: &mut Vec<Fault>) -> Cell<Rating> {
+        self.checked(Column::Rating, errors, |text| {
+            let mut rating = parse_rating(text).map_err(Problem::said)?;
+            let beside = wording.map(|wording| wording.marking.rating.clone());
+            let beside = beside
+                .filter(|beside| *beside != rating)
+                .unwrap_or_default();
+            let says = beside.to_string();
+            match rating.merge(beside, text) {
+                Ok(()) => Ok(rating),
+                Err(_) => Err(Problem::cell(
+                    text,
+                    format!("{says} as the value says, or nothing"),
+                )),
+            }
+        })
     }
 
     /// Loss, leakage and frequency.
@@ -114,11 +197,20 @@ impl Row<'_> {
     fn law(
         &self,
         kind: Option<Kind>,
+        named: Option<Law>,
         also: Option<&[Step]>,
         errors: &mut Vec<Fault>,
     ) -> Cell<Option<Law>> {
         let needed = also.is_some_and(|also| also.contains(&Step::Middle));
-        self.checked(Column::Law, errors, |text| match Law::read(text, kind)? {
+        let read = |text: &str| match (Law::read(text, kind)?, named) {
+            (Some(stated), Some(named)) if stated != named => Err(Problem::cell(
+                text,
+                format!("`{named}` as kind or value say, or nothing"),
+            )),
+            (None, Some(named)) => Law::read(named.name(), kind),
+            (stated, _) => Ok(stated),
+        };
+        self.checked(Column::Law, errors, |text| match read(text)? {
             None if needed => Err(Problem::cell(
                 "",
                 "`linear`, `audio` or `reverse`, since `also` asks for `middle`",
@@ -169,12 +261,19 @@ impl Row<'_> {
     fn value_and_tolerance(
         &self,
         kind: Option<Kind>,
+        wording: Cell<Wording>,
         errors: &mut Vec<Fault>,
     ) -> (Cell<MarkedValue>, Cell<Stated>) {
-        if let Some((kind, limit)) = kind.and_then(|kind| Some((kind, default_limit(kind)?))) {
-            return self.conduction(kind, limit, errors);
+        let limit = wording.as_ref().and_then(|wording| wording.limit);
+        let value = wording.map(|wording| MarkedValue {
+            amount: wording.marking.amount,
+            tolerance: wording.marking.tolerance,
+            remarks: wording.marking.remarks,
+        });
+        if let Some(kind) = kind.filter(|kind| kind.conducts()) {
+            let stated = self.of_limit(kind, limit, errors);
+            return (value, stated);
         }
-        let value = self.value(kind, errors);
         let stated = match &value {
             Some(value) => self.tolerance(value, errors),
             None => self.tolerance_alone(kind, errors),
@@ -182,25 +281,20 @@ impl Row<'_> {
         (value, stated)
     }
 
-    /// The limit of a part that has only to conduct; it has no tolerance beside it.
-    fn conduction(
+    /// The tolerance of a part that has only to conduct: its column says nothing beside the limit.
+    fn of_limit(
         &self,
         kind: Kind,
-        limit: f64,
+        origin: Option<ToleranceOrigin>,
         errors: &mut Vec<Fault>,
-    ) -> (Cell<MarkedValue>, Cell<Stated>) {
-        let value = self.checked(Column::Value, errors, |text| {
-            conduction::limit(text, kind, limit, self.drawing)
-        });
+    ) -> Cell<Stated> {
         let blank = self.checked(Column::Tolerance, errors, |text| match text {
             "" => Ok(()),
             text if text.eq_ignore_ascii_case("max") => Ok(()),
             text => Err(conduction::tolerance_of_limit(text, kind)),
         });
-        let origin = value.as_ref().map(|(_, origin)| *origin);
         let origin = origin.unwrap_or(ToleranceOrigin::Stated);
-        let value = value.map(|(value, _)| value);
-        (value, blank.map(|()| Some((Tolerance::MAXIMUM, origin))))
+        blank.map(|()| Some((Tolerance::MAXIMUM, origin)))
     }
 
     /// The text of a column, blanks at its ends removed; empty if the list has no such column.
@@ -230,20 +324,6 @@ impl Row<'_> {
         result
             .map_err(|problem| errors.push(Fault::in_column(self.line, column.name(), problem)))
             .ok()
-    }
-
-    /// The value; without a kind it is looked at all the same, so that its errors come at once with the kind's.
-    fn value(&self, kind: Option<Kind>, errors: &mut Vec<Fault>) -> Cell<MarkedValue> {
-        let text = self.field(Column::Value);
-        match parse_value(text, kind.map(|kind| kind.quantity_of(text)), self.drawing) {
-            Ok(value) => Some(value),
-            Err(ValueError::AmbiguousQuantity { .. }) if kind.is_none() => None,
-            Err(error) => {
-                let problem = Problem::said(error);
-                errors.push(Fault::in_column(self.line, Column::Value.name(), problem));
-                None
-            }
-        }
     }
 
     /// Looks at the tolerance of a row whose value is wrong: reports what is wrong whatever the value is.
@@ -289,6 +369,10 @@ impl Row<'_> {
         };
         let (tolerance, tolerance_origin) = stated.unwrap_or_else(default);
         let text = |column| self.field(column).to_owned();
+        let mut remarks = value.remarks;
+        if is_bare(self.field(Column::Tolerance)) {
+            remarks.push(Remark::BareTolerance);
+        }
         Part {
             designator,
             kind,
@@ -316,7 +400,7 @@ impl Row<'_> {
             is_lifted: facts.in_circuit == Some(false),
             note: text(Column::Note),
             group: text(Column::Group),
-            remarks: value.remarks,
+            remarks,
             row: self.line,
             extra: self
                 .header
@@ -375,8 +459,8 @@ fn materials(fits: impl Fn(Material) -> bool) -> String {
 fn read_in_circuit(text: &str) -> Result<Option<bool>, Problem> {
     match text.to_ascii_lowercase().as_str() {
         "" => Ok(None),
-        "yes" => Ok(Some(true)),
-        "no" => Ok(Some(false)),
+        "yes" | "y" => Ok(Some(true)),
+        "no" | "n" => Ok(Some(false)),
         _ => Err(Problem::cell(text, "`yes`, `no` or nothing")),
     }
 }
@@ -389,12 +473,52 @@ fn read_tolerance(
     if text.is_empty() {
         return Ok(marked.map(|tolerance| (tolerance, ToleranceOrigin::Marked)));
     }
-    let stated = parse_tolerance(text, nominal).map_err(Problem::said)?;
+    let stated = if is_bare(text) {
+        in_percent(text, nominal)?
+    } else {
+        parse_tolerance(text, nominal).map_err(Problem::said)?
+    };
     match marked {
         Some(marked) if marked != stated => Err(Problem::cell(
             text,
-            format!("{marked} as the letter behind the value says, or a value without the letter"),
+            format!("{marked} as the value says, or a value without its tolerance"),
         )),
         _ => Ok(Some((stated, ToleranceOrigin::Stated))),
     }
+}
+
+/// Whether a tolerance has neither a unit nor a letter: `5`, `±5`, `-10/+50`.
+fn is_bare(text: &str) -> bool {
+    !text.is_empty()
+        && text
+            .chars()
+            .all(|c| c.is_ascii_digit() || c.is_whitespace() || "+-−±/.".contains(c))
+}
+
+/// A tolerance without a unit, which is in per cent unless it may be something else.
+fn in_percent(text: &str, nominal: Amount) -> Result<Tolerance, Problem> {
+    /// Below this capacitance, in farad, tolerances are stated in picofarad as well.
+    const PICOFARAD_BELOW: f64 = 10e-12;
+    let plain = text.trim_start_matches(['±', '+', '-', '/', ' ']);
+    if nominal.quantity() == Quantity::Capacitance && nominal.value() < PICOFARAD_BELOW {
+        return Err(Problem(format!(
+            "found `{text}`, which is ambiguous: {plain} % or {plain} pF; write `{plain}%` or `±{plain}pF`"
+        )));
+    }
+    if let Ok(number) = plain.parse::<f64>()
+        && number > 0.0
+        && number < 1.0
+    {
+        let percent = format_percent(number * 100.0);
+        return Err(Problem(format!(
+            "found `{text}`, which is ambiguous: {plain} %, or {percent} as spreadsheets keep it; write the `%`"
+        )));
+    }
+    parse_tolerance(&format!("{text}%"), nominal).map_err(Problem::said)
+}
+
+/// Per cent without needless figures.
+fn format_percent(percent: f64) -> String {
+    let rounded = libm::round(percent * 1e6) / 1e6;
+    format!("{rounded} %")
 }

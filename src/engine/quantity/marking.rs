@@ -170,7 +170,10 @@ fn choose(
 fn parse_as(text: &str, quantity: Quantity, drawing: Drawing) -> Result<Marking, MarkingError> {
     let parted = part_statements(text);
     let pieces: Vec<&str> = parted.split_whitespace().collect();
-    let (value, used) = leading_value(&pieces, quantity, drawing)?;
+    let (value, used) = leading_value(&pieces, quantity, drawing).map_err(|error| {
+        let begin = pieces.get(..2).unwrap_or_default();
+        unknown_unit(begin, quantity, drawing).unwrap_or_else(|| error.into())
+    })?;
     let mut marking = Marking {
         amount: value.amount,
         tolerance: value.tolerance,
@@ -179,10 +182,30 @@ fn parse_as(text: &str, quantity: Quantity, drawing: Drawing) -> Result<Marking,
     };
     let mut rest = &pieces[used..];
     while !rest.is_empty() {
-        let used = marking.take(rest)?;
+        let used = marking.take(rest).map_err(|error| {
+            let begin = pieces.len() - rest.len();
+            unknown_unit(&pieces[..=begin], quantity, drawing).unwrap_or(error)
+        })?;
         rest = &rest[used..];
     }
     Ok(marking)
+}
+
+/// The error for a bare number and a word that may be meant as its unit: `47 nX`.
+fn unknown_unit(pieces: &[&str], quantity: Quantity, drawing: Drawing) -> Option<MarkingError> {
+    let [number, word] = pieces else {
+        return None;
+    };
+    let is_word = word.chars().all(char::is_alphabetic);
+    let nominal = Amount::new(quantity, 1.0)?;
+    let is_known = parse_tolerance(word, nominal).is_ok() || parse_rating(word).is_ok();
+    if !is_bare(number) || !is_word || is_known {
+        return None;
+    }
+    match parse_value(&pieces.join(" "), Some(quantity), drawing) {
+        Err(error @ ValueError::UnknownUnit { .. }) => Some(error.into()),
+        _ => None,
+    }
 }
 
 /// Puts blanks where statements meet without one: at a comma before a blank, before `±`, and at a slash behind a unit
@@ -211,7 +234,7 @@ fn leading_value(
     for count in (2..=longest).rev() {
         match parsed(count) {
             Ok(value) => return Ok((value, count)),
-            Err(error) if error.is_ambiguity() => return Err(error),
+            Err(error) if error.is_ambiguity() || error.is_number() => return Err(error),
             Err(_) => {}
         }
     }

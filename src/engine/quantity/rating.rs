@@ -1,4 +1,4 @@
-//! [`Rating`]: the voltage, power and safety class that a part is made for.
+//! [`Rating`]: the voltage, power, current and safety class that a part is made for.
 //!
 //! [`SafetyClass`]: the class of a capacitor across or from the mains.
 
@@ -8,6 +8,7 @@ use strum::{Display, IntoStaticStr, VariantArray};
 use thiserror::Error;
 
 use super::written_number::Decimal;
+use super::{Quantity, format_value};
 
 /// What a part may be loaded with, as far as it is stated.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -18,6 +19,8 @@ pub struct Rating {
     pub ac_volts: Option<f64>,
     /// Power, in watt.
     pub watts: Option<f64>,
+    /// Current, in ampere: of a choke or a winding.
+    pub amperes: Option<f64>,
     /// Safety classes, in the order stated: `X1/Y2` has two.
     pub classes: Vec<SafetyClass>,
 }
@@ -57,10 +60,11 @@ enum Load {
     DirectVolts,
     AlternatingVolts,
     Watts,
+    Amperes,
 }
 
 /// Reads ratings parted by blanks, commas or semicolons: `450V`, `450 VDC`, `250V~`, `250 VAC`, `1kV`, `450 V.W.`
-/// (working volts), `1/2W`, `½ W`, `500mW`, `X2 275V~`, `X1/Y2`. No text is no rating.
+/// (working volts), `1/2W`, `½ W`, `500mW`, `80mA`, `X2 275V~`, `X1/Y2`. No text is no rating.
 ///
 /// # Errors
 /// [`RatingError`] names the piece that is not understood.
@@ -94,18 +98,20 @@ impl Rating {
     /// Whether a voltage or a safety class is stated and no power, as on a capacitor.
     pub(super) fn is_voltage_only(&self) -> bool {
         let voltage = self.dc_volts.is_some() || self.ac_volts.is_some();
-        (voltage || !self.classes.is_empty()) && self.watts.is_none()
+        let other = self.watts.is_some() || self.amperes.is_some();
+        (voltage || !self.classes.is_empty()) && !other
     }
 
     /// Takes over what `other` states.
     ///
     /// # Errors
     /// If both state the same sort of load; `piece` is the text of `other`.
-    pub(super) fn merge(&mut self, other: Self, piece: &str) -> Result<(), RatingError> {
+    pub(in crate::engine) fn merge(&mut self, other: Self, piece: &str) -> Result<(), RatingError> {
         let twice = |a: Option<f64>, b: Option<f64>| a.is_some() && b.is_some();
         if twice(self.dc_volts, other.dc_volts)
             || twice(self.ac_volts, other.ac_volts)
             || twice(self.watts, other.watts)
+            || twice(self.amperes, other.amperes)
         {
             return Err(RatingError::Twice {
                 piece: piece.to_owned(),
@@ -114,6 +120,7 @@ impl Rating {
         self.dc_volts = self.dc_volts.or(other.dc_volts);
         self.ac_volts = self.ac_volts.or(other.ac_volts);
         self.watts = self.watts.or(other.watts);
+        self.amperes = self.amperes.or(other.amperes);
         self.classes.extend(other.classes);
         Ok(())
     }
@@ -143,6 +150,7 @@ impl Rating {
             Load::DirectVolts => other.dc_volts = Some(value),
             Load::AlternatingVolts => other.ac_volts = Some(value),
             Load::Watts => other.watts = Some(value),
+            Load::Amperes => other.amperes = Some(value),
         }
         self.merge(other, piece)
     }
@@ -211,6 +219,10 @@ fn parse_unit(unit: &str) -> Option<(Load, i32)> {
         "v~" | "vac" | "vacw" | "acv" | "vrms" => Some((Load::AlternatingVolts, power)),
         "w" | "watt" | "watts" => Some((Load::Watts, power)),
         "mw" => Some((Load::Watts, power - 3)),
+        "a" | "amp" | "amps" | "ampere" | "amperes" if power == 0 => Some((Load::Amperes, 0)),
+        // Small or capital: nobody rates a choke in megaampere.
+        "ma" => Some((Load::Amperes, -3)),
+        "ua" | "µa" | "μa" => Some((Load::Amperes, -6)),
         _ => None,
     }
 }
@@ -222,6 +234,8 @@ impl fmt::Display for Rating {
         pieces.extend(self.dc_volts.map(|volts| format!("{} V", written(volts))));
         pieces.extend(self.ac_volts.map(|volts| format!("{} V~", written(volts))));
         pieces.extend(self.watts.map(|watts| format!("{} W", written(watts))));
+        let current = |amperes| format_value(Quantity::Current, amperes, 6);
+        pieces.extend(self.amperes.map(current));
         f.write_str(&pieces.join(", "))
     }
 }
@@ -282,6 +296,7 @@ mod tests {
             dc_volts,
             ac_volts,
             watts,
+            amperes: None,
             classes: classes.to_vec(),
         };
         assert_eq!(parse_rating(text).as_ref(), Ok(&expected), "{text}");

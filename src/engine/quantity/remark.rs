@@ -27,6 +27,18 @@ pub enum Remark {
     CapitalMIsMilli,
     /// The text fits a resistance too; the voltage beside it made it a capacitance.
     CapacitanceByVoltage,
+    /// The kind cell was empty; designator and value say it.
+    KindByDesignator,
+    /// A choke whose inductance is listed was read as a coil.
+    ChokeAsCoil,
+    /// A tolerance without a unit was read in per cent.
+    BareTolerance,
+    /// `16/450` was read as a value and its voltage.
+    ValueAndVoltage,
+    /// A bare number was read in microfarad, since it is one of an electrolytic.
+    ElectrolyticMicrofarad,
+    /// A centre tap: the value is that of the whole winding.
+    CentreTap,
     /// There is no tolerance band: 20 %.
     NoToleranceBand,
     /// Orange and yellow are tolerance colours since IEC 60062:2016 only.
@@ -50,6 +62,12 @@ impl fmt::Display for Remark {
             Self::ThreeFigureCode => "three figures read as the code: two figures and a power of ten, in pF",
             Self::CapitalMIsMilli => "capital `M` read as a thousandth, as lists in capitals mean it before henry, volt and ampere",
             Self::CapacitanceByVoltage => "would also fit a resistance; read as a capacitance because a voltage stands beside it",
+            Self::KindByDesignator => "no kind stated; taken from designator and value",
+            Self::ChokeAsCoil => "a choke whose inductance is listed: read as a coil; write `winding` and the ohms to have its wire measured",
+            Self::BareTolerance => "tolerance without a unit read in per cent",
+            Self::ValueAndVoltage => "read as a capacitance in µF and its voltage",
+            Self::ElectrolyticMicrofarad => "capacitance of an electrolytic without a unit read in µF",
+            Self::CentreTap => "a centre tap: read as the resistance of the whole winding",
             Self::NoToleranceBand => "no tolerance band: 20 %",
             Self::ToleranceColourSince2016 => "orange and yellow are tolerance colours since 2016 only; on an older part this band means something else",
             Self::GreyTolerance => "grey read as 0.01 %; lists before 2016 have 0.05 %",
@@ -155,6 +173,14 @@ impl ValueError {
     /// Whether the text has more than one meaning, rather than none.
     pub(super) const fn is_ambiguity(&self) -> bool {
         matches!(self, Self::Ambiguous { .. } | Self::Tolerance { .. })
+    }
+
+    /// Whether the text is a number with its unit, but none that can be a value.
+    pub(super) const fn is_number(&self) -> bool {
+        matches!(
+            self,
+            Self::NotPositive { .. } | Self::Zero { .. } | Self::OutOfRange { .. }
+        )
     }
 
     /// The error to show for a text that is good neither for a resistance nor for a capacitance: an ambiguity rather

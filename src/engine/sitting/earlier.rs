@@ -43,6 +43,7 @@ pub(super) fn earlier_values(text: &[u8]) -> Result<Vec<EarlierValue>, TextError
         file: Setup::EARLIER,
         names: &COLUMNS,
         needed: &COLUMNS,
+        called: |_| None,
         expected: "",
         grows: false,
     };

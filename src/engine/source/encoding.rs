@@ -28,19 +28,19 @@ pub enum TextEncoding {
 }
 
 /// The text of a table.
-pub(super) struct Decoded {
+pub(crate) struct Decoded {
     /// The text without its byte order mark; what cannot be read is replaced by U+FFFD.
-    pub(super) text: String,
+    pub(crate) text: String,
     /// How it was read.
-    pub(super) encoding: TextEncoding,
+    pub(crate) encoding: TextEncoding,
     /// Whether it is text at all; a zero byte is in none.
-    pub(super) is_text: bool,
+    pub(crate) is_text: bool,
     /// What cannot be read, once a line.
-    pub(super) faults: Vec<Fault>,
+    pub(crate) faults: Vec<Fault>,
 }
 
 /// Reads the bytes by their byte order mark; without one as UTF-8, and if they are none as Windows-1252.
-pub(super) fn decode(bytes: &[u8]) -> Decoded {
+pub(crate) fn decode(bytes: &[u8]) -> Decoded {
     let (encoding, body) = [
         (TextEncoding::MarkedUtf8, &b"\xEF\xBB\xBF"[..]),
         (TextEncoding::Utf16Le, b"\xFF\xFE"),

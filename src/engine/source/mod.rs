@@ -11,7 +11,7 @@ mod table;
 mod text_error;
 
 pub(crate) use decimal_mark::{Decimals, Grouped, with_comma};
-pub(crate) use encoding::before_misreading;
+pub(crate) use encoding::{before_misreading, decode};
 pub(crate) use lines::csv_writer;
 pub(crate) use table::{Layout, Row, Table, each_record, read_rows, width};
 pub(crate) use text_error::{Mark, TomlText};

@@ -1,7 +1,7 @@
 //! [`Separator`]: what parts the columns of a table.
 
 use super::table::header_of;
-use super::{Fault, Problem};
+use super::{Fault, Layout, Problem};
 use strum::{Display, VariantArray};
 
 /// What parts the columns of a table.
@@ -87,11 +87,10 @@ pub(super) fn contradiction(line: usize, found: Separator, expected: Separator) 
 pub(super) fn find(
     text: &str,
     said: Option<Separator>,
-    names: &[&str],
-    needed: &[&str],
+    layout: &Layout<'_>,
 ) -> Result<Separator, Fault> {
     let readings =
-        Separator::ALL.map(|separator| (separator, Reading::by(text, separator, names, needed)));
+        Separator::ALL.map(|separator| (separator, Reading::by(text, separator, layout)));
     let of = |separator: Separator| &readings[separator as usize].1;
     if let Some(said) = said {
         let better = readings
@@ -128,17 +127,18 @@ struct Reading {
 }
 
 impl Reading {
-    fn by(text: &str, separator: Separator, names: &[&str], needed: &[&str]) -> Self {
+    fn by(text: &str, separator: Separator, layout: &Layout<'_>) -> Self {
         let (header, line) = header_of(text, separator);
-        let has = |name: &&&str| {
-            let mut found = header.iter();
-            found.any(|cell| cell.trim().eq_ignore_ascii_case(name))
+        let has = |name: &&&'static str| {
+            header
+                .iter()
+                .any(|cell| layout.column(cell) == Some(**name))
         };
         let columns = header.iter().map(|name| format!("`{}`", name.trim()));
         Self {
             line,
-            complete: needed.iter().all(|name| has(&name)),
-            known: names.iter().filter(has).count(),
+            complete: layout.needed.iter().all(|name| has(&name)),
+            known: layout.names.iter().filter(has).count(),
             columns: columns.collect::<Vec<_>>().join(" "),
         }
     }
@@ -150,7 +150,15 @@ mod tests {
 
     fn find(text: &str, said: Option<Separator>) -> Result<Separator, Fault> {
         let needed = ["ref", "kind", "value"];
-        super::find(text, said, &["ref", "kind", "value", "note"], &needed)
+        let layout = Layout {
+            file: "",
+            names: &["ref", "kind", "value", "note"],
+            needed: &needed,
+            called: |_| None,
+            expected: "",
+            grows: false,
+        };
+        super::find(text, said, &layout)
     }
 
     #[test]

@@ -30,10 +30,21 @@ pub(crate) struct Layout<'a> {
     pub(crate) names: &'a [&'static str],
     /// Those that it cannot do without.
     pub(crate) needed: &'a [&'static str],
+    /// The column that a heading means by another name.
+    pub(crate) called: fn(&str) -> Option<&'static str>,
     /// What to say where one of them is missing.
     pub(crate) expected: &'a str,
     /// Whether rows are only added to it, so that the last one may be torn.
     pub(crate) grows: bool,
+}
+
+impl Layout<'_> {
+    /// The column of that heading, upper and lower case alike.
+    pub(super) fn column(&self, heading: &str) -> Option<&'static str> {
+        let mut names = self.names.iter().copied();
+        let own = names.find(|known| known.eq_ignore_ascii_case(heading.trim()));
+        own.or_else(|| (self.called)(heading))
+    }
 }
 
 /// The text of a table, and what was found out about it.
@@ -104,7 +115,7 @@ impl Table {
             return Err(separator::contradiction(1, found, expected));
         }
         let known = said.separator.or(by_line);
-        let separator = separator::find(rest, known, layout.names, layout.needed)?;
+        let separator = separator::find(rest, known, layout)?;
         let taken_off = self.text.len() - rest.len();
         self.text.drain(..taken_off);
         self.separator = separator;
@@ -135,11 +146,7 @@ impl Table {
         let mut columns: Option<Vec<Option<&'static str>>> = None;
         each_record(&self.text, self.separator, |record, line| {
             let Some(columns) = &columns else {
-                let known = |name: &str| {
-                    let mut names = layout.names.iter().copied();
-                    names.find(|known| known.eq_ignore_ascii_case(name.trim()))
-                };
-                columns = Some(record.iter().map(known).collect());
+                columns = Some(record.iter().map(|name| layout.column(name)).collect());
                 return;
             };
             for (column, text) in columns.iter().zip(record) {
@@ -373,6 +380,13 @@ pub enum TableRemark {
         /// The cell there.
         text: String,
     },
+    /// A heading that means a column by another name.
+    Heading {
+        /// The heading.
+        found: String,
+        /// The column.
+        column: &'static str,
+    },
     /// Cells held blanks that do not break, or characters without width.
     OddBlanks {
         /// How many cells.
@@ -418,6 +432,7 @@ impl fmt::Display for TableRemark {
             Self::Decimal { mark, row, text } => {
                 write!(f, "decimals with a {mark}, as in `{text}` in row {row}")
             }
+            Self::Heading { found, column } => write!(f, "column `{found}` read as `{column}`"),
             Self::OddBlanks { cells: 1 } => f.write_str(
                 "one cell has blanks that do not break or characters without width; read as plain blanks or none",
             ),

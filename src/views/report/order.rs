@@ -78,7 +78,7 @@ fn heading(facts: &OrderFacts<'_>) -> String {
 fn summary(facts: &OrderFacts<'_>) -> Markup {
     let lines = || facts.list.lines.iter();
     let buy: usize = lines().map(|line| line.to_buy() as usize).sum();
-    let take: usize = facts.list.drawn.iter().map(|one| one.users.len()).sum();
+    let take: u32 = facts.list.drawn.iter().map(Drawn::taken).sum();
     let tiles = [
         (
             buy,
@@ -92,7 +92,7 @@ fn summary(facts: &OrderFacts<'_>) -> Markup {
             lines().map(|line| line.spares as usize).sum(),
             "of them spare",
         ),
-        (take, "from the drawer"),
+        (take as usize, "from the drawer"),
         (facts.wanted.on_order.len(), "on order"),
         (facts.wanted.unknown.len(), "not known"),
     ];
@@ -176,7 +176,7 @@ fn bought(list: &OrderList) -> Markup {
 fn drawn(list: &OrderList) -> Markup {
     let row = |one: &Drawn| Ticked {
         done: "taken",
-        count: html! { b { (one.users.len()) } },
+        count: html! { b { (one.taken()) } },
         what: html! {
             @if one.place.is_empty() { span.block.faint { "no place stated" } } @else { span.block { (own(&one.place)) } }
             span.what { (own(&one.item.to_string())) }
