@@ -9,7 +9,7 @@ use crate::program::{Finished, Job, Program};
 use crate::sit::{Bench, Way, ohm};
 
 /// Commands on a job, with the archive that the last but one makes beside it.
-const COMMANDS: [&[&str]; 17] = [
+const COMMANDS: [&[&str]; 19] = [
     &["parts", "check", "JOB"],
     &["JOB"],
     &["JOB", "--json"],
@@ -21,6 +21,8 @@ const COMMANDS: [&[&str]; 17] = [
     &["report", "JOB", "--format", "csv", "--output", "-"],
     &["report", "JOB", "--format", "json", "--output", "-"],
     &["compare", "JOB"],
+    &["network", "JOB"],
+    &["network", "JOB", "plan"],
     &["why", "JOB", "R1"],
     &["batch", "JOB"],
     &["audit", "JOB"],

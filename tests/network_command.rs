@@ -285,3 +285,17 @@ fn between_two_nodes_a_bridge_finds_the_capacitor() {
     );
     ask(&job, &["between", "HT1", "chassis", "--hertz", "0"]).with_status(2);
 }
+
+#[test]
+fn a_list_without_nodes_is_told() {
+    let job = Job::new("ref,kind,value\nR1,resistor,1k\n");
+    let said = ask(&job, &["plan"]).with_status(0).out();
+    holds(
+        &said,
+        &["of no part does the list say where both its ends are"],
+    );
+    holds(
+        &ask(&job, &[]).with_status(0).out(),
+        &["not in the network: R1"],
+    );
+}

@@ -159,7 +159,8 @@ pub(super) fn find(wired: &Wired, name: &str) -> Result<usize, BadInput> {
     nodes.named(name).ok_or_else(|| {
         let near = |other: &&str| {
             let (other, name) = (other.to_lowercase(), name.to_lowercase());
-            strsim::osa_distance(&other, &name) <= 2 || other.contains(&name)
+            let short = other.len().max(name.len()) < 60;
+            other.contains(&name) || (short && strsim::osa_distance(&other, &name) <= 2)
         };
         let names = nodes.all().iter().map(|node| node.name.as_str());
         let near: Vec<&str> = names.filter(near).take(4).collect();

@@ -18,6 +18,13 @@ pub(super) fn write(wired: &Wired, out: &mut dyn Write) -> Result<Status> {
     writeln!(out, "{CAUTION}")?;
     write_before(wired, out)?;
     let groups = wired.network.groups(|_| true);
+    if groups.is_empty() {
+        writeln!(
+            out,
+            "nothing to read: of no part does the list say where both its ends are (columns from and to)"
+        )?;
+        return Ok(Status::Done);
+    }
     let expected = wired.network.expected(&groups);
     let mut table = Table::new(["", "from", "to", "across", "expect"]);
     let order = walk(groups.iter().map(|group| group.ends).collect());

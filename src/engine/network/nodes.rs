@@ -185,12 +185,25 @@ impl Nodes {
 
     /// Pairs of nodes whose names are alike but for signs, blanks or one letter, so that they may be one: `HT 1` and `HT1`.
     pub fn near_twins(&self) -> Vec<[&Node; 2]> {
-        let squeezed: Vec<String> = self.all.iter().map(|node| squeezed(&node.name)).collect();
-        let pairs = (0..squeezed.len()).flat_map(|a| (a + 1..squeezed.len()).map(move |b| [a, b]));
-        pairs
-            .filter(|[a, b]| alike(&squeezed[*a], &squeezed[*b]))
-            .map(|pair| pair.map(|node| &self.all[node]))
-            .collect()
+        // Names with other figures are other nodes, and so not compared: a list may have thousands.
+        let mut by_figures: BTreeMap<String, Vec<(String, usize)>> = BTreeMap::new();
+        for (place, node) in self.all.iter().enumerate() {
+            let name = squeezed(&node.name);
+            if name.len() <= LONGEST {
+                let figures = name.chars().filter(char::is_ascii_digit).collect();
+                by_figures.entry(figures).or_default().push((name, place));
+            }
+        }
+        let mut twins = Vec::new();
+        for names in by_figures.values() {
+            for (at, (a, one)) in names.iter().enumerate() {
+                let alike = names[at + 1..].iter().filter(|(b, _)| alike(a, b));
+                twins.extend(alike.map(|(_, other)| [*one, *other]));
+            }
+        }
+        twins.sort_unstable();
+        let nodes = |pair: [usize; 2]| pair.map(|node| &self.all[node]);
+        twins.into_iter().map(nodes).collect()
     }
 }
 
@@ -241,17 +254,14 @@ fn squeezed(name: &str) -> String {
     letters.flat_map(char::to_lowercase).collect()
 }
 
-/// Names that are so long tell that one letter is wrong.
+/// Names from this length on tell that one letter is wrong; longer ones than that are no names, and take long to compare.
 const LONG: usize = 5;
+const LONGEST: usize = 60;
 
+/// Whether two names with the same figures may be one.
 fn alike(a: &str, b: &str) -> bool {
-    let figures = |text: &str| {
-        text.chars()
-            .filter(char::is_ascii_digit)
-            .collect::<String>()
-    };
-    let long = a.len().min(b.len()) >= LONG;
-    a == b || (long && figures(a) == figures(b) && strsim::osa_distance(a, b) == 1)
+    let long = a.len().min(b.len()) >= LONG && a.len().abs_diff(b.len()) <= 4;
+    a == b || (long && strsim::osa_distance(a, b) == 1)
 }
 
 #[cfg(test)]
@@ -296,6 +306,16 @@ mod tests {
             .map(|pair| pair.map(|node| node.name.as_str()))
             .collect();
         assert_eq!(twins, [["HT1", "HT 1"], ["chassis", "chasis"]]);
+    }
+
+    #[test]
+    fn thousands_of_names_and_endless_ones_are_compared_in_no_time() {
+        let mut rows: String = (0..3000)
+            .map(|n| format!("R{n},resistor,1k,node {n},node {}\n", n + 1))
+            .collect();
+        let endless = "x".repeat(70_000);
+        rows += &format!("R3000,resistor,1k,{endless},{endless}y\n");
+        assert!(Nodes::of(&list(&rows)).near_twins().is_empty());
     }
 
     #[test]
