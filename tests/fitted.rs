@@ -4,7 +4,7 @@ use std::ffi::OsString;
 
 use probewright::face::bench::simulator::Component;
 
-use crate::program::{Finished, Job, Program};
+use crate::program::{Finished, Job, Program, Row};
 use crate::sit::{Bench, Sitting, Way};
 
 fn run(job: &Job, words: &[&str]) -> Finished {
@@ -188,6 +188,9 @@ fn the_class_at_the_mains_is_that_of_what_was_fitted() {
         "{}",
         finished.out()
     );
+    // The old ones are replaced whatever they read, the new ones are not.
+    let by_policy = |row: &Row| row.get("policy").to_owned();
+    assert!(bench.job.rows().iter().all(|row| by_policy(row).is_empty()));
     // What was fitted rightly may be kept; what was not wants a reason, whatever the list has.
     let _ = run(&bench.job, &["decide", "C2", "keep"]).with_status(0);
     let refused = run(&bench.job, &["decide", "C1", "keep"]);
