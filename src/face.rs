@@ -170,7 +170,8 @@ pub mod views {
         pub use crate::views::report::{Evidence, explanation};
         pub mod owner {
             pub use crate::views::report::owner::{
-                Facts, FileFacts, Photo, Proof, SittingFacts, Touch, TouchPoint, json, page, table,
+                Facts, FileFacts, Photo, Proof, SittingFacts, Touch, TouchPoint, json, page,
+                short_page, table,
             };
         }
     }

@@ -205,13 +205,14 @@ fn a_script_gets_the_same_as_json() {
     let job = half_done();
     let json = glance(&job, &["--json"]).with_status(0).out();
     let json: Value = serde_json::from_str(&json).unwrap();
-    assert_eq!(json["version"], 1);
+    assert_eq!(json["version"], 2);
     assert_eq!(json["parts"].as_array().unwrap().len(), 7);
     let first = &json["parts"][0];
     assert_eq!(first["standing"], "not good, to be decided");
     assert_eq!(first["open"], true);
     assert_eq!(first["measured"]["value"], 5311.0);
-    assert_eq!(first["measured"]["uncertainty"], 12.0);
+    // The standard uncertainty, as the row has it; the words hold U = 2 u.
+    assert_eq!(first["measured"]["uncertainty"], 6.0);
     assert_eq!(json["parts"][2]["decision"]["article"], "1k 1W film");
     assert_eq!(json["parts"][6]["missing"], serde_json::json!(["leakage"]));
     assert_eq!(json["decided_strangers"], serde_json::json!(["R8", "R9"]));

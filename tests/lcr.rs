@@ -3,10 +3,16 @@
 use std::fmt::Write as _;
 
 use approx::assert_relative_eq;
+use probewright::face::books::comparison::Outcome;
 use probewright::face::engine::judge::{Aspect, Reason, Verdict};
 use probewright::face::engine::quantity::Stamp;
-use probewright::face::engine::sitting::{Input, MeterNews, Plan, Record, Setup, Sitting, What};
+use probewright::face::engine::sitting::{
+    Input, MeterNews, Plan, Record, Row, Setup, Sitting, What,
+};
 use probewright::face::views::report::{Evidence, explanation};
+
+use crate::row::compared;
+use crate::talking::{self, Talking};
 
 const HEAD: &str = "\
 format = 1
@@ -115,6 +121,32 @@ fn a_capacitance_is_settled_and_judged_from_magnitude_and_angle() {
         "{loss:?}"
     );
     assert_eq!(loss.verdict, Some(Verdict::Fail));
+}
+
+/// At a loss factor D the parallel capacitance of the same part is Cs / (1 + D²), by definition of the two circuits.
+#[test]
+fn an_unchanged_electrolytic_read_in_parallel_and_then_in_series_shows_no_change() {
+    const PARTS: &str =
+        "ref,kind,value,tolerance,rating,material\nC1,capacitor,100uF,20%,25V,electrolytic\n";
+    let read = |circuit: &str, farad: f64| {
+        let functions = format!(
+            "[function.capacitance]\nfields = [\"capacitance\", \"loss\"]\ncircuit = \"{circuit}\"\nfrequency_hz = 120\n\
+             second_limit = {{ absolute = 0.001 }}\nidle = {{ below = 1e-12 }}\n\
+             range = [{{ up_to = 1, resolution = 1e-12, percent_of_reading = 0.1 }}]\n"
+        );
+        let mut bench = Talking::new(talking::plan(&functions, PARTS, "", "").unwrap(), 20);
+        bench.says("override each was seen below 2 V");
+        bench.shows("0,0", 6);
+        bench.shows(&format!("{farad:e},0.3"), 30);
+        bench.records()[0].row.clone()
+    };
+    let series = read("series", 100e-6);
+    let parallel = read("parallel", 100e-6 / 1.09);
+    let raw = |row: &Row| row.read.unwrap();
+    assert!(raw(&series) > 1.08 * raw(&parallel));
+    for (first, second) in [(&series, &parallel), (&parallel, &series)] {
+        assert_eq!(compared(PARTS, first, second), Outcome::NoChange);
+    }
 }
 
 #[test]

@@ -14,7 +14,7 @@ use probewright::face::books::results::COLUMNS;
 use probewright::face::engine::judge::policy::Policy;
 use probewright::face::engine::quantity::{Band, Quantity};
 use probewright::face::views::report::owner::{
-    Facts, FileFacts, Photo, Proof, SittingFacts, Touch, TouchPoint, json, page, table,
+    Facts, FileFacts, Photo, Proof, SittingFacts, Touch, TouchPoint, json, page, short_page, table,
 };
 use serde_json::Value;
 use tempfile::TempDir;
@@ -320,8 +320,8 @@ fn the_owner_reads_in_plain_words_what_was_done_and_why() {
         &[
             "The maker’s list has 6 parts. 5 of them were measured, from 3 November 2056 to 20 November 2056, in 2 sittings.",
             "1 part was replaced, and something is still to be done about 4 parts.",
-            "C4 paper capacitor, 47 nF, coupling Found at 62.00 nF ± 0.80 nF, where 37.6 nF to 56.4 nF is right (fail).",
-            "Replaced on 19 November 2056 by 47 nF 630 V film from bag 3, of which no check is on record. “a leak here spoils the next valve” It now reads 47.20 nF ± 0.60 nF (pass).",
+            "1 part was replaced Part Found Now Put in 1 had failed C4 paper capacitor, 47 nF, coupling",
+            "62.00 nF ± 0.80 nF fail 47.20 nF ± 0.60 nF pass 47 nF 630 V film 19 Nov 2056, from bag 3, of which no check is on record “a leak here spoils the next valve”: C4",
             "R3 carbon resistor, 47 kΩ, splitter It reads 49.360 kΩ ± 0.040 kΩ, where 44.65 kΩ to 49.35 kΩ is right (conditional fail). Accepted as it is on 4 November 2056. “a shade high, and nothing depends on it”",
             "Fitted, to be measured. Fitted on 19 November 2056. Still to be measured: leakage.",
             "On order. Found open, where 20 µF to 45 µF is right (fail). Ordered on 4 November 2056: 25uF 50V electrolytic. “dried out”",
@@ -339,7 +339,8 @@ fn the_next_technician_finds_values_limits_meters_and_decisions() {
     says(
         &text,
         &[
-            "R1 anode load V1 anode – HT carbon resistor, 4.7 kΩ ±10 % 0.5 W 4.23 kΩ to 5.17 kΩ 4.7120 kΩ ± 0.0042 kΩpass 3 Nov 2056 as found none needed line-meter 9 readings conformity > 99.9 %",
+            "R1 anode load V1 anode – HT carbon resistor, 4.7 kΩ ±10 % 0.5 W, 4.23 kΩ to 5.17 kΩ 4.7120 kΩ ± 0.0042 kΩ pass 3 Nov 2056, 9 readings, conformity > 99.9 %, line-meter as found none needed",
+            "1 part more reads as it should, and nothing was decided: unfold to read or print their values",
             "fitted, 19 Nov 2056 47 nF 630 V film bag 3 before: replace, 4 Nov 2056, “a leak here spoils the next valve”",
             "C4 leakage not measured not measured",
             "Before it went in: bag 3 is not in incoming.csv",
@@ -357,7 +358,7 @@ fn what_was_found_of_a_bag_before_its_part_went_in_is_told_in_every_form() {
         &text,
         &[
             "in 2 sittings.",
-            "by 47 nF 630 V film from bag 3, which was checked on 18 November 2056, before it went in: 47.10 nF ± 0.60 nF (conditional pass). “a leak here",
+            "47 nF 630 V film 19 Nov 2056, from bag 3, checked on 18 Nov 2056: 47.10 nF ± 0.60 nF (conditional pass) “a leak here",
             "Before it went in: bag 3: 47.10 nF ± 0.60 nF, conditional pass, 2056-11-18",
             "Batches of new parts, in incoming/ Name Begun Meter Recording Rows of incoming.csv 20561118T095900",
             "there is no incoming/20561118T095900.rec",
@@ -375,6 +376,48 @@ fn what_was_found_of_a_bag_before_its_part_went_in_is_told_in_every_form() {
     assert_eq!(decisions[1]["bag_check"]["uncertainty"], 3e-10);
     assert_eq!(decisions[1]["bag_check"]["upper"], 4.935e-8);
     assert_eq!(document["sittings"][2]["of_new_parts"], true);
+}
+
+#[test]
+fn every_number_at_the_top_is_that_of_its_list() {
+    let page = page(&Small::usual().facts());
+    let text = text_of(&page);
+    says(
+        &text,
+        &["on the list 6 good as found 1 replaced 1 left, knowingly 1 still open 4"],
+    );
+    // A cell for each part and each further measurement of it: C4 is to have its leakage measured.
+    let (_, picture) = page.split_once("Every part against its limits").unwrap();
+    let (picture, _) = picture.split_once("</section>").unwrap();
+    assert_eq!(picture.matches("<li>").count(), 6 + 1);
+    for (became, cells) in [("left", 1), ("new, to do", 2), ("to do", 3), ("", 1)] {
+        let cell = format!("<span class=\"became\">{became}</span>");
+        assert_eq!(picture.matches(&cell).count(), cells, "{became}");
+    }
+}
+
+#[test]
+fn the_owners_form_has_the_picture_and_what_was_done_and_no_more() {
+    let text = text_of(&short_page(&Small::usual().facts()));
+    says(
+        &text,
+        &[
+            "Every part against its limits",
+            "1 part was replaced",
+            "What was knowingly left",
+            "What is still open",
+            "Before it is switched on",
+            "It is not finished. Something is still to be done about 4 parts",
+            "The full report has every value",
+        ],
+    );
+    for further in [
+        "For the next technician",
+        "How this can be proven",
+        "SHA-256",
+    ] {
+        assert!(!text.contains(further), "{text}");
+    }
 }
 
 #[test]
@@ -397,7 +440,7 @@ fn the_report_says_how_it_can_be_proven_and_what_cannot() {
     says(
         &text,
         &[
-            "20561103T192530 3 November 2056, 19:25 (UTC +01:00) lasted 45 min 12 s line-meter bridge sealed, and as it was written 2754 lines probewright 0.1.0 5",
+            "20561103T192530 3 November 2056, 19:25 (UTC +01:00), lasted 45 min 12 s line-meter bridge sealed, and as it was written 2754 lines by probewright 0.1.0 5",
             "SHA-256 in its seal: ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad",
             "missing: there is no sittings/20561120T095900.rec",
             "sed '$d' sittings/NAME.rec | sha256sum; tail -n 1 sittings/NAME.rec",
@@ -669,7 +712,7 @@ fn a_job_is_reported_on_and_the_report_is_never_overwritten_unasked() {
         &text,
         &[
             "public-address amplifier of a village cinema, 1956 Made on 25 November 2056",
-            "Replaced on 25 November 2056 by 220k 1/2W film 5% from bag 2, of which no check is on record. “drifted far up” The new one was not measured yet.",
+            "not measured yet 220k 1/2W film 5% 25 Nov 2056, from bag 2, of which no check is on record “drifted far up”: R3",
             "sealed, and as it was written",
             "What a measurement looks like",
         ],
@@ -693,6 +736,12 @@ fn a_job_is_reported_on_and_the_report_is_never_overwritten_unasked() {
             .into_bytes(),
         first
     );
+    let out = demo.report(&["--short"]).with_status(0).out();
+    says(&out, &["report-short.html"]);
+    let _ = demo
+        .report(&["--short", "--format", "csv"])
+        .with_status(2)
+        .complaining(&["--short"]);
     let csv = demo.report(&["--format", "csv"]).with_status(0).out();
     assert_eq!(rows(csv.as_bytes()).len(), 46);
     let document: Value =

@@ -1,9 +1,12 @@
 //! A row alone gives its verdict again, whatever was measured and however it was corrected.
 
+use std::fs;
 use std::sync::LazyLock;
 use std::time::Duration;
 
+use probewright::face::books::batch;
 use probewright::face::books::comparison::{Outcome, When, pairs};
+use probewright::face::books::job::Folder;
 use probewright::face::books::ledger::{Book, read_measurements};
 use probewright::face::books::results::Results;
 use probewright::face::engine::impedance::Uncertain;
@@ -19,6 +22,8 @@ use probewright::face::engine::probing::{Estimate, Finding, SettledValue, SweepR
 use probewright::face::engine::quantity::Stamp;
 use probewright::face::engine::sitting::{Place, Row};
 use proptest::prelude::*;
+
+use crate::program::Job;
 
 const PARTS: &str = "ref,kind,value,tolerance,rating,material,role,law,also,sheet_ohm_per_volt,sheet_range,source_ohm
 R1,resistor,100,10%,,carbon,,,,,,
@@ -267,7 +272,7 @@ proptest! {
 }
 
 /// What `compare` finds of an unchanged part, measured twice with these sittings and otherwise as drawn.
-fn compared(parts: &str, first: &Row, second: &Row) -> Outcome {
+pub(crate) fn compared(parts: &str, first: &Row, second: &Row) -> Outcome {
     let mut bytes = Vec::new();
     let mut results = Results::new(&mut bytes, true).unwrap();
     let second = Row {
@@ -284,32 +289,57 @@ fn compared(parts: &str, first: &Row, second: &Row) -> Outcome {
     found.pairs[0].outcome
 }
 
+const USUAL: Draw = Draw {
+    entry: 0,
+    found: Ok((1.0, 1e-6)),
+    in_circuit: false,
+    simple: false,
+    leads: None,
+    celsius: None,
+    loss: None,
+    negative_loss: false,
+    mains: false,
+    soaked: 1.0,
+    primary: None,
+    track: None,
+    faults: 0,
+    whole: true,
+};
+
+/// A resistor of exactly 100 Ω behind leads of so many ohms.
+fn with_leads(ohms: f64) -> Row {
+    row(&Draw {
+        found: Ok(((100.0 + ohms) / 100.0, 1e-6)),
+        leads: Some((ohms, 1e-4)),
+        ..USUAL
+    })
+}
+
+#[test]
+fn new_parts_measured_with_other_leads_are_as_alike_as_they_are() {
+    let job = Job::new("ref,kind,value\nR1,resistor,100\n");
+    let mut bytes = Vec::new();
+    let mut results = Results::new(&mut bytes, true).unwrap();
+    for (number, leads) in [0.15, 0.15, 0.03, 0.03].into_iter().enumerate() {
+        let row = Row {
+            row: number as u32 + 1,
+            designator: format!("bag {}", number + 1),
+            ..with_leads(leads)
+        };
+        results.add(&row).unwrap();
+    }
+    drop(results);
+    fs::write(job.root().join("incoming.csv"), &bytes).unwrap();
+    let batches = batch::read(&Folder::open(&job.root()).unwrap()).unwrap();
+    let spread = batches[0].spread().unwrap();
+    // What the meter read lies 0.12 Ω apart.
+    assert_eq!(spread.count, 4);
+    assert!(spread.deviation < 1e-9, "{}", spread.deviation);
+    assert!((spread.mean - 100.0).abs() < 1e-9, "{}", spread.mean);
+}
+
 #[test]
 fn unchanged_parts_with_other_leads_or_at_another_temperature_show_no_change() {
-    let usual = Draw {
-        entry: 0,
-        found: Ok((1.0, 1e-6)),
-        in_circuit: false,
-        simple: false,
-        leads: None,
-        celsius: None,
-        loss: None,
-        negative_loss: false,
-        mains: false,
-        soaked: 1.0,
-        primary: None,
-        track: None,
-        faults: 0,
-        whole: true,
-    };
-    // A resistor of exactly 100 Ω behind leads of 0.15 Ω, then of 0.03 Ω.
-    let with_leads = |ohms: f64| {
-        row(&Draw {
-            found: Ok(((100.0 + ohms) / 100.0, 1e-6)),
-            leads: Some((ohms, 1e-4)),
-            ..usual.clone()
-        })
-    };
     let (first, second) = (with_leads(0.15), with_leads(0.03));
     assert!(first.read != second.read);
     assert_eq!(compared(PARTS, &first, &second), Outcome::NoChange);
@@ -323,7 +353,7 @@ fn unchanged_parts_with_other_leads_or_at_another_temperature_show_no_change() {
             entry: winding,
             found: Ok(((234.5 + celsius) / 254.5, 1e-6)),
             celsius: Some(celsius),
-            ..usual.clone()
+            ..USUAL
         })
     };
     assert_eq!(compared(PARTS, &at(15.0), &at(30.0)), Outcome::NoChange);

@@ -24,7 +24,7 @@ use crate::books::ordering::Item;
 use crate::books::session::{missing_of, with_fitted};
 use crate::books::when::minute;
 use crate::engine::judge::safety::Places;
-use crate::engine::judge::{Policy, Verdict};
+use crate::engine::judge::Verdict;
 use crate::engine::parts::{Article, Part, Step};
 use crate::engine::quantity::{Tolerance, format_stated};
 use crate::engine::sitting::Setup;
@@ -120,9 +120,12 @@ fn decide(
         .iter()
         .map(|designator| saying.about(designator, book.time_of_decision(designator, now)))
         .collect();
+    let buys = |one: &Decision| one.choice == Choice::Order || !one.article.is_empty();
+    let on_sale = decisions.iter().any(buys).then(|| OnSale::open(folder));
+    let on_sale = on_sale.transpose()?;
     let warnings = at_mains(folder, book, &decisions)?;
     for (decision, warning) in decisions.iter().zip(&warnings) {
-        guard(folder, book, decision, warning.as_deref())?;
+        guard(book, on_sale.as_ref(), decision, warning.as_deref())?;
     }
     // Before anything is written: a number that cannot be looked up is not to be written down unseen.
     let bags = Bags::named_in(&decisions, folder)?;
@@ -138,7 +141,7 @@ fn decide(
         if let Some(bag) = decision.bag {
             remark_on_bag(book, &bags, &decision, bag);
         }
-        doubt_article(folder, book, &decision)?;
+        doubt_article(folder, book, on_sale.as_ref(), &decision)?;
         book.decisions.push(decision.clone());
         let account = book.account(designator);
         let now = account.map_or("", |account| account.standing().words());
@@ -153,7 +156,12 @@ fn decide(
 
 /// Refuses what would put a part at the mains that has not the class its place needs, and what would leave one there without
 /// a reason.
-fn guard(folder: &Folder, book: &Book, decision: &Decision, warning: Option<&str>) -> Result<()> {
+fn guard(
+    book: &Book,
+    on_sale: Option<&OnSale>,
+    decision: &Decision,
+    warning: Option<&str>,
+) -> Result<()> {
     let (choice, designator) = (decision.choice, &decision.designator);
     let bad = |message: String| Err(BadInput(message).into());
     if let Some(warning) = warning.filter(|_| decision.reason.is_empty()) {
@@ -161,7 +169,7 @@ fn guard(folder: &Folder, book: &Book, decision: &Decision, warning: Option<&str
             "`{choice}` needs a reason here: add --reason \"why it may stay\". {warning}"
         ));
     }
-    let Some(part) = book.list.find(designator) else {
+    let Some((part, on_sale)) = book.list.find(designator).zip(on_sale) else {
         return Ok(());
     };
     let items = match (choice, decision.article.as_str()) {
@@ -171,7 +179,7 @@ fn guard(folder: &Folder, book: &Book, decision: &Decision, warning: Option<&str
         (Choice::Order, "") => Article::of(part).map(Item::Article).into_iter().collect(),
         (_, article) => Item::read(article, part.kind).unwrap_or_default(),
     };
-    match OnSale::open(folder)?.bars(part, book, &items) {
+    match on_sale.bars(part, book, &items) {
         Some(why) if choice != Choice::Fitted => bad(format!("{designator}: {why}")),
         Some(why) if decision.reason.is_empty() => bad(format!(
             "{designator}: {why}. If it was fitted, add --reason \"...\""
@@ -206,22 +214,26 @@ fn doubt(book: &Book, decision: &Decision) {
 }
 
 /// What speaks against the article is said; the decision stands, since the person may know more than the list.
-fn doubt_article(folder: &Folder, book: &Book, decision: &Decision) -> Result<()> {
-    let part = book.list.find(&decision.designator);
-    let Some(part) = part.filter(|_| !decision.article.is_empty()) else {
+fn doubt_article(
+    folder: &Folder,
+    book: &Book,
+    on_sale: Option<&OnSale>,
+    decision: &Decision,
+) -> Result<()> {
+    let part = book.list.find(&decision.designator).zip(on_sale);
+    let Some((part, on_sale)) = part.filter(|_| !decision.article.is_empty()) else {
         return Ok(());
     };
     if decision.choice == Choice::Fitted {
         let mut after = book.clone();
         after.decisions.push(decision.clone());
         let fitted = with_fitted(Setup::default(), Ok(&after), folder).fitted()?;
-        let policy = Policy::of_job(&folder.read_policy()?)?;
-        if let Some(words) = fitted.other_value(part, &policy) {
+        if let Some(words) = fitted.other_value(part, &on_sale.policy) {
             remark(&format!("{}: {words}", decision.designator));
         }
     }
     let items = Item::read(&decision.article, part.kind).unwrap_or_default();
-    for lack in OnSale::open(folder)?.lacks(part, book, &items) {
+    for lack in on_sale.lacks(part, book, &items) {
         remark(&format!(
             "{}, {}: {lack}",
             decision.designator, decision.article

@@ -326,7 +326,8 @@ fn rounded(band: Band) -> Band {
 
 /// The policy of a job and the goods that are on sale for it.
 pub(crate) struct OnSale {
-    policy: Policy,
+    /// The policy of the job.
+    pub(crate) policy: Policy,
     /// What is on sale.
     pub(crate) goods: Goods,
 }

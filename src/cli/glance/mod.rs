@@ -150,7 +150,7 @@ fn name<'a>(account: &Account<'a>) -> &'a str {
 }
 
 /// Version of the form.
-const VERSION: u32 = 1;
+const VERSION: u32 = 2;
 
 #[derive(Serialize)]
 struct Json<'a> {
@@ -256,7 +256,7 @@ fn of_measurement(one: &Row) -> OfMeasurement<'_> {
         step: one.step.to_string(),
         quantity: one.quantity.name(),
         value: one.value.map(|judged| judged.value),
-        uncertainty: one.value.map(|judged| 2.0 * judged.u),
+        uncertainty: one.value.map(|judged| judged.u),
         nominal: one.nominal,
         percent_off: one.percent_off(),
         words: one.words(),

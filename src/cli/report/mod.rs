@@ -28,7 +28,7 @@ use crate::engine::parts::Step;
 use crate::engine::quantity::{Quantity, Stamp, format_with_uncertainty};
 use crate::engine::sitting::{Live, Plan, Record, What};
 use crate::views::report::owner::{
-    Facts, FileFacts, Proof, SittingFacts, Touch, TouchPoint, json, page, table,
+    Facts, FileFacts, Proof, SittingFacts, Touch, TouchPoint, json, page, short_page, table,
 };
 
 /// Make a report of a job: one HTML file for the owner and the next technician, or the same as CSV or JSON.
@@ -43,6 +43,10 @@ pub(crate) struct Arguments {
     /// As what.
     #[arg(long, value_enum, default_value_t = Format::Html, value_name = "FORMAT")]
     format: Format,
+    /// The owner's form, two sheets for a job of fifty parts: every part at a glance, what was done, and what to know before
+    /// switching on. Goes to report-short.html.
+    #[arg(long, conflicts_with = "format")]
+    short: bool,
     /// Replace a file that is there.
     #[arg(long)]
     force: bool,
@@ -99,6 +103,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         touch: touch.as_ref(),
     };
     let bytes = match arguments.format {
+        Format::Html if arguments.short => short_page(&facts).into_bytes(),
         Format::Html => page(&facts).into_bytes(),
         Format::Csv => table(&facts),
         Format::Json => json(&facts).into_bytes(),
@@ -125,6 +130,7 @@ fn file(arguments: &Arguments, folder: &Folder) -> Result<Option<(NewFile, PathB
     let path = match (&arguments.output, arguments.format) {
         (Some(path), _) if path == Path::new("-") => return Ok(None),
         (Some(path), _) => path.clone(),
+        (None, Format::Html) if arguments.short => folder.root().join("report-short.html"),
         (None, Format::Html) => folder.root().join("report.html"),
         (None, Format::Csv | Format::Json) => return Ok(None),
     };

@@ -43,6 +43,6 @@ pub use outlook::Outlook;
 pub use plan::{Plan, PlanError};
 pub use refusal::Refusal;
 pub use row::{Place, Row};
-pub use row_words::signed_percent;
+pub use row_words::{check_words, signed_percent};
 pub use setup::Setup;
 pub use summary::{Counts, Summary};

@@ -1,7 +1,7 @@
 //! What a [`Row`] says to people: its value, its limits, and how far it is off. Every view takes these words and makes none itself.
 
 use super::row::Row;
-use crate::engine::judge::{Aspect, Found, Verdict};
+use crate::engine::judge::{Aspect, Check, Found, Verdict};
 use crate::engine::quantity::{format_band, format_stated, format_value, format_with_uncertainty};
 
 impl Row {
@@ -62,15 +62,6 @@ impl Row {
         }
     }
 
-    /// What else was looked at, each with its verdict where it has one: `leads: 1.15 Ω less ... is 1 Ω; loss fail: tan δ ...`.
-    pub fn checks_words(&self) -> String {
-        let words = self.checks.iter().map(|check| match check.verdict {
-            Some(verdict) => format!("{} {verdict}: {}", check.aspect.name(), check.words),
-            None => format!("{}: {}", check.aspect.name(), check.words),
-        });
-        words.collect::<Vec<_>>().join("; ")
-    }
-
     /// How it compares, and why the verdict is what it is where that does not follow from the value; the safety class first.
     pub fn comparison(&self) -> String {
         let (words, reason) = (self.deviation(), &self.reason);
@@ -79,6 +70,14 @@ impl Row {
             None if self.verdict != Verdict::Inconclusive => words,
             _ => format!("{words}; {reason}"),
         }
+    }
+}
+
+/// A check with its verdict where it has one: `loss fail: tan δ ...`.
+pub fn check_words(check: &Check) -> String {
+    match check.verdict {
+        Some(verdict) => format!("{} {verdict}: {}", check.aspect.name(), check.words),
+        None => format!("{}: {}", check.aspect.name(), check.words),
     }
 }
 

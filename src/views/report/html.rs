@@ -82,7 +82,32 @@ pub(super) fn shown(text: &str) -> String {
     if text.trim().chars().nth(LONGEST).is_some() {
         shown.push_str(" … (cut here; the whole text is in the files of the job)");
     }
-    shown
+    kept_together(&shown)
+}
+
+/// A text whose numbers stay in one line with the unit behind them, and with the ± before them.
+fn kept_together(text: &str) -> String {
+    let mut kept = String::with_capacity(text.len());
+    let mut words = text.split(' ').peekable();
+    while let Some(word) = words.next() {
+        kept.push_str(word);
+        if let Some(next) = words.peek() {
+            let number = word.ends_with(|sign: char| sign.is_ascii_digit());
+            kept.push(if word == "±" || number && is_unit(next) {
+                '\u{a0}'
+            } else {
+                ' '
+            });
+        }
+    }
+    kept
+}
+
+/// Whether a word is a unit, with or without a prefix and a sign behind it: `kΩ`, `nF,`, `%`.
+fn is_unit(word: &str) -> bool {
+    let word = word.trim_end_matches(['.', ',', ';', ':', ')', '”']);
+    let bare = word.trim_start_matches(['p', 'n', 'µ', 'u', 'm', 'k', 'M', 'G']);
+    ["Ω", "F", "H", "V", "A", "W", "Hz", "s", "%", "°C"].contains(&bare)
 }
 
 /// A text from a file, its direction of writing kept to itself.
@@ -187,7 +212,7 @@ mod tests {
         };
         let dark = over(block("(prefers-color-scheme: dark) {\n  :root {"));
         let paper = over(block(
-            "html { color-scheme: light; font-size: 9.5pt; }\n  :root {",
+            "html { color-scheme: light; font-size: 9pt; }\n  :root {",
         ));
         [light, dark, paper]
     }
@@ -240,6 +265,14 @@ mod tests {
         let long = shown(&"ä".repeat(700));
         assert!(long.starts_with(&"ä".repeat(600)) && long.contains("cut here"));
         assert_eq!(shown(&"ä".repeat(600)).chars().count(), 600);
+    }
+
+    #[test]
+    fn a_number_stays_with_its_unit() {
+        assert_eq!(
+            shown("330 kΩ ± 2 kΩ, limit 5 % of 12 parts"),
+            "330\u{a0}kΩ ±\u{a0}2\u{a0}kΩ, limit 5\u{a0}% of 12 parts"
+        );
     }
 
     #[test]

@@ -5,7 +5,7 @@
 //!
 //! | text | for whom | by |
 //! |---|---|---|
-//! | HTML, one file that needs nothing from elsewhere | the owner, the next technician | [`page()`] |
+//! | HTML, one file that needs nothing from elsewhere | the owner, the next technician | [`page()`], two sheets of it [`short_page`] |
 //! | CSV, a row for each step of each part | spreadsheets | [`table()`] |
 //! | JSON | programs | [`json`] |
 
@@ -17,6 +17,6 @@ mod table;
 
 pub use document::json;
 pub use facts::{Facts, FileFacts, Proof, SittingFacts, StepRow, Touch, TouchPoint};
-pub use page::page;
+pub use page::{page, short_page};
 pub use photo::Photo;
 pub use table::{report_columns, table};

@@ -22,12 +22,17 @@ pub(super) fn shapes() -> Markup {
 /// The word of a verdict with its shape.
 pub(super) fn verdict(verdict: Verdict) -> Markup {
     let class = class(verdict);
-    html! {
-        span class={ "verdict " (class) } {
-            svg.mark aria-hidden="true" focusable="false" { use href={ "#m-" (class) } {} }
-            (verdict)
-        }
-    }
+    html! { span class={ "verdict " (class) } { (outline(&class)) (verdict) } }
+}
+
+/// The shape alone; whoever listens is told the word.
+pub(super) fn shape(verdict: Verdict) -> Markup {
+    let class = class(verdict);
+    html! { span class={ "verdict " (class) } title=(verdict) { (outline(&class)) span.unseen { (verdict) } } }
+}
+
+fn outline(class: &str) -> Markup {
+    html! { svg.mark aria-hidden="true" focusable="false" { use href={ "#m-" (class) } {} } }
 }
 
 /// The same in brackets that stay with it.

@@ -1,10 +1,11 @@
-//! [`page`]: the report as one HTML file that needs nothing from elsewhere.
+//! [`page`]: the report as one HTML file that needs nothing from elsewhere; [`short_page`]: two sheets of it, for the owner.
 //!
 //! Everything that comes from a file is text: `maud` escapes it, [`words::own`] keeps its direction to itself.
 //! Colours only ever repeat what a word and a shape say already.
 
 mod mark;
 mod proof;
+mod replaced;
 mod scale;
 mod settling;
 mod spread;
@@ -18,27 +19,51 @@ use maud::{Markup, html};
 use super::Facts;
 use crate::views::report::html::Shell;
 
-/// The report as one HTML file.
+/// The report as one HTML file. Its first sheet is a picture of all parts.
 pub fn page(facts: &Facts<'_>) -> String {
     let accounts = facts.accounts();
-    let sections = html! {
-        (summary::section(facts, &accounts))
-        (summary::cautions(&accounts))
-        (proof::photos(facts))
-        (strips::section(&accounts))
-        (spread::section(&accounts))
-        @if let Some(touch) = facts.touch { (settling::section(touch)) }
-        (steps::section(facts, &accounts))
-        (summary::unknown(facts, &accounts))
-        (proof::section(facts))
-        (mark::guide(facts))
-    };
-    let mut text = document(facts, &sections).into_string();
-    text.push('\n');
-    text
+    document(
+        facts,
+        ("", " A verdict is about a value, never about safety."),
+        &html! {
+            (summary::section(facts, &accounts))
+            (strips::section(&accounts))
+            (summary::done(facts, &accounts))
+            (summary::unknown(facts, &accounts))
+            (summary::cautions(&accounts))
+            (proof::photos(facts))
+            (spread::section(&accounts))
+            @if let Some(touch) = facts.touch { (settling::section(touch)) }
+            (steps::section(facts, &accounts))
+            (proof::section(facts))
+            (mark::guide(facts))
+        },
+    )
 }
 
-fn document(facts: &Facts<'_>, sections: &Markup) -> Markup {
+/// The owner's form: the picture, what was done, and what to know before switching on.
+pub fn short_page(facts: &Facts<'_>) -> String {
+    let accounts = facts.accounts();
+    document(
+        facts,
+        (
+            include_str!("short.css"),
+            " The full report has every value, and how it can be proven.",
+        ),
+        &html! {
+            (summary::section(facts, &accounts))
+            (strips::section(&accounts))
+            (summary::done(facts, &accounts))
+            (summary::cautions(&accounts))
+        },
+    )
+}
+
+fn document(
+    facts: &Facts<'_>,
+    (own_style, last_word): (&'static str, &str),
+    sections: &Markup,
+) -> String {
     let shell = Shell {
         title: &format!("{} – report on its parts", words::shown(facts.title)),
         kicker: "Report on the parts of",
@@ -46,8 +71,8 @@ fn document(facts: &Facts<'_>, sections: &Markup) -> Markup {
         made: facts.made,
         program: facts.program,
         before: mark::shapes(),
-        own_style: "",
-        last_word: " A verdict is about a value, never about safety.",
+        own_style,
+        last_word,
     };
-    shell.around(sections)
+    shell.around(sections).into_string() + "\n"
 }

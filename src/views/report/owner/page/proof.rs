@@ -47,7 +47,7 @@ fn sittings(facts: &Facts<'_>) -> Markup {
 fn recordings(caption: &str, file: &str, those: &[&SittingFacts]) -> Markup {
     let rows = format!("Rows of {file}");
     html! {
-        table.proof-table role="table" {
+        table.stacks.proof-table role="table" {
             caption { (caption) }
             thead role="rowgroup" { tr role="row" {
                 @for name in ["Name", "Begun", "Meter", "Recording", rows.as_str()] { th scope="col" role="columnheader" { (name) } }
@@ -67,7 +67,7 @@ fn sitting_rows(sitting: &SittingFacts) -> Markup {
                         Some(begun) => { time datetime=(words::stamp(begun)) { (words::moment(begun)) } }
                         None => "not known",
                     }
-                    @if let Some(seconds) = sitting.lasted_s { span.block.small.faint { "lasted " (lasted(seconds)) } }
+                    @if let Some(seconds) = sitting.lasted_s { span.small.faint { ", lasted " (lasted(seconds)) } }
                 }
                 td role="cell" data-label="Meter" {
                     @if sitting.meters.is_empty() { "not known" }
@@ -75,8 +75,10 @@ fn sitting_rows(sitting: &SittingFacts) -> Markup {
                 }
                 td role="cell" data-label="Recording" {
                     (state(&sitting.proof))
-                    @if sitting.lines > 0 { span.block.small.faint { (sitting.lines) " lines" } }
-                    @if let Some(program) = &sitting.program { span.block.small.faint { "probewright " (words::own(program)) } }
+                    span.block.small.faint {
+                        @if sitting.lines > 0 { (sitting.lines) " lines" }
+                        @if let Some(program) = &sitting.program { " by probewright " (words::own(program)) }
+                    }
                 }
                 td role="cell" data-label="Rows" { (sitting.rows) }
             }
@@ -100,7 +102,7 @@ fn state(proof: &Proof) -> Markup {
 
 fn files(facts: &Facts<'_>) -> Markup {
     html! {
-        table.proof-table.files role="table" {
+        table.stacks.proof-table.files role="table" {
             caption { "The files that this report was made from" }
             thead role="rowgroup" { tr role="row" {
                 @for name in ["File", "Bytes", "SHA-256"] { th scope="col" role="columnheader" { (name) } }

@@ -7,7 +7,7 @@ use crate::engine::quantity::{format_stated, format_value, format_with_uncertain
 use crate::views::report::owner::{Touch, TouchPoint};
 
 /// Height of the plot in pixels, and the room above and below the readings.
-const HEIGHT: f64 = 260.0;
+const HEIGHT: f64 = 160.0;
 const TOP: f64 = 26.0;
 const BOTTOM: f64 = 30.0;
 /// No more readings than this are drawn; a longer touch is thinned out evenly.
@@ -74,6 +74,12 @@ fn plot(touch: &Touch) -> Markup {
         .into_iter()
         .filter(inside)
         .map(|limit| (limit, axes.y(limit)));
+    let readings = || touch.points.iter().map(|point| point.value);
+    let (lowest, highest) = (
+        readings().fold(f64::INFINITY, f64::min),
+        readings().fold(f64::NEG_INFINITY, f64::max),
+    );
+    let last = touch.points.last().map(|point| point.at_s);
     let px = |place: f64| format!("{place:.1}");
     html! {
         svg.plot role="img" width="100%" height=(HEIGHT) {
@@ -92,9 +98,9 @@ fn plot(touch: &Touch) -> Markup {
             @for point in &points {
                 circle.filled cx=(axes.x(point.at_s)) cy=(px(axes.y(point.value))) r="3" {}
             }
-            text x="1%" y="14" { "highest " (label(axes.highest)) ", lowest " (label(axes.lowest)) }
+            text x="1%" y="14" { "readings from " (label(lowest)) " to " (label(highest)) }
             text x="1%" y=(px(HEIGHT - 6.0)) { "contact" }
-            text x="98%" y=(px(HEIGHT - 6.0)) text-anchor="end" { (format!("{:.1}", axes.seconds)) " s" }
+            text x=(last.map_or_else(String::new, |last| axes.x(last))) y=(px(HEIGHT - 6.0)) text-anchor="end" { "last reading after " (format!("{:.1}", last.unwrap_or_default())) " s" }
         }
     }
 }

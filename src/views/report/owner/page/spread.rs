@@ -13,11 +13,10 @@ use crate::engine::sitting::signed_percent;
 use crate::engine::statistics::quantile;
 use crate::views::report::owner::StepRow;
 
-/// How far the plot goes to each side, in per cent of the nominal value, and how wide the columns of dots are.
+/// How far the plot goes to each side, in per cent of the nominal value; what is beyond stands a step further.
 const REACH: f64 = 60.0;
+/// Dots that lie nearer to each other than this, in per cent, stand above each other.
 const STEP: f64 = 4.0;
-/// Columns on each side of the middle one.
-const SIDE: i32 = (REACH / STEP) as i32;
 
 /// Deviations from the nominal value, in per cent.
 #[derive(Debug, Default)]
@@ -40,7 +39,7 @@ pub(super) fn section(accounts: &[Account<'_>]) -> Markup {
         section.spread aria-labelledby="spread" {
             h2 id="spread" { "How far the years have moved them" }
             p {
-                "Each dot is a part, placed by how far it lies from what the maker listed: hollow dots above the line as it was found, filled ones below it where another was put in and measured. "
+                "Each dot is a part and stands where it lies from what the maker listed; dots that would cover each other are stacked. Hollow dots above the line are as found, filled ones below it what was put in and measured. "
                 "Arrows at the ends stand for parts further off than " (REACH) " %. "
                 @if unproven > 0 { (words::count(unproven, "part is", "parts are")) " left out, since the reading in circuit proves nothing or there was no value." }
             }
@@ -107,16 +106,16 @@ fn name(kind: Kind, material: Option<Material>) -> String {
 
 /// A group as dots above and below a line.
 fn line(name: &str, group: &Group) -> Markup {
-    let (above, below) = (columns(&group.found), columns(&group.now));
-    let tallest = |columns: &BTreeMap<i32, usize>| columns.values().copied().max().unwrap_or(0);
-    let highest = tallest(&above).max(tallest(&below)).max(1);
-    let pitch = (120.0 / highest as f64).clamp(2.5, 10.0);
-    let up = pitch * tallest(&above) as f64 + 8.0;
-    let down = pitch * tallest(&below) as f64 + 8.0;
+    let (above, below) = (stacked(&group.found), stacked(&group.now));
+    let height = |dots: &[Dot]| dots.iter().map(|dot| dot.level + 1).max().unwrap_or(0);
+    let highest = height(&above).max(height(&below)).max(1);
+    let pitch = (90.0 / highest as f64).clamp(2.5, 9.0);
+    let up = pitch * height(&above) as f64 + 6.0;
+    let down = pitch * height(&below) as f64 + 6.0;
     let words = description(group);
     html! {
         div.spread-line {
-            p { b { (name) } br; span.faint.small { (words) } }
+            p { b { (name) } " " br; span.faint.small { (words) } }
             svg role="img" width="100%" height=(format!("{:.0}", up + down)) {
                 title { (name) ": " (words) }
                 @for percent in [-40.0, -20.0, 20.0, 40.0] {
@@ -131,38 +130,48 @@ fn line(name: &str, group: &Group) -> Markup {
     }
 }
 
-/// How many lie in each column; the outermost ones hold what is beyond.
-fn columns(deviations: &[f64]) -> BTreeMap<i32, usize> {
-    let mut columns = BTreeMap::new();
-    for deviation in deviations {
-        let column = (deviation / STEP)
-            .round()
-            .clamp(f64::from(-SIDE - 1), f64::from(SIDE + 1));
-        *columns.entry(column as i32).or_default() += 1;
-    }
-    columns
+/// A deviation, and how many stand between it and the line.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Dot {
+    percent: f64,
+    level: usize,
 }
 
-fn dots(
-    columns: &BTreeMap<i32, usize>,
-    class: &str,
-    pitch: f64,
-    height: impl Fn(usize) -> f64,
-) -> Markup {
+/// The dots of these deviations; what is beyond the plot stands at its ends.
+fn stacked(deviations: &[f64]) -> Vec<Dot> {
+    let ends = REACH + STEP;
+    let held = |deviation: &f64| match deviation {
+        beyond if beyond.abs() > REACH => ends.copysign(*beyond),
+        within => *within,
+    };
+    let mut places: Vec<f64> = deviations.iter().map(held).collect();
+    places.sort_unstable_by(f64::total_cmp);
+    // The last dot of each level.
+    let mut last: Vec<f64> = Vec::new();
+    let dot = |percent: f64| {
+        let level = last.iter().position(|last| percent - last >= STEP);
+        let level = level.unwrap_or(last.len());
+        match last.get_mut(level) {
+            Some(last) => *last = percent,
+            None => last.push(percent),
+        }
+        Dot { percent, level }
+    };
+    places.into_iter().map(dot).collect()
+}
+
+fn dots(dots: &[Dot], class: &str, pitch: f64, height: impl Fn(usize) -> f64) -> Markup {
     let radius = (pitch / 2.0 - 0.5).max(1.0);
     html! {
-        @for (column, number) in columns {
-            @let x = place(f64::from(*column) * STEP);
-            @for one in 0..*number {
-                @let y = format!("{:.1}", height(one));
-                @if column.abs() > SIDE {
-                    @let way = if *column < 0 { -radius } else { radius };
-                    svg x=(x) y=(y) overflow="visible" {
-                        path class={ "beyond " (class) } d=(format!("M{0:.1} {1:.1}L{2:.1} 0L{0:.1} {3:.1}z", -way, -radius, way, radius)) {}
-                    }
-                } @else {
-                    circle class=(class) cx=(x) cy=(y) r=(format!("{radius:.1}")) {}
+        @for dot in dots {
+            @let (x, y) = (place(dot.percent), format!("{:.1}", height(dot.level)));
+            @if dot.percent.abs() > REACH {
+                @let way = radius.copysign(dot.percent);
+                svg x=(x) y=(y) overflow="visible" {
+                    path class={ "beyond " (class) } d=(format!("M{0:.1} {1:.1}L{2:.1} 0L{0:.1} {3:.1}z", -way, -radius, way, radius)) {}
                 }
+            } @else {
+                circle class=(class) cx=(x) cy=(y) r=(format!("{radius:.1}")) {}
             }
         }
     }
@@ -200,10 +209,18 @@ mod tests {
     use super::*;
 
     #[test]
-    fn what_is_beyond_the_ends_is_counted_there() {
-        let columns = columns(&[-1000.0, -61.9, -1.9, 1.9, 2.1, 62.1, 1000.0]);
-        assert_eq!(columns.values().sum::<usize>(), 7);
-        assert_eq!((columns[&-16], columns[&-15]), (1, 1));
-        assert_eq!((columns[&0], columns[&1], columns[&16]), (2, 1, 2));
+    fn a_dot_stands_where_its_part_lies_and_none_covers_another() {
+        let dots = stacked(&[1.9, -1000.0, 3.7, 62.1, -1.9, 1000.0, 5.8]);
+        let found: Vec<(f64, usize)> = dots.iter().map(|dot| (dot.percent, dot.level)).collect();
+        let expected = [
+            (-64.0, 0),
+            (-1.9, 0),
+            (1.9, 1),
+            (3.7, 0),
+            (5.8, 2),
+            (64.0, 0),
+            (64.0, 1),
+        ];
+        assert_eq!(found, expected);
     }
 }

@@ -1,4 +1,4 @@
-//! Every part against its limits, one strip a part.
+//! Every part against its limits: the picture on the first sheet, and the strip of each.
 
 use maud::{Markup, html};
 
@@ -6,29 +6,30 @@ use super::mark;
 use super::scale::{Place, Scale};
 use super::steps::groups;
 use super::words;
-use crate::books::ledger::{Account, Found, Row};
+use crate::books::ledger::{Account, Found, Row, Standing};
 use crate::engine::quantity::Quantity;
 use crate::views::report::owner::StepRow;
 
 /// Height of a strip, in pixels, and its middle.
-const HEIGHT: u32 = 24;
+const HEIGHT: u32 = 20;
 const MIDDLE: u32 = HEIGHT / 2;
+/// Of a dot, in pixels.
+const RADIUS: &str = "4.5";
 
-/// The section.
+/// The section: a cell with its strip for each part, and for each further measurement of it.
 pub(super) fn section(accounts: &[Account<'_>]) -> Markup {
-    let measured = accounts
-        .iter()
-        .any(|account| !account.measurements.is_empty());
-    if !measured {
-        return html! {};
-    }
+    let measured = |account: &Account<'_>| !account.measurements.is_empty();
     html! {
-        section.strips aria-labelledby="strips" {
-            h2 id="strips" { "Every part against its limits" }
-            p { "The shaded stretch is what is right for the part, the thin line in it what the maker listed. Every strip is drawn to its own scale, so that the limits stand below each other." }
-            (legend())
-            @for (title, group) in groups(&accounts.iter().collect::<Vec<_>>()) {
-                (strips(title, &group))
+        @if accounts.iter().any(measured) {
+            section.strips aria-labelledby="strips" {
+                h2 id="strips" { "Every part against its limits" }
+                (legend())
+                @for (title, group) in groups(&accounts.iter().collect::<Vec<_>>()) {
+                    h3 { (title) }
+                    ul.cells {
+                        @for row in group.into_iter().flat_map(StepRow::of) { (cell(&row)) }
+                    }
+                }
             }
         }
     }
@@ -38,58 +39,42 @@ fn legend() -> Markup {
     let sample = |draw: Markup| {
         html! { svg.sample width="34" height=(HEIGHT) aria-hidden="true" focusable="false" { (draw) } }
     };
+    let dot = |class| html! { circle class=(class) cx="17" cy=(MIDDLE) r=(RADIUS) {} };
     let arrow =
         html! { svg x="17" y=(MIDDLE) overflow="visible" { path.beyond d="M-5-6L6 0L-5 6z" {} } };
     html! {
         p.legend {
-            span { (sample(html! { circle.hollow cx="17" cy=(MIDDLE) r="5.5" {} })) " as it was found" }
-            span { (sample(html! { circle.filled cx="17" cy=(MIDDLE) r="5.5" {} })) " as it is now" }
-            span { (sample(html! { line.whisker x1="3" x2="31" y1=(MIDDLE) y2=(MIDDLE) {} circle.filled cx="17" cy=(MIDDLE) r="5.5" {} })) " with its uncertainty, where that can be seen" }
+            span { (sample(dot("hollow"))) " as it was found" }
+            span { (sample(dot("filled"))) " as it is now" }
+            span { (sample(html! { rect.band x="2" width="30" y="3" height=(HEIGHT - 6) {} line.nominal x1="17" x2="17" y1="3" y2=(HEIGHT - 3) {} })) " right for the part, and what the maker listed" }
+            span { (sample(html! { line.whisker x1="3" x2="31" y1=(MIDDLE) y2=(MIDDLE) {} (dot("filled")) })) " with its uncertainty, where that can be seen" }
             span { (sample(arrow)) " beyond the strip" }
+            span { "Each strip has its own scale: too low on the left, too high on the right." }
         }
     }
 }
 
-fn strips(title: &str, group: &[&Account<'_>]) -> Markup {
-    let rows: Vec<StepRow<'_, '_>> = group
-        .iter()
-        .flat_map(|account| StepRow::of(account))
-        .filter(|row| row.before.is_some() || row.after.is_some())
-        .collect();
-    if rows.is_empty() {
-        return html! {};
-    }
+/// What it is called, its strip, the verdict on what is in now, and what became of the part.
+fn cell(row: &StepRow<'_, '_>) -> Markup {
+    let became = match (row.account.standing(), row.account.fitted()) {
+        (standing, None) if standing.is_open() => "to do",
+        (standing, Some(_)) if standing.is_open() => "new, to do",
+        (_, Some(_)) => "new",
+        (Standing::Kept | Standing::Accepted, None) => "left",
+        _ => "",
+    };
     html! {
-        table.strip-table role="table" {
-            caption { (title) }
-            thead { tr {
-                th scope="col" { "Part" }
-                th scope="col" { span.ends { span { "too low" } span { "right" } span { "too high" } } }
-                th scope="col" { "Now" }
-            } }
-            tbody {
-                @for row in &rows {
-                    tr {
-                        th scope="row" { (words::own(&row.title())) }
-                        td.strip-cell { (strip(row)) }
-                        td { (now(row)) }
-                    }
-                }
-            }
+        li {
+            b { (words::own(&row.title())) }
+            @if row.before.or(row.after).is_some() { (strip(row)) } @else { span.faint { "not measured" } }
+            @if let Some(one) = row.after { (mark::shape(one.verdict)) } @else { span {} }
+            span.became { (became) }
         }
-    }
-}
-
-fn now(row: &StepRow<'_, '_>) -> Markup {
-    match (row.after, row.before) {
-        (Some(after), _) => mark::verdict(after.verdict),
-        (None, Some(_)) => html! { span.faint { "not measured" } },
-        (None, None) => html! {},
     }
 }
 
 /// The strip of a step.
-fn strip(row: &StepRow<'_, '_>) -> Markup {
+pub(super) fn strip(row: &StepRow<'_, '_>) -> Markup {
     let Some((target, scale)) = row.target().and_then(|one| Some((one, Scale::of(one)?))) else {
         return html! { span.faint { "no limits to draw against" } };
     };
@@ -154,7 +139,7 @@ fn dot(one: &Row, class: &str, scale: Scale, quantity: Quantity) -> Markup {
                 @if to - from > 1.0 {
                     line.whisker x1={ (format!("{from:.2}")) "%" } x2={ (format!("{to:.2}")) "%" } y1=(MIDDLE) y2=(MIDDLE) {}
                 }
-                circle class=(class) cx={ (format!("{place:.2}")) "%" } cy=(MIDDLE) r="5.5" {}
+                circle class=(class) cx={ (format!("{place:.2}")) "%" } cy=(MIDDLE) r=(RADIUS) {}
             }
         }
         (Place::BeyondLeft, _) => arrow(class, "2%", "M5-6L-6 0L5 6z"),

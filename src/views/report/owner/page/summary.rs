@@ -2,22 +2,30 @@
 
 use maud::{Markup, html};
 
-use super::words;
-use super::words::count;
+use super::replaced;
+use super::words::{self, count};
 use crate::books::ledger::{Account, Choice, Row, Standing};
 use crate::engine::judge::Verdict;
 use crate::views::report::owner::facts::Counts;
 use crate::views::report::owner::{Facts, StepRow};
 
-/// The section.
+/// The section: what there is to say in two sentences and in five numbers.
 pub(super) fn section(facts: &Facts<'_>, accounts: &[Account<'_>]) -> Markup {
-    let counts = Counts::of(accounts);
     html! {
         section.summary aria-labelledby="summary" {
-            h2 id="summary" { "In short" }
-            (opening(facts, &counts))
-            (tiles(&counts))
-            (replaced(facts, accounts))
+            h2.unseen id="summary" { "In short" }
+            (opening(facts, &Counts::of(accounts)))
+            (tiles(accounts))
+        }
+    }
+}
+
+/// The section: what was replaced, left, and is still to be done.
+pub(super) fn done(facts: &Facts<'_>, accounts: &[Account<'_>]) -> Markup {
+    html! {
+        section.done aria-labelledby="done" {
+            h2 id="done" { "What was done" }
+            (replaced::tables(facts, accounts))
             (left(accounts))
             (open(accounts))
             (all_well(facts, accounts))
@@ -72,19 +80,30 @@ fn outcome(counts: &Counts) -> String {
     format!("{replaced}, and {open}.")
 }
 
-fn tiles(counts: &Counts) -> Markup {
+/// As many as the lists below have of each.
+fn tiles(accounts: &[Account<'_>]) -> Markup {
+    let count = |fits: fn(&&Account<'_>) -> bool| accounts.iter().filter(fits).count();
     let tiles = [
-        (counts.parts, "on the list"),
-        (counts.measured, "measured"),
-        (counts.replaced, "replaced"),
-        (counts.accepted, "left as it is, knowingly"),
-        (counts.open, "still open"),
+        (accounts.len(), "on the list"),
+        (
+            count(|one| one.standing() == Standing::Good),
+            "good as found",
+        ),
+        (count(|one| one.fitted().is_some()), "replaced"),
+        (count(|one| stays(one)), "left, knowingly"),
+        (count(|one| one.standing().is_open()), "still open"),
     ];
     html! {
         dl.tiles {
             @for (number, word) in tiles { div { dt { (word) } dd { (number) } } }
         }
     }
+}
+
+/// Whether it was decided that the part stays.
+fn stays(account: &Account<'_>) -> bool {
+    let decision = account.decision();
+    decision.is_some_and(|one| matches!(one.choice, Choice::Keep | Choice::Accept))
 }
 
 /// Parts, each with what there is to be said about it.
@@ -106,21 +125,7 @@ fn told<'a>(
     }
 }
 
-fn replaced(facts: &Facts<'_>, accounts: &[Account<'_>]) -> Markup {
-    let was = |account: &Account<'_>| account.fitted().is_some();
-    html! {
-        @if accounts.iter().any(was) {
-            h3 { "What was replaced, and why" }
-            (told(accounts, was, |account| words::replaced(account, facts)))
-        }
-    }
-}
-
 fn left(accounts: &[Account<'_>]) -> Markup {
-    let stays = |account: &Account<'_>| {
-        let decision = account.decision();
-        decision.is_some_and(|one| matches!(one.choice, Choice::Keep | Choice::Accept))
-    };
     html! {
         @if accounts.iter().any(stays) {
             h3 { "What was knowingly left" }

@@ -3,12 +3,12 @@
 use maud::{Markup, html};
 
 use super::mark;
-use crate::books::batch::bag_label;
-use crate::books::ledger::{Account, Choice, Decision, Found, Row, Standing};
+use crate::books::ledger::{Account, Choice, Found, Row, Standing};
+use crate::engine::judge::Verdict;
 use crate::engine::parts::{Part, Step};
 use crate::engine::quantity::{format_band, format_stated};
+use crate::views::report::owner::StepRow;
 use crate::views::report::owner::facts::Target;
-use crate::views::report::owner::{Facts, StepRow};
 
 pub(super) use crate::views::report::html::{
     capital, count, day, moment, own, quoted, short_day, shown, stamp, unbroken,
@@ -37,6 +37,17 @@ pub(super) fn found(one: &Row) -> String {
     match one.found {
         Found::BeyondRange => "beyond the range of the meter".to_owned(),
         Found::Value | Found::Open => unbroken(&one.words()),
+    }
+}
+
+/// What was found with its verdict, which needs no word where its shape is the plainest.
+pub(super) fn judged(one: &Row) -> Markup {
+    html! {
+        span.value { (found(one)) } " "
+        @match one.verdict {
+            Verdict::Pass | Verdict::Fail => (mark::shape(one.verdict)),
+            verdict => span.block { (mark::verdict(verdict)) },
+        }
     }
 }
 
@@ -104,52 +115,6 @@ fn as_it_is(account: &Account<'_>) -> Markup {
 fn in_their_words(reason: &str) -> Markup {
     html! {
         @if !reason.trim().is_empty() { "“" (own(reason)) "” " }
-    }
-}
-
-/// Why a part was replaced: the reason given when it was fitted, else the last one given before that.
-fn why<'a>(account: &Account<'a>, fitted: &'a Decision) -> Option<&'a str> {
-    let before = account.decisions.iter().rev().copied();
-    let given = before
-        .filter(|one| one.time <= fitted.time)
-        .take_while(|one| std::ptr::eq(*one, fitted) || one.choice != Choice::Fitted)
-        .map(|one| one.reason.trim());
-    given.into_iter().find(|reason| !reason.is_empty())
-}
-
-/// A part that was replaced: what was wrong, what came in, and how that reads.
-pub(super) fn replaced(account: &Account<'_>, facts: &Facts<'_>) -> Markup {
-    let Some(fitted) = account.fitted() else {
-        return html! {};
-    };
-    let reason = why(account, fitted);
-    let policy = facts.policy.replaces(account.part);
-    let now: Vec<&Row> = account.latest();
-    html! {
-        (as_found(account))
-        "Replaced on " (day(fitted.time))
-        @if !fitted.article.is_empty() { " by " (own(&fitted.article)) }
-        @if let Some(bag) = fitted.bag { " from " (from_bag(bag, facts)) }
-        ". "
-        @if let Some(reason) = reason { (in_their_words(reason)) }
-        @else if let Some(rule) = policy { "Replaced whatever it reads, since " (own(&rule.reason)) ". " }
-        @if let Some(worst) = now.iter().max_by_key(|one| one.verdict.severity()) {
-            "It now reads " (found(worst)) " " (mark::in_brackets(worst.verdict)) "."
-        } @else { strong { "The new one was not measured yet." } }
-    }
-}
-
-/// The bag, and what was found of it before its part went in.
-fn from_bag(number: u32, facts: &Facts<'_>) -> Markup {
-    html! {
-        (bag_label(number))
-        @match facts.bags.bag(number) {
-            Some(bag) => {
-                ", which was checked on " (day(bag.row.time)) ", before it went in: "
-                (unbroken(&bag.found())) " " (mark::in_brackets(bag.row.verdict))
-            }
-            None => ", of which no check is on record",
-        }
     }
 }
 
