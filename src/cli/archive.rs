@@ -11,6 +11,7 @@ use super::remark::remark;
 use super::status::Status;
 use super::table::write_aligned;
 use crate::books::archive::{Build, FILE_NAME, JobEntry, ask, find_jobs};
+use crate::engine::quantity::counted;
 use crate::engine::source::{cell, csv_writer};
 
 /// Gather all jobs below a folder in one SQLite database, or ask one that was made. The files of the jobs stay the truth: make it anew
@@ -76,17 +77,13 @@ fn build(dir: &Path, database: &Path, force: bool, out: &mut dyn Write) -> Resul
     steps.clear();
     build.finish()?;
     let mut words = vec![
-        format!("{kept} of {}", counted(found.jobs.len(), "job", "jobs")),
-        counted(sittings, "sitting", "sittings"),
+        format!("{kept} of {}", counted(found.jobs.len(), "job")),
+        counted(sittings, "sitting"),
     ];
     if batches > 0 {
-        words.push(counted(
-            batches,
-            "batch of new parts",
-            "batches of new parts",
-        ));
+        words.push(format!("{} of new parts", counted(batches, "batch")));
     }
-    words.push(counted(measurements, "measurement", "measurements"));
+    words.push(counted(measurements, "measurement"));
     writeln!(out, "{}: {}", database.display(), words.join(", "))?;
     Ok(if troubles == 0 {
         Status::Done
@@ -99,11 +96,6 @@ fn build(dir: &Path, database: &Path, force: bool, out: &mut dyn Write) -> Resul
 fn tell(steps: &mut Steps, text: &str) {
     steps.clear();
     remark(text);
-}
-
-/// `1 sitting`, `2 sittings`.
-fn counted(number: usize, one: &str, several: &str) -> String {
-    format!("{number} {}", if number == 1 { one } else { several })
 }
 
 /// The folder of a job as seen from the folder that all are in.

@@ -16,7 +16,7 @@ use crate::engine::judge::safety::{self, Places};
 use crate::engine::parts::{
     self, Kind, ListSettings, Part, PartsList, Step, ToleranceOrigin, by_group,
 };
-use crate::engine::quantity::{Quantity, format_band, format_value};
+use crate::engine::quantity::{Quantity, counted, format_band, format_value};
 use crate::engine::settings::Settings;
 use crate::engine::sitting::{LeftOut, Outlook, Setup};
 use crate::engine::source::{DecimalMark, Dialect, Separator, TextError};
@@ -336,24 +336,14 @@ fn write_mains(list: &PartsList, places: &Places, out: &mut dyn Write) -> Result
 
 /// `4 parts: 2 resistors, 1 capacitor, 1 winding`
 fn count_line(list: &PartsList) -> String {
-    let plural = |count: usize, word: &str| format!("{count} {word}{}", ending(count, word));
     let count = |kind| list.parts.iter().filter(|part| part.kind == kind).count();
     let kinds = Kind::ALL
         .into_iter()
         .filter(|kind| count(*kind) > 0)
-        .map(|kind| plural(count(kind), kind.name()));
+        .map(|kind| counted(count(kind), kind.name()));
     format!(
         "{}: {}",
-        plural(list.parts.len(), "part"),
+        counted(list.parts.len(), "part"),
         kinds.collect::<Vec<_>>().join(", ")
     )
-}
-
-/// What makes a plural of a word.
-fn ending(count: usize, word: &str) -> &'static str {
-    match count {
-        1 => "",
-        _ if word.ends_with("ch") => "es",
-        _ => "s",
-    }
 }

@@ -192,14 +192,14 @@ pub(crate) const PLAYER_VARIABLE: &str = "PROBEWRIGHT_PLAYER";
 pub(crate) const SPEAKER_VARIABLE: &str = "PROBEWRIGHT_SPEAKER";
 
 /// What was found, and what was asked for but not found.
-pub(crate) struct Found {
+pub(crate) struct Available {
     /// What there is.
     sources: Sources,
     /// What there is not, in words.
     missing: Vec<String>,
 }
 
-impl Found {
+impl Available {
     /// Tells the person what is missing, and gives what there is.
     pub(crate) fn told(self) -> Sources {
         for missing in &self.missing {
@@ -210,7 +210,7 @@ impl Found {
 }
 
 /// Looks for programs that play and, if words are wanted, speak, and for a terminal with a bell.
-pub(crate) fn sound_sources(wanted: Wanted) -> Found {
+pub(crate) fn sound_sources(wanted: Wanted) -> Available {
     let path = env::var_os("PATH").unwrap_or_default();
     let mut missing = Vec::new();
     let mut look = |variable, known| {
@@ -232,7 +232,7 @@ pub(crate) fn sound_sources(wanted: Wanted) -> Found {
         ));
     }
     let bell = if wanted.no_bell { None } else { bell() };
-    Found {
+    Available {
         sources: Sources::new(players, speakers, bell, Box::new(remark)),
         missing,
     }

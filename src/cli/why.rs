@@ -25,7 +25,7 @@ pub(crate) struct Arguments {
 }
 
 /// A verdict as it was found in a recording, with the others of the sitting.
-struct Found {
+struct Measured {
     plan: Plan,
     /// The last record of each measurement of the part.
     of_part: Vec<Record>,
@@ -69,7 +69,7 @@ fn limits(arguments: &Arguments) -> Result<Vec<String>> {
     Ok(outlook.limits(&arguments.part))
 }
 
-fn explain(found: &Found) -> Result<String> {
+fn explain(found: &Measured) -> Result<String> {
     let evidence = Evidence {
         plan: &found.plan,
         list: &found.recorded.setup.list()?.parts,
@@ -99,7 +99,7 @@ fn recordings(arguments: &Arguments) -> Result<Vec<PathBuf>> {
 }
 
 /// The last verdict on the part in that recording.
-fn find(file: &Path, designator: &str) -> Result<Option<Found>> {
+fn find(file: &Path, designator: &str) -> Result<Option<Measured>> {
     let recorded = Recorded::open(file)?;
     let plan = recorded.plan()?;
     let mut last: Vec<Option<Record>> = vec![None; plan.parts().len()];
@@ -134,7 +134,7 @@ fn find(file: &Path, designator: &str) -> Result<Option<Found>> {
     if let Some(trouble) = trouble {
         remark(&trouble);
     }
-    Ok(Some(Found {
+    Ok(Some(Measured {
         plan,
         of_part,
         records,

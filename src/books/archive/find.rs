@@ -15,7 +15,7 @@ use super::{SCHEMA_VERSION, build};
 
 /// What was found below a folder.
 #[derive(Debug, Default)]
-pub struct Found {
+pub struct FoundJobs {
     /// The folders of jobs, by name.
     pub jobs: Vec<PathBuf>,
     /// Folders that could not be looked into, and why.
@@ -27,8 +27,8 @@ pub struct Found {
 ///
 /// # Errors
 /// If `root` itself cannot be looked into.
-pub fn find_jobs(root: &Path) -> io::Result<Found> {
-    let mut found = Found::default();
+pub fn find_jobs(root: &Path) -> io::Result<FoundJobs> {
+    let mut found = FoundJobs::default();
     let mut folders = folders_in(root)?;
     if is_job(root) {
         found.jobs.push(root.to_owned());

@@ -5,6 +5,7 @@
 use std::path::Path;
 
 use chrono::{DateTime, FixedOffset};
+use strum::IntoStaticStr;
 use thiserror::Error;
 
 use crate::bench::recording::{Ending, Event, ReadError, Reader};
@@ -81,11 +82,13 @@ fn incoming(files: &Folder) -> Result<Vec<Row>, JobError> {
 }
 
 /// How a recording was found.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, IntoStaticStr)]
+#[strum(serialize_all = "lowercase")]
 pub enum SittingState {
     /// Whole, from its first line to its seal.
     Sealed,
     /// Good, but without a seal: the sitting was not ended.
+    #[strum(serialize = "not ended")]
     NotEnded,
     /// It ends within a line.
     Torn,
@@ -95,13 +98,8 @@ pub enum SittingState {
 
 impl SittingState {
     /// The word for it.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Sealed => "sealed",
-            Self::NotEnded => "not ended",
-            Self::Torn => "torn",
-            Self::Damaged => "damaged",
-        }
+    pub fn name(self) -> &'static str {
+        self.into()
     }
 }
 

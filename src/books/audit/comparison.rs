@@ -5,13 +5,13 @@ use std::collections::{BTreeSet, HashMap, HashSet, VecDeque};
 use super::cell_match::{CellMatch, first_moved, moved};
 use super::finding::{Cause, Finding};
 use super::observation::Observation;
-use super::sheet::{RowKey, Sheet, SheetRow, place_of, replayed_cell, replayed_key};
+use super::results_file::{ResultsFile, RowKey, SheetRow, place_of, replayed_cell, replayed_key};
 use crate::books::results::COLUMNS;
 
 /// The rows of one sitting, compared with those of a replay as that gives them.
 #[derive(Debug)]
 pub struct Comparison<'a> {
-    sheet: &'a Sheet,
+    sheet: &'a ResultsFile,
     own: &'a [usize],
     waiting: HashMap<RowKey, VecDeque<usize>>,
     matched: Vec<Match>,
@@ -110,7 +110,7 @@ pub struct Circumstances {
 
 impl<'a> Comparison<'a> {
     /// The rows of `sitting` in `sheet`, of which nothing was replayed yet.
-    pub fn of(sheet: &'a Sheet, sitting: &str) -> Self {
+    pub fn of(sheet: &'a ResultsFile, sitting: &str) -> Self {
         let own = sheet.rows_of(sitting);
         let mut waiting: HashMap<RowKey, VecDeque<usize>> = HashMap::new();
         for &index in own {

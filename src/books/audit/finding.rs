@@ -8,8 +8,9 @@ use std::fmt;
 
 use serde::Serialize;
 
-use super::sheet::RowKey;
+use super::results_file::RowKey;
 use crate::engine::parts::Choice;
+use crate::engine::quantity::counted;
 
 /// Something that is not as the program left it. Lines count from 1, bytes are those before the line.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -212,7 +213,7 @@ impl fmt::Display for Finding {
             Self::BehindTheEnd { rows, line } => write!(
                 f,
                 "{}, first line {line}, can only come from behind the end of the recording: a row is written after what it comes from was recorded, so that end was cut off, or lost with the power",
-                counted(*rows as u64, "row")
+                counted(*rows, "row")
             ),
             Self::NoRows { rows } => write!(
                 f,
@@ -221,12 +222,12 @@ impl fmt::Display for Finding {
             Self::Renamed { sitting, rows } => write!(
                 f,
                 "its {} stand under the sitting `{sitting}`: the recording was called `{sitting}.rec` and was renamed",
-                counted(*rows as u64, "row")
+                counted(*rows, "row")
             ),
             Self::Order { rows, line } => write!(
                 f,
                 "{} in another place than where the program wrote it, first line {line}: the file was sorted, or rows were moved",
-                counted(*rows as u64, "row")
+                counted(*rows, "row")
             ),
             Self::OtherProgram { signs, rewritten } => other_program(f, signs, *rewritten),
             Self::OtherColumns {
@@ -264,7 +265,7 @@ impl fmt::Display for Finding {
             } => write!(
                 f,
                 "{}, first line {line}, of the sitting `{sitting}`, whose recording `{sitting}.rec` is not there: it was removed or renamed, or the rows were put in",
-                counted(*rows as u64, "row")
+                counted(*rows, "row")
             ),
         }
     }
@@ -440,11 +441,6 @@ impl fmt::Display for Tally {
             }
         )
     }
-}
-
-/// `1 row`, `2 rows`: a number with its word.
-pub fn counted(count: u64, word: &str) -> String {
-    format!("{count} {word}{}", if count == 1 { "" } else { "s" })
 }
 
 #[cfg(test)]

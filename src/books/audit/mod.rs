@@ -18,11 +18,11 @@ mod cell_match;
 mod comparison;
 mod finding;
 mod observation;
+mod results_file;
 mod ruling;
-mod sheet;
 
 pub use comparison::{Circumstances, Compared, Comparison, ReplayEnd};
-pub use finding::{Finding, Tally, counted};
+pub use finding::{Finding, Tally};
 pub use observation::{Observation, observe_bags, observe_decisions, soundness, strays};
+pub use results_file::ResultsFile;
 pub use ruling::{Ruling, RulingChange, RulingCounts};
-pub use sheet::Sheet;

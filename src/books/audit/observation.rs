@@ -9,11 +9,12 @@ use std::fmt;
 
 use serde::Serialize;
 
-use super::finding::{Finding, counted};
-use super::sheet::Sheet;
+use super::finding::Finding;
+use super::results_file::ResultsFile;
 use crate::bench::recording::{Ending, Seal, Survey};
 use crate::books::batch::{Bags, bag_label};
 use crate::books::ledger::{Choice, Decision};
+use crate::engine::quantity::counted;
 
 /// Something worth knowing that is no finding.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -123,7 +124,7 @@ impl fmt::Display for Observation {
             Self::NotCompared { rows } => write!(
                 f,
                 "{} of the results cannot be compared, coming from behind the flaw",
-                counted(*rows as u64, "row")
+                counted(*rows, "row")
             ),
             Self::NoResults { .. } => f.write_str("there is no such file to compare with"),
             Self::NoKey => f.write_str(
@@ -295,7 +296,11 @@ fn end(ending: &Ending, bytes: u64) -> Option<Finding> {
 }
 
 /// A finding for each sitting of the sheet that is not `known`, leaving out rows that were `claimed` for one that is.
-pub fn strays(sheet: &Sheet, known: &BTreeSet<String>, claimed: &BTreeSet<usize>) -> Vec<Finding> {
+pub fn strays(
+    sheet: &ResultsFile,
+    known: &BTreeSet<String>,
+    claimed: &BTreeSet<usize>,
+) -> Vec<Finding> {
     let mut found: Vec<(&str, usize, u64)> = Vec::new();
     for (index, row) in sheet.rows().iter().enumerate() {
         let sitting = row.named("sitting");

@@ -11,12 +11,11 @@ use std::fmt;
 
 use serde::Serialize;
 
-use super::finding::counted;
 use crate::engine::judge::capacitor::Condition;
 use crate::engine::judge::policy::BandChange::{NarrowTo, WidenTo};
 use crate::engine::judge::{Policy, Verdict};
 use crate::engine::parts::{Part, Step};
-use crate::engine::quantity::{Band, format_band};
+use crate::engine::quantity::{Band, counted, format_band};
 use crate::engine::sitting::{Plan, Record};
 
 /// What the last judgement of an entry came to.

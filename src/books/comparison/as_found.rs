@@ -5,6 +5,7 @@
 use std::collections::BTreeMap;
 
 use chrono::Datelike as _;
+use strum::{IntoStaticStr, VariantArray};
 
 use super::By;
 use super::group::Key;
@@ -30,72 +31,60 @@ pub struct AsFound {
     pub beyond: bool,
 }
 
-/// What was left out of a look at drift, and why.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct LeftOut {
-    /// Parts of a kind that has no nominal value to drift from, such as switches and test points.
-    pub other_kinds: usize,
-    /// Parts that were never measured as found.
-    pub not_measured: usize,
-    /// Parts in circuit of which the measurement proved nothing.
-    pub in_circuit: usize,
-    /// Parts out of circuit of which the measurement proved nothing, or that lay beyond the range of the meter.
-    pub inconclusive: usize,
+/// Why a part is left out of a look at drift.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, IntoStaticStr, VariantArray)]
+#[strum(serialize_all = "snake_case")]
+pub enum LeftOut {
+    /// In circuit, the measurement proved nothing.
+    InconclusiveInCircuit,
+    /// Out of circuit, the measurement proved nothing, or lay beyond the range of the meter.
+    Inconclusive,
+    /// It was never measured as found.
+    NotMeasured,
+    /// It is of a kind that has no nominal value to drift from, such as a switch or a test point.
+    OtherKinds,
 }
 
 impl LeftOut {
-    /// Adds what was left out elsewhere.
-    pub fn add(&mut self, other: Self) {
-        self.other_kinds += other.other_kinds;
-        self.not_measured += other.not_measured;
-        self.in_circuit += other.in_circuit;
-        self.inconclusive += other.inconclusive;
-    }
+    /// Every reason.
+    pub const ALL: [Self; Self::VARIANTS.len()] =
+        *Self::VARIANTS.first_chunk().expect("all of them");
 
-    /// How many parts in all.
-    pub const fn count(self) -> usize {
-        self.other_kinds + self.not_measured + self.in_circuit + self.inconclusive
+    /// The word for programs.
+    pub fn name(self) -> &'static str {
+        self.into()
     }
 }
 
 /// The parts of a job as they were found; `job` is its number among those that are looked at.
-pub fn as_found(job: usize, book: &Book) -> (Vec<AsFound>, LeftOut) {
-    let mut left_out = LeftOut::default();
-    let accounts = book.accounts();
-    let found = accounts
-        .iter()
-        .filter_map(|account| of_part(job, book.settings.made, account, &mut left_out));
-    (found.collect(), left_out)
+pub fn as_found(job: usize, book: &Book) -> (Vec<AsFound>, Vec<LeftOut>) {
+    let (mut found, mut left_out) = (Vec::new(), Vec::new());
+    for account in book.accounts() {
+        match of_part(job, book.settings.made, &account) {
+            Ok(part) => found.push(part),
+            Err(why) => left_out.push(why),
+        }
+    }
+    (found, left_out)
 }
 
-fn of_part(
-    job: usize,
-    made: Option<i32>,
-    account: &Account<'_>,
-    left_out: &mut LeftOut,
-) -> Option<AsFound> {
+fn of_part(job: usize, made: Option<i32>, account: &Account<'_>) -> Result<AsFound, LeftOut> {
     let part = account.part;
     if !drifts(part.kind) {
-        left_out.other_kinds += 1;
-        return None;
+        return Err(LeftOut::OtherKinds);
     }
     let first = account.first();
-    let Some(measurement) = first.into_iter().find(|one| one.step == Step::Value) else {
-        left_out.not_measured += 1;
-        return None;
-    };
+    let measurement = first.into_iter().find(|one| one.step == Step::Value);
+    let measurement = measurement.ok_or(LeftOut::NotMeasured)?;
     let drift = drift(measurement);
-    if measurement.verdict == Verdict::Inconclusive && measurement.in_circuit {
-        left_out.in_circuit += 1;
-        return None;
+    let proves_nothing = measurement.verdict == Verdict::Inconclusive;
+    if proves_nothing && measurement.in_circuit {
+        return Err(LeftOut::InconclusiveInCircuit);
     }
-    if measurement.verdict == Verdict::Inconclusive
-        || (drift.is_none() && measurement.found != Found::Open)
-    {
-        left_out.inconclusive += 1;
-        return None;
+    if proves_nothing || (drift.is_none() && measurement.found != Found::Open) {
+        return Err(LeftOut::Inconclusive);
     }
-    Some(AsFound {
+    Ok(AsFound {
         job,
         kind: part.kind,
         material: part.material,
@@ -239,13 +228,8 @@ mod tests {
         let beyond: Vec<bool> = found.iter().map(|one| one.beyond).collect();
         assert_eq!(beyond, [true, true, false]);
         assert_eq!((found[0].age, found[0].job), (Some(60), 3));
-        let expected = LeftOut {
-            other_kinds: 1,
-            not_measured: 1,
-            in_circuit: 1,
-            inconclusive: 0,
-        };
-        assert_eq!(left_out, expected);
+        use LeftOut::{InconclusiveInCircuit, NotMeasured, OtherKinds};
+        assert_eq!(left_out, [InconclusiveInCircuit, NotMeasured, OtherKinds]);
     }
 
     fn part(job: usize, drift: f64) -> AsFound {

@@ -2,9 +2,9 @@
 //!
 //! [`Standing`]: where a part stands.
 
-use std::fmt;
-
 use chrono::{DateTime, FixedOffset};
+
+use strum::{Display, IntoStaticStr, VariantArray};
 
 use super::{Choice, Decision, Row};
 use crate::engine::judge::Verdict;
@@ -131,21 +131,31 @@ impl<'a> Account<'a> {
 }
 
 /// Where a part stands, from what is most urgent to what is done.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Display, IntoStaticStr, VariantArray,
+)]
+#[strum(serialize_all = "lowercase")]
 pub enum Standing {
     /// Not good, or not known to be, and nobody has said what is to be done.
+    #[strum(serialize = "not good, to be decided")]
     Undecided,
     /// Something of it was never measured, and nothing was decided.
+    #[strum(serialize = "not measured yet")]
     NotMeasured,
     /// It is to be replaced.
+    #[strum(serialize = "to be replaced")]
     ToReplace,
     /// A new one is on order.
+    #[strum(serialize = "on order")]
     OnOrder,
     /// A new one was put in, and not measured since.
+    #[strum(serialize = "fitted, to be measured")]
     FittedNotMeasured,
     /// A new one was put in, measured since, and good.
+    #[strum(serialize = "fitted and good")]
     FittedGood,
     /// It stays although it is not good, knowingly.
+    #[strum(serialize = "accepted as it is")]
     Accepted,
     /// The person said that it stays.
     Kept,
@@ -155,31 +165,12 @@ pub enum Standing {
 
 impl Standing {
     /// Every standing, from what is most urgent to what is done.
-    pub const ALL: [Self; 9] = [
-        Self::Undecided,
-        Self::NotMeasured,
-        Self::ToReplace,
-        Self::OnOrder,
-        Self::FittedNotMeasured,
-        Self::FittedGood,
-        Self::Accepted,
-        Self::Kept,
-        Self::Good,
-    ];
+    pub const ALL: [Self; Self::VARIANTS.len()] =
+        *Self::VARIANTS.first_chunk().expect("all of them");
 
     /// The words for people.
-    pub const fn words(self) -> &'static str {
-        match self {
-            Self::Undecided => "not good, to be decided",
-            Self::NotMeasured => "not measured yet",
-            Self::ToReplace => "to be replaced",
-            Self::OnOrder => "on order",
-            Self::FittedNotMeasured => "fitted, to be measured",
-            Self::FittedGood => "fitted and good",
-            Self::Accepted => "accepted as it is",
-            Self::Kept => "kept",
-            Self::Good => "good",
-        }
+    pub fn words(self) -> &'static str {
+        self.into()
     }
 
     /// Whether something is still to be done.
@@ -192,12 +183,6 @@ impl Standing {
             | Self::FittedNotMeasured => true,
             Self::FittedGood | Self::Accepted | Self::Kept | Self::Good => false,
         }
-    }
-}
-
-impl fmt::Display for Standing {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(self.words())
     }
 }
 

@@ -2,20 +2,23 @@
 //!
 //! [`Share`]: what each of two parts takes of the voltage, the current and the power.
 
-use std::fmt;
+use strum::{Display, IntoStaticStr};
 
 use crate::engine::parts::Kind;
 use crate::engine::quantity::Band;
 use crate::engine::statistics::square;
 
 /// How parts stand in for one.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Display, IntoStaticStr)]
+#[strum(serialize_all = "lowercase")]
 pub enum Arrangement {
     /// One part.
     Single,
     /// Two, one behind the other.
+    #[strum(serialize = "in series")]
     Series,
     /// Two, side by side.
+    #[strum(serialize = "in parallel")]
     Parallel,
 }
 
@@ -51,12 +54,8 @@ impl Arrangement {
     pub const PAIRS: [Self; 2] = [Self::Series, Self::Parallel];
 
     /// The word for people.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Single => "single",
-            Self::Series => "in series",
-            Self::Parallel => "in parallel",
-        }
+    pub fn name(self) -> &'static str {
+        self.into()
     }
 
     /// What two parts of that kind make together in this arrangement; `None` for one part alone.
@@ -91,12 +90,6 @@ impl Arrangement {
                 (Self::Parallel, true) => Share::of_current(rising),
             }
         })
-    }
-}
-
-impl fmt::Display for Arrangement {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name())
     }
 }
 

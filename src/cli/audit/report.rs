@@ -6,8 +6,9 @@ use std::io::Write;
 use anyhow::Result;
 use serde::Serialize;
 
-use crate::books::audit::{Finding, Observation, RulingChange, Tally, counted};
+use crate::books::audit::{Finding, Observation, RulingChange, Tally};
 use crate::cli::status::Status;
+use crate::engine::quantity::counted;
 
 /// Writes what an audit says, and counts.
 pub(super) struct Report<'a> {
@@ -75,7 +76,7 @@ impl<'a> Report<'a> {
             "{recording}: {}, {}, {} compared",
             counted(*lines, "line"),
             counted(*bytes, "byte"),
-            counted(*rows as u64, "row")
+            counted(*rows, "row")
         )?;
         if let Some(digest) = &audited.sha256 {
             writeln!(self.out, "  seal fits, SHA-256 of all before it: {digest}")?;

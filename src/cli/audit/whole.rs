@@ -12,8 +12,8 @@ use super::{Group, Today, profiles};
 use crate::bench::recorded::{Played, Recorded, sitting_name};
 use crate::bench::recording::{Ending, ReadError, Survey, survey_of};
 use crate::books::audit::{
-    Circumstances, Compared, Comparison, Finding, Observation, ReplayEnd, Sheet, observe_bags,
-    observe_decisions, soundness, strays,
+    Circumstances, Compared, Comparison, Finding, Observation, ReplayEnd, ResultsFile,
+    observe_bags, observe_decisions, soundness, strays,
 };
 use crate::books::batch::Bags;
 use crate::books::job::{Folder, has_sitting};
@@ -29,7 +29,7 @@ struct Audit<'a> {
     group: &'a Group,
     /// The file of results as it is named to the person.
     results: String,
-    sheet: Option<Sheet>,
+    sheet: Option<ResultsFile>,
     today: Option<Today>,
     /// The recording of a sitting that is being held right now.
     running: Option<&'a PathBuf>,
@@ -76,12 +76,12 @@ pub(super) fn audit(group: &Group, report: &mut Report<'_>) -> Result<()> {
 }
 
 /// The file of results; `None` if it is not there and need not be.
-fn sheet(path: &Path, group: &Group) -> Result<Option<Sheet>> {
+fn sheet(path: &Path, group: &Group) -> Result<Option<ResultsFile>> {
     match fs::read(path) {
-        Ok(bytes) => Ok(Some(Sheet::read(&bytes))),
+        Ok(bytes) => Ok(Some(ResultsFile::read(&bytes))),
         // All recordings of a job leave rows, so none are as good as an empty file.
         Err(error) if error.kind() == io::ErrorKind::NotFound => {
-            Ok((group.is_whole && !group.is_incoming).then(|| Sheet::read(b"")))
+            Ok((group.is_whole && !group.is_incoming).then(|| ResultsFile::read(b"")))
         }
         Err(error) => Err(error).with_context(|| format!("cannot read `{}`", path.display())),
     }
@@ -183,7 +183,7 @@ impl Audit<'_> {
         bytes: u64,
         is_going_on: bool,
     ) -> Result<Computed> {
-        let empty = Sheet::default();
+        let empty = ResultsFile::default();
         let sheet = self
             .sheet
             .as_ref()

@@ -2,6 +2,7 @@
 //!
 //! [`GroupRow`] and [`AgeRow`]: groups and what age does to them, for files and programs.
 
+use std::collections::BTreeMap;
 use std::io::Write;
 use std::path::PathBuf;
 
@@ -18,16 +19,25 @@ use crate::cli::new_file::NewFile;
 use crate::cli::status::Status;
 use crate::cli::table::Table;
 use crate::engine::parts::Selection;
+use crate::engine::quantity::counted;
 use crate::engine::sitting::signed_percent;
 use crate::engine::statistics::{Quartiles, SIGNIFICANT};
 
 /// The parts of all jobs.
 struct Gathered {
     parts: Vec<AsFound>,
-    left_out: LeftOut,
+    /// Why each of the others was left out.
+    left_out: Vec<LeftOut>,
     jobs: usize,
     /// How many of them do not say when they were made.
     undated: usize,
+}
+
+impl Gathered {
+    /// How many were left out for that reason.
+    fn left_out(&self, why: LeftOut) -> usize {
+        self.left_out.iter().filter(|one| **one == why).count()
+    }
 }
 
 /// Runs the command.
@@ -50,17 +60,12 @@ pub(super) fn run(
         }
     }
     if arguments.json {
-        let left_out = gathered.left_out;
+        let left_out = LeftOut::ALL.map(|why| (why.name(), gathered.left_out(why)));
         let json = serde_json::json!({
             "jobs": gathered.jobs,
             "groups": rows(&groups, &findings),
             "age": ages(&findings),
-            "left_out": {
-                "other_kinds": left_out.other_kinds,
-                "not_measured": left_out.not_measured,
-                "inconclusive_in_circuit": left_out.in_circuit,
-                "inconclusive": left_out.inconclusive,
-            },
+            "left_out": BTreeMap::from(left_out),
         });
         writeln!(out, "{json}")?;
     } else {
@@ -74,7 +79,7 @@ pub(super) fn run(
 fn gather(jobs: &[PathBuf], only: Option<&Selection>) -> Result<Gathered> {
     let mut gathered = Gathered {
         parts: Vec::new(),
-        left_out: LeftOut::default(),
+        left_out: Vec::new(),
         jobs: 0,
         undated: 0,
     };
@@ -95,7 +100,7 @@ fn gather(jobs: &[PathBuf], only: Option<&Selection>) -> Result<Gathered> {
         }
         let (parts, left_out) = as_found(gathered.jobs, &book);
         gathered.parts.extend(parts);
-        gathered.left_out.add(left_out);
+        gathered.left_out.extend(left_out);
         gathered.jobs += 1;
         gathered.undated += usize::from(book.settings.made.is_none());
     }
@@ -103,10 +108,7 @@ fn gather(jobs: &[PathBuf], only: Option<&Selection>) -> Result<Gathered> {
 }
 
 fn table(gathered: &Gathered, groups: &[Group], out: &mut dyn Write) -> Result<()> {
-    let jobs = match gathered.jobs {
-        1 => "1 job".to_owned(),
-        count => format!("{count} jobs"),
-    };
+    let jobs = counted(gathered.jobs, "job");
     writeln!(out, "drift from the nominal value, as found, in {jobs}\n")?;
     let names = [
         "group",
@@ -143,31 +145,24 @@ fn table(gathered: &Gathered, groups: &[Group], out: &mut dyn Write) -> Result<(
     }
     table.write(out)?;
     writeln!(out)?;
-    left_out(gathered.left_out, out)
+    left_out(gathered, out)
 }
 
-fn left_out(left_out: LeftOut, out: &mut dyn Write) -> Result<()> {
-    if left_out.count() == 0 {
-        return Ok(());
+fn left_out(gathered: &Gathered, out: &mut dyn Write) -> Result<()> {
+    if !gathered.left_out.is_empty() {
+        writeln!(out, "left out:")?;
     }
-    let reasons = [
-        (
-            left_out.in_circuit,
-            "in circuit, where the reading proved nothing",
-        ),
-        (
-            left_out.inconclusive,
-            "without a value that proves anything",
-        ),
-        (left_out.not_measured, "not measured as found"),
-        (
-            left_out.other_kinds,
-            "of a kind that has no nominal value to drift from",
-        ),
-    ];
-    writeln!(out, "left out:")?;
-    for (count, why) in reasons.into_iter().filter(|(count, _)| *count > 0) {
-        writeln!(out, "  {count} {why}")?;
+    for why in LeftOut::ALL {
+        let words = match why {
+            LeftOut::InconclusiveInCircuit => "in circuit, where the reading proved nothing",
+            LeftOut::Inconclusive => "without a value that proves anything",
+            LeftOut::NotMeasured => "not measured as found",
+            LeftOut::OtherKinds => "of a kind that has no nominal value to drift from",
+        };
+        match gathered.left_out(why) {
+            0 => {}
+            count => writeln!(out, "  {count} {words}")?,
+        }
     }
     Ok(())
 }
@@ -209,10 +204,7 @@ slope of Theil and Sen. Windings are taken at 20 °C where that is known."
 
 /// What is known of a group.
 fn about(finding: &AgeFinding) -> String {
-    let jobs = match finding.jobs {
-        1 => "1 job".to_owned(),
-        jobs => format!("{jobs} jobs"),
-    };
+    let jobs = counted(finding.jobs, "job");
     let Some((youngest, oldest)) = finding.ages else {
         return jobs;
     };

@@ -12,6 +12,7 @@ use crate::cli::runs::{listed, runs};
 use crate::cli::table::{Table, wrapped};
 use crate::engine::judge::Verdict;
 use crate::engine::parts::by_group;
+use crate::engine::quantity::counted;
 
 /// Writes the glance.
 pub(super) fn write(
@@ -44,7 +45,7 @@ fn counts(glance: &Glance<'_>) -> String {
         count => Some(format!("{count} {standing}")),
     });
     let done: Vec<String> = done.collect();
-    let parts = plural(glance.parts.len(), "part");
+    let parts = counted(glance.parts.len(), "part");
     let open = match glance.open() {
         0 => "nothing open".to_owned(),
         open => format!("{open} open"),
@@ -60,7 +61,7 @@ fn sitting(last: Option<&LastSitting>) -> String {
     let Some(last) = last else {
         return "no sitting yet".to_owned();
     };
-    let values = plural(last.values, "value");
+    let values = counted(last.values, "value");
     match last.began {
         Some(began) => format!("last sitting {}, {values} ({})", minute(began), last.name),
         None => format!("last sitting {}, {values}", last.name),
@@ -221,9 +222,4 @@ fn to_type(glance: &Glance<'_>, job: &str, out: &mut dyn Write) -> io::Result<()
 
 fn designator<'a>(account: &Account<'a>) -> &'a str {
     &account.part.designator
-}
-
-fn plural(count: usize, word: &str) -> String {
-    let ending = if count == 1 { "" } else { "s" };
-    format!("{count} {word}{ending}")
 }

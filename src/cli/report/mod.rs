@@ -25,7 +25,7 @@ use crate::books::job::Folder;
 use crate::books::ledger::{Book, read_incoming};
 use crate::engine::judge::policy::Policy;
 use crate::engine::parts::Step;
-use crate::engine::quantity::{Quantity, Stamp, format_with_uncertainty};
+use crate::engine::quantity::{Quantity, Stamp, counted, format_with_uncertainty};
 use crate::engine::sitting::{Live, Plan, Record, What};
 use crate::views::report::owner::{
     Facts, FileFacts, Proof, SittingFacts, Touch, TouchPoint, json, page, short_page, table,
@@ -173,19 +173,15 @@ fn warn(sittings: &[SittingFacts]) -> bool {
 }
 
 fn told(facts: &Facts<'_>) -> String {
-    let count = |number: usize, word: &str| {
-        format!("{number} {word}{}", if number == 1 { "" } else { "s" })
-    };
     let batches = facts.sittings.iter().filter(|one| one.of_new_parts).count();
     let mut words = vec![
-        count(facts.book.list.parts.len(), "part"),
-        count(facts.sittings.len() - batches, "sitting"),
+        counted(facts.book.list.parts.len(), "part"),
+        counted(facts.sittings.len() - batches, "sitting"),
     ];
     if batches > 0 {
-        let of_what = if batches == 1 { "batch" } else { "batches" };
-        words.push(format!("{batches} {of_what} of new parts"));
+        words.push(format!("{} of new parts", counted(batches, "batch")));
     }
-    words.push(count(facts.photos.len(), "photo"));
+    words.push(counted(facts.photos.len(), "photo"));
     words.join(", ")
 }
 

@@ -1,5 +1,7 @@
 //! [`Parameter`]: one figure that an LCR meter shows of an impedance; [`PairKind`]: the two that it shows together.
 
+use strum::{Display, IntoStaticStr, VariantArray};
+
 use std::fmt;
 use std::str::FromStr;
 
@@ -92,51 +94,42 @@ impl fmt::Display for Parameter {
 }
 
 /// Which two figures a meter sends of one measurement.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Display, IntoStaticStr, VariantArray)]
 pub enum PairKind {
     /// Series capacitance in farad and dissipation factor.
+    #[strum(serialize = "Cs-D")]
     CsD,
     /// Parallel capacitance in farad and dissipation factor.
+    #[strum(serialize = "Cp-D")]
     CpD,
     /// Series capacitance in farad and equivalent series resistance in ohm.
+    #[strum(serialize = "Cs-ESR")]
     CsEsr,
     /// Parallel capacitance in farad and parallel resistance in ohm.
+    #[strum(serialize = "Cp-Rp")]
     CpRp,
     /// Series inductance in henry and quality factor.
+    #[strum(serialize = "Ls-Q")]
     LsQ,
     /// Parallel inductance in henry and quality factor.
+    #[strum(serialize = "Lp-Q")]
     LpQ,
     /// Magnitude in ohm and angle in degrees.
+    #[strum(serialize = "Z-θ")]
     ZTheta,
     /// Real and imaginary part of the impedance in ohm.
+    #[strum(serialize = "R-X")]
     RX,
 }
 
 impl PairKind {
     /// Every kind.
-    pub const ALL: [Self; 8] = [
-        Self::CsD,
-        Self::CpD,
-        Self::CsEsr,
-        Self::CpRp,
-        Self::LsQ,
-        Self::LpQ,
-        Self::ZTheta,
-        Self::RX,
-    ];
+    pub const ALL: [Self; Self::VARIANTS.len()] =
+        *Self::VARIANTS.first_chunk().expect("all of them");
 
     /// The name as a device profile writes it.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::CsD => "Cs-D",
-            Self::CpD => "Cp-D",
-            Self::CsEsr => "Cs-ESR",
-            Self::CpRp => "Cp-Rp",
-            Self::LsQ => "Ls-Q",
-            Self::LpQ => "Lp-Q",
-            Self::ZTheta => "Z-θ",
-            Self::RX => "R-X",
-        }
+    pub fn name(self) -> &'static str {
+        self.into()
     }
 
     /// The two parameters, in the order in which they are sent.
@@ -152,12 +145,6 @@ impl PairKind {
             Self::ZTheta => [P::Magnitude, P::Angle],
             Self::RX => [P::Resistance, P::Reactance],
         }
-    }
-}
-
-impl fmt::Display for PairKind {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name())
     }
 }
 

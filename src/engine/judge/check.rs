@@ -1,12 +1,15 @@
 //! [`Check`]: one thing that was looked at, and what came of it.
 
 use serde::{Deserialize, Serialize};
+use strum::{IntoStaticStr, VariantArray};
 
 use super::verdict::Verdict;
 
 /// What a check is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(into = "&str", try_from = "String")]
+#[derive(IntoStaticStr, VariantArray)]
+#[strum(serialize_all = "lowercase")]
 pub enum Aspect {
     /// The value against its band.
     Value,
@@ -15,24 +18,29 @@ pub enum Aspect {
     /// What leads and fixture add to a capacitance or inductance, taken off.
     Fixture,
     /// A capacitance brought from the circuit that the meter reports to the one that the part is rated in.
+    #[strum(serialize = "equivalent circuit")]
     Circuit,
     /// The resistance of a winding, brought to 20 °C.
     Temperature,
     /// The resistance of a winding, taken as it is since it could not be brought to 20 °C.
+    #[strum(serialize = "not at 20 °C")]
     NotAt20,
     /// The value of a part that was fitted, against the limits of its article.
     Article,
     /// The same value against what its place in the circuit needs.
+    #[strum(serialize = "circuit")]
     InPlace,
     /// The rating of a part that has only to conduct.
     Rating,
     /// The safety class of a capacitor at the mains.
+    #[strum(serialize = "safety class")]
     SafetyClass,
     /// The loss of a capacitor: tan δ or ESR.
     Loss,
     /// The current that a capacitor passes at rated voltage, and its insulation.
     Leakage,
     /// What is left between a wiper at its stop and the end there.
+    #[strum(serialize = "end resistance")]
     EndResistance,
     /// The share of its track that a wiper has at half its travel.
     Law,
@@ -43,43 +51,24 @@ pub enum Aspect {
     /// The voltage of a point as this meter should read it, where the sheet's meter loaded the circuit.
     Loading,
     /// The rating of a capacitor that bears the voltage of a point.
+    #[strum(serialize = "above rating")]
     Overvoltage,
     /// The ratio of turns, from two voltages.
+    #[strum(serialize = "turns ratio")]
     Turns,
     /// What else is joined to it in circuit.
     Network,
     /// A role of the policy that is held to another band.
     Role,
     /// A part that the policy replaces whatever it reads.
+    #[strum(serialize = "policy")]
     Replacement,
 }
 
 impl Aspect {
     /// All of them.
-    pub const ALL: [Self; 22] = [
-        Self::Value,
-        Self::Leads,
-        Self::Fixture,
-        Self::Circuit,
-        Self::Temperature,
-        Self::NotAt20,
-        Self::Article,
-        Self::InPlace,
-        Self::Rating,
-        Self::SafetyClass,
-        Self::Loss,
-        Self::Leakage,
-        Self::EndResistance,
-        Self::Law,
-        Self::Sweep,
-        Self::Spread,
-        Self::Loading,
-        Self::Overvoltage,
-        Self::Turns,
-        Self::Network,
-        Self::Role,
-        Self::Replacement,
-    ];
+    pub const ALL: [Self; Self::VARIANTS.len()] =
+        *Self::VARIANTS.first_chunk().expect("all of them");
 
     /// The one of that name.
     pub fn named(word: &str) -> Option<Self> {
@@ -87,37 +76,8 @@ impl Aspect {
     }
 
     /// The word for people.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Value => "value",
-            Self::Leads => "leads",
-            Self::Fixture => "fixture",
-            Self::Circuit => "equivalent circuit",
-            Self::Temperature => "temperature",
-            Self::NotAt20 => "not at 20 °C",
-            Self::Article => "article",
-            Self::InPlace => "circuit",
-            Self::Rating => "rating",
-            Self::SafetyClass => "safety class",
-            Self::Loss => "loss",
-            Self::Leakage => "leakage",
-            Self::EndResistance => "end resistance",
-            Self::Law => "law",
-            Self::Sweep => "sweep",
-            Self::Spread => "spread",
-            Self::Loading => "loading",
-            Self::Overvoltage => "above rating",
-            Self::Turns => "turns ratio",
-            Self::Network => "network",
-            Self::Role => "role",
-            Self::Replacement => "policy",
-        }
-    }
-}
-
-impl From<Aspect> for &str {
-    fn from(aspect: Aspect) -> Self {
-        aspect.name()
+    pub fn name(self) -> &'static str {
+        self.into()
     }
 }
 

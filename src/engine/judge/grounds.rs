@@ -1,6 +1,7 @@
 //! [`Grounds`]: all that the verdict on a value follows from. A settled value and a row of the results give the same ones.
 
 use serde::{Deserialize, Serialize};
+use strum::{IntoStaticStr, VariantArray};
 
 use super::conformity::probability_of_conformity;
 use super::in_circuit::weaken;
@@ -14,26 +15,26 @@ use crate::engine::quantity::{Band, Quantity};
 /// What a touch found.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[derive(IntoStaticStr, VariantArray)]
+#[strum(serialize_all = "lowercase")]
 pub enum Found {
     /// A value.
     Value,
     /// Nothing, although the probes are on the part.
     Open,
     /// More than the meter can show.
+    #[strum(serialize = "beyond range")]
     BeyondRange,
 }
 
 impl Found {
     /// All of them.
-    pub const ALL: [Self; 3] = [Self::Value, Self::Open, Self::BeyondRange];
+    pub const ALL: [Self; Self::VARIANTS.len()] =
+        *Self::VARIANTS.first_chunk().expect("all of them");
 
     /// The words in files and for people.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Value => "value",
-            Self::Open => "open",
-            Self::BeyondRange => "beyond range",
-        }
+    pub fn name(self) -> &'static str {
+        self.into()
     }
 
     /// The one of that name.

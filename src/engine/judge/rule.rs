@@ -1,9 +1,9 @@
 //! [`Rule`]: the decision rule, from a value and its uncertainty to one of four verdicts.
 
-use std::fmt;
 use std::str::FromStr;
 
 use serde::{Deserialize, Serialize};
+use strum::{Display, IntoStaticStr, VariantArray};
 
 use super::verdict::Verdict;
 use crate::engine::quantity::Band;
@@ -11,6 +11,8 @@ use crate::engine::quantity::Band;
 /// How the uncertainty of a measurement enters the decision.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[derive(Display, IntoStaticStr, VariantArray)]
+#[strum(serialize_all = "kebab-case")]
 pub enum Rule {
     /// Guard band w = U = 2 u on both sides of each limit, four verdicts (ILAC-G8:09/2019, non-binary statement).
     #[default]
@@ -21,14 +23,12 @@ pub enum Rule {
 
 impl Rule {
     /// Both rules.
-    pub const ALL: [Self; 2] = [Self::GuardBand, Self::Simple];
+    pub const ALL: [Self; Self::VARIANTS.len()] =
+        *Self::VARIANTS.first_chunk().expect("all of them");
 
     /// The word in files and on the command line.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::GuardBand => "guard-band",
-            Self::Simple => "simple",
-        }
+    pub fn name(self) -> &'static str {
+        self.into()
     }
 
     /// Width of the guard band for a standard uncertainty, in its unit.
@@ -49,12 +49,6 @@ impl Rule {
             Self::GuardBand if within(guard) => Verdict::ConditionalFail,
             _ => Verdict::Fail,
         }
-    }
-}
-
-impl fmt::Display for Rule {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name())
     }
 }
 

@@ -1,8 +1,7 @@
 //! [`Verdict`]: what the numbers say, and [`Reason`]: why.
 
-use std::fmt;
-
 use serde::{Deserialize, Serialize};
+use strum::{Display, IntoStaticStr, VariantArray};
 
 use super::Rule;
 use crate::engine::quantity::Band;
@@ -10,14 +9,18 @@ use crate::engine::quantity::Band;
 /// What the numbers say about a part.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
+#[derive(Display, IntoStaticStr, VariantArray)]
+#[strum(serialize_all = "lowercase")]
 pub enum Verdict {
     /// Inside the limits by more than the guard band.
     Pass,
     /// Inside the limits, but not by more than the guard band.
     #[serde(rename = "conditional pass")]
+    #[strum(serialize = "conditional pass")]
     ConditionalPass,
     /// Outside the limits, but not by more than the guard band.
     #[serde(rename = "conditional fail")]
+    #[strum(serialize = "conditional fail")]
     ConditionalFail,
     /// Outside the limits by more than the guard band.
     Fail,
@@ -27,13 +30,8 @@ pub enum Verdict {
 
 impl Verdict {
     /// Every verdict, from good to bad, inconclusive last.
-    pub const ALL: [Self; 5] = [
-        Self::Pass,
-        Self::ConditionalPass,
-        Self::ConditionalFail,
-        Self::Fail,
-        Self::Inconclusive,
-    ];
+    pub const ALL: [Self; Self::VARIANTS.len()] =
+        *Self::VARIANTS.first_chunk().expect("all of them");
 
     /// The verdict of that name.
     pub fn named(word: &str) -> Option<Self> {
@@ -69,20 +67,8 @@ impl Verdict {
     }
 
     /// The words of ILAC-G8, in small letters.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Pass => "pass",
-            Self::ConditionalPass => "conditional pass",
-            Self::ConditionalFail => "conditional fail",
-            Self::Fail => "fail",
-            Self::Inconclusive => "inconclusive",
-        }
-    }
-}
-
-impl fmt::Display for Verdict {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(self.name())
+    pub fn name(self) -> &'static str {
+        self.into()
     }
 }
 

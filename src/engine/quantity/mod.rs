@@ -22,7 +22,7 @@ use strum::{Display, EnumString, IntoStaticStr, VariantArray};
 
 pub use colour::{ColourCode, is_colour_text, parse_body_end_dot, parse_colour_bands};
 pub use format::{
-    format_band, format_stated, format_steady, format_value, format_with_uncertainty,
+    counted, format_band, format_stated, format_steady, format_value, format_with_uncertainty,
 };
 pub use marking::{Marking, MarkingError, parse_marking};
 pub use rating::{Rating, RatingError, SafetyClass, parse_rating};

@@ -3,6 +3,7 @@
 use std::fmt;
 
 use serde::Deserialize;
+use strum::{Display, IntoStaticStr, VariantArray};
 use thiserror::Error;
 
 use crate::engine::parts::{Kind, Material, Part};
@@ -142,6 +143,8 @@ pub enum Missing {
 /// How far a capacitor has come in its life; limits differ.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[derive(Display, IntoStaticStr, VariantArray)]
+#[strum(serialize_all = "kebab-case")]
 pub enum Condition {
     /// Bought for this job and never used.
     New,
@@ -152,14 +155,12 @@ pub enum Condition {
 
 impl Condition {
     /// Both.
-    pub const ALL: [Self; 2] = [Self::New, Self::InService];
+    pub const ALL: [Self; Self::VARIANTS.len()] =
+        *Self::VARIANTS.first_chunk().expect("all of them");
 
     /// The word used in tables and messages.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::New => "new",
-            Self::InService => "in-service",
-        }
+    pub fn name(self) -> &'static str {
+        self.into()
     }
 
     /// The condition of that word; `None` if there is none.
@@ -167,11 +168,5 @@ impl Condition {
         Self::ALL
             .into_iter()
             .find(|condition| condition.name() == word)
-    }
-}
-
-impl fmt::Display for Condition {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name())
     }
 }

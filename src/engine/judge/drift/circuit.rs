@@ -1,7 +1,6 @@
 //! [`Circuit`]: a part's role with the nominal values of the parts that it works with, and what a [`Drift`] does to it.
 
-use std::fmt;
-
+use strum::{Display, IntoStaticStr};
 use thiserror::Error;
 
 use super::effect::{corner_frequency, divider_volts, self_bias_amperes};
@@ -137,33 +136,25 @@ impl Circuit {
 }
 
 /// A part's place in its circuit.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Display, IntoStaticStr)]
+#[strum(serialize_all = "lowercase")]
 pub enum Member {
     /// The resistor, where there is one.
     Resistor,
     /// The capacitor.
     Capacitor,
     /// The divider's resistor at the supply.
+    #[strum(serialize = "upper resistor")]
     Upper,
     /// The divider's resistor at chassis.
+    #[strum(serialize = "lower resistor")]
     Lower,
 }
 
 impl Member {
     /// The words for people.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Resistor => "resistor",
-            Self::Capacitor => "capacitor",
-            Self::Upper => "upper resistor",
-            Self::Lower => "lower resistor",
-        }
-    }
-}
-
-impl fmt::Display for Member {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name())
+    pub fn name(self) -> &'static str {
+        self.into()
     }
 }
 

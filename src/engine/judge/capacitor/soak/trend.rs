@@ -2,6 +2,8 @@
 
 use std::time::Duration;
 
+use strum::IntoStaticStr;
+
 use super::point::{Point, from};
 use crate::engine::statistics::Line;
 
@@ -17,6 +19,8 @@ const SURE: f64 = 2.575_829_304;
 /// Which way the current goes, beyond chance (99 %).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 #[serde(rename_all = "lowercase")]
+#[derive(IntoStaticStr)]
+#[strum(serialize_all = "lowercase")]
 pub enum Direction {
     /// It falls, as it should.
     Falling,
@@ -28,12 +32,8 @@ pub enum Direction {
 
 impl Direction {
     /// The word for people.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Falling => "falling",
-            Self::Level => "level",
-            Self::Rising => "rising",
-        }
+    pub fn name(self) -> &'static str {
+        self.into()
     }
 }
 

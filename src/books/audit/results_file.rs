@@ -1,4 +1,4 @@
-//! [`Sheet`]: a file of results as it stands, read cell by cell however it was saved.
+//! [`ResultsFile`]: a file of results as it stands, read cell by cell however it was saved.
 //!
 //! [`SheetRow`]: a row of the results as it stands in the file.
 //!
@@ -45,7 +45,7 @@ const KEY: [&str; 4] = ["sitting", "ref", "step", "attempt"];
 
 /// A file of results as it stands.
 #[derive(Debug, Clone, Default)]
-pub struct Sheet {
+pub struct ResultsFile {
     rows: Vec<SheetRow>,
     by_sitting: HashMap<String, Vec<usize>>,
     signs: Vec<&'static str>,
@@ -55,7 +55,7 @@ pub struct Sheet {
     torn: Option<u64>,
 }
 
-impl Sheet {
+impl ResultsFile {
     /// Reads a file of results. Nothing is refused: what cannot be read shows as a difference.
     pub fn read(bytes: &[u8]) -> Self {
         let layout = Layout {
@@ -329,7 +329,7 @@ mod tests {
             row("R1", ","),
             row("R2", ",")
         );
-        let sheet = Sheet::read(text.as_bytes());
+        let sheet = ResultsFile::read(text.as_bytes());
         assert_eq!(sheet.rows_of("one"), [0, 1]);
         assert_eq!(
             sheet.rows().iter().map(|row| row.line).collect::<Vec<_>>(),
@@ -343,28 +343,28 @@ mod tests {
     #[test]
     fn what_another_program_writes_is_read_and_named() {
         let text = format!("\u{feff}{}\n{}\n", header(";"), row("R1", ";"));
-        let sheet = Sheet::read(text.as_bytes());
+        let sheet = ResultsFile::read(text.as_bytes());
         assert_eq!(sheet.rows_of("one"), [0]);
         assert_eq!(sheet.signs().len(), 3, "{:?}", sheet.signs());
         let quoted = format!("{}\r\n{}\r\n", header(","), row("\"R1\"", ","));
-        assert_eq!(Sheet::read(quoted.as_bytes()).signs().len(), 1);
+        assert_eq!(ResultsFile::read(quoted.as_bytes()).signs().len(), 1);
         let open = format!("{}\r\n{}", header(","), row("R1", ","));
-        assert_eq!(Sheet::read(open.as_bytes()).rows().len(), 1);
+        assert_eq!(ResultsFile::read(open.as_bytes()).rows().len(), 1);
     }
 
     #[test]
     fn a_torn_last_row_is_left_out_and_named() {
         let text = format!("{}\r\n{}\r\n2056-11-03T19", header(","), row("R1", ","));
-        let sheet = Sheet::read(text.as_bytes());
+        let sheet = ResultsFile::read(text.as_bytes());
         assert_eq!((sheet.rows().len(), sheet.torn()), (1, Some(3)));
         let short = &text[..text.len() - "\r\n2056-11-03T19".len() - 1];
-        let sheet = Sheet::read(short.as_bytes());
+        let sheet = ResultsFile::read(short.as_bytes());
         assert_eq!((sheet.rows().len(), sheet.torn()), (0, Some(2)));
     }
 
     #[test]
     fn columns_are_found_by_name_in_any_order() {
-        let sheet = Sheet::read(b"ref,note,sitting\r\nR1,mine,one\r\n");
+        let sheet = ResultsFile::read(b"ref,note,sitting\r\nR1,mine,one\r\n");
         assert_eq!(sheet.further(), ["note"]);
         assert!(sheet.missing().contains(&"verdict") && !sheet.can_be_compared());
         assert_eq!(sheet.rows_of("one"), [0]);
@@ -373,13 +373,13 @@ mod tests {
     #[test]
     fn the_columns_of_an_earlier_version_are_known() {
         let kept = include_bytes!("../../../tests/versions/0.1.0/results.csv");
-        assert_eq!(Sheet::read(kept).earlier(), Some("0.1.0"));
-        assert_eq!(Sheet::read(b"time,sitting\r\n").earlier(), None);
+        assert_eq!(ResultsFile::read(kept).earlier(), Some("0.1.0"));
+        assert_eq!(ResultsFile::read(b"time,sitting\r\n").earlier(), None);
     }
 
     #[test]
     fn no_text_at_all_is_a_sheet_without_rows() {
-        let sheet = Sheet::read(b"");
+        let sheet = ResultsFile::read(b"");
         assert!(sheet.rows().is_empty() && sheet.signs().is_empty());
     }
 }
