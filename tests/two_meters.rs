@@ -464,7 +464,8 @@ fn a_capacitor_has_value_and_loss_from_one_and_its_leakage_from_the_other() {
         (1, Quantity::Current)
     );
     let plan = lines.sitting.plan();
-    let names = [value, leakage].map(|record| plan.profile_for(record.settled.quantity).name());
+    let names =
+        [value, leakage].map(|record| plan.profile_for(record.settled.quantity).name.as_str());
     assert_eq!(names, ["own-bridge", "own-multimeter"]);
 }
 

@@ -142,7 +142,7 @@ fn print_aligned(database: &Path, question: &str, out: &mut dyn Write) -> Result
     })?;
     aligned(&block, out)?;
     let rows = lines - 1;
-    writeln!(out, "{rows} {}", if rows == 1 { "row" } else { "rows" })?;
+    writeln!(out, "{}", counted(rows, "row"))?;
     Ok(())
 }
 

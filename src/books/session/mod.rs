@@ -296,7 +296,7 @@ fn open_links(setup: &Setup, plan: &Plan, sender: &SyncSender<Message>) -> Resul
     let mut links = Vec::new();
     for ((number, at_bench), meter) in setup.meters().zip(plan.meters()) {
         let address: Address = at_bench.port.parse()?;
-        let settings = *meter.profile().line();
+        let settings = meter.profile().line;
         let mut intake = Intake::of(number, sender.clone());
         let deliver = move |message| intake.hear(message);
         links.push(link::open(&address, settings, meter.name(), deliver)?);

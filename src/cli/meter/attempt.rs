@@ -37,7 +37,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let quantity = quantity(arguments, &profile)?;
     let address: Address = arguments.port.parse()?;
     let (sender, messages) = channel();
-    let settings = *profile.line();
+    let settings = profile.line;
     let link = link::open(&address, settings, "meter", move |message| {
         // The loop may have ended already; then nobody is interested.
         let _ = sender.send(message);

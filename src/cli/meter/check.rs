@@ -28,18 +28,17 @@ pub(crate) fn run(path: &Path, out: &mut dyn Write) -> anyhow::Result<()> {
 }
 
 fn describe(profile: &Profile, out: &mut dyn Write) -> std::io::Result<()> {
-    writeln!(out, "{}: good", profile.name())?;
-    writeln!(out, "{}", profile.title())?;
+    writeln!(out, "{}: good", profile.name)?;
+    writeln!(out, "{}", profile.title)?;
     writeln!(
         out,
         "line: {}, replies of at most {} bytes",
-        profile.line(),
-        profile.line().longest_reply
+        profile.line, profile.line.longest_reply
     )?;
-    match profile.mode() {
+    match profile.mode {
         Mode::Query => describe_query(profile, out)?,
         Mode::Talk => {
-            let after = profile.timing().silent_after.as_secs_f64();
+            let after = profile.timing.silent_after.as_secs_f64();
             writeln!(
                 out,
                 "mode: the meter sends by itself; silent after {after} s without a line"
@@ -49,7 +48,7 @@ fn describe(profile: &Profile, out: &mut dyn Write) -> std::io::Result<()> {
     writeln!(
         out,
         "  a part is to be below {} V before ohms, farads or henrys (`residual_v`; not the input protection of the manual)",
-        profile.residual_volts()
+        profile.residual_volts
     )?;
     for (quantity, function) in profile.functions() {
         describe_function(quantity, function, out)?;
@@ -58,14 +57,14 @@ fn describe(profile: &Profile, out: &mut dyn Write) -> std::io::Result<()> {
 }
 
 fn describe_query(profile: &Profile, out: &mut dyn Write) -> std::io::Result<()> {
-    let (timing, ending) = (profile.timing(), profile.line().ending.name());
+    let (timing, ending) = (profile.timing, profile.line.ending.name());
     writeln!(
         out,
         "mode: asked for each reading, commands end in {ending}; answer within {} s, pause {} s",
         timing.answer_within.as_secs_f64(),
         timing.pause.as_secs_f64()
     )?;
-    match profile.identify() {
+    match profile.identify.as_ref() {
         Some(identify) => writeln!(
             out,
             "identification: {}, {}",
@@ -79,7 +78,7 @@ fn describe_query(profile: &Profile, out: &mut dyn Write) -> std::io::Result<()>
             )?;
         }
     }
-    match profile.errors() {
+    match profile.errors.as_ref() {
         Some(errors) => writeln!(out, "error queue: {}", errors.query),
         None => writeln!(out, "error queue: none; a refused command stays unnoticed"),
     }
@@ -108,7 +107,7 @@ fn describe_function(
         writeln!(out, "  test frequency: {hertz} Hz")?;
     }
     if let Some(pair) = function.pair {
-        let derived = match function.fields.derivation() {
+        let derived = match function.fields.derivation.as_ref() {
             Some(_) => ", derived from the impedance in the reply",
             None => "",
         };

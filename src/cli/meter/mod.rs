@@ -65,7 +65,7 @@ fn list(out: &mut dyn Write) -> Result<Status> {
     writeln!(out, "profiles")?;
     for shipped in shipped_profiles() {
         let profile = Profile::parse(shipped.text, shipped.name)?;
-        writeln!(out, "  {:<24} {}", shipped.name, profile.title())?;
+        writeln!(out, "  {:<24} {}", shipped.name, profile.title)?;
     }
     Ok(Status::Done)
 }

@@ -106,7 +106,7 @@ fn of_recording(file: &Path, rows: usize) -> (SittingFacts, Option<Recorded>) {
     };
     let plan = recorded.plan().ok();
     let meters =
-        plan.map(|plan| Quantity::ALL.map(|quantity| plan.profile_for(quantity).name().to_owned()));
+        plan.map(|plan| Quantity::ALL.map(|quantity| plan.profile_for(quantity).name.clone()));
     let facts = SittingFacts {
         begun: recorded.begun().ok(),
         program: recorded.program().map(|(_, version)| version.to_owned()),

@@ -95,10 +95,10 @@ impl Reply {
             .unwrap_or(line);
         let separator = |b: &u8| matches!(b, b',' | b';');
         let found = 1 + line.iter().filter(|b| separator(b)).count();
-        if found != fields.count() {
+        if found != fields.count {
             return Err(ReplyError::FieldCount {
                 found,
-                expected: fields.count(),
+                expected: fields.count,
             });
         }
         let mut reply = Self {
@@ -109,15 +109,15 @@ impl Reply {
         let mut second = Shown::NotANumber;
         let mut status = None;
         for (index, text) in line.split(separator).enumerate() {
-            if index == fields.value() {
+            if index == fields.value {
                 (reply.shown, reply.unit) = field(text, index, sentinels)?;
             } else if fields.second() == Some(index) {
                 second = second_field(text, index, fields, sentinels)?;
-            } else if fields.status() == Some(index) {
+            } else if fields.status == Some(index) {
                 status = sentinels.status(plain(text, index)?);
             }
         }
-        match fields.derivation() {
+        match fields.derivation.as_ref() {
             None => reply.second = number(second),
             Some(derivation) => {
                 let open = reply.shown == Shown::Overload || second == Shown::Overload;
@@ -144,7 +144,7 @@ impl Reply {
                     .of(self.shown, second)
                     .map_err(|wrong| match wrong {
                         NoImpedance::Magnitude => ReplyError::Magnitude {
-                            field: fields.value() + 1,
+                            field: fields.value + 1,
                         },
                         NoImpedance::Angle => ReplyError::Angle {
                             field: fields.second().map_or(0, |index| index + 1),

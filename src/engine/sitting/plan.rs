@@ -469,7 +469,7 @@ fn residual_volts(setup: &Setup, meters: &Meters) -> f64 {
         let profile = meter.profile();
         measured.iter().any(|one| profile.function(*one).is_some())
     };
-    let volts = |meter: &PlannedMeter| meter.profile().residual_volts();
+    let volts = |meter: &PlannedMeter| meter.profile().residual_volts;
     let all = meters.all();
     let least = all.iter().filter(at_risk).map(volts).reduce(f64::min);
     least.unwrap_or_else(|| volts(&all[0]))

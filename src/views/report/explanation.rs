@@ -171,7 +171,7 @@ fn the_touch(record: &Record, plan: &Plan) -> String {
         "Attempt {} of the sitting {}, at {time}, with `{}`: the meter {found}.",
         row.attempt,
         row.sitting,
-        plan.profile_for(settled.quantity).name()
+        &plan.profile_for(settled.quantity).name
     )
 }
 

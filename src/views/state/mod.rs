@@ -195,7 +195,7 @@ impl State {
             ..Self::default()
         };
         state.meter.name = plan.meter_name(0).map(str::to_owned);
-        plan.profile().name().clone_into(&mut state.meter.profile);
+        plan.profile().name.clone_into(&mut state.meter.profile);
         state.progress.parts = plan.rows();
         state.progress.counts.not_reached = plan.rows();
         state

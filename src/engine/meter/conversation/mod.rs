@@ -77,8 +77,8 @@ enum Side {
 impl Conversation {
     /// A conversation over a link that is not up yet.
     pub fn new(profile: Arc<Profile>) -> Self {
-        let lines = Lines::new(profile.line().longest_reply);
-        let side = match profile.mode() {
+        let lines = Lines::new(profile.line.longest_reply);
+        let side = match profile.mode {
             Mode::Query => Side::Query(Query::new(Arc::clone(&profile))),
             Mode::Talk => Side::Talk(Talk::new(Arc::clone(&profile))),
         };
@@ -122,7 +122,7 @@ impl Conversation {
     pub fn measure(&mut self, quantity: Quantity, now: Stamp) -> Result<(), UnsupportedQuantity> {
         if self.profile.function(quantity).is_none() {
             return Err(UnsupportedQuantity {
-                profile: self.profile.name().to_owned(),
+                profile: self.profile.name.to_owned(),
                 quantity,
             });
         }

@@ -92,7 +92,7 @@ impl Talk {
         self.last_line = now;
         self.alarm = Some(Alarm {
             timer: Timer::Silence,
-            at: now.after(self.profile.timing().silent_after),
+            at: now.after(self.profile.timing.silent_after),
         });
     }
 
@@ -109,7 +109,7 @@ impl Talk {
         }) else {
             return Err(ReplyError::WhichQuantity);
         };
-        let reply = Reply::parse(line.as_bytes(), &function.fields, self.profile.sentinels())?;
+        let reply = Reply::parse(line.as_bytes(), &function.fields, &self.profile.sentinels)?;
         let arriving = match reply.unit {
             Unit::Of { quantity, .. } => Some(quantity),
             Unit::Degree | Unit::Radian | Unit::Foreign => None,

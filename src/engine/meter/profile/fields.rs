@@ -139,11 +139,15 @@ impl Field {
 /// The places of the fields in a reply, counted from zero.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Fields {
-    count: usize,
-    value: usize,
+    /// How many fields a reply has.
+    pub count: usize,
+    /// The place of the value.
+    pub value: usize,
     second: Option<(usize, Field)>,
-    status: Option<usize>,
-    derivation: Option<Derivation>,
+    /// The place of the status.
+    pub status: Option<usize>,
+    /// How value and second value follow from the reply, where it does not hold them.
+    pub derivation: Option<Derivation>,
 }
 
 impl Fields {
@@ -194,16 +198,6 @@ impl Fields {
         }
     }
 
-    /// How many fields a reply has.
-    pub const fn count(&self) -> usize {
-        self.count
-    }
-
-    /// The place of the value.
-    pub const fn value(&self) -> usize {
-        self.value
-    }
-
     /// The place of the second value.
     pub fn second(&self) -> Option<usize> {
         self.second.map(|(index, _)| index)
@@ -220,16 +214,6 @@ impl Fields {
     /// What the reply holds at the place of the second value.
     pub(in crate::engine::meter) fn second_written(&self) -> Option<Field> {
         self.second.map(|(_, field)| field)
-    }
-
-    /// How value and second value follow from the reply, where it does not hold them.
-    pub const fn derivation(&self) -> Option<&Derivation> {
-        self.derivation.as_ref()
-    }
-
-    /// The place of the status.
-    pub const fn status(&self) -> Option<usize> {
-        self.status
     }
 }
 
@@ -264,7 +248,7 @@ mod tests {
         let list = [Field::Reactance, Field::Status, Field::Resistance];
         let fields = Fields::derived(&list, Capacitance, Circuit::Parallel, Some(1e3)).unwrap();
         assert_eq!(
-            (fields.value(), fields.second(), fields.status()),
+            (fields.value, fields.second(), fields.status),
             (2, Some(0), Some(1))
         );
         assert_eq!(fields.second_is(), Some(Field::Loss));
@@ -304,12 +288,7 @@ mod tests {
         let list = [Field::Ignore, Field::Esr, Field::Capacitance, Field::Status];
         let fields = Fields::new(&list, Capacitance).unwrap();
         assert_eq!(
-            (
-                fields.count(),
-                fields.value(),
-                fields.second(),
-                fields.status()
-            ),
+            (fields.count, fields.value, fields.second(), fields.status),
             (4, 2, Some(1), Some(3))
         );
         assert_eq!(fields.second_is(), Some(Field::Esr));

@@ -203,7 +203,7 @@ mod tests {
     #[test]
     fn every_shipped_profile_is_understood() {
         for shipped in shipped_profiles() {
-            assert_eq!(profile(shipped.name).name(), shipped.name);
+            assert_eq!(profile(shipped.name).name, shipped.name);
         }
         assert!(shipped_profile("no such meter").is_none());
     }
@@ -239,6 +239,6 @@ mod tests {
         assert!(matches!(multimeter.idle(Voltage), Idle::Below(limit) if limit > 0.0));
         assert!(matches!(lcr.idle(Capacitance), Idle::Below(limit) if limit > 0.0));
         let talk = profile("talk-only-line-meter");
-        assert_eq!((talk.mode(), talk.identify()), (Mode::Talk, None));
+        assert_eq!((talk.mode, talk.identify.as_ref()), (Mode::Talk, None));
     }
 }

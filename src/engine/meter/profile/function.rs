@@ -67,7 +67,7 @@ impl Function {
             .last()
             .map_or(f64::INFINITY, |range| range.up_to);
         match shown {
-            Shown::Value(value) if self.fields.derivation().is_none() => {
+            Shown::Value(value) if self.fields.derivation.as_ref().is_none() => {
                 value.abs() <= BEYOND * largest
             }
             _ => true,

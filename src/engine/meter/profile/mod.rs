@@ -80,15 +80,25 @@ pub struct ErrorQuery {
 /// The description of one kind of meter.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Profile {
-    name: String,
-    title: String,
-    mode: Mode,
-    residual_volts: f64,
-    line: LineSettings,
-    timing: Timing,
-    identify: Option<Identify>,
-    errors: Option<ErrorQuery>,
-    sentinels: Sentinels,
+    /// The name given to [`parse`](Self::parse).
+    pub name: String,
+    /// What the meter is, for people.
+    pub title: String,
+    /// Who starts.
+    pub mode: Mode,
+    /// Voltage below which a part must be before this meter measures ohms, farads or henrys of it, V: what is left spoils the
+    /// reading, and more of it the meter. `residual_v`, 2 V where the profile does not state it (common practice, no source).
+    pub residual_volts: f64,
+    /// Settings of the serial line.
+    pub line: LineSettings,
+    /// Time-outs and pauses.
+    pub timing: Timing,
+    /// How the meter tells what it is, if it does.
+    pub identify: Option<Identify>,
+    /// How its error queue is read, if it has one.
+    pub errors: Option<ErrorQuery>,
+    /// How it says "overload" and "not a number".
+    pub sentinels: Sentinels,
     functions: [Option<Function>; Quantity::ALL.len()],
 }
 
@@ -100,52 +110,6 @@ impl Profile {
     pub fn parse(text: &str, name: &str) -> Result<Self, TextError> {
         let file = TomlText { file: name, text }.read()?;
         check::profile(&file, name).map_err(|marks| TextError::marked(name, text, marks))
-    }
-
-    /// The name given to [`parse`](Self::parse).
-    pub fn name(&self) -> &str {
-        &self.name
-    }
-
-    /// What the meter is, for people.
-    pub fn title(&self) -> &str {
-        &self.title
-    }
-
-    /// Who starts.
-    pub const fn mode(&self) -> Mode {
-        self.mode
-    }
-
-    /// Voltage below which a part must be before this meter measures ohms, farads or henrys of it, V: what is left spoils the
-    /// reading, and more of it the meter. `residual_v`, 2 V where the profile does not state it (common practice, no source).
-    pub const fn residual_volts(&self) -> f64 {
-        self.residual_volts
-    }
-
-    /// Settings of the serial line.
-    pub const fn line(&self) -> &LineSettings {
-        &self.line
-    }
-
-    /// Time-outs and pauses.
-    pub const fn timing(&self) -> &Timing {
-        &self.timing
-    }
-
-    /// How the meter tells what it is, if it does.
-    pub const fn identify(&self) -> Option<&Identify> {
-        self.identify.as_ref()
-    }
-
-    /// How its error queue is read, if it has one.
-    pub const fn errors(&self) -> Option<&ErrorQuery> {
-        self.errors.as_ref()
-    }
-
-    /// How it says "overload" and "not a number".
-    pub const fn sentinels(&self) -> &Sentinels {
-        &self.sentinels
     }
 
     /// How it measures `quantity`, if it does.
@@ -223,7 +187,7 @@ range = [
     fn a_small_profile_is_understood() {
         let profile = Profile::parse(SMALL, "small.toml").unwrap();
         assert_eq!(
-            (profile.mode(), profile.line().baud, profile.only_quantity()),
+            (profile.mode, profile.line.baud, profile.only_quantity()),
             (Mode::Talk, 2400, Some(Resistance))
         );
         assert_eq!(profile.idle(Resistance), Idle::Overload);
@@ -245,7 +209,7 @@ range = [
     fn the_lines_that_feed_an_isolating_cable_can_be_set() {
         let of = |more: &str| {
             let text = SMALL.replace("baud = 2400", &format!("baud = 2400\n{more}"));
-            *Profile::parse(&text, "small.toml").unwrap().line()
+            Profile::parse(&text, "small.toml").unwrap().line
         };
         assert_eq!((of("").dtr, of("").rts), (None, None));
         assert_eq!(of("").to_string(), "2400 baud, 8N1, flow control none");
@@ -262,13 +226,13 @@ range = [
 
     #[test]
     fn what_may_be_left_on_a_part_is_two_volts_and_never_more_than_ten() {
-        assert_eq!(Profile::parse(SMALL, "x").unwrap().residual_volts(), 2.0);
+        assert_eq!(Profile::parse(SMALL, "x").unwrap().residual_volts, 2.0);
         let stated = |volts: &str| {
             let text = SMALL.replace("[line]", &format!("residual_v = {volts}\n[line]"));
             Profile::parse(&text, "small.toml").map_err(|error| error.to_string())
         };
-        assert_eq!(stated("10").unwrap().residual_volts(), 10.0);
-        assert_eq!(stated("0.5").unwrap().residual_volts(), 0.5);
+        assert_eq!(stated("10").unwrap().residual_volts, 10.0);
+        assert_eq!(stated("0.5").unwrap().residual_volts, 0.5);
         for wrong in ["10.1", "60", "0", "-1", "nan", "inf"] {
             assert!(stated(wrong).is_err(), "{wrong}");
         }
@@ -426,7 +390,7 @@ range = [{ up_to = 10, resolution = 1e-6, counts = 5 }]
                 .eq([Resistance, Voltage, Current])
         );
         assert_eq!(profile.idle(Voltage), Idle::Below(0.2));
-        assert_eq!(profile.function(Current).unwrap().fields.value(), 1);
+        assert_eq!(profile.function(Current).unwrap().fields.value, 1);
     }
 
     #[test]

@@ -27,7 +27,7 @@ impl Query {
         let Some(function) = self.profile.function(quantity) else {
             return;
         };
-        let reply = Reply::parse(line.as_bytes(), &function.fields, self.profile.sentinels());
+        let reply = Reply::parse(line.as_bytes(), &function.fields, &self.profile.sentinels);
         match reply.and_then(|reply| shown_by(function, reply)) {
             Ok(reply) => self.reply(&reply, quantity, wanted_still, now, heard),
             Err(why) => {
@@ -50,7 +50,7 @@ impl Query {
         if wanted_still {
             self.reading(reply, quantity, now, heard);
         }
-        let pause = self.profile.timing().pause;
+        let pause = self.profile.timing.pause;
         if pause.is_zero() || !wanted_still {
             self.go_on(now);
         } else {
@@ -144,8 +144,8 @@ const MOST_PATIENCE: Duration = Duration::from_secs(5);
 impl Query {
     /// Believes nothing until everything older has certainly come.
     pub(super) fn resynchronise(&mut self, now: Stamp) {
-        let patience = self.profile.timing().answer_within;
-        if self.profile.identify().is_some() {
+        let patience = self.profile.timing.answer_within;
+        if self.profile.identify.as_ref().is_some() {
             self.state = State::Identifying {
                 missing: self.stale.saturating_add(1),
                 patience,
@@ -160,7 +160,7 @@ impl Query {
 
     fn ask_identification(&mut self, patience: Duration, now: Stamp) {
         let profile = Arc::clone(&self.profile);
-        if let Some(identify) = profile.identify() {
+        if let Some(identify) = profile.identify.as_ref() {
             self.stranger.clear();
             self.outgoing.clear();
             self.outgoing.push(&identify.query);
@@ -217,7 +217,7 @@ impl Query {
     /// An old answer is dropped; what is neither an error text nor begins like a reading may be the identification of another
     /// meter. Two answers that lost the line end between them begin like one, although their number cannot be read.
     pub(super) fn before_identification(&mut self, line: &str, now: Stamp, heard: Ear<'_>) {
-        let sentinels = self.profile.sentinels();
+        let sentinels = &self.profile.sentinels;
         let begins_like_a_reading =
             !matches!(Number::scan(line.as_bytes()), Err(NumberError::NoDigits));
         if begins_like_a_reading || sentinels.word(line.as_bytes()).is_some() {
@@ -232,7 +232,8 @@ impl Query {
         if !std::mem::replace(&mut self.wrong_meter, true) {
             let expected = self
                 .profile
-                .identify()
+                .identify
+                .as_ref()
                 .and_then(|identify| identify.expect.as_deref());
             heard(Heard::WrongMeter {
                 at: now,
@@ -245,7 +246,7 @@ impl Query {
     /// Everything that was asked before has come or never will.
     pub(super) fn in_step(&mut self, now: Stamp, heard: Ear<'_>) {
         self.stale = 0;
-        if self.wanted.is_none() && self.profile.identify().is_some() {
+        if self.wanted.is_none() && self.profile.identify.as_ref().is_some() {
             self.say_answering(now, heard);
         }
         self.go_on(now);
@@ -274,9 +275,9 @@ impl Query {
         let Some(alarm) = self.alarm.filter(|alarm| self.silent && alarm.at < now) else {
             return;
         };
-        let waited = self.profile.timing().answer_within;
+        let waited = self.profile.timing.answer_within;
         // Whether the error queue is asked between two questions for a reading.
-        let errors = self.profile.errors();
+        let errors = self.profile.errors.as_ref();
         let asks_errors = self.queue != Queue::Mute
             && errors.is_some_and(|errors| errors.after_setup || errors.after_timeout);
         let round = match (self.state, alarm.timer) {
@@ -291,7 +292,7 @@ impl Query {
                     wanted_still: true,
                 },
                 Timer::Answer,
-            ) if self.profile.identify().is_none()
+            ) if self.profile.identify.is_none()
                 && !asks_errors
                 && self.wanted == Some(quantity) =>
             {
@@ -321,7 +322,8 @@ impl Query {
         self.set_up = None;
         let wanted = self
             .profile
-            .errors()
+            .errors
+            .as_ref()
             .is_some_and(|errors| errors.after_timeout);
         self.read_errors_next(wanted);
     }

@@ -94,7 +94,7 @@ impl Query {
         Self {
             state: State::Down,
             alarm: None,
-            outgoing: Outgoing::new(profile.line().ending),
+            outgoing: Outgoing::new(profile.line.ending),
             wanted: None,
             set_up: None,
             owed: 0,
@@ -156,7 +156,7 @@ impl Query {
     pub(super) fn portion(&mut self, now: Stamp) {
         self.asked_just_now = false;
         if self.state == State::Quieting {
-            self.wake(Timer::Quiet, self.profile.timing().answer_within, now);
+            self.wake(Timer::Quiet, self.profile.timing.answer_within, now);
         }
     }
 
@@ -192,7 +192,8 @@ impl Query {
         }
         if self
             .profile
-            .identify()
+            .identify
+            .as_ref()
             .is_some_and(|identify| identify.answers(line))
         {
             self.identified(line, now, heard);
@@ -231,9 +232,13 @@ impl Query {
     fn is_echo(&self, line: &str) -> bool {
         let profile = &self.profile;
         profile
-            .identify()
+            .identify
+            .as_ref()
             .is_some_and(|identify| identify.query == line)
-            || profile.errors().is_some_and(|errors| errors.query == line)
+            || profile
+                .errors
+                .as_ref()
+                .is_some_and(|errors| errors.query == line)
             || profile.functions().any(|(_, function)| {
                 function.query == line || function.setup.iter().any(|c| c == line)
             })
@@ -301,7 +306,8 @@ impl Query {
         self.set_up = Some(quantity);
         let wanted = self
             .profile
-            .errors()
+            .errors
+            .as_ref()
             .is_some_and(|errors| errors.after_setup);
         self.read_errors_next(wanted && !function.setup.is_empty());
     }
@@ -314,7 +320,7 @@ impl Query {
 
     fn ask_errors(&mut self, read: u8, now: Stamp) {
         let profile = Arc::clone(&self.profile);
-        if let Some(errors) = profile.errors() {
+        if let Some(errors) = profile.errors.as_ref() {
             self.outgoing.push(&errors.query);
             self.state = State::ReadingErrors { read };
             self.await_answer(now);
@@ -334,6 +340,6 @@ impl Query {
         self.stale = self.owed;
         self.asked_just_now = true;
         self.asked_at = now;
-        self.wake(Timer::Answer, self.profile.timing().answer_within, now);
+        self.wake(Timer::Answer, self.profile.timing.answer_within, now);
     }
 }

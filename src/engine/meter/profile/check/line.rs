@@ -22,13 +22,12 @@ impl Check {
             2 => StopBits::Two,
             _ => StopBits::One,
         };
-        if !(50..=4_000_000).contains(line.baud.get_ref()) {
-            self.find(
-                line.baud.span(),
-                format!("a line speed of {} baud", line.baud.get_ref()),
-                "expected 50 to 4000000",
-            );
-        }
+        let baud = *line.baud.get_ref();
+        let (fits, title) = (
+            (50..=4_000_000).contains(&baud),
+            format!("a line speed of {baud} baud"),
+        );
+        self.fitting(&line.baud, fits, title, "expected 50 to 4000000");
         if let (Flow::Hardware, Some(rts)) = (line.flow, &line.rts) {
             self.find(
                 rts.span(),
@@ -39,7 +38,7 @@ impl Check {
         let (parity, flow, ending) = (line.parity, line.flow, line.ending);
         let longest_reply = self.longest_reply(line.longest_reply.as_ref());
         LineSettings {
-            baud: *line.baud.get_ref(),
+            baud,
             data_bits,
             parity,
             stop_bits,
@@ -63,29 +62,20 @@ impl Check {
             return allowed[0];
         };
         let found = *bits.get_ref();
-        if allowed.contains(&found) {
-            return found;
-        }
-        self.find(
-            bits.span(),
-            format!("{found} {what}"),
-            format!("expected {expected}"),
-        );
-        allowed[0]
+        let (fits, title) = (allowed.contains(&found), format!("{found} {what}"));
+        self.fitting(bits, fits, title, format!("expected {expected}"))
     }
 
     fn longest_reply(&mut self, longest: Option<&Spanned<usize>>) -> usize {
         let Some(longest) = longest else {
             return LONGEST_REPLY;
         };
-        if !(16..=65_536).contains(longest.get_ref()) {
-            self.find(
-                longest.span(),
-                format!("a longest reply of {} bytes", longest.get_ref()),
-                "expected 16 to 65536",
-            );
-        }
-        *longest.get_ref()
+        let found = *longest.get_ref();
+        let (fits, title) = (
+            (16..=65_536).contains(&found),
+            format!("a longest reply of {found} bytes"),
+        );
+        self.fitting(longest, fits, title, "expected 16 to 65536")
     }
 
     pub(super) fn timing(&mut self, timing: &Spanned<file::Timing>) -> Timing {
@@ -125,15 +115,11 @@ impl Check {
         let Some(seconds) = written else {
             return Duration::from_secs_f64(default);
         };
-        if (least..=most).contains(seconds.get_ref()) {
-            return Duration::from_secs_f64(*seconds.get_ref());
-        }
-        self.find(
-            seconds.span(),
-            format!("a time of {} s", seconds.get_ref()),
-            format!("expected {least} to {most} seconds"),
-        );
-        Duration::from_secs_f64(default)
+        let found = *seconds.get_ref();
+        let fits = (least..=most).contains(&found);
+        let expected = format!("expected {least} to {most} seconds");
+        self.fitting(seconds, fits, format!("a time of {found} s"), expected);
+        Duration::from_secs_f64(if fits { found } else { default })
     }
 }
 
@@ -244,7 +230,7 @@ impl Check {
         if words
             && profile
                 .functions()
-                .any(|(_, function)| function.fields.count() >= 4)
+                .any(|(_, function)| function.fields.count >= 4)
         {
             self.find(
                 written.span(),

@@ -80,54 +80,62 @@ impl Check {
         );
     }
 
-    fn format(&mut self, format: &Spanned<i64>) {
-        if *format.get_ref() != FORMAT {
-            self.find(
-                format.span(),
-                format!("unknown format {} of a device profile", format.get_ref()),
-                "this program reads format 1",
-            );
+    /// The number as it is written; a mark where it does not fit, with what was found and what was expected.
+    fn fitting<T: Copy>(
+        &mut self,
+        written: &Spanned<T>,
+        fits: bool,
+        found: impl Into<String>,
+        expected: impl Into<String>,
+    ) -> T {
+        if !fits {
+            self.find(written.span(), found, expected);
         }
+        *written.get_ref()
+    }
+
+    fn format(&mut self, format: &Spanned<i64>) {
+        let found = *format.get_ref();
+        let title = format!("unknown format {found} of a device profile");
+        self.fitting(
+            format,
+            found == FORMAT,
+            title,
+            "this program reads format 1",
+        );
     }
 
     fn residual_volts(&mut self, written: Option<&Spanned<f64>>) -> f64 {
         let Some(written) = written else {
             return RESIDUAL_VOLTS;
         };
-        if *written.get_ref() > MOST_RESIDUAL_VOLTS {
-            self.find(
-                written.span(),
-                format!("`residual_v` is {}", written.get_ref()),
-                format!(
-                    "expected at most {MOST_RESIDUAL_VOLTS}: what may be left on a part before ohms, farads or henrys are measured; \
-                     it is not the input protection that the manual states"
-                ),
-            );
-        }
+        let found = *written.get_ref();
+        let expected = format!(
+            "expected at most {MOST_RESIDUAL_VOLTS}: what may be left on a part before ohms, farads or henrys are measured; \
+             it is not the input protection that the manual states"
+        );
+        let fits = found <= MOST_RESIDUAL_VOLTS || found.is_nan();
+        self.fitting(written, fits, format!("`residual_v` is {found}"), expected);
         self.positive(written, "residual_v")
     }
 
     fn positive(&mut self, number: &Spanned<f64>, key: &str) -> f64 {
-        if !(number.get_ref().is_finite() && *number.get_ref() > 0.0) {
-            self.find(
-                number.span(),
-                format!("`{key}` is {}", number.get_ref()),
-                "expected a number above zero",
-            );
-        }
-        *number.get_ref()
+        let found = *number.get_ref();
+        let (fits, title) = (
+            found.is_finite() && found > 0.0,
+            format!("`{key}` is {found}"),
+        );
+        self.fitting(number, fits, title, "expected a number above zero")
     }
 
     fn not_negative(&mut self, number: Option<&Spanned<f64>>, key: &str) -> f64 {
         let Some(number) = number else { return 0.0 };
-        if !(number.get_ref().is_finite() && *number.get_ref() >= 0.0) {
-            self.find(
-                number.span(),
-                format!("`{key}` is {}", number.get_ref()),
-                "expected zero or a number above it",
-            );
-        }
-        *number.get_ref()
+        let found = *number.get_ref();
+        let (fits, title) = (
+            found.is_finite() && found >= 0.0,
+            format!("`{key}` is {found}"),
+        );
+        self.fitting(number, fits, title, "expected zero or a number above it")
     }
 }
 

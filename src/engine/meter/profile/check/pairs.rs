@@ -49,7 +49,7 @@ impl Check {
         quantity: Quantity,
         fields: &Fields,
     ) -> Circuit {
-        let second = match fields.derivation() {
+        let second = match fields.derivation.as_ref() {
             Some(_) => None,
             None => fields.second_is(),
         };
@@ -107,7 +107,7 @@ impl Check {
 
     /// With free leads an impedance is beyond the range, which is no capacitance and more than any inductance or resistance.
     pub(super) fn idle_of_derived(&mut self, written: &file::Function, fields: &Fields) {
-        let (Some(derivation), Some(place)) = (fields.derivation(), &written.fields) else {
+        let (Some(derivation), Some(place)) = (fields.derivation.as_ref(), &written.fields) else {
             return;
         };
         let quantity = derivation.quantity();
