@@ -201,7 +201,7 @@ fn at_mains(folder: &Folder, book: &Book, decisions: &[Decision]) -> Result<Vec<
     Ok(decisions.iter().map(warning).collect())
 }
 
-/// What is kept although it measures bad is said to be so.
+/// Remarks on a part that is kept although it measures bad.
 fn doubt(book: &Book, decision: &Decision) {
     let account = book.account(&decision.designator);
     let verdict = account.as_ref().and_then(bad);
@@ -387,7 +387,7 @@ fn standing(account: &Account<'_>) -> String {
     words
 }
 
-/// What is decided, and what belongs to it.
+/// The words of a decision on the command line.
 #[derive(Debug, clap::Args)]
 struct SayingArguments {
     /// What becomes of them: keep, replace, order, fitted, or accept (which needs a reason).

@@ -131,7 +131,7 @@ pub(crate) struct Audible {
 }
 
 impl Audible {
-    /// What is wanted but cannot be had is told once; a machine without any sound is as good as quiet.
+    /// Tells once what is wanted and cannot be had; a machine without any sound is as good as quiet.
     pub(crate) fn start(wanted: Wanted) -> Self {
         let sounder = (!wanted.quiet)
             .then(|| sound_sources(wanted).told())

@@ -328,7 +328,7 @@ fn rounded(band: Band) -> Band {
 pub(crate) struct OnSale {
     /// The policy of the job.
     pub(crate) policy: Policy,
-    /// What is on sale.
+    /// The goods on sale.
     pub(crate) goods: Goods,
 }
 

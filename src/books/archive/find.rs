@@ -207,7 +207,7 @@ pub enum ArchiveError {
 }
 
 impl ArchiveError {
-    /// Whether what was asked for is at fault, and not the machine.
+    /// Tells a fault of what was asked for from one of the machine.
     pub const fn is_bad_input(&self) -> bool {
         !matches!(
             self,

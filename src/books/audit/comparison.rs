@@ -95,7 +95,7 @@ pub enum ReplayEnd {
     Flaw,
 }
 
-/// What is known of a recording when causes are looked for.
+/// Facts about a recording that causes are worked out from.
 #[derive(Debug, Clone, Default)]
 pub struct Circumstances {
     /// Name and version of the program that recorded, if that is not the one that runs.
@@ -309,7 +309,7 @@ impl Compared {
         }
     }
 
-    /// What is to be said that is no finding.
+    /// Remarks that are no findings.
     pub fn observations(&self) -> Vec<Observation> {
         let behind = self.behind.filter(|_| self.to_a_flaw);
         let observation = behind.map(|behind| Observation::NotCompared { rows: behind.rows });

@@ -22,7 +22,7 @@ pub enum Finding {
         line: u64,
         /// Its place in the file.
         byte: u64,
-        /// What is wrong.
+        /// Fault of the line.
         what: String,
     },
     /// There are more such lines than are listed.

@@ -176,7 +176,7 @@ impl fmt::Display for Observation {
     }
 }
 
-/// What is remarkable about the decisions of a job whose list has these designators.
+/// Remarks about the decisions of a job whose list has these designators.
 pub fn observe_decisions(decisions: &[Decision], designators: &[&str]) -> Vec<Observation> {
     let known: HashSet<String> = designators
         .iter()
@@ -198,7 +198,7 @@ pub fn observe_decisions(decisions: &[Decision], designators: &[&str]) -> Vec<Ob
     observations
 }
 
-/// What is remarkable about the bags that decisions name. Of each part the last one that says it was fitted counts, so that a
+/// Remarks about the bags that decisions name. Of each part the last one that says it was fitted counts, so that a
 /// number that was put right is not held against it.
 pub fn observe_bags(decisions: &[Decision], bags: &Bags) -> Vec<Observation> {
     let key = |decision: &Decision| decision.designator.to_lowercase();
@@ -235,7 +235,7 @@ pub fn observe_bags(decisions: &[Decision], bags: &Bags) -> Vec<Observation> {
 /// Whether a recording is as it was written.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Soundness {
-    /// What is wrong with it, in the order of the file.
+    /// Faults of the recording, in the order of the file.
     pub findings: Vec<Finding>,
     /// What else is to be known.
     pub observations: Vec<Observation>,

@@ -228,8 +228,12 @@ mod tests {
         let beyond: Vec<bool> = found.iter().map(|one| one.beyond).collect();
         assert_eq!(beyond, [true, true, false]);
         assert_eq!((found[0].age, found[0].job), (Some(60), 3));
-        use LeftOut::{InconclusiveInCircuit, NotMeasured, OtherKinds};
-        assert_eq!(left_out, [InconclusiveInCircuit, NotMeasured, OtherKinds]);
+        let expected = [
+            LeftOut::InconclusiveInCircuit,
+            LeftOut::NotMeasured,
+            LeftOut::OtherKinds,
+        ];
+        assert_eq!(left_out, expected);
     }
 
     fn part(job: usize, drift: f64) -> AsFound {

@@ -24,7 +24,7 @@ use crate::cli::progress::{Progress, Watched};
 use crate::engine::settings::Settings;
 use crate::engine::sitting::{Event, Plan, What};
 
-/// What is common to the recordings of a group.
+/// State that the recordings of a group share.
 struct Audit<'a> {
     group: &'a Group,
     /// The file of results as it is named to the person.
@@ -161,7 +161,7 @@ impl Audit<'_> {
         report.finding(name, true, &Finding::NotReadable { why })
     }
 
-    /// What is to be known of a recording beside whether it is whole.
+    /// Remarks about a recording, beside whether it is whole.
     fn remarks(&self, recorded: &Recorded) -> Vec<Observation> {
         let version = other_version(recorded).map(|recorded| Observation::OtherVersion {
             recorded,
@@ -263,7 +263,7 @@ impl Audit<'_> {
         Ok(())
     }
 
-    /// What is to be said about the file of results as a whole, and about the decisions.
+    /// Reports on the file of results as a whole, and on the decisions.
     fn results(self, report: &mut Report<'_>, unread: Option<String>) -> Result<()> {
         let (findings, mut observations) = self.of_sheet();
         observations.extend(unread.map(|why| Observation::Unread { why }));
@@ -394,7 +394,7 @@ fn other_version(recorded: &Recorded) -> Option<String> {
     program(recorded).filter(|program| *program != running())
 }
 
-/// What is remarkable about the decisions of a job, and what its recordings have and they have not.
+/// Reports remarks about the decisions of a job, and decisions that only its recordings have.
 fn decisions(job: &Folder, said: Vec<Said>, report: &mut Report<'_>) -> Result<()> {
     let (findings, observations) = match observed(job, said) {
         Ok(found) => found,

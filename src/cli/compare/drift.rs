@@ -202,7 +202,7 @@ slope of Theil and Sen. Windings are taken at 20 °C where that is known."
     Ok(())
 }
 
-/// What is known of a group.
+/// Words about a group: whether drift goes with age, from how many jobs, and how old they are.
 fn about(finding: &AgeFinding) -> String {
     let jobs = counted(finding.jobs, "job");
     let Some((youngest, oldest)) = finding.ages else {

@@ -134,7 +134,7 @@ fn not_finite(quantity: Quantity, value: f64) -> String {
 }
 
 /// `1 row`, `2 rows`, `3 switches`: a number with its word.
-pub fn counted<N: fmt::Display + PartialEq + From<u8>>(number: N, word: &str) -> String {
+pub fn counted<N: fmt::Display + PartialEq + Copy + From<u8>>(number: N, word: &str) -> String {
     let ending = match word {
         _ if number == N::from(1) => "",
         _ if word.ends_with("ch") => "es",

@@ -122,7 +122,7 @@ impl Conversation {
     pub fn measure(&mut self, quantity: Quantity, now: Stamp) -> Result<(), UnsupportedQuantity> {
         if self.profile.function(quantity).is_none() {
             return Err(UnsupportedQuantity {
-                profile: self.profile.name.to_owned(),
+                profile: self.profile.name.clone(),
                 quantity,
             });
         }

@@ -249,13 +249,13 @@ fn more(account: &Account<'_>, facts: &Facts<'_>) -> Vec<(&'static str, String)>
             remarks(
                 &row,
                 before,
-                found,
+                &found,
                 ["Why, as found", "Checked, as found"],
                 &mut more,
             );
         }
         if let Some((after, now)) = row.after.zip(now) {
-            remarks(&row, after, now, ["Why", "Checked"], &mut more);
+            remarks(&row, after, &now, ["Why", "Checked"], &mut more);
         }
     }
     if let Some(number) = account.fitted().and_then(|fitted| fitted.bag) {
@@ -275,11 +275,11 @@ fn looked_at(account: &Account<'_>, one: &Row) -> Vec<String> {
     checks.map(check_words).collect()
 }
 
-/// What is to be said about one measurement of a step, behind these words.
+/// Adds the reason and the checks of one measurement, behind these words.
 fn remarks(
     row: &StepRow<'_, '_>,
     one: &Row,
-    looked_at: Vec<String>,
+    looked_at: &[String],
     [why, checked]: [&'static str; 2],
     into: &mut Vec<(&'static str, String)>,
 ) {
