@@ -4,7 +4,7 @@ use std::fs;
 
 use probewright::face::books::results::COLUMNS;
 
-use crate::program::{Program, files_in};
+use crate::program::{Job, Program, files_in};
 
 fn topic(name: &str) -> String {
     Program::new(["manual", name]).run().with_status(0).out()
@@ -82,4 +82,35 @@ fn man_pages_are_written_for_every_command_and_topic() {
     let keys = fs::read_to_string(pages.join("man7/probewright-sit.7")).unwrap();
     assert!(keys.starts_with("'\\\" t\n.TH probewright-sit 7"), "{keys}");
     assert!(keys.contains("T{\n\\fBredo\\fR\nT}"), "{keys}");
+}
+
+#[test]
+fn a_shell_completes_topics_and_the_parts_of_the_job() {
+    let script = Program::new(["completions", "bash"])
+        .run()
+        .with_status(0)
+        .out();
+    assert!(script.contains("PROBEWRIGHT_COMPLETE"), "{script}");
+    let job = Job::new("ref,kind,value\nR12,r,4K7\nR13,r,1k\nC4,c,47n\n");
+    let root = job.root();
+    let ask = |words: &[&str]| {
+        let place = (words.len() - 1).to_string();
+        let asked = ["--"].iter().chain(words);
+        Program::new(asked)
+            .with("PROBEWRIGHT_COMPLETE", "bash")
+            .with("_CLAP_COMPLETE_INDEX", &place)
+            .with("_CLAP_IFS", "\n")
+            .run()
+            .with_status(0)
+            .out()
+    };
+    let parts = ask(&["probewright", "why", root.to_str().unwrap(), "r1"]);
+    assert_eq!(parts.lines().collect::<Vec<_>>(), ["R12", "R13"]);
+    let topics = ask(&["probewright", "manual", "ver"]);
+    assert_eq!(topics.trim(), "verdicts");
+    Program::new(["completions", "abacus"])
+        .run()
+        .with_status(2)
+        .complaining(&["found the shell `abacus`, expected one of bash"])
+        .out();
 }

@@ -383,9 +383,15 @@ fn deviation_lines(
         };
         ("against the meter", words)
     });
-    let such_parts = spread
-        .tolerance_interval()
-        .map(|interval| ("95 % of good ones", such_parts(batch, quantity, interval)));
+    let such_parts = spread.tolerance_interval().map(|interval| {
+        let few = if spread.count == 2 {
+            "; two parts are too few to rely on that"
+        } else {
+            ""
+        };
+        let words = such_parts(batch, quantity, interval) + few;
+        ("95 % of good ones", words)
+    });
     [deviation, against_the_meter, such_parts]
         .into_iter()
         .flatten()

@@ -12,7 +12,10 @@ use std::path::PathBuf;
 use anyhow::{Context, Result};
 use chrono::{DateTime, FixedOffset};
 
+use clap_complete::ArgValueCompleter;
+
 use super::chosen_parts::chosen_parts;
+use super::completions::parts as complete_parts;
 use super::remark::remark;
 use super::status::{BadInput, Status};
 use super::substitute::OnSale;
@@ -37,6 +40,7 @@ pub(crate) struct Arguments {
     /// The folder of the job.
     dir: PathBuf,
     /// The parts: designators with * and ?, separated by commas.
+    #[arg(add = ArgValueCompleter::new(complete_parts))]
     #[arg(value_name = "R12,C*", required_unless_present = "recorded")]
     parts: Option<String>,
     /// Write down what was decided at the bench, is in a recording, and did not get into decisions.csv.

@@ -7,6 +7,7 @@ mod batch;
 mod books;
 mod chosen_parts;
 mod compare;
+mod completions;
 mod decide;
 mod demo;
 mod display;
@@ -102,6 +103,7 @@ enum Command {
     Value(value::ValueArguments),
     Sounds(sounds::Arguments),
     Manual(manual::Arguments),
+    Completions(completions::Arguments),
 }
 
 /// What the program is asked for.
@@ -121,6 +123,9 @@ fn is_command(word: &str) -> bool {
 /// Runs the program with its arguments, the first of which is its name.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let arguments: Vec<OsString> = arguments.into_iter().collect();
+    if completions::answered(&arguments).unwrap_or(false) {
+        return Status::Done.into();
+    }
     let asked = match Asked::parse(&arguments) {
         Ok(asked) => asked,
         Err(usage) => {
@@ -192,6 +197,7 @@ impl Command {
             Self::Value(arguments) => value::run(arguments, out),
             Self::Sounds(arguments) => sounds::run(arguments, out),
             Self::Manual(arguments) => manual::run(arguments, out),
+            Self::Completions(arguments) => completions::run(arguments, out),
         }
     }
 }

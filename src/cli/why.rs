@@ -5,6 +5,9 @@ use std::path::{Path, PathBuf};
 
 use anyhow::Result;
 
+use clap_complete::ArgValueCompleter;
+
+use super::completions::parts;
 use super::remark::remark;
 use super::status::{BadInput, Status};
 use super::table::wrapped;
@@ -21,6 +24,7 @@ pub(crate) struct Arguments {
     /// The folder of a job (its newest sitting that judged the part counts), or a recording.
     job: PathBuf,
     /// Designator of the part, or the label of a bag: `"bag 3"`.
+    #[arg(add = ArgValueCompleter::new(parts))]
     part: String,
 }
 

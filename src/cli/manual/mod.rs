@@ -13,14 +13,18 @@ pub mod topics;
 use std::io::Write;
 use std::path::PathBuf;
 
+use clap_complete::ArgValueCompleter;
+
+use self::topics::{TOPICS, Topic};
+use crate::cli::completions::topics;
 use crate::cli::status::{BadInput, Status};
 use crate::platform::PersonsTerminal;
-use topics::{TOPICS, Topic};
 
 /// Show the manual: a topic, or the list of them
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// A topic, or a command: that topic which tells of it.
+    #[arg(add = ArgValueCompleter::new(topics))]
     topic: Option<String>,
     /// Write man pages for every command and every topic into the folders man1 and man7 of this one.
     #[arg(long, value_name = "DIR", conflicts_with = "topic")]
