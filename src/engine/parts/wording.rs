@@ -434,7 +434,7 @@ mod tests {
         let one = understood("250 mA slow", None);
         assert_eq!(
             (one.kind, one.limit),
-            (Some(Kind::Fuse), Some(ToleranceOrigin::Marked))
+            (Some(Kind::Fuse), Some(ToleranceOrigin::Rating))
         );
         let one = understood("16 450V electrolytic", None);
         assert_eq!(
