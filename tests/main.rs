@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "in a test, a panic is the report")]
 
+mod advice;
 mod alternating;
 mod archive;
 mod audit;

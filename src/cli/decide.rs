@@ -173,6 +173,13 @@ fn guard(
             "`{choice}` needs a reason here: add --reason \"why it may stay\". {warning}"
         ));
     }
+    let overrules =
+        choice == Choice::Keep && book.account(designator).is_some_and(|one| one.by_policy());
+    if overrules && decision.reason.is_empty() {
+        return bad(format!(
+            "{designator} is to be replaced by policy, whatever it reads: `keep` needs a reason here, add --reason \"why it may stay\""
+        ));
+    }
     let Some((part, on_sale)) = book.list.find(designator).zip(on_sale) else {
         return Ok(());
     };

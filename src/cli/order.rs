@@ -6,6 +6,7 @@ use std::path::PathBuf;
 
 use anyhow::{Context, Result};
 
+use super::glance::decide_by_policy;
 use super::job_word::{job_word, quoted};
 use super::new_file::NewFile;
 use super::remark::remark;
@@ -14,9 +15,10 @@ use super::substitute::OnSale;
 use super::table::{Table, wrapped};
 use crate::bench::clock::Clock;
 use crate::books::job::Folder;
-use crate::books::ledger::{Account, Book, Choice, Decision, DecisionsFile, Standing};
+use crate::books::ledger::{Account, Book, Choice, Decision, DecisionsFile, Glance, Standing};
 use crate::books::ordering::{
-    Doubt, Item, Line, Need, OnOrder, OrderList, Spares, Stock, Unknown, User, Wanted, sheet,
+    Doubt, Item, Line, Need, OnOrder, OrderList, PERCENT_RULE, Spares, Stock, Unknown, User,
+    Wanted, sheet,
 };
 use crate::books::when::day;
 use crate::engine::parts::{Article, Kind, Part, can_of};
@@ -96,6 +98,11 @@ pub(crate) fn run(arguments: &Arguments, clock: Clock, out: &mut dyn Write) -> R
     }
     let lines: &mut dyn Write = if is_taken { &mut nowhere } else { out };
     write_list(&jobs, &list, &wanted, lines)?;
+    write_policy(&jobs, lines)?;
+    if let Spares::Percent(percent) = arguments.spares {
+        let rule = format!("spares: {percent} % {PERCENT_RULE}");
+        wrapped(&rule, "", "  ", lines)?;
+    }
     for path in [&arguments.csv, &arguments.page].into_iter().flatten() {
         writeln!(lines, "written to {}", path.display())?;
     }
@@ -185,7 +192,10 @@ fn wanted(jobs: &[Open]) -> Wanted {
 /// A part is to be replaced by what was said, or by the best substitute where nothing was.
 fn to_replace(wanted: &mut Wanted, job: &Open, account: &Account<'_>, said: &str) {
     let user = job.user(account);
-    let items = if said.is_empty() {
+    let fuse = rated_fuse(account.part).filter(|_| said.is_empty());
+    let items = if let Some(fuse) = fuse {
+        Ok(vec![fuse])
+    } else if said.is_empty() {
         let best = job.on_sale.best(account.part, &job.book);
         best.map(|articles| articles.into_iter().map(Item::Article).collect())
     } else {
@@ -242,6 +252,12 @@ fn can(job: &Open, account: &Account<'_>) -> Option<Item> {
         .collect();
     (articles.len() > 1 && account.part.kind == Kind::Capacitor)
         .then(|| Item::Words(format!("{}, in one can", articles.join(" + "))))
+}
+
+/// A fuse is replaced by one of the rating that is printed on it, and by no other.
+fn rated_fuse(part: &Part) -> Option<Item> {
+    let rated = part.kind == Kind::Fuse && part.value_text.contains(['A', 'a']);
+    rated.then(|| Item::Words(format!("fuse {}", part.value_text)))
 }
 
 /// What is on order: in the words of the list where the person's can be read, else in theirs, and else the part itself.
@@ -370,6 +386,27 @@ fn write_list(jobs: &[Open], list: &OrderList, wanted: &Wanted, out: &mut dyn Wr
                 out,
                 "  probewright decide {job} {part} replace --article \"...\""
             )?;
+        }
+    }
+    Ok(())
+}
+
+/// What the policy replaces and nobody has decided about: it is on no list before that.
+fn write_policy(jobs: &[Open], out: &mut dyn Write) -> Result<()> {
+    for job in jobs {
+        let glance = Glance::at(&job.book);
+        let names = glance
+            .of(Standing::ByPolicy)
+            .map(|one| &*one.part.designator);
+        let names = names.collect::<Vec<_>>().join(" ");
+        if let Some(command) = decide_by_policy(&glance, &job.word) {
+            let words = format!(
+                "not on the list, {} and not decided: {} {names}",
+                Standing::ByPolicy,
+                job.name
+            );
+            wrapped(&words, "", "  ", out)?;
+            writeln!(out, "  {command}")?;
         }
     }
     Ok(())

@@ -155,7 +155,7 @@ pub struct Minor(pub u16);
 /// |---|---|---|
 /// | 1.0 | 0.1.0 | |
 /// | 1.1 | 0.2.0 | with the setting `cautions` in its head, `soak` and `on` before a voltage want `heed` first; all commands mean what they meant |
-/// | 1.2 | 0.3.0 | a part gripped again gets no further value; `note` is about the part just judged until the probes touch the next, or about the part that its first word names; `goto` and the setting `only` also take places; `override` names its capacitor or says `all`, where its whole text was the reason for all of them; a test point waits for `live`; capacitors are to be below `residual_v` and not below 60 V; with the setting `decisions` in its head, `decide` is done once a line `decision` says that it is written; a line `missed` tells of bytes that were passed over and breaks a touch off |
+/// | 1.2 | 0.3.0 | a part gripped again gets no further value; `note` is about the part just judged until the probes touch the next, or about the part that its first word names; `goto` and the setting `only` also take places; `override` names its capacitor or says `all`, where its whole text was the reason for all of them; a test point waits for `live`; capacitors are to be below `residual_v` and not below 60 V; `decide keep` wants a reason for what the policy replaces; with the setting `decisions` in its head, `decide` is done once a line `decision` says that it is written; a line `missed` tells of bytes that were passed over and breaks a touch off |
 ///
 /// Whoever gives a command another meaning raises the minor number, adds a row here, and keeps the old meaning for older recordings.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]

@@ -7,7 +7,7 @@ use chrono::{DateTime, FixedOffset};
 use strum::{Display, IntoStaticStr, VariantArray};
 
 use super::{Choice, Decision, Row};
-use crate::engine::judge::Verdict;
+use crate::engine::judge::{Aspect, Verdict};
 use crate::engine::parts::{Kind, Part, Step};
 
 /// Everything that is known of one part: its row of the list, what was measured of it, and what was decided.
@@ -79,6 +79,12 @@ impl<'a> Account<'a> {
         self.worst().map(|one| one.verdict)
     }
 
+    /// Whether the policy replaces the part that is in now whatever it reads, as its measurements say.
+    pub fn by_policy(&self) -> bool {
+        let replaced = |one: &&Row| one.check(Aspect::Replacement).is_some();
+        self.latest().iter().any(replaced)
+    }
+
     /// Where the part stands.
     pub fn standing(&self) -> Standing {
         let measured = self.missing().is_empty();
@@ -93,6 +99,7 @@ impl<'a> Account<'a> {
             Some(Choice::Replace) => Standing::ToReplace,
             Some(Choice::Order) => Standing::OnOrder,
             _ if bad => Standing::Undecided,
+            None if self.by_policy() => Standing::ByPolicy,
             Some(Choice::Fitted) if measured => Standing::FittedGood,
             Some(Choice::Fitted) => Standing::FittedNotMeasured,
             None if measured => Standing::Good,
@@ -139,6 +146,9 @@ pub enum Standing {
     /// Not good, or not known to be, and nobody has said what is to be done.
     #[strum(serialize = "not good, to be decided")]
     Undecided,
+    /// It reads well, the policy replaces it all the same, and nobody has decided.
+    #[strum(serialize = "to be replaced by policy")]
+    ByPolicy,
     /// Something of it was never measured, and nothing was decided.
     #[strum(serialize = "not measured yet")]
     NotMeasured,
@@ -177,6 +187,7 @@ impl Standing {
     pub const fn is_open(self) -> bool {
         match self {
             Self::Undecided
+            | Self::ByPolicy
             | Self::NotMeasured
             | Self::ToReplace
             | Self::OnOrder

@@ -84,6 +84,18 @@ impl Item {
         }
     }
 
+    /// Whether both are of one kind and value.
+    pub(super) fn is_of_the_value_of(&self, other: &Self) -> bool {
+        match (self, other) {
+            (Self::Article(own), Self::Article(other)) => {
+                let times = own.nominal.value() / other.nominal.value();
+                own.kind == other.kind && (times - 1.0).abs() <= SAME_VALUE
+            }
+            (Self::Words(own), Self::Words(other)) => own.eq_ignore_ascii_case(other),
+            _ => false,
+        }
+    }
+
     /// By kind and value, and of the same value the more demanding one first; words behind.
     pub(super) fn compare(&self, other: &Self) -> Ordering {
         match (self, other) {

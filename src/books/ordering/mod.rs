@@ -7,5 +7,7 @@ mod order_list;
 mod stock;
 
 pub use item::{Doubt, Item, OnOrder, Unknown, Wanted};
-pub use order_list::{Drawn, Line, Need, ORDER_COLUMNS, OrderList, Spares, User, sheet};
+pub use order_list::{
+    Drawn, Line, Need, ORDER_COLUMNS, OrderList, PERCENT_RULE, Spares, User, sheet,
+};
 pub use stock::{STOCK_COLUMNS, Stock};

@@ -102,8 +102,8 @@ impl OrderList {
         }
         for line in &mut list.lines {
             line.users.sort();
-            line.spares = spares.of(line.needed());
         }
+        list.add_spares(spares);
         list.drawn = stock
             .entries
             .iter()
@@ -119,6 +119,24 @@ impl OrderList {
             })
             .collect();
         list
+    }
+
+    /// Spares of so many pieces for each line, or of a share of like values together: those go to the line that is made for most.
+    fn add_spares(&mut self, spares: Spares) {
+        for at in 0..self.lines.len() {
+            let like = |line: &Line| line.item.is_of_the_value_of(&self.lines[at].item);
+            let first = self.lines.iter().position(like) == Some(at);
+            let total = self
+                .lines
+                .iter()
+                .filter(|line| like(line))
+                .map(Line::needed);
+            self.lines[at].spares = match spares {
+                Spares::Percent(_) if !first => 0,
+                Spares::Percent(_) => spares.of(total.sum()),
+                Spares::Count(_) => spares.of(self.lines[at].needed()),
+            };
+        }
     }
 
     fn buy(&mut self, need: &Need) {
@@ -190,9 +208,15 @@ pub fn sheet(list: &OrderList) -> Vec<u8> {
 pub enum Spares {
     /// That many.
     Count(u32),
-    /// That many per cent of what is needed, rounded up.
+    /// That many per cent of what is needed of like values, as [`PERCENT_RULE`] says.
     Percent(f64),
 }
+
+/// How a share of spares is rounded, to stand behind `10 % ` (common practice, no source).
+pub const PERCENT_RULE: &str = "of the total of like values, rounded to the nearest piece, and at least one where more than four are used";
+
+/// More pieces than this of a value have at least one spare.
+const WITHOUT_SPARE: u32 = 4;
 
 /// A text says no number of spares.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
@@ -210,7 +234,10 @@ impl Spares {
         match self {
             _ if needed == 0 => 0,
             Self::Count(count) => count,
-            Self::Percent(percent) => (f64::from(needed) * percent / 100.0).ceil() as u32,
+            Self::Percent(percent) => {
+                let share = (f64::from(needed) * percent / 100.0).round() as u32;
+                share.max(u32::from(percent > 0.0 && needed > WITHOUT_SPARE))
+            }
         }
     }
 }
@@ -393,7 +420,7 @@ mod tests {
         assert_eq!(
             lines(&list),
             [
-                "2 x 47 nF 630 V film: amplifier C3",
+                "1 x 47 nF 630 V film: amplifier C3",
                 "drawer 3: 47 nF 630 V film: amplifier C2",
                 "drawer 2: 47 nF 400 V film: amplifier C1",
             ]
@@ -401,14 +428,34 @@ mod tests {
     }
 
     #[test]
-    fn spares_are_a_number_or_a_share_rounded_up() {
+    fn spares_are_a_number_or_a_share_of_like_values() {
         assert_eq!("2".parse::<Spares>().unwrap().of(5), 2);
         assert_eq!("10%".parse::<Spares>().unwrap().of(5), 1);
         assert_eq!("10 %".parse::<Spares>().unwrap().of(20), 2);
-        assert_eq!("10%".parse::<Spares>().unwrap().of(0), 0);
+        let share = |needed| "10%".parse::<Spares>().unwrap().of(needed);
+        assert_eq!([0, 1, 4, 5, 14, 15, 31].map(share), [0, 0, 0, 1, 1, 2, 3]);
+        assert_eq!("0%".parse::<Spares>().unwrap().of(9), 0);
         for text in ["", "-1", "few", "1.5", "-5%", "NaN%"] {
             assert!(text.parse::<Spares>().is_err(), "{text}");
         }
+    }
+
+    #[test]
+    fn single_parts_get_no_spare_and_like_values_share_theirs() {
+        let needs: Vec<Need> = (1..=3)
+            .map(|n| need("amplifier", &format!("C{n}"), "47nF 400V film"))
+            .chain((4..=5).map(|n| need("amplifier", &format!("C{n}"), "47nF 1000V film")))
+            .chain([need("amplifier", "R1", "220k 1/2W film")])
+            .collect();
+        let list = OrderList::of(&needs, &Stock::default(), Spares::Percent(10.0));
+        let spares: Vec<u32> = list.lines.iter().map(|line| line.spares).collect();
+        assert_eq!(
+            (spares.len(), spares.iter().sum::<u32>()),
+            (3, 1),
+            "{list:?}"
+        );
+        let spare = list.lines.iter().find(|line| line.spares > 0).unwrap();
+        assert_eq!(spare.users[0].designator, "C4", "{list:?}");
     }
 
     #[test]

@@ -2,11 +2,12 @@
 //!
 //! What a role asks of a substitute, by its words.
 
+use super::want::Bears;
 use crate::engine::judge::policy::RoleWords;
 use crate::engine::judge::safety::{
     ClassFinding, Mains, MainsPlace, Weight, check_class, class_data, largest_capacitance,
 };
-use crate::engine::parts::Part;
+use crate::engine::parts::{Kind, Part};
 use crate::engine::quantity::{Rating, SafetyClass};
 
 /// The touch current that the capacitors from line to chassis may draw together, in ampere, root mean square: parts that can be
@@ -98,6 +99,32 @@ const TUNED: [&str; 7] = [
     "trap",
     "neutralising",
 ];
+
+/// Words of roles in which no more than some tens of volts stand across a resistor (common practice, no source).
+const LITTLE_VOLTAGE: [&str; 9] = [
+    "grid leak",
+    "grid stopper",
+    "stopper",
+    "cathode bias",
+    "cathode resistor",
+    "avc",
+    "agc",
+    "detector load",
+    "volume",
+];
+
+/// Words of roles in which hundreds of volts may (common practice, no source).
+const MUCH_VOLTAGE: [&str; 6] = ["ht", "anode", "plate", "screen", "high voltage", "bleeder"];
+
+/// What the role of a resistor says of the voltage across it.
+pub(super) fn bears(part: &Part) -> Option<Bears> {
+    let said =
+        |words: &[&str]| part.kind == Kind::Resistor && RoleWords::of(words).fits(&part.role);
+    if said(&MUCH_VOLTAGE) {
+        return Some(Bears::Much);
+    }
+    said(&LITTLE_VOLTAGE).then_some(Bears::Little)
+}
 
 /// Words of places where a wound resistor's inductance does harm: radio frequencies and grids (common practice, no source).
 const NO_INDUCTANCE: [&str; 10] = [

@@ -7,7 +7,7 @@ use std::cmp::Ordering;
 use super::arrangement::{statistical, worst};
 use super::goods::Sort;
 use super::need::Need;
-use super::want::{Ceiling, Preference, Want};
+use super::want::{Bears, Ceiling, Preference, Want};
 use super::{Arrangement, Share};
 use crate::engine::judge::policy::{MAY_BE_HIGH_TENSION, Policy, is_reservoir};
 use crate::engine::parts::{Kind, Material, Part};
@@ -16,6 +16,9 @@ use crate::engine::quantity::{Band, Rating, format_value};
 /// Down to this share of the original an electrolytic counts as of its value: 47 for 50 µF does, 15 for 16 µF does not (common
 /// practice, no source).
 const AS_GOOD: f64 = 0.94;
+
+/// What ordinary resistors stand, in volt (common practice, no source: 250 to 500 V).
+const ORDINARY_VOLTS: f64 = 500.0;
 
 /// From so many times the voltage that is asked a capacitor is larger than it need be (common practice, no source).
 const OVERSIZED: f64 = 3.0;
@@ -44,6 +47,8 @@ struct Rank {
     leaves_band: bool,
     is_pair: bool,
     is_in_doubt: bool,
+    /// Nobody knows whether the voltage across it is too much: it makes nothing needless that stands more.
+    may_stand_too_little: bool,
     material: usize,
     is_too_small: bool,
     is_oversized: bool,
@@ -114,7 +119,11 @@ impl<'a> Candidate<'a> {
         let rank = Rank {
             leaves_band: want.preference == Preference::Nearest && !contains(want.allowed, worst),
             is_pair: arrangement != Arrangement::Single,
-            is_in_doubt: members.iter().any(doubt),
+            is_in_doubt: members.iter().any(doubt)
+                && (sort.kind != Kind::Resistor || want.bears == Some(Bears::Much)),
+            may_stand_too_little: members
+                .iter()
+                .any(|(one, rating)| volts_in_doubt(want, *one, rating).is_some()),
             material,
             is_too_small: want.preference == Preference::AtOrAbove && value < AS_GOOD * nominal,
             is_below: value < nominal,
@@ -158,7 +167,9 @@ impl<'a> Candidate<'a> {
         let place = |one: &Self| (one.arrangement, one.material(), one.rank.is_below);
         let further = self.rank.distance > better.rank.distance + 1e-9;
         let alike = (self.rank.distance - better.rank.distance).abs() <= 1e-9;
-        let oversized = self.rank.is_oversized && !better.rank.is_oversized;
+        let oversized = self.rank.is_oversized
+            && !better.rank.is_oversized
+            && !better.rank.may_stand_too_little;
         place(self) == place(better)
             && (alike && oversized
                 || preference == Preference::AtOrAbove
@@ -195,9 +206,11 @@ impl<'a> Candidate<'a> {
 
 /// Whether a capacitor of that rating is made for far more than is asked.
 fn is_oversized(want: &Want, rating: &Rating) -> bool {
-    let asked = want
-        .least_volts()
-        .filter(|_| want.original.kind == Kind::Capacitor);
+    let asked = match want.original.kind {
+        Kind::Capacitor => want.least_volts(),
+        // What the ordinary sorts stand is sufficient and common; what stands far more costs more, and is no better there.
+        _ => Some(want.least_volts().unwrap_or(0.0).max(ORDINARY_VOLTS)),
+    };
     let times = asked.and_then(|least| Some(rating.dc_volts? / least));
     times.is_some_and(|times| times > OVERSIZED)
 }
@@ -223,7 +236,10 @@ fn surplus(want: &Want, rating: &Rating) -> f64 {
 /// The voltage that the power of the original would allow across `ohms`, in volt, if that is more than a resistor of that rating
 /// stands and the voltage across it is not known.
 pub(super) fn volts_in_doubt(want: &Want, ohms: f64, rating: &Rating) -> Option<f64> {
-    if want.original.kind != Kind::Resistor || want.least_volts().is_some() {
+    if want.original.kind != Kind::Resistor
+        || want.least_volts().is_some()
+        || want.bears == Some(Bears::Little)
+    {
         return None;
     }
     let volts = (want.original.rating.watts? * ohms).sqrt();

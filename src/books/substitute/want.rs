@@ -43,6 +43,15 @@ pub struct Ceiling {
     pub words: String,
 }
 
+/// The voltage across a resistor, by its role.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Bears {
+    /// Some tens of volts: nobody is asked about it.
+    Little,
+    /// Hundreds of volts: what surely stands them goes first.
+    Much,
+}
+
 /// What is asked of a substitute.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Want {
@@ -66,6 +75,8 @@ pub struct Want {
     pub tuned: bool,
     /// Whether an inductance does harm there.
     pub bars_inductance: bool,
+    /// What its place says of the voltage across a resistor; `None` if nothing.
+    pub bears: Option<Bears>,
     /// Whether pairs are wanted even where a single part will do.
     pub pairs_too: bool,
     /// What the person should know before choosing.
@@ -193,6 +204,7 @@ impl Want {
             at_mains: None,
             tuned: at_mains::is_tuned(part),
             bars_inductance: at_mains::bars_inductance(part),
+            bears: at_mains::bears(part),
             pairs_too: false,
             warnings: Vec::new(),
         }

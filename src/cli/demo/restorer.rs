@@ -10,7 +10,7 @@ use std::sync::mpsc::{Receiver, RecvTimeoutError, SyncSender};
 use std::thread;
 use std::time::Duration;
 
-use super::chassis::{Chassis, Handling, Real};
+use super::chassis::{Chassis, Handling, Real, residue};
 use crate::bench::live::Message;
 use crate::bench::simulator::{Behaviour, BenchClock, Component, Probes};
 use crate::books::ledger::{Account, Choice, Glance, Row, Standing};
@@ -117,7 +117,7 @@ impl Restorer {
                     self.lift(SEEN_FOR_CERTAIN);
                     // Through a resistor, for a few time constants.
                     self.pause(3000, 500);
-                    volts = 0.9;
+                    volts = residue(capacitor);
                 }
                 Seen::Verdict | Seen::Open => {
                     self.lift(SEEN_FOR_CERTAIN);

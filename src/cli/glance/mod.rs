@@ -17,6 +17,7 @@ use chrono::{DateTime, FixedOffset, SecondsFormat};
 use serde::Serialize;
 
 use super::is_command;
+use super::job_word::quoted;
 use super::remark::remark;
 use super::status::Status;
 use crate::bench::recorded::{Recorded, sitting_name};
@@ -122,6 +123,12 @@ fn next(glance: &Glance<'_>, job: &str) -> Vec<(String, &'static str)> {
             "or keep, order, fitted, accept; with --reason",
         ));
     }
+    if let Some(command) = decide_by_policy(glance, job) {
+        all.push((
+            command,
+            "what the policy replaces; `keep` with a reason overrules it",
+        ));
+    }
     if let Some(part) = first(Standing::ToReplace) {
         all.push((format!("probewright order {job}"), "what is to be bought"));
         all.push((
@@ -143,6 +150,14 @@ fn next(glance: &Glance<'_>, job: &str) -> Vec<(String, &'static str)> {
         ));
     }
     all
+}
+
+/// The command that decides about all parts which the policy replaces; `None` if nobody is waited for.
+pub(in crate::cli) fn decide_by_policy(glance: &Glance<'_>, job: &str) -> Option<String> {
+    let names: Vec<&str> = glance.of(Standing::ByPolicy).map(name).collect();
+    let names = quoted(&names.join(","));
+    let waits = glance.count(Standing::ByPolicy) > 0;
+    waits.then(|| format!("probewright decide {job} {names} replace --reason policy"))
 }
 
 fn name<'a>(account: &Account<'a>) -> &'a str {

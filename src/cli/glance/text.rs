@@ -29,6 +29,7 @@ pub(super) fn write(
     wrapped(&counts(glance), "", "", out)?;
     writeln!(out, "{}", sitting(last))?;
     undecided(glance, out)?;
+    by_policy(glance, out)?;
     not_measured(glance, out)?;
     decided(glance, Standing::ToReplace, bags, out)?;
     decided(glance, Standing::OnOrder, bags, out)?;
@@ -88,6 +89,17 @@ fn undecided(glance: &Glance<'_>, out: &mut dyn Write) -> io::Result<()> {
     }
     group(glance, Standing::Undecided, out)?;
     table.write_rows(out)
+}
+
+/// Those that the policy replaces whatever they read, and nobody has decided about.
+fn by_policy(glance: &Glance<'_>, out: &mut dyn Write) -> io::Result<()> {
+    let all: Vec<&str> = glance.of(Standing::ByPolicy).map(designator).collect();
+    if all.is_empty() {
+        return Ok(());
+    }
+    let words = format!("{}: {}", Standing::ByPolicy, all.join(" "));
+    writeln!(out)?;
+    wrapped(&words, "", "  ", out)
 }
 
 /// Designators in runs, and what is missing where something was measured.

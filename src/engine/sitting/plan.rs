@@ -404,6 +404,14 @@ impl Plan {
         }
     }
 
+    /// Whether the policy replaces the part of an entry whatever it reads; in a recording that is older nobody was asked why
+    /// it stays.
+    pub(super) fn is_replaced_by_policy(&self, entry: usize) -> bool {
+        let part = &self.parts()[entry];
+        let is_old = self.conditions.condition_of(part) == Condition::InService;
+        !self.of_earlier_edition && is_old && self.conditions.policy.replaces(part).is_some()
+    }
+
     /// The warning beside a decision that leaves the part of an entry as it is, where its class is not what its place at the
     /// mains needs.
     pub fn warning(&self, entry: usize, choice: Choice) -> Option<String> {

@@ -64,6 +64,8 @@ pub enum Refusal {
     NothingToDecide,
     /// What was decided needs a reason.
     NoReason,
+    /// A part that the policy replaces is to stay, and nobody said why.
+    NoReasonAgainstPolicy,
     /// A capacitor at the mains that has not the class its place needs is to stay, and nobody said why.
     NoReasonAtMains,
 }
@@ -119,6 +121,9 @@ impl Refusal {
             }
             Self::NoReason => {
                 "say why, as in `decide R12 accept 8 % high and nothing depends on it`"
+            }
+            Self::NoReasonAgainstPolicy => {
+                "it is to be replaced by policy, whatever it reads: say why it may stay, as in `decide C6 keep it was renewed`"
             }
             Self::NoReasonAtMains => {
                 "it may sit at the mains without the safety class that its place needs, and then it can kill: say why it may stay, as in \

@@ -173,6 +173,9 @@ impl Bench {
         if reason.is_empty() && warning.is_some() {
             return Err(Refusal::NoReasonAtMains);
         }
+        if choice == Choice::Keep && reason.is_empty() && plan.is_replaced_by_policy(entry) {
+            return Err(Refusal::NoReasonAgainstPolicy);
+        }
         Ok((entry, warning))
     }
 
