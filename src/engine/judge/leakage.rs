@@ -297,7 +297,7 @@ mod tests {
         let said = test("16 uF,,electrolytic,").unwrap_err().to_string();
         assert_eq!(
             said,
-            "cannot judge leakage current: no rated voltage in the list"
+            "cannot judge leakage current: no rated voltage in the list, expected one in `rating`, such as `400V`"
         );
     }
 }

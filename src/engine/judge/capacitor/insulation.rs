@@ -223,7 +223,7 @@ mod tests {
         let said = |part: &Part| new(part).unwrap_err().to_string();
         assert_eq!(
             said(&capacitor(Some(Material::Film), 0.1, None)),
-            "cannot judge insulation: no rated voltage in the list"
+            "cannot judge insulation: no rated voltage in the list, expected one in `rating`, such as `400V`"
         );
         assert!(said(&capacitor(Some(Material::Electrolytic), 8.0, None)).contains("leakage"));
         assert!(said(&capacitor(Some(Material::Ceramic), 0.01, None)).contains("ceramic, new"));

@@ -262,7 +262,7 @@ mod tests {
         let electrolytic = Some(Material::Electrolytic);
         assert_eq!(
             said(electrolytic, None, "old-stock"),
-            "cannot judge leakage current: no rated voltage in the list"
+            "cannot judge leakage current: no rated voltage in the list, expected one in `rating`, such as `400V`"
         );
         assert!(said(electrolytic, Some(600.0), "old-stock").contains("choose another"));
         assert!(said(electrolytic, Some(450.0), "mine").contains("`old-stock`, `plain-foil`"));

@@ -127,11 +127,14 @@ mod tests {
             Condition::New,
         );
         let said = limits.loss.unwrap_err().to_string();
-        assert_eq!(said, "cannot judge loss: no rated voltage in the list");
+        assert_eq!(
+            said,
+            "cannot judge loss: no rated voltage in the list, expected one in `rating`, such as `400V`"
+        );
         let said = limits.leakage.unwrap_err().to_string();
         assert_eq!(
             said,
-            "cannot judge leakage current: no rated voltage in the list"
+            "cannot judge leakage current: no rated voltage in the list, expected one in `rating`, such as `400V`"
         );
         let said = limits.insulation.unwrap_err().to_string();
         assert!(said.contains("by its leakage current instead"), "{said}");

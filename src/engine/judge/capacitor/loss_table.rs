@@ -285,11 +285,11 @@ mod tests {
         };
         assert_eq!(
             said(&capacitor(Some(Material::Electrolytic), 8.0, None)),
-            "cannot judge loss: no rated voltage in the list"
+            "cannot judge loss: no rated voltage in the list, expected one in `rating`, such as `400V`"
         );
         assert_eq!(
             said(&capacitor(None, 8.0, Some(450.0))),
-            "cannot judge loss: no material in the list"
+            "cannot judge loss: no material in the list, expected one in `material`, such as `paper`"
         );
         assert_eq!(
             said(&capacitor(Some(Material::Carbon), 8.0, None)),

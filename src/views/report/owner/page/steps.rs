@@ -267,11 +267,15 @@ fn more(account: &Account<'_>, facts: &Facts<'_>) -> Vec<(&'static str, String)>
     more
 }
 
-/// What else was looked at; that the policy replaces a part is no news once that is done.
+/// What else was looked at. No news are that the policy replaces a part, once that is done, and that a fitted one is within
+/// the limits of its article and of its place.
 fn looked_at(account: &Account<'_>, one: &Row) -> Vec<String> {
-    let is_done =
-        |check: &&Check| check.aspect == Aspect::Replacement && account.fitted().is_some();
-    let checks = one.checks.iter().filter(|check| !is_done(check));
+    let is_news = |check: &&Check| match check.aspect {
+        Aspect::Replacement => account.fitted().is_none(),
+        Aspect::Article | Aspect::InPlace => check.verdict != Some(Verdict::Pass),
+        _ => true,
+    };
+    let checks = one.checks.iter().filter(is_news);
     checks.map(check_words).collect()
 }
 
