@@ -205,6 +205,6 @@ fn a_port_that_is_not_there_is_named() {
         .with_status(2);
     let _ = meter(&["try", "/dev/null", "no-such-profile"])
         .run()
-        .with_status(1)
+        .with_status(2)
         .complaining(&["no profile `no-such-profile`", "scpi-multimeter"]);
 }
