@@ -250,9 +250,21 @@ fn shown(state: &State) -> Shown {
     if trouble.is_some_and(|trouble| trouble.news == MeterNews::Silent) {
         return of("SILENT", true, Mood::Bad);
     }
+    let settled = state.verdict.as_ref().and_then(|record| {
+        let row = &record.row;
+        row.value
+            .map(|judged| format_steady(row.quantity, judged.value, 4))
+    });
+    if let Some(settled) = settled {
+        return of(&settled, false, Mood::Plain);
+    }
     let Some(reading) = state.reading else {
         return of("- - -", false, Mood::Quiet);
     };
+    // Probes in the air have a capacitance of their own, which is nobody's value.
+    if !reading.touching && reading.quantity == Quantity::Capacitance {
+        return of("- - -", false, Mood::Quiet);
+    }
     let mood = if reading.touching {
         Mood::Plain
     } else {

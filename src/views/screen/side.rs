@@ -11,6 +11,7 @@ use crate::views::told::{Mood, mood};
 
 /// The column at the side.
 pub(super) fn draw(buffer: &mut Buffer, area: Rect, state: &State, look: Look) {
+    let width = usize::from(area.width);
     let mut row = 0;
     let mut write = |text: &str, style| {
         put(buffer, area, row, text, style);
@@ -18,8 +19,9 @@ pub(super) fn draw(buffer: &mut Buffer, area: Rect, state: &State, look: Look) {
     };
     write("then", look.quiet());
     for next in &state.next {
+        let room = width.saturating_sub(14);
         write(
-            &format!("   {:<10} {}", next.title, next.what),
+            &format!("   {:<10} {}", next.title, fitting(&next.what, room)),
             look.of(Mood::Plain),
         );
     }
@@ -43,9 +45,28 @@ pub(super) fn draw(buffer: &mut Buffer, area: Rect, state: &State, look: Look) {
             style,
         );
         if two {
-            write(&format!("              {}", row.words()), look.quiet());
+            let words = row.words();
+            let words = fitting(&words, width);
+            let indent = 14.min(width.saturating_sub(words.chars().count()));
+            write(&format!("{:indent$}{words}", ""), look.quiet());
         }
     }
+}
+
+/// As much of a text as has room, without cutting a number from its unit: what stands behind a comma or a `±` goes first.
+fn fitting(text: &str, room: usize) -> &str {
+    let mut kept = text;
+    while kept.chars().count() > room {
+        let Some(end) = kept.rfind([',', '±']) else {
+            return if kept.contains(|letter: char| letter.is_ascii_digit()) {
+                ""
+            } else {
+                kept.split(' ').next().unwrap_or_default()
+            };
+        };
+        kept = kept[..end].trim_end();
+    }
+    kept
 }
 
 /// A line between the zones and the column.
@@ -77,4 +98,22 @@ pub(super) fn in_a_row(buffer: &mut Buffer, row: Rect, state: &State, look: Look
 
 fn short(row: &Row) -> String {
     format!("{}{}", row.title(), sign(row.verdict))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    #[test]
+    fn no_number_is_cut_from_its_unit() {
+        let what = "resistor 470 kΩ ±20 %, carbon";
+        for (room, kept) in [
+            (29, what),
+            (28, "resistor 470 kΩ ±20 %"),
+            (20, "resistor 470 kΩ"),
+            (14, ""),
+        ] {
+            assert_eq!(fitting(what, room), kept, "{room}");
+        }
+        assert_eq!(fitting("2.2904 kΩ ± 0.0015 kΩ", 20), "2.2904 kΩ");
+    }
 }
