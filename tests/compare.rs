@@ -96,7 +96,7 @@ fn first_and_last_stand_side_by_side_with_what_changed_and_what_did_not() {
     let expected = "\
 a test
 then: first measurement of the part that was found
-now:  last measurement of the part that is in now
+now:  last measurement of the part now fitted
 
 changed (1)
 part  then      now       change            d/u(d)

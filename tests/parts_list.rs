@@ -369,7 +369,7 @@ remark: C1, `473`: three figures read as the code: two figures and a power of te
 default tolerance for capacitor, paper: ±20 %, applied to C1
 mains: C1: place unknown, from a row that does not say between what it sits, though value and rating would do for the mains: no safety class marked, and its place is unknown: fill in `from` and `to`, or its role
 mains: C2: place unknown, from a row that does not say between what it sits, though value and rating would do for the mains: no safety class marked, and its place is unknown: fill in `from` and `to`, or its role
-Mains parts can kill. This is guidance from published tables, not an approval: local codes come first, and work that they leave to licensed people is theirs. Unplug before you touch anything.
+Mains parts can kill. This is guidance from published tables, not an approval: local codes come first, and licensed work is for licensed people. Unplug before you touch anything.
 3 parts: 1 resistor, 2 capacitors
 ";
     assert_eq!(String::from_utf8_lossy(&output.stdout), expected);
@@ -393,7 +393,7 @@ default tolerance for point, material not stated: ±15 %, applied to TP1
 may be charged: C1: rated voltage not stated, take it as charged
 Capacitors hold lethal charge long after the plug is out, and an open bleeder bleeds nothing. Discharge each one through a \
 resistor, never with a screwdriver, measure that it is down, wait a minute and measure again. Local codes come first, and \
-work that they leave to licensed people is theirs.
+licensed work is for licensed people.
 4 parts: 1 capacitor, 2 switches, 1 point
 ";
     assert_eq!(String::from_utf8_lossy(&output.stdout), expected);

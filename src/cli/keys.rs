@@ -53,7 +53,7 @@ pub(crate) const KEYS: [(char, &str, &str); 20] = [
     (
         'o',
         "on",
-        "the probes are on it: a steady nothing now means open",
+        "the probes are on it: no reading from now on means open",
     ),
     (
         'z',
@@ -65,11 +65,7 @@ pub(crate) const KEYS: [(char, &str, &str); 20] = [
         "heed",
         "agree to the caution that is shown before a voltage",
     ),
-    (
-        'a',
-        "soak",
-        "the voltage stands at the capacitor in hand since now",
-    ),
+    ('a', "soak", "voltage is on this capacitor from now"),
     (
         'v',
         "override",

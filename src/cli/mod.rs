@@ -74,7 +74,7 @@ fn after_help() -> String {
          so does `probewright` alone in the folder of a job.\n\n\
          Exit status: {}.\n\n\
          Valve equipment holds lethal voltages. Unplug it, discharge its capacitors and verify, before you measure.\n\
-         Keep to your local codes; leave to licensed practice what is theirs.",
+         Follow your local codes; leave licensed work to licensed people.",
         statuses.join("; ")
     )
 }

@@ -89,7 +89,7 @@ const CAUTIONS: &str = "\
 Before you touch anything:
   - Unplug the equipment. Valve equipment holds lethal voltages, and its capacitors hold them for long after.
   - Discharge every reservoir and smoothing capacitor through a resistor, and verify with a voltmeter that it stays discharged.
-  - Measure parts only without power. Keep to your local codes; leave to licensed practice what is theirs.";
+  - Measure parts only without power. Follow your local codes; leave licensed work to licensed people.";
 
 /// A sitting that is about to begin: the job is locked for it, and no port is open yet.
 pub(super) struct Prepared<'a> {

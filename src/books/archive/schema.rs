@@ -129,7 +129,7 @@ pub(super) const PART: Table = Table {
             "open",
             "1 if something is still to be done about it, else 0",
         ),
-        text("verdict", "the worst verdict on the part that is in now"),
+        text("verdict", "the worst verdict on the part now fitted"),
     ],
 };
 
@@ -153,7 +153,7 @@ const MEASURED: [Column; COLUMNS.len() + 5] = {
     columns[6] = DESIGNATOR;
     let what = "1 if it is the first of its step, of the part that was found, else 0";
     columns[3 + place] = whole("as_found", what);
-    let what = "1 if it is the last of its step, of the part that is in now, else 0";
+    let what = "1 if it is the last of its step, of the part now fitted, else 0";
     columns[4 + place] = whole("counts", what);
     columns
 };

@@ -14,7 +14,7 @@ use crate::engine::statistics::{SIGNIFICANT, holm, normal_cdf};
 pub enum When<'a> {
     /// The first of the part that was found.
     First,
-    /// The last of the part that is in now.
+    /// The last of the part now fitted.
     Last,
     /// The last one of that sitting.
     Sitting(&'a str),

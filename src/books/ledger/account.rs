@@ -27,13 +27,13 @@ impl<'a> Account<'a> {
         self.decisions.last().copied()
     }
 
-    /// When the part that is in now was put in; `None` if it is the one that was found.
+    /// When the part now fitted was put in; `None` if it is the one that was found.
     pub fn fitted(&self) -> Option<&'a Decision> {
         let mut fitted = self.decisions.iter().rev().copied();
         fitted.find(|decision| decision.choice == Choice::Fitted)
     }
 
-    /// The last measurement of each of the part's steps, in the order of the list; of the part that is in now alone.
+    /// The last measurement of each of the part's steps, in the order of the list; of the part now fitted alone.
     pub fn latest(&self) -> Vec<&'a Row> {
         self.last_of_each(|time| self.fitted().is_none_or(|fitted| time > fitted.time))
     }
@@ -60,7 +60,7 @@ impl<'a> Account<'a> {
         first.collect()
     }
 
-    /// The steps that the list asks for which were not measured of the part that is in now.
+    /// The steps that the list asks for which were not measured of the part now fitted.
     pub fn missing(&self) -> Vec<String> {
         let latest = self.latest();
         let measured = |step: Step| latest.iter().any(|one| one.step.is(step));
@@ -68,18 +68,18 @@ impl<'a> Account<'a> {
         missing.map(|step| step.to_string()).collect()
     }
 
-    /// The measurement with the worst verdict on the part that is in now; `None` if nothing was measured.
+    /// The measurement with the worst verdict on the part now fitted; `None` if nothing was measured.
     pub fn worst(&self) -> Option<&'a Row> {
         let latest = self.latest().into_iter();
         latest.max_by_key(|one| one.verdict.severity())
     }
 
-    /// The worst verdict on the part that is in now; `None` if nothing was measured.
+    /// The worst verdict on the part now fitted; `None` if nothing was measured.
     pub fn verdict(&self) -> Option<Verdict> {
         self.worst().map(|one| one.verdict)
     }
 
-    /// Whether the policy replaces the part that is in now whatever it reads, as its measurements say.
+    /// Whether the policy replaces the part now fitted whatever it reads, as its measurements say.
     pub fn by_policy(&self) -> bool {
         let replaced = |one: &&Row| one.check(Aspect::Replacement).is_some();
         self.latest().iter().any(replaced)

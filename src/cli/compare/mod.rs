@@ -30,7 +30,7 @@ pub(crate) struct Arguments {
     /// The earlier sitting, by its name or how that begins; if left out, the first measurement of each part that was found.
     #[arg(long, value_name = "SITTING", conflicts_with = "by")]
     from: Option<String>,
-    /// The later sitting; if left out, the last measurement of each part that is in now.
+    /// The later sitting; if left out, the last measurement of each part now fitted.
     #[arg(long, value_name = "SITTING", conflicts_with = "by")]
     to: Option<String>,
     /// Only these parts, such as `R*,C4`.

@@ -133,7 +133,7 @@ fn heading(book: &Book, from: Option<&str>, to: Option<&str>, out: &mut dyn Writ
         |name| format!("sitting {name}"),
     );
     let to = to.map_or_else(
-        || "last measurement of the part that is in now".to_owned(),
+        || "last measurement of the part now fitted".to_owned(),
         |name| format!("sitting {name}"),
     );
     writeln!(out, "then: {from}\nnow:  {to}")?;

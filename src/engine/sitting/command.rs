@@ -34,11 +34,11 @@ pub enum Command {
     /// Write a remark into the recording: on the part that its first word names, else on the part just judged until the probes touch
     /// the next.
     Note(String),
-    /// "The probes are on it": from now on a steady nothing is an open part.
+    /// "The probes are on it": from now on no reading means an open part.
     On,
     /// "The probes are shorted": what settles now is the resistance of the leads, to be taken off every resistance.
     Zero,
-    /// The voltage stands at the capacitor in hand since now: that many volt, or the one of its test.
+    /// Voltage is on the capacitor in hand from now: that many volt, or the one of its test.
     Soak(Option<f64>),
     /// Agree to the caution that is shown before a voltage.
     Heed,

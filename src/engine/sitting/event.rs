@@ -227,7 +227,7 @@ pub enum What {
     },
     /// The probes were lifted.
     Lifted,
-    /// The person says that the probes are on the part; a steady nothing is awaited.
+    /// The person says that the probes are on the part; no reading from then on means open.
     AwaitingOpen {
         /// The part.
         title: String,

@@ -208,7 +208,7 @@ fn doing(state: &State) -> (String, Mood) {
     let reading = state.reading;
     match reading.map(|reading| reading.touching) {
         _ if state.stage == Stage::Soak => soak_doing(state),
-        _ if state.said_on => plain("said to be on it: a steady nothing now means open"),
+        _ if state.said_on => plain("said to be on it: no reading from now on means open"),
         Some(true) if settled => plain("settled: lift the probes"),
         Some(true) if state.restless => (
             format!("still moving after {seconds:.0} s: hold to wait, lift to give up"),
@@ -230,7 +230,7 @@ fn soak_doing(state: &State) -> (String, Mood) {
             plain("`heed` agrees to the caution; before that no voltage")
         }
         None => plain("time runs from the first current, or from `soak`"),
-        Some(_) => (format!("{volts} STANDS AT IT"), Mood::Bad),
+        Some(_) => (format!("{volts} IS ON IT"), Mood::Bad),
     }
 }
 

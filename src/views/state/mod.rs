@@ -49,7 +49,7 @@ pub struct State {
     pub reading: Option<Live>,
     /// The readings since contact.
     pub trace: Trace,
-    /// The person says that the probes are on it; a steady nothing is awaited.
+    /// The person says that the probes are on it; no reading from then on means open.
     pub said_on: bool,
     /// The probes have been on the part for a long time, and its value still moves.
     pub restless: bool,

@@ -26,4 +26,4 @@ pub use touch_limit::{TOUCH_LIMITS, TouchLimit, Waveform};
 
 /// What is said wherever a finding about the mains side is shown.
 pub const CAUTION: &str = "Mains parts can kill. This is guidance from published tables, not an approval: local codes come \
-     first, and work that they leave to licensed people is theirs. Unplug before you touch anything.";
+     first, and licensed work is for licensed people. Unplug before you touch anything.";

@@ -220,7 +220,7 @@ pub struct StepRow<'a, 'b> {
     pub step: Step,
     /// The measurement of the part that was found.
     pub before: Option<&'a Row>,
-    /// The last measurement of the part that is in now; the same one if it was measured once.
+    /// The last measurement of the part now fitted; the same one if it was measured once.
     pub after: Option<&'a Row>,
 }
 

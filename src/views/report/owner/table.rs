@@ -33,7 +33,7 @@ const WHAT: [(&str, &str); 15] = [
 ];
 
 /// The columns of each of the two measurements behind `before_` and `after_`, and what they hold: the part that was found, and
-/// the last one of the part that is in now, the same as before if it was measured once.
+/// the last one of the part now fitted, the same as before if it was measured once.
 const MEASURED: [(&str, &str); 10] = [
     ("time", "when it settled, RFC 3339"),
     ("found", "value, open, or beyond range"),

@@ -5,7 +5,7 @@
 ///
 /// General guidance, no source: local codes and licensed practice come first.
 pub const SOAK_CAUTIONS: [&str; 8] = [
-    "Rated voltage kills. Keep to your local codes, and leave to licensed practice what is theirs.",
+    "Rated voltage kills. Follow your local codes, and leave licensed work to licensed people.",
     "Take the part out of the equipment, which stays unplugged, or lift one lead.",
     "Use a supply with a current limit of a few milliamperes and a resistor in series. Mind the polarity.",
     "On an old electrolytic raise it in steps: the oxide must form anew first. Time counts from full voltage.",

@@ -430,7 +430,7 @@ mod tests {
     #[test]
     fn the_cautions_defer_to_local_codes_and_licensed_practice() {
         assert!(SOAK_CAUTIONS[0].contains("local codes"));
-        assert!(SOAK_CAUTIONS[0].contains("licensed practice"));
+        assert!(SOAK_CAUTIONS[0].contains("licensed work"));
         assert!(SOAK_CAUTIONS.iter().any(|line| line.contains("discharge")));
     }
 }

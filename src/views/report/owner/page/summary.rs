@@ -193,7 +193,7 @@ pub(super) fn cautions(accounts: &[Account<'_>]) -> Markup {
                 li { strong { "Its insulation is as old as it is." } " Wires, transformers, sockets and switches may look sound and not be. Nothing in this report has tested insulation, except the capacitors of which a leakage is listed." }
                 li { strong { "Mains cord, plug, fuse and earth" } " decide whether it is safe to touch, and so do the capacitors between the mains and the chassis: those must be made and marked for that place (safety class X or Y, IEC 60384-14). Have them checked by someone who is qualified for it." }
                 li { strong { "The first power-up" } " belongs to a person who knows this kind of equipment and is not alone: through a device that limits the current, the voltages watched from the first moment, one hand kept away, ready to switch off." }
-                li { "Local codes, and what they leave to licensed practice, go before everything that is written here." }
+                li { "Your local codes go before anything written here, and licensed work is for licensed people." }
             }
         }
     }
