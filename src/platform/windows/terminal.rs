@@ -104,6 +104,12 @@ impl PersonsTerminal {
         io::stdout().is_terminal() && size().is_ok_and(|(wide, high)| wide > 0 && high > 0)
     }
 
+    /// How many columns standard output has; `None` if it is no console.
+    pub(crate) fn columns() -> Option<usize> {
+        let (wide, _) = io::stdout().is_terminal().then(size)?.ok()?;
+        Some(usize::from(wide)).filter(|columns| *columns > 0)
+    }
+
     /// The same one.
     #[expect(clippy::unnecessary_wraps, reason = "elsewhere it can fail")]
     pub(crate) fn again(&self) -> io::Result<Self> {
