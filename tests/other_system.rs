@@ -134,6 +134,7 @@ fn a_job_of_one_system_is_audited_and_archived_on_the_other() {
         let _ = program(&made).with_status(0);
         let asked = [
             OsStr::new("archive"),
+            root.parent().unwrap().as_os_str(),
             OsStr::new("--query"),
             OsStr::new(question),
             OsStr::new("--database"),
