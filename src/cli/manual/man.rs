@@ -1,4 +1,4 @@
-//! [`write`]: man pages of every command and every topic.
+//! [`write()`]: man pages of every command and every topic.
 
 use std::fs;
 use std::io;
