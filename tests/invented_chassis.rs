@@ -10,7 +10,7 @@ use probewright::face::engine::network::{
 };
 use probewright::face::engine::parts::{Kind, ListSettings, Part, read};
 
-/// What is wrong with a chassis beside the drift of its parts.
+/// Faults of a chassis beside the drift of its parts.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) enum Trouble {
     /// Nothing.

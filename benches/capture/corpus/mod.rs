@@ -16,7 +16,7 @@ use touch::{Outcome, play};
 /// What all touches of a cell have in common.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Cell {
-    /// What is tried; a word.
+    /// The case that is tried, in a word.
     pub(crate) group: &'static str,
     pub(crate) meter: Meter,
     /// Readings a second.

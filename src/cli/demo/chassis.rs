@@ -50,7 +50,7 @@ const COIL_OHMS: f64 = 100.0;
 /// What comes back to a discharged capacitor at most, and what is left in a new one, V. Less than that looks like probes in the air.
 const RESTED: f64 = 0.6;
 
-/// What is left on a capacitor that was discharged, V: no two that follow each other read alike, as none do at a bench.
+/// Voltage left on a capacitor that was discharged, V: no two that follow each other read alike, as none do at a bench.
 pub(super) fn residue(designator: &str) -> f64 {
     let digit = designator.bytes().last().unwrap_or_default() % 10;
     RESTED + 0.1 * f64::from(digit)

@@ -21,7 +21,7 @@ pub(super) enum Block {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum Span {
     Text(String),
-    /// What is typed or written exactly like that.
+    /// Typed or written exactly like that.
     Code(String),
 }
 

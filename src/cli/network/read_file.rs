@@ -13,7 +13,7 @@ use crate::engine::source::{Fault, Layout, Problem, read_rows};
 /// Its columns.
 const COLUMNS: [&str; 4] = ["from", "to", "ohm", "uncertainty"];
 
-/// What is expected in the column of the reading.
+/// Expected in the column of the reading.
 const READ: &str =
     "a resistance in ohm over zero, or `over` and the end of the range, as in `over 20e6`";
 

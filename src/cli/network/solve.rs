@@ -26,7 +26,7 @@ pub(super) struct Arguments {
     json: bool,
 }
 
-/// What is known of a part, for scripts.
+/// Findings about a part, for scripts.
 #[derive(Serialize)]
 struct Found {
     #[serde(rename = "ref")]

@@ -81,7 +81,7 @@ fn write_beside(wired: &Wired, groups: &[Group], out: &mut dyn Write) -> Result<
     Ok(())
 }
 
-/// What is in no network, and why.
+/// Parts that are in no network, each with its reason.
 fn write_left_out(wired: &Wired, out: &mut dyn Write) -> Result<()> {
     for (part, why) in wired.network.left_out() {
         let part = &wired.list()[*part].designator;

@@ -33,11 +33,11 @@ const RETURNS: [&str; 6] = ["b-", "-b", "ht-", "-ht", "b−", "ht−"];
 /// More nodes than any rail is fed through; solving takes the third power of it.
 const MOST_NODES: usize = 100;
 
-/// What is known of the test points of a list.
+/// Findings about the test points of a list.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Feeds(BTreeMap<String, Feed>);
 
-/// What is known of a test point.
+/// Findings about a test point.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Feed {
     /// The resistance behind it; `None` if the list does not tell.

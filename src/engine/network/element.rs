@@ -57,7 +57,7 @@ pub enum LeftOut {
 }
 
 impl Element {
-    /// What is called so in lists and at the bench: `R12`, `P1 from wiper to C2`.
+    /// Name in lists and at the bench: `R12`, `P1 from wiper to C2`.
     pub fn title(&self, list: &[Part]) -> String {
         let part = &list[self.part];
         match self.half {
@@ -201,7 +201,7 @@ fn whole_windings(list: &[Part], elements: &[Element]) -> Vec<(usize, LeftOut)> 
     found
 }
 
-/// What is before the point: `T2` of `T2.a`.
+/// Name before the point: `T2` of `T2.a`.
 fn stem(designator: &str) -> &str {
     designator.split('.').next().unwrap_or(designator)
 }

@@ -39,7 +39,7 @@ pub enum Method {
     Bounds,
 }
 
-/// What is known of a group's own value.
+/// Estimate of a group's own value.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Own {
     /// The elements; what is known is of all of them side by side.
@@ -85,7 +85,7 @@ impl Own {
     }
 }
 
-/// What is known of each group of a network. A capacitor that was not read counts as a good one, and is named.
+/// Estimate for each group of a network. A capacitor that was not read counts as a good one, and is named.
 pub fn own_values(network: &Network, readings: &Readings) -> Vec<Own> {
     let all = network.groups(|_| true);
     let counts = |group: &Group| {
@@ -128,7 +128,7 @@ fn capacitors_beside(network: &Network, all: &[Group], known: &[Group]) -> Vec<V
     found
 }
 
-/// What is known of the groups of a block.
+/// Estimates for the groups of a block.
 fn of_block(network: &Network, groups: &[Group], readings: &Readings) -> Vec<Own> {
     let reads: Vec<Option<Read>> = groups.iter().map(|group| readings.of(group.ends)).collect();
     let (nodes, ends) = numbered(groups);

@@ -140,7 +140,7 @@ pub(super) fn tolerance_of_limit(found: &str, kind: Kind) -> Problem {
     )
 }
 
-/// What is printed on a fuse, a lamp or a switch, as far as it is.
+/// Rating printed on a fuse, a lamp or a switch, as far as there is one.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 struct Load {
     amperes: Option<f64>,

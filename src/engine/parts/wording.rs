@@ -26,7 +26,7 @@ pub struct Wording {
     pub limit: Option<ToleranceOrigin>,
 }
 
-/// What is known of a part before its text is read.
+/// Facts about a part from before its text is read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Known {
     /// Its kind.

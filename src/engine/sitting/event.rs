@@ -307,7 +307,7 @@ pub struct Resolve {
     pub choice: Choice,
     /// Why; may be empty.
     pub reason: String,
-    /// What is dangerous about it, if anything.
+    /// Danger in it, if there is any.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub warning: Option<String>,
 }

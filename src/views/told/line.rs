@@ -278,7 +278,7 @@ pub(super) fn reads_like(title: &str, like: &[String]) -> String {
     of(title, &words)
 }
 
-/// What is to be said of a part whose value was another's.
+/// Message about a part whose value was another's.
 pub(super) fn moved(
     to: &str,
     decided: Option<Choice>,
