@@ -26,9 +26,9 @@ fn measured() -> (Job, String) {
         ..Options::default()
     };
     let (probes, meter) = bench::start(BenchClock::real_time(), options);
-    let arguments = ["sit", root.to_str().unwrap(), "--port", meter.address()];
-    let more = ["--profile", "scpi-multimeter"];
-    let mut program = Program::new(arguments.into_iter().chain(more)).start();
+    let at = format!("scpi-multimeter@{}", meter.address());
+    let arguments = ["sit", root.to_str().unwrap(), "--meter", &at];
+    let mut program = Program::new(arguments).start();
     program.sees(&["  C1       capacitor"]);
     program.sees(&["meter: Probewright,Simulated Meter"]);
     for (part, farads, next) in [
@@ -66,7 +66,7 @@ fn what_the_policy_replaces_is_a_group_of_its_own_from_the_touch_to_the_order() 
     let glance = |job: &Job| Program::new([job.root()]).run().with_status(0).out();
     let said = glance(&job);
     assert!(said.contains("to be replaced by policy: C1 C2\n"), "{said}");
-    assert!(said.contains("3 parts: 1 good; 2 open"), "{said}");
+    assert!(said.contains("3 parts: 1 good; 2 to do"), "{said}");
     let command = said.lines().find(|line| line.contains("--reason policy"));
     let command = command.unwrap().split('#').next().unwrap().trim();
     assert!(

@@ -36,8 +36,9 @@ impl Bench {
         let (probes, meter) = bench::start(BenchClock::real_time(), options);
         let job = Job::new(PARTS);
         let root = job.root();
-        let arguments = ["sit", root.to_str().unwrap(), "--port", meter.address()];
-        let more = ["--profile", "scpi-multimeter", "--only", only];
+        let at = format!("scpi-multimeter@{}", meter.address());
+        let arguments = ["sit", root.to_str().unwrap(), "--meter", &at];
+        let more = ["--only", only];
         let mut program = Program::new(arguments.into_iter().chain(more)).start();
         program.sees(&[first]);
         program.sees(&["meter: Probewright,Simulated Meter"]);

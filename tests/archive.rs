@@ -99,9 +99,9 @@ fn every_job_below_the_folder_goes_in_and_can_be_asked_for() {
         hall/cinema,\"public-address amplifier of a village cinema, 1956\",,230\r\n\
         radio,a radio,1966,\r\n";
     assert_eq!(jobs, expected);
-    let open = workshop.ask("select \"ref\", standing from open_work where folder = 'radio'");
+    let to_do = workshop.ask("select \"ref\", standing from to_do where folder = 'radio'");
     assert_eq!(
-        open,
+        to_do,
         "ref,standing\r\nR2,on order\r\nR3,not measured yet\r\n"
     );
     let drift =
@@ -202,7 +202,7 @@ fn another_reader_of_sqlite_sees_the_same_rows() {
         print(c.execute('pragma integrity_check').fetchone()[0])\n\
         print(c.execute('pragma application_id').fetchone()[0], c.execute('pragma user_version').fetchone()[0])\n\
         print(c.execute('select count(*), sum(counts) from measurement').fetchone())\n\
-        print(c.execute('select count(*) from open_work').fetchone()[0] > 0)\n";
+        print(c.execute('select count(*) from to_do').fetchone()[0] > 0)\n";
     let python = Command::new("python3")
         .args(["-c", script])
         .arg(workshop.database())
@@ -221,7 +221,7 @@ fn another_reader_of_sqlite_sees_the_same_rows() {
     let counts = counts.lines().nth(1).unwrap().replace(',', ", ");
     assert_eq!(
         said,
-        format!("ok\n1346524993 2\n({counts})\nTrue\n"),
+        format!("ok\n1346524993 3\n({counts})\nTrue\n"),
         "{complained}"
     );
 }

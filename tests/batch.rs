@@ -14,7 +14,7 @@ use probewright::face::engine::judge::Verdict;
 use rustix::process::Signal;
 
 use crate::bench;
-use crate::program::{Finished, Job, Program, Row, Started, files_in, replay, rows};
+use crate::program::{Finished, Job, Program, Row, Started, at, files_in, replay, rows};
 
 /// The list has a capacitor at which a sitting would ask for a voltmeter first.
 const PARTS: &str = "ref,kind,value,rating,material\nC1,capacitor,47uF,450V,electrolytic\nR1,resistor,4K7,1/2W,film\nR2,resistor,4K7,1/2W,film\n";
@@ -68,9 +68,8 @@ impl Bench {
 
     fn arguments(&self, article: &str, count: &str) -> Vec<OsString> {
         let mut arguments: Vec<OsString> = vec!["sit".into(), self.job.root().into()];
-        arguments.extend(["--batch", article, "--count", count, "--port"].map(OsString::from));
-        arguments.push(self.meter.address().into());
-        arguments.extend(["--profile".into(), self.profile.clone()]);
+        arguments.extend(["--batch", article, "--count", count].map(OsString::from));
+        arguments.extend(["--meter".into(), at(&self.profile, self.meter.address())]);
         arguments
     }
 

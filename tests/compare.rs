@@ -130,7 +130,7 @@ fn a_sitting_is_named_by_how_it_begins_and_must_be_the_earlier_one() {
     let job = job();
     let out = compare(
         &job,
-        &["--from", "205611", "--to", "205612", "--only", "R1"],
+        &["--before", "205611", "--after", "205612", "--only", "R1"],
     );
     let out = out.run().with_status(0).out();
     assert!(
@@ -138,14 +138,14 @@ fn a_sitting_is_named_by_how_it_begins_and_must_be_the_earlier_one() {
         "{out}"
     );
     assert!(out.contains("R1 ") && !out.contains("R2 "), "{out}");
-    let _ = compare(&job, &["--from", "2056"])
+    let _ = compare(&job, &["--before", "2056"])
         .run()
         .with_status(2)
         .complaining(&["`2056`", "20561103T190000, 20561204T190000"]);
-    let _ = compare(&job, &["--from", "205612", "--to", "205611"])
+    let _ = compare(&job, &["--before", "205612", "--after", "205611"])
         .run()
         .with_status(2)
-        .complaining(&["the earlier sitting behind --from"]);
+        .complaining(&["the earlier sitting after --before"]);
 }
 
 #[test]
@@ -308,7 +308,7 @@ fn a_recorded_demonstration_compared_with_itself_on_another_meter_tells_windings
     let later = of("cinema-lcr-meter", "results.csv").replace("20261125T142420", "20270101T100000");
     let (_, rows) = later.split_once('\n').unwrap();
     fs::write(job.results(), first + rows).unwrap();
-    let arguments = ["--from", "2026", "--to", "2027", "--only", "L1"];
+    let arguments = ["--before", "2026", "--after", "2027", "--only", "L1"];
     let out = compare(&job, &arguments).run().with_status(0).out();
     assert!(out.contains("185."), "{out}");
     assert!(out.contains("Windings are compared at 20 °C"), "{out}");
@@ -350,14 +350,14 @@ fn a_value_that_the_list_states_otherwise_since_is_named() {
 #[test]
 fn a_beginning_that_several_sittings_have_is_told_with_those() {
     let job = job();
-    let _ = compare(&job, &["--from", "2056"])
+    let _ = compare(&job, &["--before", "2056"])
         .run()
         .with_status(2)
         .complaining(&[
-            "--from: found `2056`, with which 2 sittings begin: 20561103T190000, 20561204T190000",
+            "--before: found `2056`, with which 2 sittings begin: 20561103T190000, 20561204T190000",
         ]);
-    let _ = compare(&job, &["--to", "2057"])
+    let _ = compare(&job, &["--after", "2057"])
         .run()
         .with_status(2)
-        .complaining(&["--to: found `2057`, expected the name of a sitting"]);
+        .complaining(&["--after: found `2057`, expected the name of a sitting"]);
 }

@@ -225,7 +225,7 @@ fn check(name: &str, commands: &[&str], damages: impl Fn(&str) -> Vec<Damage>) {
     assert!(wrong.is_empty(), "{}", wrong.join("\n\n"));
 }
 
-const SIT: &str = "sit JOB --port /nowhere/at/all --profile JOB/meter.toml --plain";
+const SIT: &str = "sit JOB --meter JOB/meter.toml@/nowhere/at/all --plain";
 
 #[test]
 fn job_toml() {

@@ -269,7 +269,7 @@ fn a_part_is_replaced_fitted_and_closed_over_three_sittings() {
     let finished = sitting.end();
     assert!(
         finished.err().contains(
-            "still open: 2 not measured yet (C1, R3); 1 to be replaced (R2)\nmore: probewright "
+            "still to do: 2 not measured yet (C1, R3); 1 to be replaced (R2)\nmore: probewright "
         ),
         "{}",
         finished.err()
@@ -289,7 +289,7 @@ fn a_part_is_replaced_fitted_and_closed_over_three_sittings() {
         .with_status(0)
         .out();
     let mut arguments = bench.arguments();
-    arguments.push("--open".into());
+    arguments.push("--todo".into());
     let mut sitting = bench.sit_as(Program::new(&arguments));
     sitting.program.say("goto R2");
     sitting.in_hand("R2");
@@ -311,7 +311,7 @@ fn a_part_is_replaced_fitted_and_closed_over_three_sittings() {
     assert!(
         finished
             .err()
-            .contains("this sitting closed: R2\nstill open: 2 not measured yet (C1, R3)\n"),
+            .contains("this sitting closed: R2\nstill to do: 2 not measured yet (C1, R3)\n"),
         "{}",
         finished.err()
     );
@@ -326,7 +326,7 @@ fn a_part_is_replaced_fitted_and_closed_over_three_sittings() {
     }
     let finished = sitting.end();
     assert!(
-        finished.err().contains("nothing is open\n"),
+        finished.err().contains("nothing is left to do\n"),
         "{}",
         finished.err()
     );

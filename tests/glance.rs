@@ -89,7 +89,7 @@ fn a_new_job_reads_well() {
         glance(&job, &[]).with_status(0).out(),
         format!(
             "a test\n\
-             7 parts: 7 open\n\
+             7 parts: 7 to do\n\
              no sitting yet\n\
              \n\
              not measured yet: 7\n\
@@ -111,7 +111,7 @@ fn what_is_open_stands_in_groups_with_what_to_type_next() {
     assert_eq!(
         head,
         "a test\n\
-         7 parts: 1 kept; 6 open\n\
+         7 parts: 1 kept; 6 to do\n\
          no sitting yet\n\
          \n\
          not good, to be decided: 1\n\
@@ -130,7 +130,7 @@ fn what_is_open_stands_in_groups_with_what_to_type_next() {
          \x20 decisions.csv names R8, which parts.csv does not have: renamed or removed?\n"
     );
     for command in [
-        "sit JOB --open ",
+        "sit JOB --todo ",
         "decide JOB R1 replace ",
         "decide JOB R3 fitted ",
     ] {
@@ -170,14 +170,14 @@ fn the_folder_of_a_job_needs_no_word_at_all() {
     let job = half_done();
     let told = in_folder(&job.root(), &[]).with_status(0).out();
     assert!(told.starts_with("a test\n7 parts: "), "{told}");
-    assert!(told.contains("probewright sit . --open"), "{told}");
+    assert!(told.contains("probewright sit . --todo"), "{told}");
     // A folder that is called as a command is.
     let demo = job.beside("demo");
     fs::rename(job.root(), &demo).unwrap();
     let told = in_folder(demo.parent().unwrap(), &["./demo"])
         .with_status(0)
         .out();
-    assert!(told.contains("probewright sit ./demo --open"), "{told}");
+    assert!(told.contains("probewright sit ./demo --todo"), "{told}");
 }
 
 #[test]
@@ -209,7 +209,7 @@ fn a_script_gets_the_same_as_json() {
     assert_eq!(json["parts"].as_array().unwrap().len(), 7);
     let first = &json["parts"][0];
     assert_eq!(first["standing"], "not good, to be decided");
-    assert_eq!(first["open"], true);
+    assert_eq!(first["to_do"], true);
     assert_eq!(first["measured"]["value"], 5311.0);
     // The standard uncertainty, as the row has it; the words hold U = 2 u.
     assert_eq!(first["measured"]["uncertainty"], 6.0);

@@ -198,11 +198,11 @@ fn bytes_that_are_no_text_end_every_command_that_reads_them_with_status_2() {
         ),
         (
             "policy.toml",
-            &[&["sit", "JOB", "--port", "x", "--profile", "scpi-multimeter"]],
+            &[&["sit", "JOB", "--meter", "scpi-multimeter@x"]],
         ),
         (
             "loss.toml",
-            &[&["sit", "JOB", "--port", "x", "--profile", "scpi-multimeter"]],
+            &[&["sit", "JOB", "--meter", "scpi-multimeter@x"]],
         ),
         (
             "results.csv",
@@ -224,7 +224,7 @@ fn bytes_that_are_no_text_end_every_command_that_reads_them_with_status_2() {
         (&profile, &["meter", "check", &profile]),
         (
             &profile,
-            &["sit", "JOB", "--port", "x", "--profile", &profile],
+            &["sit", "JOB", "--meter", &format!("{profile}@x")],
         ),
     ];
     let rubbish = b"\xff\xfe\x00no text\x80\r\n\xc3(";
@@ -255,15 +255,8 @@ fn bytes_that_are_no_text_end_every_command_that_reads_them_with_status_2() {
         assert_eq!(finished.code(), Some(2), "{words:?}: {}", finished.err());
     }
     for words in [
-        &["sit", "JOB", "--port", "x", "--profile", "none"],
-        &[
-            "meter",
-            "try",
-            "x",
-            "scpi-multimeter",
-            "--function",
-            "smell",
-        ][..],
+        &["sit", "JOB", "--meter", "none@x"],
+        &["meter", "try", "scpi-multimeter@x", "--function", "smell"][..],
     ] {
         assert_eq!(run(&job, words).code(), Some(2), "{words:?}");
     }

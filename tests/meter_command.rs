@@ -92,19 +92,18 @@ fn an_unknown_key_and_a_missing_file_are_told_apart() {
         .complaining(&["cannot read `/nowhere/my-meter.toml`"]);
 }
 
+/// A multimeter at that port.
+fn at_port(port: &str) -> String {
+    format!("scpi-multimeter@{port}")
+}
+
 fn tries(serve: Serve) {
     let (probes, meter_on) = bench::meter(serve);
     probes.place(Component::resistor(4700.0), Duration::ZERO);
-    let out = meter(&[
-        "try",
-        meter_on.address(),
-        "scpi-multimeter",
-        "--seconds",
-        "1.5",
-    ])
-    .run()
-    .with_status(0)
-    .out();
+    let out = meter(&["try", &at_port(meter_on.address()), "--seconds", "1.5"])
+        .run()
+        .with_status(0)
+        .out();
     for words in [
         "  link up\n",
         "  -> *IDN?\\n\n",
@@ -146,11 +145,9 @@ fn an_attempt_shows_bytes_and_what_they_mean_over_a_terminal() {
 fn an_attempt_measures_what_was_asked_for() {
     let (probes, meter_on) = bench::meter(Serve::Tcp);
     probes.place(Component::capacitor(47e-9), Duration::ZERO);
-    let address = meter_on.address();
     let arguments = [
         "try",
-        address,
-        "scpi-multimeter",
+        &at_port(meter_on.address()),
         "--seconds",
         "1.5",
         "--function",
@@ -166,16 +163,10 @@ fn an_attempt_measures_what_was_asked_for() {
 fn an_attempt_without_a_reading_has_failed() {
     let (_probes, meter_on) = bench::meter(Serve::Tcp);
     meter_on.faults().set_silent(true);
-    let out = meter(&[
-        "try",
-        meter_on.address(),
-        "scpi-multimeter",
-        "--seconds",
-        "2.5",
-    ])
-    .run()
-    .with_status(3)
-    .out();
+    let out = meter(&["try", &at_port(meter_on.address()), "--seconds", "2.5"])
+        .run()
+        .with_status(3)
+        .out();
     assert!(
         out.contains("     silent: is it on, is the cable right"),
         "{out}"
@@ -185,7 +176,7 @@ fn an_attempt_without_a_reading_has_failed() {
 
 #[test]
 fn a_port_that_is_not_there_is_named() {
-    let _ = meter(&["try", "/dev/no-such-port", "scpi-multimeter"])
+    let _ = meter(&["try", "scpi-multimeter@/dev/no-such-port"])
         .run()
         .with_status(1)
         .complaining(&[
@@ -196,14 +187,14 @@ fn a_port_that_is_not_there_is_named() {
     let free = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
     let port = free.local_addr().unwrap().port();
     drop(free);
-    let _ = meter(&["try", &format!("tcp:127.0.0.1:{port}"), "scpi-multimeter"])
+    let _ = meter(&["try", &at_port(&format!("tcp:127.0.0.1:{port}"))])
         .run()
         .with_status(1)
         .complaining(&["no connection to `127.0.0.1`", &port.to_string()]);
-    let _ = meter(&["try", "tcp:127.0.0.1", "scpi-multimeter"])
+    let _ = meter(&["try", "scpi-multimeter@tcp:127.0.0.1"])
         .run()
         .with_status(2);
-    let _ = meter(&["try", "/dev/null", "no-such-profile"])
+    let _ = meter(&["try", "no-such-profile@/dev/null"])
         .run()
         .with_status(2)
         .complaining(&["no profile `no-such-profile`", "scpi-multimeter"]);

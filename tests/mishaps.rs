@@ -10,7 +10,7 @@ use probewright::face::bench::recording::{Ending, survey};
 use probewright::face::bench::simulator::{Component, Fault, Options};
 use rustix::process::Signal;
 
-use crate::program::{Program, Row, replay, rows};
+use crate::program::{Program, Row, at, replay, rows};
 use crate::sit::{Bench, Way, held, ohm};
 
 fn survives_a_cut_cable(way: Way) {
@@ -305,8 +305,8 @@ fn flood(line: &'static [u8]) -> String {
 fn a_peer_without_pace_fills_no_memory_and_the_end_is_heard() {
     let bench = Bench::new(Way::Socket).talking();
     let mut arguments = bench.arguments();
-    let port = arguments.iter().position(|word| word == "--port").unwrap();
-    arguments[port + 1] = flood(b"+4.7123E+03 OHM\r\n").into();
+    let meter = arguments.iter().position(|word| word == "--meter").unwrap();
+    arguments[meter + 1] = at(&bench.profile, flood(b"+4.7123E+03 OHM\r\n"));
     let mut program = Program::new(arguments).start();
     program.sees(&[
         "the meter sends faster than it is read: ",

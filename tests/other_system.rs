@@ -10,7 +10,7 @@ use std::time::Duration;
 
 use probewright::face::bench::simulator::Component;
 
-use crate::program::{Finished, Job, Program, Row, Started, files_in, replay};
+use crate::program::{Finished, Job, Program, Row, Started, at, files_in, replay};
 use crate::sit::{Bench, Way, ohm};
 
 /// The program for Windows.
@@ -202,10 +202,8 @@ fn a_sitting_on_windows_goes_over_a_com_port_and_replays_here_to_the_same_bytes(
         .program([
             OsStr::new("sit"),
             root.as_os_str(),
-            OsStr::new("--port"),
-            OsStr::new(port),
-            OsStr::new("--profile"),
-            OsStr::new("scpi-multimeter"),
+            OsStr::new("--meter"),
+            &at("scpi-multimeter", port),
         ])
         .start();
     program.sees(&["meter: Probewright,Simulated Meter"]);

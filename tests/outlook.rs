@@ -31,9 +31,9 @@ fn a_sitting_goes_on_without_what_no_rule_can_judge_and_both_name_it() {
         ..Options::default()
     };
     let (probes, meter) = bench::start(BenchClock::real_time(), options);
-    let arguments = ["sit", root.to_str().unwrap(), "--port", meter.address()];
-    let more = ["--profile", "scpi-multimeter"];
-    let mut program = Program::new(arguments.into_iter().chain(more)).start();
+    let at = format!("scpi-multimeter@{}", meter.address());
+    let arguments = ["sit", root.to_str().unwrap(), "--meter", &at];
+    let mut program = Program::new(arguments).start();
     program.sees(&["  R1       resistor 4.7 kΩ"]);
     program.sees(&["meter: Probewright,Simulated Meter"]);
     probes.place(
@@ -59,10 +59,8 @@ fn a_row_that_cannot_be_read_stops_the_sitting_with_status_2() {
         vec![
             "sit",
             root.to_str().unwrap(),
-            "--port",
-            "tcp:127.0.0.1:9",
-            "--profile",
-            "scpi-multimeter",
+            "--meter",
+            "scpi-multimeter@tcp:127.0.0.1:9",
         ],
     ] {
         let finished = Program::new(arguments).run().with_status(2);

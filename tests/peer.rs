@@ -11,7 +11,7 @@ use rustix::event::{PollFd, PollFlags, Timespec, poll};
 use rustix::termios::{OptionalActions, tcgetattr, tcsetattr};
 
 use crate::independent_instrument::Instrument;
-use crate::program::{Job, Program, Row, Started, Terminal};
+use crate::program::{Job, Program, Row, Started, Terminal, at};
 
 /// The instrument at work on a thread, and what its probes are on: so many ohm, infinitely many in the air.
 struct Peer {
@@ -93,10 +93,8 @@ fn sit(job: &Job, peer: &Peer) -> Started {
     let arguments = [
         OsStr::new("sit"),
         root.as_os_str(),
-        OsStr::new("--port"),
-        peer.terminal.path.as_os_str(),
-        OsStr::new("--profile"),
-        OsStr::new("scpi-multimeter"),
+        OsStr::new("--meter"),
+        &at("scpi-multimeter", &peer.terminal.path),
     ];
     let mut program = Program::new(arguments).start();
     program.sees(&["meter: Example Works,Ohmmeter,0,0"]);

@@ -2,7 +2,7 @@
 //!
 //! Nothing here waits for time to pass: every wait is for output, a file or the end of the program, and gives up after [`PATIENCE`].
 
-use std::ffi::OsStr;
+use std::ffi::{OsStr, OsString};
 use std::fs::{self, File};
 use std::io::{Read, Write};
 use std::os::unix::fs::OpenOptionsExt as _;
@@ -583,6 +583,13 @@ pub(crate) fn rows(bytes: &[u8]) -> Vec<Row> {
             header: header.clone(),
             cells: cells.unwrap(),
         })
+        .collect()
+}
+
+/// A meter as `--meter` takes it.
+pub(crate) fn at(profile: impl AsRef<OsStr>, port: impl AsRef<OsStr>) -> OsString {
+    [profile.as_ref(), "@".as_ref(), port.as_ref()]
+        .into_iter()
         .collect()
 }
 

@@ -223,7 +223,7 @@ fn a_stretch_of_the_list_is_shown_and_written_alone() {
     let folder = tempfile::tempdir().unwrap();
     let csv = folder.path().join("some.csv");
     let path = csv.to_str().unwrap();
-    let stretch = ["--from", "r12", "--to", "C8", "--csv", path];
+    let stretch = ["--first", "r12", "--last", "C8", "--csv", path];
     let out = replay_of(&sample().recording, &stretch)
         .with_status(0)
         .out();
@@ -256,12 +256,12 @@ fn a_stretch_of_the_list_is_shown_and_written_alone() {
 
 #[test]
 fn a_stretch_that_is_not_there_is_a_bad_input_that_names_the_parts() {
-    let _ = replay_of(&sample().recording, &["--from", "R99"])
+    let _ = replay_of(&sample().recording, &["--first", "R99"])
         .with_status(2)
         .complaining(&["no part `R99`", "expected one of R1, R2,"]);
-    let _ = replay_of(&sample().recording, &["--from", "C8", "--to", "R12"])
+    let _ = replay_of(&sample().recording, &["--first", "C8", "--last", "R12"])
         .with_status(2)
-        .complaining(&["`C8` comes behind `R12`"]);
+        .complaining(&["`C8` comes after `R12`"]);
 }
 
 #[test]
@@ -269,7 +269,7 @@ fn a_pass_is_expected_of_the_stretch_alone() {
     let expect = |part| {
         replay_of(
             &sample().recording,
-            &["--from", part, "--to", part, "--expect-pass"],
+            &["--first", part, "--last", part, "--expect-pass"],
         )
     };
     assert!(expect("R12").with_status(0).out().contains("PASS"));

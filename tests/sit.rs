@@ -13,7 +13,7 @@ use rustix::process::Signal;
 use tempfile::TempDir;
 
 use crate::bench;
-use crate::program::{Finished, Job, Program, Row, Started, replay};
+use crate::program::{Finished, Job, Program, Row, Started, at, replay};
 
 /// Five parts of both quantities, the second one far off in what lies on the bench.
 const PARTS: &str = "\
@@ -30,7 +30,7 @@ pub(crate) struct Bench {
     pub(crate) job: Job,
     pub(crate) meter: Running,
     pub(crate) probes: Probes,
-    profile: OsString,
+    pub(crate) profile: OsString,
     _terminal: Option<TempDir>,
 }
 
@@ -118,10 +118,8 @@ impl Bench {
         vec![
             "sit".into(),
             root,
-            "--port".into(),
-            self.meter.address().into(),
-            "--profile".into(),
-            self.profile.clone(),
+            "--meter".into(),
+            at(&self.profile, self.meter.address()),
         ]
     }
 
@@ -387,10 +385,8 @@ fn a_port_that_is_not_there_leaves_the_job_alone() {
     let arguments = [
         OsStr::new("sit"),
         root.as_os_str(),
-        OsStr::new("--port"),
-        OsStr::new("/dev/no-such-port"),
-        OsStr::new("--profile"),
-        OsStr::new("scpi-multimeter"),
+        OsStr::new("--meter"),
+        OsStr::new("scpi-multimeter@/dev/no-such-port"),
     ];
     Program::new(arguments)
         .run()

@@ -53,9 +53,9 @@ fn sit(job: &Job) -> String {
     };
     let (probes, meter) = bench::start(BenchClock::real_time(), options);
     let root = job.root();
-    let arguments = ["sit", root.to_str().unwrap(), "--port", meter.address()];
-    let profile = ["--profile", "scpi-lcr-meter"];
-    let mut program = Program::new(arguments.into_iter().chain(profile)).start();
+    let at = format!("scpi-lcr-meter@{}", meter.address());
+    let arguments = ["sit", root.to_str().unwrap(), "--meter", &at];
+    let mut program = Program::new(arguments).start();
     program.sees(&["meter: Probewright,Simulated Meter"]);
     let capacitor = Component::capacitor(100e-9).with_loss(0.02);
     probes.place(capacitor, Duration::from_millis(40));
@@ -132,10 +132,10 @@ fn a_row_without_a_source_stops_a_sitting_with_file_line_and_key() {
     )
     .unwrap();
     let root = job.root();
-    let arguments = ["sit", root.to_str().unwrap(), "--port", "tcp:localhost:1"];
-    let profile = ["--profile", "scpi-lcr-meter"];
+    let at = "scpi-lcr-meter@tcp:localhost:1";
+    let arguments = ["sit", root.to_str().unwrap(), "--meter", at];
     let expected = format!("insulation.toml:{line}:");
-    let _ = Program::new(arguments.into_iter().chain(profile))
+    let _ = Program::new(arguments)
         .run()
         .with_status(2)
         .complaining(&[expected.as_str(), "found source = ``, expected a text"]);

@@ -17,7 +17,7 @@ use probewright::face::engine::sitting::{
 use tempfile::TempDir;
 
 use crate::bench;
-use crate::program::{Finished, Job, Program, Row, Started, replay};
+use crate::program::{Finished, Job, Program, Row, Started, at, replay};
 use crate::talking::{Taken, has_taken};
 
 /// A simulated meter and the probes on it.
@@ -88,23 +88,20 @@ impl Bench {
         }
     }
 
-    fn also(&self) -> String {
+    fn beside(&self) -> String {
         format!("bridge=scpi-lcr-meter@{}", self.bridge.meter.address())
     }
 
     fn arguments(&self) -> Vec<OsString> {
         let root = self.job.root().into_os_string();
-        let port = self.multimeter.meter.address().into();
-        let words = ["sit".into(), root, "--port".into(), port];
-        let mut words = Vec::from(words);
-        words.extend(["--profile", "scpi-multimeter"].map(OsString::from));
-        words
+        let meter = at("scpi-multimeter", self.multimeter.meter.address());
+        vec!["sit".into(), root, "--meter".into(), meter]
     }
 
     /// A sitting in which both have said who they are.
     fn sit(&self) -> Started {
         let mut arguments = self.arguments();
-        arguments.extend(["--also".into(), self.also().into()]);
+        arguments.extend(["--meter".into(), self.beside().into()]);
         Program::new(arguments).start()
     }
 
@@ -312,12 +309,16 @@ fn the_job_can_name_the_meters_and_the_command_line_goes_before_it() {
 #[test]
 fn a_name_for_two_meters_and_half_a_meter_are_wrong_usage() {
     let bench = Bench::new(PARTS);
-    let with = |also: &str| {
+    let with = |beside: &str| {
         let mut arguments = bench.arguments();
-        arguments.extend(["--also".into(), also.into()]);
+        arguments.extend(["--meter".into(), beside.into()]);
         Program::new(arguments).run().with_status(2)
     };
-    let _ = with("bridge=scpi-lcr-meter").complaining(&["NAME=PROFILE@PORT"]);
+    for half in ["bridge=scpi-lcr-meter@", "bridge=@x", "=x@y", "x@", ""] {
+        let _ = with(half).complaining(&["NAME=PROFILE@PORT"]);
+    }
+    // It is a port, and nothing says which profile.
+    let _ = with("bridge=x").complaining(&["no profile for `bridge`"]);
     let _ = with("meter=scpi-lcr-meter@tcp:localhost:1")
         .complaining(&["two meters are called `meter`"]);
 }

@@ -56,7 +56,7 @@ impl Bench {
         let (meter, terminal, port) = terminal();
         let mut program = Command::new(env!("CARGO_BIN_EXE_probewright"));
         program.arg("sit").arg(&job).args(["--serve", "--quiet"]);
-        program.args(["--profile", "talk-only-line-meter", "--port", &port]);
+        program.args(["--meter", &format!("talk-only-line-meter@{port}")]);
         let mut program = program
             .stdin(Stdio::null())
             .stdout(Stdio::piped())

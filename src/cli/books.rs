@@ -41,7 +41,7 @@ impl Books<'_> {
         }
     }
 
-    /// Says where everything is, what is still open, and, of a sitting that ended well, what became of the new parts. A decision
+    /// Says where everything is, what is still to do, and, of a sitting that ended well, what became of the new parts. A decision
     /// that is not written down is the only fault.
     ///
     /// # Errors
@@ -67,7 +67,7 @@ impl Books<'_> {
     }
 }
 
-/// Says what the sitting closed, what is still open, and what was not written down.
+/// Says what the sitting closed, what is still to do, and what was not written down.
 fn say(kept: &Kept, folder: &Folder) {
     for decision in &kept.unwritten {
         remark(&format!(
@@ -79,12 +79,12 @@ fn say(kept: &Kept, folder: &Folder) {
         remark(&offer(folder.root()));
     }
     match Book::open(folder) {
-        Ok(book) => remark(&open_paragraph(
+        Ok(book) => remark(&to_do_paragraph(
             &Glance::at(&book),
             &kept.closed,
             folder.root(),
         )),
-        Err(error) => remark(&format!("what is still open cannot be told: {error}")),
+        Err(error) => remark(&format!("what is still to do cannot be told: {error}")),
     }
 }
 
@@ -118,8 +118,8 @@ pub(super) fn remark_missing(folder: &Folder) {
 /// The most designators that are named of one standing.
 const NAMED: usize = 8;
 
-/// What is still open, and which of the fitted parts `closed` turned out good.
-fn open_paragraph(glance: &Glance<'_>, closed: &[String], job: &Path) -> String {
+/// What is still to do, and which of the fitted parts `closed` turned out good.
+fn to_do_paragraph(glance: &Glance<'_>, closed: &[String], job: &Path) -> String {
     let good = glance.of(Standing::FittedGood).map(name);
     let good: Vec<&str> = good
         .filter(|one| closed.iter().any(|closed| closed == one))
@@ -128,13 +128,13 @@ fn open_paragraph(glance: &Glance<'_>, closed: &[String], job: &Path) -> String 
     if !good.is_empty() {
         sentences.push(format!("this sitting closed: {}", listed(&runs(&good))));
     }
-    if glance.open() == 0 {
-        sentences.push("nothing is open".to_owned());
+    if glance.to_do() == 0 {
+        sentences.push("nothing is left to do".to_owned());
     } else {
-        let groups = Standing::ALL.into_iter().filter(|one| one.is_open());
+        let groups = Standing::ALL.into_iter().filter(|one| one.is_to_do());
         let groups = groups.filter_map(|standing| group(glance, standing));
         sentences.push(format!(
-            "still open: {}",
+            "still to do: {}",
             groups.collect::<Vec<_>>().join("; ")
         ));
     }

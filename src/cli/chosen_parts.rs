@@ -88,21 +88,21 @@ pub(crate) struct WhichParts {
     only: String,
     /// Only what is to be measured: what never was, and what was fitted and not measured since.
     #[arg(long)]
-    open: bool,
+    todo: bool,
 }
 
 impl WhichParts {
     /// Whether the ledger of the job must be there for it.
     pub(crate) const fn need_the_ledger(&self) -> bool {
-        self.open
+        self.todo
     }
 
-    /// The selection, empty for all parts; `None` if what is open is wanted and nothing is.
+    /// The selection, empty for all parts; `None` if what is to do is wanted and nothing is.
     ///
     /// # Errors
     /// If the selection cannot be read.
     pub(crate) fn selection(&self, book: Option<&Book>) -> Result<Option<String>> {
-        let Some(book) = book.filter(|_| self.open) else {
+        let Some(book) = book.filter(|_| self.todo) else {
             return Ok(Some(self.only.clone()));
         };
         let glance = Glance::at(book);
@@ -130,23 +130,28 @@ pub(crate) struct Stretch {
 }
 
 impl Stretch {
-    /// From the first entry of the part `from` (or of the list) to the last entry of the part `to` (or of the list).
+    /// From the first entry of one part (or of the list) to the last entry of another (or of the list).
     ///
     /// # Errors
-    /// If the plan has no such part, or `from` comes behind `to`.
-    pub(crate) fn of(plan: &Plan, from: Option<&str>, to: Option<&str>) -> Result<Self, BadInput> {
+    /// If the plan has no such part, or the first comes after the last.
+    pub(crate) fn of(
+        plan: &Plan,
+        first_part: Option<&str>,
+        last_part: Option<&str>,
+    ) -> Result<Self, BadInput> {
         let mut last = plan.parts().len() - 1;
         let mut first = 0;
-        if let Some(from) = from {
-            (first, _) = place(plan, from)?;
+        if let Some(part) = first_part {
+            (first, _) = place(plan, part)?;
         }
-        if let Some(to) = to {
-            (_, last) = place(plan, to)?;
+        if let Some(part) = last_part {
+            (_, last) = place(plan, part)?;
         }
         if first > last {
-            let (from, to) = (from.unwrap_or_default(), to.unwrap_or_default());
+            let parts = [first_part, last_part].map(Option::unwrap_or_default);
             return Err(BadInput(format!(
-                "`{from}` comes behind `{to}` in the list: give them in the order of the list"
+                "`{}` comes after `{}` in the list: give them in the order of the list",
+                parts[0], parts[1]
             )));
         }
         Ok(Self {

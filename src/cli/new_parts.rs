@@ -26,7 +26,7 @@ pub(crate) struct NewParts {
         long,
         value_name = "ARTICLE",
         requires = "count",
-        conflicts_with_all = ["only", "open"]
+        conflicts_with_all = ["only", "todo"]
     )]
     batch: Option<String>,
     /// How many new parts.

@@ -31,16 +31,16 @@ pub(crate) struct Arguments {
     /// How fast: 1 is as it happened, 10 ten times as fast, max as fast as the machine can.
     #[arg(long, default_value = "max", value_name = "SPEED")]
     speed: Speed,
-    /// End with status 3 unless every part of the plan passed; with --from or --to, every entry from the one to the other.
+    /// End with status 3 unless every part of the plan passed; with --first or --last, every entry from the one to the other.
     #[arg(long)]
     expect_pass: bool,
     /// Show and write only what concerns this part and those behind it in the list: what was said while one of them was in hand,
     /// and their verdicts. The whole recording is computed all the same.
     #[arg(long, value_name = "PART")]
-    from: Option<String>,
+    first: Option<String>,
     /// Likewise, up to this part of the list.
     #[arg(long, value_name = "PART")]
-    to: Option<String>,
+    last: Option<String>,
 }
 
 /// The version that runs, and judges.
@@ -145,11 +145,11 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
 
 /// The part of the list that is asked for; `None` for all of it.
 fn stretch(arguments: &Arguments, plan: &Plan) -> Result<Option<Stretch>> {
-    let (from, to) = (arguments.from.as_deref(), arguments.to.as_deref());
-    if from.is_none() && to.is_none() {
+    let (first, last) = (arguments.first.as_deref(), arguments.last.as_deref());
+    if first.is_none() && last.is_none() {
         return Ok(None);
     }
-    Ok(Some(Stretch::of(plan, from, to)?))
+    Ok(Some(Stretch::of(plan, first, last)?))
 }
 
 /// Rows with the names of their columns; the file is written when all of them are there.
@@ -162,8 +162,8 @@ fn join(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
     let folder = &arguments.file;
     let only_rows = arguments.speed.0.is_none()
         && !arguments.expect_pass
-        && arguments.from.is_none()
-        && arguments.to.is_none();
+        && arguments.first.is_none()
+        && arguments.last.is_none();
     let path = arguments.csv.as_ref().filter(|_| only_rows);
     let path = path.ok_or_else(|| {
         BadInput(format!(

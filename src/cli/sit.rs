@@ -25,7 +25,7 @@ use crate::bench::live::{Message, Outcome};
 use crate::books::job::{Folder, JobError, SittingLock};
 use crate::books::ledger::Book;
 use crate::books::session::{Bookkeeping, Session, places, setup_of, with_earlier, with_fitted};
-use crate::engine::settings::BenchMeter;
+use crate::engine::settings::{BenchMeter, MeterWords};
 use crate::engine::sitting::{Command, Event, FIRST_METER, Setup, What};
 use crate::platform::{in_background, on_request_to_end};
 use crate::views::serve::{Listener, UnixSocket};
@@ -37,16 +37,11 @@ use crate::views::told::told;
 pub(crate) struct Arguments {
     /// The folder of the job.
     dir: PathBuf,
-    /// Port of the meter: a device path, or `tcp:HOST:PORT`. Without it, the one in job.toml.
-    #[arg(long)]
-    port: Option<String>,
-    /// Profile of the meter: one that comes with the program, or the path of a file. Without it, the one in job.toml.
-    #[arg(long)]
-    profile: Option<String>,
-    /// A meter beside the first; may be given several times. Each entry goes to the first meter that measures its quantity, a
-    /// capacitance or inductance to the first that tells loss or Q with it. Without it, those under `[[meters]]` in job.toml.
-    #[arg(long, value_name = "NAME=PROFILE@PORT")]
-    also: Vec<BenchMeter>,
+    /// The meter: its profile (one that comes with the program, or the path of a file) and its port (a device path, or
+    /// `tcp:HOST:PORT`); without a profile, or without this option, as job.toml has it. Give it once more for each further meter,
+    /// with a name: `bridge=scpi-lcr-meter@/dev/ttyUSB1`.
+    #[arg(long, value_name = "PROFILE@PORT")]
+    meter: Vec<MeterWords>,
     #[command(flatten)]
     which: WhichParts,
     #[command(flatten)]
@@ -103,7 +98,7 @@ pub(super) struct Prepared<'a> {
 }
 
 impl<'a> Prepared<'a> {
-    /// For a sitting that begins now by that clock; `None` if only what is open is to be measured, and nothing is.
+    /// For a sitting that begins now by that clock; `None` if only what is to do is to be measured, and nothing is.
     ///
     /// # Errors
     /// If a file of the job, the profile or an argument cannot be used, or another sitting has the job.
@@ -114,7 +109,7 @@ impl<'a> Prepared<'a> {
         settings.check_made(clock.begun().year())?;
         let own_keys = OwnKeys::of(&settings.keys)?;
         let lock = SittingLock::take(&folder, clock.begun())?;
-        // Read once, and under the lock. A sitting over what is open cannot go on without it.
+        // Read once, and under the lock. A sitting over what is to do cannot go on without it.
         let book = match Book::open(&folder) {
             Err(error) if arguments.which.need_the_ledger() => return Err(error.into()),
             read => read,
@@ -324,12 +319,7 @@ pub(super) fn meters(setup: &Setup) -> String {
 }
 
 fn setup(arguments: &Arguments, folder: &Folder) -> Result<Setup> {
-    let mut setup = setup_of(
-        folder,
-        arguments.profile.clone(),
-        arguments.port.clone(),
-        &arguments.also,
-    )?;
+    let mut setup = setup_of(folder, &arguments.meter)?;
     if let Some(rule) = &arguments.rule {
         setup = setup.with_setting(Setup::RULE, rule);
     }

@@ -98,22 +98,36 @@ pub struct BenchMeter {
     pub port: String,
 }
 
-impl FromStr for BenchMeter {
+/// A meter as a command line has it: `PROFILE@PORT`, the port alone where job.toml has the profile, and a name in front of either
+/// for each meter beside the first: `bridge=PROFILE@PORT`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MeterWords {
+    /// Its name; `None` for the first.
+    pub name: Option<String>,
+    /// Its profile; `None` for the one in job.toml.
+    pub profile: Option<String>,
+    /// Its port.
+    pub port: String,
+}
+
+impl FromStr for MeterWords {
     type Err = String;
 
-    /// `NAME=PROFILE@PORT`.
     fn from_str(text: &str) -> Result<Self, String> {
-        let fields = text.split_once('=').and_then(|(name, rest)| {
-            let (profile, port) = rest.rsplit_once('@')?;
-            Some([name, profile, port].map(str::to_owned))
-        });
-        let fields = fields.filter(|fields| fields.iter().all(|field| !field.is_empty()));
-        let [name, profile, port] =
-            fields.ok_or("expected NAME=PROFILE@PORT, as in bridge=scpi-lcr-meter@/dev/ttyUSB1")?;
+        let split = |(before, rest)| (Some(before), rest);
+        let named = text.split_once('=');
+        let named = named.filter(|(name, _)| !name.contains(['/', '\\', '@', ':']));
+        let (name, rest) = named.map_or((None, text), split);
+        let (profile, port) = rest.rsplit_once('@').map_or((None, rest), split);
+        if [name, profile, Some(port)].contains(&Some("")) {
+            let expected =
+                "expected PROFILE@PORT or NAME=PROFILE@PORT, as in scpi-multimeter@/dev/ttyUSB0";
+            return Err(expected.to_owned());
+        }
         Ok(Self {
-            name,
-            profile,
-            port,
+            name: name.map(str::to_owned),
+            profile: profile.map(str::to_owned),
+            port: port.to_owned(),
         })
     }
 }
@@ -370,17 +384,37 @@ mod tests {
     }
 
     #[test]
-    fn a_meter_is_name_profile_and_port() {
-        let meter: BenchMeter = "bridge=own/lcr.toml@tcp:localhost:5025".parse().unwrap();
-        assert_eq!(meter.name, "bridge");
-        assert_eq!(meter.profile, "own/lcr.toml");
-        assert_eq!(meter.port, "tcp:localhost:5025");
+    fn a_meter_is_a_port_with_a_profile_and_a_name_in_front_where_they_are_said() {
+        for (text, name, profile, port) in [
+            (
+                "bridge=own/lcr.toml@tcp:localhost:5025",
+                Some("bridge"),
+                Some("own/lcr.toml"),
+                "tcp:localhost:5025",
+            ),
+            ("bridge=/dev/ttyUSB1", Some("bridge"), None, "/dev/ttyUSB1"),
+            ("a=b/lcr.toml@COM3", Some("a"), Some("b/lcr.toml"), "COM3"),
+            (
+                "/home/a=b/lcr.toml@COM3",
+                None,
+                Some("/home/a=b/lcr.toml"),
+                "COM3",
+            ),
+            ("/dev/ttyUSB0", None, None, "/dev/ttyUSB0"),
+        ] {
+            let expected = MeterWords {
+                name: name.map(str::to_owned),
+                profile: profile.map(str::to_owned),
+                port: port.to_owned(),
+            };
+            assert_eq!(text.parse(), Ok(expected), "{text}");
+        }
     }
 
     #[test]
     fn what_lacks_something_is_told_what_is_expected() {
-        for text in ["", "bridge", "bridge=x", "=x@y", "bridge=@y", "bridge=x@"] {
-            let error = text.parse::<BenchMeter>().unwrap_err();
+        for text in ["", "bridge=", "=x@y", "bridge=@y", "bridge=x@", "x@", "@y"] {
+            let error = text.parse::<MeterWords>().unwrap_err();
             assert!(error.contains("NAME=PROFILE@PORT"), "{text}: {error}");
         }
     }

@@ -9,7 +9,7 @@ use probewright::face::bench::simulator::Component;
 use rustix::termios::{OptionalActions, tcgetattr, tcsetattr};
 
 use super::proxy::{Passed, Proxy};
-use crate::program::{Program, Row, Terminal, replay};
+use crate::program::{Program, Row, Terminal, at, replay};
 use crate::sit::{Bench, Way, ohm};
 
 /// Hands lines on as the proxy lets them pass, until one of the two ends is gone.
@@ -69,8 +69,8 @@ fn sitting(seed: u64) {
     let bench = Bench::new(Way::Terminal).impatient();
     let terminal = between(&bench, seed);
     let mut arguments = bench.arguments();
-    let port = arguments.iter().position(|word| word == "--port").unwrap();
-    arguments[port + 1] = terminal.path.clone().into();
+    let meter = arguments.iter().position(|word| word == "--meter").unwrap();
+    arguments[meter + 1] = at(&bench.profile, &terminal.path);
     let mut program = Program::new(arguments).start();
     program.sees(&["meter: Probewright"]);
     for (part, component) in [

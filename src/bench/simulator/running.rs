@@ -75,7 +75,7 @@ enum Order {
 }
 
 impl Running {
-    /// Where the meter is, in the words of `--port`: a path, or `tcp:HOST:PORT`.
+    /// Where the meter is, in the words of a command line: a path, or `tcp:HOST:PORT`.
     pub fn address(&self) -> &str {
         &self.address
     }

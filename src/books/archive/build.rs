@@ -223,7 +223,7 @@ impl Rows<'_> {
                 part.in_circuit,
                 part.note,
                 standing.words(),
-                standing.is_open(),
+                standing.is_to_do(),
                 account.verdict().map(Verdict::name),
             ],
         )

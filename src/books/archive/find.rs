@@ -201,7 +201,7 @@ pub enum ArchiveError {
     },
     /// The question would change something.
     #[error(
-        "--query: found a statement that changes something or has no answer, expected one question such as `select * from open_work`; change the files of the jobs and make the archive anew"
+        "--query: found a statement that changes something or has no answer, expected one question such as `select * from to_do`; change the files of the jobs and make the archive anew"
     )]
     NoQuestion,
 }

@@ -21,7 +21,7 @@ pub use schema::{TABLES, Table, VIEWS, View};
 pub const APPLICATION_ID: i32 = 0x5042_5741;
 
 /// The version of the tables (`PRAGMA user_version`).
-pub const SCHEMA_VERSION: i32 = 2;
+pub const SCHEMA_VERSION: i32 = 3;
 
 /// The name of the database, where none is given.
 pub const FILE_NAME: &str = "archive.sqlite";

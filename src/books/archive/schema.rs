@@ -126,7 +126,7 @@ pub(super) const PART: Table = Table {
         text("note", "note"),
         text("standing", "where it stands"),
         whole(
-            "open",
+            "to_do",
             "1 if something is still to be done about it, else 0",
         ),
         text("verdict", "the worst verdict on the part now fitted"),
@@ -245,10 +245,10 @@ impl View {
 /// Every view.
 pub const VIEWS: [View; 4] = [
     View {
-        name: "open_work",
+        name: "to_do",
         what: "what is still to be done, over all jobs",
         sql: "select job.folder, job.title, part.\"ref\", part.kind, part.listed, part.standing, part.verdict
-            from part join job using (job) where part.open = 1 order by job.job, part.place",
+            from part join job using (job) where part.to_do = 1 order by job.job, part.place",
     },
     View {
         name: "drift",

@@ -184,7 +184,7 @@ impl Standing {
     }
 
     /// Whether something is still to be done.
-    pub const fn is_open(self) -> bool {
+    pub const fn is_to_do(self) -> bool {
         match self {
             Self::Undecided
             | Self::ByPolicy

@@ -154,9 +154,9 @@ impl<'a> Glance<'a> {
     }
 
     /// How many parts are still to be dealt with.
-    pub fn open(&self) -> usize {
-        let open = |(standing, _): &&(Standing, Account<'_>)| standing.is_open();
-        self.parts.iter().filter(open).count()
+    pub fn to_do(&self) -> usize {
+        let to_do = |(standing, _): &&(Standing, Account<'_>)| standing.is_to_do();
+        self.parts.iter().filter(to_do).count()
     }
 
     /// The parts that are to be measured: those that were not, and those that were fitted and not measured since.
@@ -196,7 +196,7 @@ mod tests {
         let glance = Glance::at(&book);
         assert_eq!(glance.count(Standing::NotMeasured), 2);
         assert_eq!(glance.count(Standing::FittedNotMeasured), 1);
-        assert_eq!((glance.open(), glance.parts.len()), (3, 3));
+        assert_eq!((glance.to_do(), glance.parts.len()), (3, 3));
         assert_eq!(glance.decided_strangers, ["C9"]);
         assert!(glance.measured_strangers.is_empty());
         let to_measure = glance.to_measure().map(|one| one.part.designator.as_str());

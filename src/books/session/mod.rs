@@ -7,7 +7,6 @@ mod said_decisions;
 
 use std::fs;
 use std::io::Write;
-use std::iter::once;
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 
@@ -32,7 +31,7 @@ use crate::engine::judge::Verdict;
 use crate::engine::judge::capacitor::Condition;
 use crate::engine::parts::{Article, Step};
 use crate::engine::quantity::{Drawing, Stamp};
-use crate::engine::settings::BenchMeter;
+use crate::engine::settings::{BenchMeter, MeterChoice, MeterWords, Settings};
 use crate::engine::sitting::{
     EarlierValue, Event, FIRST_METER, Plan, Setup, Sitting, What, earlier_table,
 };
@@ -40,31 +39,21 @@ use crate::platform::LastingFile;
 
 /// Neither the command line nor the job says it.
 #[derive(Debug, thiserror::Error)]
-#[error("no {what}: give --{what}, or set it under [meter] in job.toml")]
+#[error("no {what} for `{meter}`: give `--meter PROFILE@PORT`, or set it in job.toml")]
 pub(crate) struct NotGiven {
     what: &'static str,
+    meter: String,
 }
 
-/// What a sitting over all parts of a job starts from by the job's own settings, with the meter of the job where none is given,
-/// and with all meters beside it; one of `also` goes in the place of one of the same name.
+/// Set-up of a sitting over all parts of a job by the job's own settings; each of `given` goes in the place of the job's meter of
+/// the same name.
 ///
 /// # Errors
 /// If a file of the job or a profile cannot be read, or nothing says which profile and port.
-pub(crate) fn setup_of(
-    folder: &Folder,
-    profile: Option<String>,
-    port: Option<String>,
-    also: &[BenchMeter],
-) -> Result<Setup> {
+pub(crate) fn setup_of(folder: &Folder, given: &[MeterWords]) -> Result<Setup> {
     let mut setup = folder.read_setup()?;
     let settings = setup.job()?;
-    let needed = |said: Option<String>, what| said.ok_or(NotGiven { what });
-    let first = BenchMeter {
-        name: FIRST_METER.to_owned(),
-        profile: needed(profile.or(settings.meter.profile), "profile")?,
-        port: needed(port.or(settings.meter.port), "port")?,
-    };
-    for meter in once(first).chain(meters_beside(settings.meters, also)) {
+    for meter in meters(&settings, given)? {
         let text = profile::text(&meter.profile)?;
         setup = setup.with_meter(meter, &text);
     }
@@ -266,21 +255,50 @@ fn remove_empty(sittings: &Path, remark: fn(&str)) -> Result<()> {
     Ok(())
 }
 
-/// The meters of the job beside the first, and `also`: one of the same name goes in its place.
-fn meters_beside(of_job: Vec<BenchMeter>, also: &[BenchMeter]) -> Vec<BenchMeter> {
-    let mut meters = of_job;
-    let from_job = meters.len();
-    for meter in also {
+/// The meters of a job, and those given: one of the same name goes in its place.
+fn meters(settings: &Settings, given: &[MeterWords]) -> Result<Vec<BenchMeter>, NotGiven> {
+    let MeterChoice { profile, port } = settings.meter.clone();
+    let mut meters = vec![(FIRST_METER.to_owned(), profile, port)];
+    for BenchMeter {
+        name,
+        profile,
+        port,
+    } in settings.meters.clone()
+    {
+        meters.push((name, Some(profile), Some(port)));
+    }
+    let mut of_job: Vec<&mut _> = meters.iter_mut().collect();
+    let mut more = Vec::new();
+    for MeterWords {
+        name,
+        profile,
+        port,
+    } in given.iter().cloned()
+    {
+        let name = name.unwrap_or_else(|| FIRST_METER.to_owned());
         // A name that is given twice is a mistake, which the plan then tells.
-        match meters[..from_job]
-            .iter_mut()
-            .find(|known| known.name == meter.name)
-        {
-            Some(known) => known.clone_from(meter),
-            None => meters.push(meter.clone()),
+        match of_job.iter().position(|(known, ..)| *known == name) {
+            Some(place) => {
+                let (_, its_profile, its_port) = of_job.swap_remove(place);
+                *its_profile = profile.or(its_profile.take());
+                *its_port = Some(port);
+            }
+            None => more.push((name, profile, Some(port))),
         }
     }
-    meters
+    meters.extend(more);
+    let complete = |(name, profile, port): (String, Option<String>, Option<String>)| {
+        let missing = |what| NotGiven {
+            what,
+            meter: name.clone(),
+        };
+        Ok(BenchMeter {
+            profile: profile.ok_or_else(|| missing("profile"))?,
+            port: port.ok_or_else(|| missing("port"))?,
+            name,
+        })
+    };
+    meters.into_iter().map(complete).collect()
 }
 
 /// The results and the folder of the recordings that a sitting writes to.
@@ -439,15 +457,21 @@ mod tests {
     use super::*;
 
     #[test]
-    fn what_is_given_beside_the_job_goes_before_it() {
-        let meter = |name: &str, port: &str| BenchMeter {
-            name: name.to_owned(),
-            profile: "x".to_owned(),
-            port: port.to_owned(),
+    fn what_is_given_goes_before_the_job_and_a_port_alone_keeps_its_profile() {
+        let settings = "[meter]\nprofile = \"p\"\nport = \"1\"\n[[meters]]\nname = \"b\"\nprofile = \"q\"\nport = \"2\"\n";
+        let settings = Settings::parse(settings).unwrap();
+        let of = |words: &[&str]| {
+            let given: Vec<MeterWords> = words.iter().map(|one| one.parse().unwrap()).collect();
+            let told = |one: &BenchMeter| format!("{}={}@{}", one.name, one.profile, one.port);
+            let meters = meters(&settings, &given).map_err(|error| error.to_string())?;
+            Ok(meters.iter().map(told).collect::<Vec<_>>().join(" "))
         };
-        let of_job = vec![meter("a", "1"), meter("b", "2")];
-        let meters = meters_beside(of_job, &[meter("b", "3"), meter("c", "4")]);
-        let ports: Vec<_> = meters.iter().map(|meter| meter.port.as_str()).collect();
-        assert_eq!(ports, ["1", "3", "4"]);
+        assert_eq!(of(&[]).unwrap(), "meter=p@1 b=q@2");
+        assert_eq!(of(&["3", "b=4"]).unwrap(), "meter=p@3 b=q@4");
+        assert_eq!(of(&["b=r@4", "c=s@5"]).unwrap(), "meter=p@1 b=r@4 c=s@5");
+        // The plan refuses two of one name.
+        assert_eq!(of(&["3", "4@5"]).unwrap(), "meter=p@3 b=q@2 meter=4@5");
+        let missing: String = of(&["c=5"]).unwrap_err();
+        assert!(missing.starts_with("no profile for `c`"), "{missing}");
     }
 }

@@ -29,10 +29,10 @@ pub(crate) struct Arguments {
     jobs: Vec<PathBuf>,
     /// The earlier sitting, by its name or how that begins; if left out, the first measurement of each part that was found.
     #[arg(long, value_name = "SITTING", conflicts_with = "by")]
-    from: Option<String>,
+    before: Option<String>,
     /// The later sitting; if left out, the last measurement of each part now fitted.
     #[arg(long, value_name = "SITTING", conflicts_with = "by")]
-    to: Option<String>,
+    after: Option<String>,
     /// Only these parts, such as `R*,C4`.
     #[arg(long, value_name = "PARTS")]
     only: Option<String>,

@@ -28,9 +28,9 @@ pub(super) fn run(
     out: &mut dyn Write,
 ) -> Result<Status> {
     let book = book(job)?;
-    let from = named(&book, arguments.from.as_deref(), "--from")?;
-    let to = named(&book, arguments.to.as_deref(), "--to")?;
-    in_order(&book, from, to)?;
+    let before = named(&book, arguments.before.as_deref(), "--before")?;
+    let after = named(&book, arguments.after.as_deref(), "--after")?;
+    in_order(&book, before, after)?;
     let mut accounts = book.accounts();
     if let Some(only) = only {
         let chosen = only.among(&book.list.parts).into_iter();
@@ -39,8 +39,8 @@ pub(super) fn run(
     }
     let found = pairs(
         &accounts,
-        from.map_or(When::First, When::Sitting),
-        to.map_or(When::Last, When::Sitting),
+        before.map_or(When::First, When::Sitting),
+        after.map_or(When::Last, When::Sitting),
     );
     if let Some(path) = &arguments.csv {
         let mut rows = rows(&found);
@@ -54,8 +54,8 @@ pub(super) fn run(
     if arguments.json {
         let json = serde_json::json!({
             "job": book.settings.title,
-            "from": from,
-            "to": to,
+            "before": before,
+            "after": after,
             "compared": found.compared(),
             "expected_by_chance": Change::expected_by_chance(found.compared()),
             "without": found.without,
@@ -63,7 +63,7 @@ pub(super) fn run(
         });
         writeln!(out, "{json}")?;
     } else {
-        heading(&book, from, to, out)?;
+        heading(&book, before, after, out)?;
         tables(&found, out)?;
         remarks(&found, out)?;
     }
@@ -110,33 +110,39 @@ fn named<'a>(book: &'a Book, text: Option<&str>, option: &str) -> Result<Option<
 }
 
 /// Refuses sittings in the wrong order, in which every change would go the wrong way.
-fn in_order(book: &Book, from: Option<&str>, to: Option<&str>) -> Result<()> {
+fn in_order(book: &Book, before: Option<&str>, after: Option<&str>) -> Result<()> {
     let names = sittings(book);
     let place = |wanted: &str| names.iter().position(|name| *name == wanted);
-    let (Some(from), Some(to)) = (from, to) else {
+    let (Some(before), Some(after)) = (before, after) else {
         return Ok(());
     };
-    if place(from) < place(to) {
+    if place(before) < place(after) {
         return Ok(());
     }
-    let refused =
-        format!("found --from {from} and --to {to}, expected the earlier sitting behind --from");
+    let refused = format!(
+        "found --before {before} and --after {after}, expected the earlier sitting after --before"
+    );
     Err(BadInput(refused).into())
 }
 
-fn heading(book: &Book, from: Option<&str>, to: Option<&str>, out: &mut dyn Write) -> Result<()> {
+fn heading(
+    book: &Book,
+    before: Option<&str>,
+    after: Option<&str>,
+    out: &mut dyn Write,
+) -> Result<()> {
     if !book.settings.title.is_empty() {
         writeln!(out, "{}", book.settings.title)?;
     }
-    let from = from.map_or_else(
+    let then = before.map_or_else(
         || "first measurement of the part that was found".to_owned(),
         |name| format!("sitting {name}"),
     );
-    let to = to.map_or_else(
+    let now = after.map_or_else(
         || "last measurement of the part now fitted".to_owned(),
         |name| format!("sitting {name}"),
     );
-    writeln!(out, "then: {from}\nnow:  {to}")?;
+    writeln!(out, "then: {then}\nnow:  {now}")?;
     Ok(())
 }
 

@@ -24,6 +24,7 @@ use super::table::Table;
 use crate::bench::clock::Clock;
 use crate::books::job::Folder;
 use crate::books::session::{Session, setup_of};
+use crate::engine::settings::MeterWords;
 
 /// See the whole job done without a meter: a simulated meter on a real pseudo-terminal (on Windows: a TCP connection), a simulated restorer, an invented chassis.
 #[derive(Debug, clap::Args)]
@@ -113,8 +114,12 @@ fn one_sitting(bench: &Bench<'_>, folder: &Folder, out: &mut dyn Write) -> Resul
     if arguments.screen && !Display::is_possible() {
         return Err(BadInput("`--screen` needs a terminal on standard output".to_owned()).into());
     }
-    let port = Some(meter.port().to_owned());
-    let setup = setup_of(folder, Some(arguments.profile.clone()), port, &[])?;
+    let at_bench = MeterWords {
+        name: None,
+        profile: Some(arguments.profile.clone()),
+        port: meter.port().to_owned(),
+    };
+    let setup = setup_of(folder, &[at_bench])?;
     let session = Session::open(setup, folder, Clock::start(bench.speed), remark)?;
     introduce(out, &session, arguments.screen)?;
     let recording = session.recording.clone();

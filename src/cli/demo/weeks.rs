@@ -147,7 +147,7 @@ impl<'a> Story<'a> {
         )?;
         let book = Book::open(self.folder)?;
         let chassis = |_: &Plan| with_fitted(&book, fitted);
-        self.sit(2, clock, &["--open"], chassis, out)?;
+        self.sit(2, clock, &["--todo"], chassis, out)?;
         heading(out, "The job is done: what there is to show for it")?;
         self.type_in(&["compare"], clock, out)?;
         self.type_in(&[], clock, out)?;
@@ -184,7 +184,8 @@ impl<'a> Story<'a> {
     ) -> Result<()> {
         let meter = self.bench.switch_on(evening_number)?;
         let profile = self.bench.arguments.profile.as_str();
-        let with = ["--port", meter.port(), "--profile", profile, "--plain"];
+        let with = format!("{profile}@{}", meter.port());
+        let with = ["--meter", &with, "--plain"];
         let words = self.on_the_job(&[&["sit"], words, &with].concat());
         typed::show(&words, out)?;
         let arguments = typed::sit_arguments(&words)?;

@@ -26,7 +26,7 @@ use crate::books::job::{Folder, JobError};
 use crate::books::ledger::{Account, Book, Decision, Glance, Row, Standing};
 use crate::engine::judge::Verdict;
 
-/// Where a job stands: what is good, what is open, and what to do next.
+/// Where a job stands: what is good, what is to do, and what comes next.
 #[derive(Debug, clap::Parser)]
 #[command(name = "probewright", disable_version_flag = true)]
 pub(crate) struct Arguments {
@@ -109,7 +109,7 @@ fn next(glance: &Glance<'_>, job: &str) -> Vec<(String, &'static str)> {
         all.push((format!("probewright sit {job}"), "measure it"));
     } else if glance.to_measure().next().is_some() {
         all.push((
-            format!("probewright sit {job} --open"),
+            format!("probewright sit {job} --todo"),
             "measure what is to be measured",
         ));
     }
@@ -184,7 +184,7 @@ struct OfPart<'a> {
     listed: &'a str,
     group: &'a str,
     standing: &'a str,
-    open: bool,
+    to_do: bool,
     verdict: Option<&'a str>,
     measured: Option<OfMeasurement<'a>>,
     missing: Vec<String>,
@@ -255,7 +255,7 @@ fn of_part<'a>(standing: Standing, account: &Account<'a>) -> OfPart<'a> {
         listed: &account.part.value_text,
         group: &account.part.group,
         standing: standing.words(),
-        open: standing.is_open(),
+        to_do: standing.is_to_do(),
         verdict: account.verdict().map(Verdict::name),
         measured: account.worst().map(of_measurement),
         missing: account.missing(),

@@ -38,23 +38,23 @@ pub(super) fn write(
     to_type(glance, &job_word(folder.root()), out)
 }
 
-/// `48 parts: 30 good, 3 fitted and good, 2 kept; 13 open`.
+/// `48 parts: 30 good, 3 fitted and good, 2 kept; 13 to do`.
 fn counts(glance: &Glance<'_>) -> String {
-    let done = Standing::ALL.into_iter().filter(|one| !one.is_open());
+    let done = Standing::ALL.into_iter().filter(|one| !one.is_to_do());
     let done = done.filter_map(|standing| match glance.count(standing) {
         0 => None,
         count => Some(format!("{count} {standing}")),
     });
     let done: Vec<String> = done.collect();
     let parts = counted(glance.parts.len(), "part");
-    let open = match glance.open() {
-        0 => "nothing open".to_owned(),
-        open => format!("{open} open"),
+    let to_do = match glance.to_do() {
+        0 => "nothing to do".to_owned(),
+        to_do => format!("{to_do} to do"),
     };
     if done.is_empty() {
-        format!("{parts}: {open}")
+        format!("{parts}: {to_do}")
     } else {
-        format!("{parts}: {}; {open}", done.join(", "))
+        format!("{parts}: {}; {to_do}", done.join(", "))
     }
 }
 

@@ -13,14 +13,14 @@ use crate::bench::profile;
 use crate::cli::status::{BadInput, Status};
 use crate::engine::meter::{Conversation, Heard, Profile, Shown};
 use crate::engine::quantity::{Quantity, Stamp, format_value};
+use crate::engine::settings::MeterWords;
 
 /// Arguments of `meter try`.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Arguments {
-    /// The port: a device path, or tcp:HOST:PORT.
-    port: String,
-    /// The profile: one that comes with the program, or the path of a file.
-    profile: String,
+    /// The profile (one that comes with the program, or the path of a file) and the port (a device path, or `tcp:HOST:PORT`).
+    #[arg(value_name = "PROFILE@PORT")]
+    meter: MeterWords,
     /// What to measure: resistance, capacitance, inductance, voltage or current. Without it, the first that the profile has.
     #[arg(long)]
     function: Option<String>,
@@ -30,12 +30,19 @@ pub(crate) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
-    let profile = Arc::new(Profile::parse(
-        &profile::text(&arguments.profile)?,
-        &arguments.profile,
-    )?);
+    let MeterWords {
+        profile: name,
+        port,
+        ..
+    } = &arguments.meter;
+    let name = name.as_deref().ok_or_else(|| {
+        BadInput(format!(
+            "no profile: found `{port}`, expected PROFILE@PORT as in scpi-multimeter@{port}"
+        ))
+    })?;
+    let profile = Arc::new(Profile::parse(&profile::text(name)?, name)?);
     let quantity = quantity(arguments, &profile)?;
-    let address: Address = arguments.port.parse()?;
+    let address: Address = port.parse()?;
     let (sender, messages) = channel();
     let settings = profile.line;
     let link = link::open(&address, settings, "meter", move |message| {

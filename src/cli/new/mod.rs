@@ -44,10 +44,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         "  2. probewright parts check {}",
         folder.parts().display()
     )?;
-    writeln!(
-        out,
-        "  3. probewright sit {dir} --port PORT --profile PROFILE"
-    )?;
+    writeln!(out, "  3. probewright sit {dir} --meter PROFILE@PORT")?;
     Ok(Status::Done)
 }
 

@@ -10,7 +10,7 @@ use crate::engine::parts::Step;
 use crate::engine::quantity::Quantity;
 
 /// Version of the JSON report. It rises when a field goes or means something else; not when one is added.
-pub const JSON_VERSION: u32 = 2;
+pub const JSON_VERSION: u32 = 3;
 
 /// The report as JSON, indented, with a newline at its end. Values are in the SI unit of their quantity, uncertainties are
 /// standard uncertainties (k = 1), times RFC 3339. What is not known is `null`, and no field is ever left out.

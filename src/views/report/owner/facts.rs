@@ -89,7 +89,7 @@ pub(super) struct Counts {
     /// Knowingly left although not good.
     pub(super) accepted: usize,
     /// With something still to be done.
-    pub(super) open: usize,
+    pub(super) to_do: usize,
 }
 
 impl Counts {
@@ -103,7 +103,7 @@ impl Counts {
             measured: count(&|one| !one.measurements.is_empty()),
             replaced: count(&|one| one.fitted().is_some()),
             accepted: count(&|one| one.standing() == Standing::Accepted),
-            open: count(&|one| one.standing().is_open()),
+            to_do: count(&|one| one.standing().is_to_do()),
         }
     }
 }

@@ -201,7 +201,7 @@ fn decisions(account: &Account<'_>, facts: &Facts<'_>) -> Markup {
         @if !earlier.is_empty() {
             span.block.small.faint { "before: " @for (place, one) in earlier.iter().enumerate() { @if place > 0 { "; " } (before_that(one, earlier.get(place + 1), facts)) } }
         }
-        @if account.standing().is_open() { span.block.small { b { (account.standing()) } } }
+        @if account.standing().is_to_do() { span.block.small { b { (account.standing()) } } }
     }
 }
 

@@ -57,8 +57,8 @@ fn legend() -> Markup {
 /// What it is called, its strip, the verdict on what is in now, and what became of the part.
 fn cell(row: &StepRow<'_, '_>) -> Markup {
     let became = match (row.account.standing(), row.account.fitted()) {
-        (standing, None) if standing.is_open() => "to do",
-        (standing, Some(_)) if standing.is_open() => "new, to do",
+        (standing, None) if standing.is_to_do() => "to do",
+        (standing, Some(_)) if standing.is_to_do() => "new, to do",
         (_, Some(_)) => "new",
         (Standing::Kept | Standing::Accepted, None) => "left",
         _ => "",

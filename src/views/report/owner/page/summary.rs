@@ -27,7 +27,7 @@ pub(super) fn done(facts: &Facts<'_>, accounts: &[Account<'_>]) -> Markup {
             h2 id="done" { "What was done" }
             (replaced::tables(facts, accounts))
             (left(accounts))
-            (open(accounts))
+            (to_do(accounts))
             (all_well(facts, accounts))
         }
     }
@@ -70,14 +70,14 @@ fn outcome(counts: &Counts) -> String {
         0 => "Nothing was replaced so far".to_owned(),
         number => words::count(number, "part was replaced", "parts were replaced"),
     };
-    let open = match counts.open {
+    let to_do = match counts.to_do {
         0 => "nothing is left to be done about a value".to_owned(),
         number => format!(
             "something is still to be done about {}",
             words::count(number, "part", "parts")
         ),
     };
-    format!("{replaced}, and {open}.")
+    format!("{replaced}, and {to_do}.")
 }
 
 /// As many as the lists below have of each.
@@ -91,7 +91,7 @@ fn tiles(accounts: &[Account<'_>]) -> Markup {
         ),
         (count(|one| one.fitted().is_some()), "replaced"),
         (count(|one| stays(one)), "left, knowingly"),
-        (count(|one| one.standing().is_open()), "still open"),
+        (count(|one| one.standing().is_to_do()), "still to do"),
     ];
     html! {
         dl.tiles {
@@ -134,18 +134,18 @@ fn left(accounts: &[Account<'_>]) -> Markup {
     }
 }
 
-fn open(accounts: &[Account<'_>]) -> Markup {
+fn to_do(accounts: &[Account<'_>]) -> Markup {
     let told_of = |account: &Account<'_>| {
-        account.standing().is_open() && account.standing() != Standing::NotMeasured
+        account.standing().is_to_do() && account.standing() != Standing::NotMeasured
     };
     let unmeasured: Vec<&Account<'_>> = accounts
         .iter()
         .filter(|account| account.standing() == Standing::NotMeasured)
         .collect();
     html! {
-        @if accounts.iter().any(|account| account.standing().is_open()) {
-            h3 { "What is still open" }
-            @if accounts.iter().any(told_of) { (told(accounts, told_of, words::open)) }
+        @if accounts.iter().any(|account| account.standing().is_to_do()) {
+            h3 { "What is still to do" }
+            @if accounts.iter().any(told_of) { (told(accounts, told_of, words::to_do)) }
             @if !unmeasured.is_empty() {
                 p { strong { "Not measured yet, or only in part: " } (words::designators(&unmeasured)) "." }
             }
@@ -177,17 +177,17 @@ fn all_well(facts: &Facts<'_>, accounts: &[Account<'_>]) -> Markup {
 
 /// The section.
 pub(super) fn cautions(accounts: &[Account<'_>]) -> Markup {
-    let open = accounts
+    let to_do = accounts
         .iter()
-        .filter(|one| one.standing().is_open())
+        .filter(|one| one.standing().is_to_do())
         .count();
     html! {
         section.cautions aria-labelledby="cautions" {
             h2 id="cautions" { "Before it is switched on" }
             p.lead { "A verdict in this report is about a value, never about safety." }
             ul {
-                @if open > 0 {
-                    li { strong { "It is not finished." } " Something is still to be done about " (count(open, "part", "parts")) ", listed above. Until then it should not be switched on." }
+                @if to_do > 0 {
+                    li { strong { "It is not finished." } " Something is still to be done about " (count(to_do, "part", "parts")) ", listed above. Until then it should not be switched on." }
                 }
                 li { strong { "Voltages in valve equipment kill." } " They are there while it is on, and its capacitors may hold them for long after it was unplugged. Leave it closed; leave work inside to someone who knows how to discharge it and verifies with a voltmeter that it stays discharged." }
                 li { strong { "Its insulation is as old as it is." } " Wires, transformers, sockets and switches may look sound and not be. Nothing in this report has tested insulation, except the capacitors of which a leakage is listed." }

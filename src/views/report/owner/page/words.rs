@@ -130,7 +130,7 @@ pub(super) fn left(account: &Account<'_>) -> Markup {
 }
 
 /// A part with something still to be done.
-pub(super) fn open(account: &Account<'_>) -> Markup {
+pub(super) fn to_do(account: &Account<'_>) -> Markup {
     let standing = account.standing();
     let decision = account.decision();
     html! {
