@@ -34,6 +34,7 @@ mod invented_chassis;
 mod keys;
 mod lcr;
 mod leads;
+mod lifted;
 mod link;
 mod lists;
 mod loss;

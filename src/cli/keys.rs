@@ -13,7 +13,7 @@ use crate::engine::sitting::Command;
 use crate::platform::SingleKeys;
 
 /// The keys of a sitting, what each commands, and what it does. Those of [`ASKING`] ask for a line.
-pub(crate) const KEYS: [(char, &str, &str); 20] = [
+pub(crate) const KEYS: [(char, &str, &str); 22] = [
     ('n', "next", "take the following part in hand"),
     ('b', "back", "take the preceding part in hand"),
     ('s', "skip", "leave this part out and go on"),
@@ -77,6 +77,12 @@ pub(crate) const KEYS: [(char, &str, &str); 20] = [
         "the power is on: from now on test points are read",
     ),
     (
+        'u',
+        "lifted",
+        "a lead of this part is lifted: it is measured out of circuit from now on",
+    ),
+    ('j', "rejoined", "the lead is joined again"),
+    (
         'd',
         "decide",
         "say what becomes of the part judged last: k keep, r replace, o order, f fitted, a accept, and why",
@@ -85,11 +91,13 @@ pub(crate) const KEYS: [(char, &str, &str); 20] = [
 ];
 
 /// The commands that ask for a line, and what they ask.
-const ASKING: [(&str, &str); 5] = [
+const ASKING: [(&str, &str); 7] = [
     ("at", "at"),
     ("goto", "goto"),
     ("note", "note"),
     ("override", "override which, or all, and why"),
+    ("lifted", "lead lifted of"),
+    ("rejoined", "lead joined again of"),
     ("decide", "decide k r o f a"),
 ];
 

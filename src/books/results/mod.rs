@@ -39,7 +39,11 @@ pub const COLUMNS: [(&str, &str, Holds); 29] = [
     ),
     ("kind", "kind of part", Text),
     ("listed", "value as the parts list writes it", Text),
-    ("in_circuit", "yes or no, from the parts list", Flag),
+    (
+        "in_circuit",
+        "yes or no: by the parts list, or as the person said it with `lifted` and `rejoined`",
+        Flag,
+    ),
     (
         "attempt",
         "counts the settled values of the measurement in the sitting; the last one counts",

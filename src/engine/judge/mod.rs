@@ -37,7 +37,7 @@ pub mod winding;
 mod winding_at_20;
 pub mod wiper;
 
-pub use check::{Aspect, Check, overall};
+pub use check::{Aspect, Check, WITH_LIFTED, overall};
 pub use conditions::Conditions;
 pub use conformity::probability_of_conformity;
 pub use feed::Feeds;

@@ -46,6 +46,10 @@ pub enum Command {
     Override(String),
     /// "The power is on": from now on test points are read.
     Live,
+    /// A lead of this part is lifted: it is out of circuit from now on.
+    Lifted(String),
+    /// The lead is joined again.
+    Rejoined(String),
     /// Decide what becomes of a part.
     Decide {
         /// Its designator; without one it is the part that was judged last.
@@ -62,7 +66,7 @@ pub enum Command {
 /// Not a command.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error(
-    "unknown command `{found}`, expected next, back, skip, redo, goto DESIGNATOR|PLACE, at PLACE, is DESIGNATOR, answer NUMBER, one of [DESIGNATORS], was [DESIGNATOR], note [DESIGNATOR] TEXT, on, zero, heed, soak [VOLT], override DESIGNATOR|all REASON, live, decide [DESIGNATOR] keep|replace|order|fitted|accept [REASON] or end"
+    "unknown command `{found}`, expected next, back, skip, redo, goto DESIGNATOR|PLACE, at PLACE, is DESIGNATOR, answer NUMBER, one of [DESIGNATORS], was [DESIGNATOR], note [DESIGNATOR] TEXT, on, zero, heed, soak [VOLT], override DESIGNATOR|all REASON, live, lifted DESIGNATOR, rejoined DESIGNATOR, decide [DESIGNATOR] keep|replace|order|fitted|accept [REASON] or end"
 )]
 pub struct UnknownCommand {
     found: String,
@@ -101,6 +105,8 @@ impl FromStr for Command {
             // Without a word behind it, it is refused with what to write.
             ("override", _) => Ok(Self::Override(rest.to_owned())),
             ("goto", false) => Ok(Self::Goto(rest.to_owned())),
+            ("lifted", false) => Ok(Self::Lifted(rest.to_owned())),
+            ("rejoined", false) => Ok(Self::Rejoined(rest.to_owned())),
             ("note", false) => Ok(Self::Note(rest.to_owned())),
             _ => Err(unknown()),
         }
@@ -143,6 +149,8 @@ impl fmt::Display for Command {
             Self::Soak(None) => f.write_str("soak"),
             Self::Soak(Some(volts)) => write!(f, "soak {volts}"),
             Self::Live => f.write_str("live"),
+            Self::Lifted(designator) => write!(f, "lifted {designator}"),
+            Self::Rejoined(designator) => write!(f, "rejoined {designator}"),
             Self::Override(said) if said.is_empty() => f.write_str("override"),
             Self::Override(said) => write!(f, "override {said}"),
             Self::Decide {

@@ -227,6 +227,18 @@ pub enum What {
     },
     /// The probes were lifted.
     Lifted,
+    /// The person says that a lead of the part is lifted, or joined again.
+    Lead {
+        /// The part.
+        title: String,
+        /// Whether it is out of circuit from now on.
+        lifted: bool,
+    },
+    /// Before the end: leads of these parts are still lifted.
+    StillLifted {
+        /// The parts.
+        titles: Vec<String>,
+    },
     /// The person says that the probes are on the part; no reading from then on means open.
     AwaitingOpen {
         /// The part.

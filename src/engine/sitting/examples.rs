@@ -341,6 +341,13 @@ pub(crate) fn every_kind() -> Vec<What> {
         },
         What::Lifted,
         What::Skipped { title: title() },
+        What::Lead {
+            title: title(),
+            lifted: true,
+        },
+        What::StillLifted {
+            titles: vec![title()],
+        },
         What::Noted {
             title: None,
             text: "a lead is loose".to_owned(),
@@ -397,6 +404,8 @@ fn word(what: &What) -> &'static str {
         What::Unsettled { .. } => "unsettled",
         What::Lifted => "lifted",
         What::Skipped { .. } => "skipped",
+        What::Lead { .. } => "lead",
+        What::StillLifted { .. } => "still-lifted",
         What::Noted { .. } => "noted",
         What::Deciding(_) => "deciding",
         What::Decided(_) => "decided",

@@ -309,6 +309,8 @@ impl State {
                 self.progress = **progress;
             }
             What::ChargeCaution
+            | What::Lead { .. }
+            | What::StillLifted { .. }
             | What::GrippedAgain { .. }
             | What::ReadsLike { .. }
             | What::WhichPart { .. }

@@ -206,6 +206,26 @@ pub fn told(what: &What) -> Told<'_> {
         } => line(Doubtful, line::unsettled(title, *seconds, *readings))
             .heard(Cue::NoValue)
             .said(Speech::words("not settled", Rank::News)),
+        What::Lead {
+            title,
+            lifted: true,
+        } => line(
+            Plain,
+            line::of(
+                title,
+                "a lead is lifted: measured out of circuit from now on",
+            ),
+        ),
+        What::Lead { title, .. } => {
+            line(Plain, line::of(title, "joined again: measured in circuit"))
+        }
+        What::StillLifted { titles } => line(
+            Doubtful,
+            format!(
+                "still lifted: {}; join them again, or write `no` in the column in_circuit",
+                titles.join(" ")
+            ),
+        ),
         What::AwaitingOpen { title } => {
             line(Quiet, line::of(title, "the probes are said to be on it"))
         }

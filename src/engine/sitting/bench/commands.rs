@@ -57,6 +57,8 @@ impl Bench {
             Command::Soak(volts) => self.begin_soak(plan, at, *volts, say),
             Command::Override(said) => self.go_without(plan, at, said, say),
             Command::Live => self.power_on(plan, at, say),
+            Command::Lifted(designator) => self.lead(plan, at, designator, true, say),
+            Command::Rejoined(designator) => self.lead(plan, at, designator, false, say),
             Command::Was(Some(designator)) => self.give_to(plan, at, designator, say),
             Command::Was(None) => Err(self.why_not_moved()),
             Command::Note(text) => {
@@ -96,6 +98,7 @@ impl Bench {
                     let what = to_discharge(plan, stage);
                     say(Event { at, what });
                 }
+                self.tell_still_lifted(plan, at, say);
                 self.ended = true;
                 let what = What::Ended(Box::new(self.summary()));
                 say(Event { at, what });

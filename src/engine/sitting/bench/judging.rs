@@ -37,7 +37,9 @@ impl Bench {
             self.withdraw(*row);
         }
         let beside = self.beside(plan, part, &settled);
-        let judgement = judge(&plan.parts()[part], &settled, &beside, plan.conditions());
+        let judged = self.part(plan, part);
+        let mut judgement = judge(&judged, &settled, &beside, plan.conditions());
+        judgement.checks.extend(self.lifted_beside(plan, &judged));
         self.rows += 1;
         let rests_on = self.rests_on(plan, part);
         let verdict = judgement.verdict;
@@ -49,7 +51,7 @@ impl Bench {
             rests_on,
             withdraws,
         };
-        let row = Row::of(&plan.parts()[part], &settled, judgement, place);
+        let row = Row::of(&judged, &settled, judgement, place);
         let reason = row.grounds().verdict().1;
         let below_zero = reason.is_below_zero();
         let like = self.likeness_of(plan, part, &settled, &row);

@@ -7,6 +7,7 @@ mod discharging;
 mod gripping;
 mod judging;
 mod leads;
+mod lifting;
 mod meters;
 mod moving;
 mod placing;
@@ -15,6 +16,8 @@ mod readings;
 mod soaking;
 mod sweeping;
 mod wrong_part;
+
+use std::collections::BTreeMap;
 
 use gripping::Grip;
 use placing::AtPlace;
@@ -108,6 +111,8 @@ pub(super) struct Bench {
     swept: Option<SweepReport>,
     found: Found,
     leads: Option<Uncertain>,
+    /// Of the parts of which the person said it: whether a lead is lifted. Each is the entry that it begins with.
+    lifted: BTreeMap<usize, bool>,
     primary: Option<Primary>,
     /// How many values were judged.
     rows: u32,
@@ -160,6 +165,7 @@ impl Bench {
             swept: None,
             found: Found::new(plan.parts().len()),
             leads: None,
+            lifted: BTreeMap::new(),
             primary: None,
             rows: 0,
             function: None,
@@ -238,7 +244,10 @@ impl Bench {
         let leads = self.leads.map(|leads| leads.value);
         self.signalling.offer(plan, &[&plan.parts()[part]], leads);
         self.first_in_hand.get_or_insert(at);
-        let entry = Entry::of(plan, part);
+        let entry = Entry {
+            in_circuit: self.part(plan, part).in_circuit,
+            ..Entry::of(plan, part)
+        };
         let next = self.next(plan, part);
         let what = match plan.leakage(part) {
             None => {

@@ -320,7 +320,8 @@ impl Bench {
         let first = &parts[*first];
         let beside = self.beside(plan, among[0], settled);
         let passes = |entry: &usize| {
-            let judgement = judge(&parts[*entry], settled, &beside, plan.conditions());
+            let part = self.part(plan, *entry);
+            let judgement = judge(&part, settled, &beside, plan.conditions());
             self.progress.is_open(*entry) && judgement.verdict == Verdict::Pass
         };
         let alike = |entry: &usize| {
@@ -428,7 +429,8 @@ impl Bench {
     ) {
         let part = among[0];
         let beside = self.beside(plan, part, &settled);
-        let judgement = judge(&plan.parts()[part], &settled, &beside, plan.conditions());
+        let judged = self.part(plan, part);
+        let judgement = judge(&judged, &settled, &beside, plan.conditions());
         self.rows += 1;
         let place = Place {
             row: self.rows,
@@ -442,7 +444,7 @@ impl Bench {
             .iter()
             .map(|entry| plan.parts()[*entry].designator.as_str())
             .collect();
-        let row = Row::of(&plan.parts()[part], &settled, judgement, place).of_one_of(&names);
+        let row = Row::of(&judged, &settled, judgement, place).of_one_of(&names);
         if let Some(place) = &mut self.place {
             let mut set = among.to_vec();
             set.sort_unstable();
