@@ -338,7 +338,12 @@ fn attach_shows_the_screen_of_a_sitting_that_is_half_done() {
     let arguments = [OsStr::new("attach"), root.as_os_str()];
     let screen = terminal.far.try_clone().unwrap();
     let mut attached = Program::start_on_terminal(&arguments, &terminal.end, screen);
-    let shown = ["resistor 220 kΩ ±10 %", "R1✓", "1 of 5", "q leave  n next"];
+    let shown = [
+        "resistor 220 kΩ ±10 %",
+        "●✓ PASS",
+        "1 of 5",
+        "q leave  n next",
+    ];
     attached.shows(size, 0, &shown);
     press("s");
     attached.shows(size, 0, &["capacitor 47 nF", "2 of 5"]);

@@ -119,7 +119,11 @@ fn a_sitting_is_seen_on_the_screen_and_the_terminal_is_left_as_it_was() {
         &["PASS  4.7", "settled: lift the probes", "1 of 5"],
     );
     sitting.bench.probes.lift();
-    program.shows(SMALL, 0, &["resistor 220 kΩ ±10 %", "before: R1", "R1✓"]);
+    program.shows(
+        SMALL,
+        0,
+        &["resistor 220 kΩ ±10 %", "before: R1", "●✓ PASS"],
+    );
     // An arrow is no command, an unknown key names those that are known.
     sitting.press("\x1b[Bwcracked");
     program.shows(SMALL, 0, &["note: cracked_"]);
@@ -131,7 +135,7 @@ fn a_sitting_is_seen_on_the_screen_and_the_terminal_is_left_as_it_was() {
     program.shows(SMALL, 0, &["capacitor 47 nF", "2 of 5"]);
     let from = program.written();
     LARGE.set(&sitting.terminal);
-    program.shows(LARGE, from, &["so far", "✓  R1", "capacitor 47 nF"]);
+    program.shows(LARGE, from, &["so far", "●✓ R1", "capacitor 47 nF"]);
     sitting.press("e");
     sitting.check_end(&[
         "1 of 5 parts judged: 1 pass, 1 left out, 3 not reached",

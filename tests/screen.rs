@@ -25,6 +25,7 @@ use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
 use ratatui::style::{Color, Modifier};
+use serde_json::json;
 
 const PARTS: &str = "\
 ref,kind,value,tolerance,rating,material,role,from,to,in_circuit,note,also
@@ -288,6 +289,7 @@ fn colours(buffer: &Buffer) -> String {
             _ if cell.symbol() == " " => ' ',
             Color::Green => 'g',
             Color::Yellow => 'y',
+            Color::Magenta => 'm',
             Color::Red => 'r',
             Color::Reset if cell.modifier.contains(Modifier::DIM) => 'd',
             Color::Reset if cell.modifier.contains(Modifier::BOLD) => 'b',
@@ -436,6 +438,96 @@ fn a_capacitor_to_be_seen_discharged_and_one_that_is_charged() {
         below_v: 2.0,
     });
     check("charged", &view);
+}
+
+/// Rows of a screen that are a block from end to end, letters cut out of it or not.
+fn block(rows: &[String], width: usize) -> usize {
+    let solid = |row: &&String| {
+        row.chars().count() == width && row.starts_with("██") && row.ends_with("██")
+    };
+    rows.iter().filter(solid).count()
+}
+
+#[test]
+fn charged_with_its_volts_takes_half_of_every_screen_and_names_what_may_be_charged() {
+    let mut view = View::new();
+    let charge = json!({ "what": "may-be-charged", "designator": "C2", "volts": null, "coulombs": null, "joules": null, "bleed_s": null, "slowest_bleed_s": null, "words": "C2" });
+    view.hear(serde_json::from_value(charge).unwrap());
+    view.hear(What::ToDischarge {
+        entry: Box::new(Entry::to_discharge(&view.plan, 0, (1, 2))),
+    });
+    let across = |volts, discharged| What::AcrossCapacitor {
+        title: "C1".to_owned(),
+        volts,
+        discharged,
+        below_v: 2.0,
+    };
+    let aside = Aside::default();
+    view.hear(across(212.5, false));
+    // Probes lifted: the voltmeter says nothing of the capacitor any more.
+    view.read(Quantity::Voltage, Some(0.000_2), false);
+    for (width, height) in SIZES {
+        let screen = rows(&view.screen(width, height, Look { colour: true }, &aside));
+        let lines: Vec<String> = screen.lines().map(str::to_owned).collect();
+        let block = block(&lines, width.into());
+        assert!(2 * block >= usize::from(height), "{block} of\n{screen}");
+        assert!(screen.contains("now - - -, to be below 2 V"), "{screen}");
+        assert!(screen.contains("may be charged: C1  C2"), "{screen}");
+    }
+    view.hear(across(0.4, true));
+    for (width, height) in SIZES {
+        let screen = rows(&view.screen(width, height, Look { colour: true }, &aside));
+        assert!(screen.contains("may be charged: C2"), "{screen}");
+    }
+}
+
+#[test]
+fn the_foot_names_every_key_and_no_line_ends_within_a_number() {
+    let view = View::new()
+        .in_hand("R2")
+        .touch(Quantity::Resistance, 700e3)
+        .value("R2", 700e3);
+    for width in 60..125 {
+        for height in [20, 24, 40] {
+            let aside = Aside {
+                keys: &KEYS,
+                ..Aside::default()
+            };
+            let screen = rows(&view.screen(width, height, Look { colour: false }, &aside));
+            for (key, word) in KEYS {
+                assert!(
+                    screen.contains(&format!("{key} {word}")),
+                    "{word}\n{screen}"
+                );
+            }
+            let within = |row: &str| row.ends_with('±') || row.ends_with("± 0.70");
+            assert!(!screen.lines().any(within), "{screen}");
+        }
+    }
+}
+
+/// Shape and colour of each verdict: those of the page (`page.css`, `index.html`) and of the report (`mark.rs`).
+#[test]
+fn a_verdict_has_one_shape_and_one_colour_and_each_its_own() {
+    let shapes = [
+        (100e3, '●', 'g'),
+        (109.98e3, '○', 'g'),
+        (110.05e3, '△', 'y'),
+        (131e3, '■', 'r'),
+    ];
+    for (value, shape, colour) in shapes {
+        let view = View::new().in_hand("R5").value("R5", value);
+        let screen = view.screen(80, 24, Look { colour: true }, &Aside::default());
+        let (rows, colours) = (rows(&screen), colours(&screen));
+        let (rows, colours): (Vec<_>, Vec<_>) = (rows.lines().collect(), colours.lines().collect());
+        let listed = rows.iter().position(|row| row.ends_with(" R5")).unwrap();
+        assert!(rows[listed].starts_with(shape), "{value}: {}", rows[listed]);
+        assert!(colours[listed].starts_with(colour), "{value}");
+    }
+    let view = View::new().in_hand("R2").value("R2", 700e3);
+    let screen = view.screen(80, 24, Look { colour: true }, &Aside::default());
+    assert!(rows(&screen).contains("◇? R2"));
+    assert!(colours(&screen).lines().any(|row| row == "mm mm"));
 }
 
 #[test]

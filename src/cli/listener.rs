@@ -95,6 +95,7 @@ const fn code(mood: Mood) -> Option<&'static str> {
         Mood::Quiet => Some("2"),
         Mood::Good => Some("32"),
         Mood::Doubtful => Some("33"),
+        Mood::Unsure => Some("35"),
         Mood::Bad => Some("1;31"),
     }
 }

@@ -1,4 +1,5 @@
-//! Text in large letters, drawn with half blocks: at size n a pixel is n columns wide and n half rows high, which is square.
+//! Text in large letters, drawn with quarters of cells: at size n a pixel is n columns wide and n half rows high, which is
+//! square.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -8,7 +9,7 @@ use ratatui::style::Style;
 pub(super) const LARGEST: u16 = 8;
 
 /// A text in large letters.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Big<'a> {
     /// The text.
     pub(super) text: &'a str,
@@ -16,6 +17,8 @@ pub(super) struct Big<'a> {
     pub(super) size: u16,
     /// Letters cut out of a solid block.
     pub(super) cut_out: bool,
+    /// Letters of the same height and half the width: a pixel is n half columns wide and n half rows high.
+    pub(super) narrow: bool,
 }
 
 impl Big<'_> {
@@ -27,7 +30,7 @@ impl Big<'_> {
         }
         let margin = if self.cut_out { 2 } else { 0 };
         let pixels = u16::try_from(pixels(self.text) + margin).unwrap_or(u16::MAX);
-        pixels.saturating_mul(self.size)
+        pixels.saturating_mul(self.half_columns()).div_ceil(2)
     }
 
     /// How many rows it takes.
@@ -35,8 +38,17 @@ impl Big<'_> {
         if self.size == 0 {
             return 1;
         }
-        let pixels = HEIGHT as u16 + u16::from(self.cut_out);
+        let pixels = HEIGHT + u16::from(self.cut_out);
         (pixels * self.size).div_ceil(2)
+    }
+
+    /// Width of a pixel.
+    const fn half_columns(&self) -> u16 {
+        if self.narrow {
+            self.size
+        } else {
+            2 * self.size
+        }
     }
 
     /// The same in the largest size of at most `largest` that fits into so many columns and rows.
@@ -67,22 +79,78 @@ impl Big<'_> {
             buffer.set_stringn(area.x, area.y, self.text, area.width.into(), style);
             return;
         }
-        let columns = Columns::of(self);
-        for row in 0..self.height().min(area.height) {
-            for column in 0..self.width().min(area.width) {
-                let lit = |half: u16| columns.lit(column / self.size, half / self.size);
-                let block = match (lit(2 * row), lit(2 * row + 1)) {
-                    (true, true) => '█',
-                    (true, false) => '▀',
-                    (false, true) => '▄',
-                    (false, false) => continue,
-                };
-                buffer[(area.x + column, area.y + row)]
-                    .set_char(block)
-                    .set_style(style);
+        let mut canvas = Canvas::new(self.width(), self.height());
+        let margin = u16::from(self.cut_out);
+        self.paint(
+            &mut canvas,
+            margin * self.half_columns(),
+            margin * self.size,
+        );
+        if self.cut_out {
+            let rows = (HEIGHT + 1) * self.size;
+            canvas.turn_over(rows);
+        }
+        canvas.draw(area, buffer, style);
+    }
+
+    /// Lights its pixels, from that half column and half row on.
+    fn paint(&self, canvas: &mut Canvas, left: u16, top: u16) {
+        let (wide, high) = (self.half_columns(), self.size);
+        let mut x = left;
+        for letter in self.text.chars() {
+            let glyph = Glyph::of(letter);
+            for column in 0..glyph.width() {
+                for row in (0..HEIGHT).filter(|row| glyph.lit(column, usize::from(*row))) {
+                    canvas.light(x, top + row * high, wide, high);
+                }
+                x = x.saturating_add(wide);
             }
+            x = x.saturating_add(wide);
         }
     }
+}
+
+/// Draws words under each other, cut out of a block that fills the area, each as large as there is room for: the first one
+/// first.
+pub(super) fn block(words: &[&str], area: Rect, buffer: &mut Buffer, style: Style) {
+    let area = area.intersection(buffer.area);
+    if area.is_empty() {
+        return;
+    }
+    let mut canvas = Canvas::new(area.width, area.height);
+    let margins = words.len() as u16 + 1;
+    let smallest = HEIGHT * words.len().saturating_sub(1) as u16;
+    let mut room = (2 * area.height).saturating_sub(margins + smallest);
+    let mut bigs = Vec::new();
+    for text in words {
+        // Narrow letters make more of a place that is higher than wide.
+        let of = |narrow| {
+            let big = Big {
+                text,
+                narrow,
+                ..Big::default()
+            };
+            big.fitted(2 * LARGEST, area.width.saturating_sub(2), room.div_ceil(2))
+        };
+        let (wide, narrow) = (of(false), of(true));
+        let big = if narrow.size > wide.size + wide.size / 2 {
+            narrow
+        } else {
+            wide
+        };
+        room = room.saturating_sub(big.size * HEIGHT) + HEIGHT;
+        bigs.push(big);
+    }
+    let used: u16 = bigs.iter().map(|big| big.size * HEIGHT).sum();
+    let between = (2 * area.height).saturating_sub(used) / margins;
+    let mut top = between;
+    for big in bigs {
+        let left = area.width.saturating_sub(big.width()) / 2 * 2;
+        big.paint(&mut canvas, left, top);
+        top += big.size * HEIGHT + between;
+    }
+    canvas.turn_over(2 * area.height);
+    canvas.draw(area, buffer, style);
 }
 
 /// Width of a text in pixels, with one pixel between two letters.
@@ -94,61 +162,76 @@ fn pixels(text: &str) -> usize {
     letters.saturating_sub(1)
 }
 
-/// The columns of pixels of a text.
-struct Columns {
-    cut_out: bool,
-    /// For each column the letter and the place in it; `None` between letters.
-    places: Vec<Option<(Glyph, usize)>>,
+/// Quarters of cells, lit or not.
+struct Canvas {
+    columns: u16,
+    lit: Vec<bool>,
 }
 
-impl Columns {
-    fn of(big: &Big<'_>) -> Self {
-        let mut places = Vec::with_capacity(pixels(big.text) + 2);
-        for letter in big.text.chars() {
-            let glyph = Glyph::of(letter);
-            if !places.is_empty() || big.cut_out {
-                places.push(None);
-            }
-            places.extend((0..glyph.width()).map(|x| Some((glyph, x))));
-        }
-        if big.cut_out {
-            places.push(None);
-        }
+/// The characters of the quarters of a cell: upper left 1, upper right 2, lower left 4, lower right 8.
+const QUARTERS: [char; 16] = [
+    ' ', '▘', '▝', '▀', '▖', '▌', '▞', '▛', '▗', '▚', '▐', '▜', '▄', '▙', '▟', '█',
+];
+
+impl Canvas {
+    fn new(columns: u16, rows: u16) -> Self {
         Self {
-            cut_out: big.cut_out,
-            places,
+            columns,
+            lit: vec![false; 4 * usize::from(columns) * usize::from(rows)],
         }
     }
 
-    fn lit(&self, column: u16, row: u16) -> bool {
-        let Some(place) = self.places.get(usize::from(column)) else {
-            return false;
-        };
-        let rows = HEIGHT + usize::from(self.cut_out);
-        let row = usize::from(row);
-        if row >= rows {
-            return false;
+    fn place(&self, x: u16, y: u16) -> usize {
+        2 * usize::from(self.columns) * usize::from(y) + usize::from(x)
+    }
+
+    fn light(&mut self, left: u16, top: u16, wide: u16, high: u16) {
+        for y in top..top + high {
+            for x in left..(left + wide).min(2 * self.columns) {
+                let place = self.place(x, y);
+                if let Some(lit) = self.lit.get_mut(place) {
+                    *lit = true;
+                }
+            }
         }
-        let pixel = row.checked_sub(usize::from(self.cut_out));
-        let lit = place
-            .zip(pixel)
-            .is_some_and(|((glyph, x), y)| glyph.lit(x, y));
-        lit != self.cut_out
+    }
+
+    /// Makes holes of what is lit, down to that half row.
+    fn turn_over(&mut self, half_rows: u16) {
+        let end = self.place(0, half_rows).min(self.lit.len());
+        for lit in &mut self.lit[..end] {
+            *lit = !*lit;
+        }
+    }
+
+    fn draw(&self, area: Rect, buffer: &mut Buffer, style: Style) {
+        let rows = self.lit.len() / 4 / usize::from(self.columns.max(1));
+        for row in 0..area.height.min(rows as u16) {
+            for column in 0..self.columns.min(area.width) {
+                let lit = |x, y| usize::from(self.lit[self.place(2 * column + x, 2 * row + y)]);
+                let quarters = lit(0, 0) + 2 * lit(1, 0) + 4 * lit(0, 1) + 8 * lit(1, 1);
+                if quarters > 0 {
+                    buffer[(area.x + column, area.y + row)]
+                        .set_char(QUARTERS[quarters])
+                        .set_style(style);
+                }
+            }
+        }
     }
 }
 
 /// How many pixels a letter is high.
-pub(super) const HEIGHT: usize = 7;
+pub(super) const HEIGHT: u16 = 7;
 
 /// A letter of pixels. Each row is a number whose bits are the pixels, the rightmost one last.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Glyph {
     width: usize,
-    rows: [u8; HEIGHT],
+    rows: [u8; HEIGHT as usize],
 }
 
 impl Glyph {
-    const fn new(width: usize, rows: [u8; HEIGHT]) -> Self {
+    const fn new(width: usize, rows: [u8; HEIGHT as usize]) -> Self {
         Self { width, rows }
     }
 
@@ -212,7 +295,12 @@ impl Glyph {
             '(' => Glyph::new(2, [0b01, 0b10, 0b10, 0b10, 0b10, 0b10, 0b01]),
             ')' => Glyph::new(2, [0b10, 0b01, 0b01, 0b01, 0b01, 0b01, 0b10]),
             '>' => Glyph::new(5, [0b10000, 0b01000, 0b00100, 0b00010, 0b00100, 0b01000, 0b10000]),
-            _ => Self::new(3, [0; HEIGHT]),
+            // The shapes of the verdicts, as on the page and in the report.
+            '●' => Glyph::new(7, [0b0011100, 0b0111110, 0b1111111, 0b1111111, 0b1111111, 0b0111110, 0b0011100]),
+            '○' => Glyph::new(7, [0b0011100, 0b0100010, 0b1000001, 0b1000001, 0b1000001, 0b0100010, 0b0011100]),
+            '△' => Glyph::new(7, [0b0001000, 0b0010100, 0b0010100, 0b0100010, 0b0100010, 0b1000001, 0b1111111]),
+            '◇' => Glyph::new(7, [0b0001000, 0b0010100, 0b0100010, 0b1000001, 0b0100010, 0b0010100, 0b0001000]),
+            _ => Self::new(3, [0; HEIGHT as usize]),
         }
     }
 
@@ -223,7 +311,7 @@ impl Glyph {
 
     /// Whether that pixel is lit; counted from the upper left corner.
     pub(super) const fn lit(self, x: usize, y: usize) -> bool {
-        x < self.width && y < HEIGHT && self.rows[y] >> (self.width - 1 - x) & 1 == 1
+        x < self.width && y < self.rows.len() && self.rows[y] >> (self.width - 1 - x) & 1 == 1
     }
 }
 
@@ -244,7 +332,7 @@ mod tests {
         let big = Big {
             text: "L1",
             size: 1,
-            cut_out: false,
+            ..Big::default()
         };
         assert_eq!(
             drawn(&big),
@@ -263,6 +351,7 @@ mod tests {
             text: "L",
             size: 1,
             cut_out: true,
+            ..Big::default()
         };
         assert_eq!(
             drawn(&big),
@@ -279,8 +368,7 @@ mod tests {
     fn the_size_is_the_largest_that_fits() {
         let big = Big {
             text: "R12",
-            size: 0,
-            cut_out: false,
+            ..Big::default()
         };
         for (width, height, size) in [
             (15, 4, 1),
@@ -293,13 +381,13 @@ mod tests {
         }
     }
 
-    const ALL: &str = "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789kmnpµΩ.-+?!/:%_()>";
+    const ALL: &str = "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789kmnpµΩ.-+?!/:%_()>●○△◇";
 
     #[test]
     fn no_two_letters_look_alike_and_none_is_blank() {
         let letters: Vec<char> = ALL.chars().collect();
         for (i, one) in letters.iter().enumerate() {
-            assert_ne!(Glyph::of(*one).rows, [0; HEIGHT], "{one}");
+            assert_ne!(Glyph::of(*one).rows, [0; HEIGHT as usize], "{one}");
             for other in &letters[..i] {
                 assert_ne!(Glyph::of(*one), Glyph::of(*other), "{one} {other}");
             }

@@ -11,6 +11,7 @@ mod side;
 mod speech;
 mod zone;
 
+use big::Big;
 use ratatui::Frame;
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Constraint, Layout, Rect};
@@ -18,7 +19,7 @@ use ratatui::style::{Color, Modifier, Style};
 use scene::Scene;
 use zone::put;
 
-use super::state::State;
+use super::state::{Stage, State};
 use super::told::Mood;
 use crate::engine::judge::Verdict;
 
@@ -28,18 +29,32 @@ const WIDE: u16 = 100;
 /// From this height on there is room for a column at the side.
 const TALL: u16 = 26;
 
+/// Below this height the zones need the row of the last verdicts.
+const LOW: u16 = 22;
+
 /// Draws what is to be seen now.
 pub fn draw(frame: &mut Frame<'_>, state: &State, aside: &Aside<'_>, look: Look) {
     let area = frame.area();
+    let rows = keys(aside.keys, area.width).len() as u16;
     let [head, body, foot] = Layout::vertical([
         Constraint::Length(2),
         Constraint::Min(0),
-        Constraint::Length(1),
+        Constraint::Length(rows.clamp(1, 2)),
     ])
     .areas(area);
     let buffer = frame.buffer_mut();
     head::draw(buffer, head, state, look);
     draw_foot(buffer, foot, state, aside, look);
+    if state.stage == Stage::Discharge {
+        let [main, last] =
+            Layout::vertical([Constraint::Min(0), Constraint::Length(1)]).areas(body);
+        side::charged(buffer, last, state, look);
+        match scene::Charged::of(state) {
+            Some(charged) => draw_charged(buffer, main, &charged, look),
+            None => draw_main(frame, main, state, true, look),
+        }
+        return;
+    }
     let main = if area.width >= WIDE && area.height >= TALL {
         let width = (area.width / 4).clamp(34, 60);
         let [main, gap, side] = Layout::horizontal([
@@ -51,6 +66,8 @@ pub fn draw(frame: &mut Frame<'_>, state: &State, aside: &Aside<'_>, look: Look)
         side::divide(buffer, gap, look);
         side::draw(buffer, side, state, look);
         main
+    } else if area.height < LOW {
+        body
     } else {
         let [main, last] =
             Layout::vertical([Constraint::Min(0), Constraint::Length(1)]).areas(body);
@@ -66,15 +83,13 @@ fn draw_main(frame: &mut Frame<'_>, main: Rect, state: &State, alone: bool, look
     let size = zone::value_size(main);
     let value = zone::value_height(size);
     let rest = main.height.saturating_sub(value);
-    let larger = if rest < 9 {
-        rest.div_ceil(2)
-    } else {
-        (rest * 11).div_ceil(20)
-    };
+    let larger = (rest * 11).div_ceil(20);
     // What is to be read now gets the larger letters.
     let decided = state.verdict.is_some() || state.across.is_some();
     let hand = if decided {
-        (rest * 2 / 5).max(rest.min(8) / 2)
+        // Four rows are the smallest of large letters.
+        let small = rest.saturating_sub(4).min(5).max(rest.min(8) / 2);
+        if rest < 12 { small } else { rest * 2 / 5 }
     } else {
         larger
     };
@@ -94,6 +109,33 @@ fn draw_main(frame: &mut Frame<'_>, main: Rect, state: &State, alone: bool, look
     }
 }
 
+/// A capacitor that is charged: the word and its volts, larger than anything else ever is.
+fn draw_charged(buffer: &mut Buffer, main: Rect, charged: &scene::Charged, look: Look) {
+    let place = Big {
+        text: &charged.hand,
+        narrow: true,
+        ..Big::default()
+    };
+    // Where there is little room the word has it.
+    let largest = u16::from(main.height >= LOW);
+    let place = place.fitted(largest, main.width, main.height / 4);
+    let said = charged.lines.len() as u16;
+    let [hand, block, said] = Layout::vertical([
+        Constraint::Length(place.height()),
+        Constraint::Min(0),
+        Constraint::Length(said.min(main.height / 5)),
+    ])
+    .areas(main);
+    place.draw(hand, buffer, Look::strong());
+    big::block(
+        &["CHARGED", &charged.volts],
+        block,
+        buffer,
+        look.of(Mood::Bad),
+    );
+    zone::lines(buffer, said, &charged.lines, look);
+}
+
 /// How the board may look.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Look {
@@ -109,6 +151,7 @@ impl Look {
             Mood::Quiet => (Color::Reset, Modifier::DIM),
             Mood::Good => (Color::Green, Modifier::BOLD),
             Mood::Doubtful => (Color::Yellow, Modifier::BOLD),
+            Mood::Unsure => (Color::Magenta, Modifier::BOLD),
             Mood::Bad => (Color::Red, Modifier::BOLD),
         };
         let style = Style::new().add_modifier(modifier);
@@ -130,14 +173,14 @@ impl Look {
     }
 }
 
-/// A sign for a verdict where there is no room for its word.
+/// The shape of a verdict and the sign in it, as on the page and in the report.
 const fn sign(verdict: Verdict) -> &'static str {
     match verdict {
-        Verdict::Pass => "✓",
-        Verdict::ConditionalPass => "✓?",
-        Verdict::ConditionalFail => "✗?",
-        Verdict::Fail => "✗",
-        Verdict::Inconclusive => "?",
+        Verdict::Pass => "●✓",
+        Verdict::ConditionalPass => "○✓",
+        Verdict::ConditionalFail => "△!",
+        Verdict::Fail => "■✗",
+        Verdict::Inconclusive => "◇?",
     }
 }
 
@@ -161,7 +204,7 @@ pub struct Typing<'a> {
     pub text: &'a str,
 }
 
-/// Draws the last row.
+/// Draws the last rows.
 fn draw_foot(buffer: &mut Buffer, row: Rect, state: &State, aside: &Aside<'_>, look: Look) {
     if let Some(Typing { word, text }) = aside.typing {
         let line = format!("{word}: {text}_");
@@ -173,37 +216,40 @@ fn draw_foot(buffer: &mut Buffer, row: Rect, state: &State, aside: &Aside<'_>, l
             .collect();
         put(buffer, row, 0, &shown, Look::strong());
     } else if let Some(remark) = aside.remark {
-        put(buffer, row, 0, remark, Look::strong());
+        zone::lines(buffer, row, &[(remark.to_owned(), Mood::Plain)], look);
     } else if let Some(said) = &state.said {
-        put(buffer, row, 0, &said.line.text, look.of(said.line.mood));
+        let line = (said.line.text.clone(), said.line.mood);
+        zone::lines(buffer, row, &[line], look);
     } else {
-        put(buffer, row, 0, &keys(aside.keys, row.width), look.quiet());
+        for (line, keys) in (0..).zip(keys(aside.keys, row.width)) {
+            put(buffer, row, line, &keys, look.quiet());
+        }
     }
 }
 
-/// As many keys as there is room for.
-fn keys(keys: &[(char, &str)], width: u16) -> String {
-    let mut line = String::new();
+/// The keys in rows, each key whole.
+fn keys(keys: &[(char, &str)], width: u16) -> Vec<String> {
+    let mut rows: Vec<String> = Vec::new();
     for (key, word) in keys {
         let more = format!("{key} {word}");
-        let blanks = if line.is_empty() { 0 } else { 2 };
-        if line.chars().count() + blanks + more.chars().count() > width.into() {
-            break;
+        match rows.last_mut() {
+            Some(row) if row.chars().count() + 2 + more.chars().count() <= width.into() => {
+                row.push_str("  ");
+                row.push_str(&more);
+            }
+            _ => rows.push(more),
         }
-        line.push_str(&"  "[..blanks]);
-        line.push_str(&more);
     }
-    line
+    rows
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     #[test]
-    fn a_key_is_named_whole_or_not_at_all() {
+    fn a_key_is_never_cut() {
         let all = [('n', "next"), ('b', "back"), ('s', "skip")];
-        assert_eq!(keys(&all, 22), "n next  b back  s skip");
-        assert_eq!(keys(&all, 21), "n next  b back");
-        assert_eq!(keys(&all, 3), "");
+        assert_eq!(keys(&all, 22), ["n next  b back  s skip"]);
+        assert_eq!(keys(&all, 21), ["n next  b back", "s skip"]);
     }
 }

@@ -1,6 +1,6 @@
 //! [`Scene`]: what the three zones of the board say, in words.
 
-use super::speech;
+use super::{sign, speech};
 use crate::engine::judge::Verdict;
 use crate::engine::quantity::{Quantity, format_steady, format_value};
 use crate::engine::sitting::{Entry, Limits, LinkNews, MeterNews, Row};
@@ -14,6 +14,10 @@ pub(super) struct Word {
     pub(super) text: String,
     /// A shorter one that says the same, where the large one would get small.
     pub(super) short: Option<String>,
+    /// The shape before it, where that leaves the letters as large.
+    pub(super) shape: Option<char>,
+    /// Where the part sits, in capitals: `HT2 - V1 ANODE`.
+    pub(super) place: Option<String>,
     /// Whether it is cut out of a block: what must not be overlooked without colour either.
     pub(super) cut_out: bool,
     /// Its mood.
@@ -66,6 +70,8 @@ impl Word {
         Self {
             text: text.into(),
             short: None,
+            shape: None,
+            place: None,
             cut_out: false,
             mood,
             lines,
@@ -120,7 +126,6 @@ fn hand(state: &State, alone: bool) -> Word {
         _ if entry.step != "value" => lines.insert(0, (entry.step.clone(), Mood::Doubtful)),
         _ => {}
     }
-    lines.extend(place(entry).map(plain));
     lines.extend(role(entry).map(plain));
     if alone && !state.next.is_empty() {
         let next: Vec<&str> = state.next.iter().map(|next| next.title.as_str()).collect();
@@ -130,7 +135,9 @@ fn hand(state: &State, alone: bool) -> Word {
         lines.push(quiet(format!("note: {}", entry.note)));
     }
     lines.push(quiet(format!("{} of {}", entry.index, entry.of)));
-    Word::new(entry.designator.to_uppercase(), Mood::Plain, lines)
+    let mut word = Word::new(entry.designator.to_uppercase(), Mood::Plain, lines);
+    word.place = place(entry);
+    word
 }
 
 fn nothing_in_hand(state: &State) -> Word {
@@ -164,14 +171,15 @@ fn nothing_in_hand(state: &State) -> Word {
     }
 }
 
-/// From where to where it goes.
+/// From where to where it goes, or at least on which sub-assembly it is.
 fn place(entry: &Entry) -> Option<String> {
-    match (entry.from.as_str(), entry.to.as_str()) {
-        ("", "") => None,
-        (from, "") => Some(format!("at {from}")),
-        ("", to) => Some(format!("at {to}")),
-        (from, to) => Some(format!("from {from} to {to}")),
-    }
+    let place = match (entry.from.as_str(), entry.to.as_str()) {
+        ("", "") => entry.group.clone(),
+        (from, "") => from.to_owned(),
+        ("", to) => to.to_owned(),
+        (from, to) => format!("{from} - {to}"),
+    };
+    (!place.is_empty()).then(|| place.to_uppercase())
 }
 
 /// What it does, and whether its neighbours can disturb.
@@ -196,12 +204,6 @@ fn doing(state: &State) -> (String, Mood) {
     }
     if state.stage == Stage::Power {
         return (POWER[2].to_owned(), Mood::Bad);
-    }
-    if state.across.is_some_and(|across| !across.discharged) {
-        return (
-            "discharge it through a resistor that stays on until it is measured".to_owned(),
-            Mood::Bad,
-        );
     }
     let seconds = state.at_us.saturating_sub(state.trace.since_us) as f64 * 1e-6;
     let settled = state.verdict.is_some() || state.across.is_some();
@@ -312,22 +314,12 @@ fn outcome(state: &State) -> Option<Word> {
     }
     if let Some(across) = &state.across {
         let volts = format_value(Quantity::Voltage, across.volts, 3);
-        return Some(if across.discharged {
-            let lines = vec![
-                plain(volts),
-                plain("leave the discharge resistor on until it is measured"),
-                quiet("lift, and the next one is named"),
-            ];
-            Word::new("DISCHARGED", Mood::Good, lines)
-        } else {
-            let limit = state.in_hand.as_ref().map(|entry| &entry.band.words);
-            let limit = limit.map_or("", String::as_str);
-            let lines = vec![
-                (format!("{volts}, to be {limit}"), Mood::Bad),
-                plain("never with a screwdriver"),
-            ];
-            Word::new("CHARGED", Mood::Bad, lines).cut_out()
-        });
+        let lines = vec![
+            plain(volts),
+            plain("leave the discharge resistor on until it is measured"),
+            quiet("lift, and the next one is named"),
+        ];
+        return Some(Word::new("DISCHARGED", Mood::Good, lines));
     }
     if let Some(soak) = &state.soak {
         return Some(speech::soak(state, soak));
@@ -340,6 +332,48 @@ fn outcome(state: &State) -> Option<Word> {
         return None;
     }
     Some(before(state))
+}
+
+/// A capacitor found charged, before which everything else steps back.
+pub(super) struct Charged {
+    /// What it is: `C1  HT1 - CHASSIS`.
+    pub(super) hand: String,
+    /// What was found across it.
+    pub(super) volts: String,
+    /// What the voltmeter shows now, and what is to be done.
+    pub(super) lines: Vec<(String, Mood)>,
+}
+
+impl Charged {
+    /// That of the state; `None` if what is in hand was not found charged.
+    pub(super) fn of(state: &State) -> Option<Self> {
+        let across = state.across.filter(|across| !across.discharged)?;
+        let entry = state.in_hand.as_ref()?;
+        let live = state.reading.filter(|reading| reading.touching);
+        let live = live.filter(|reading| reading.quantity == Quantity::Voltage);
+        let live = live.and_then(|reading| reading.value);
+        let live = live.map_or("- - -".to_owned(), |value| {
+            format_steady(Quantity::Voltage, value, 4)
+        });
+        let hand = [
+            entry.designator.to_uppercase(),
+            place(entry).unwrap_or_default(),
+        ];
+        let limit = &entry.band.words;
+        Some(Self {
+            hand: hand.join("  ").trim_end().to_owned(),
+            volts: format_value(Quantity::Voltage, across.volts, 3),
+            lines: vec![
+                plain(format!(
+                    "now {live}, to be {limit}; never with a screwdriver"
+                )),
+                (
+                    "discharge through a resistor, left on until it is measured".to_owned(),
+                    Mood::Bad,
+                ),
+            ],
+        })
+    }
 }
 
 /// Between two parts: what became of the last one, with its designator in the word itself so that it is not taken for the
@@ -378,6 +412,8 @@ fn verdict(judged: &Row, of: Option<&str>) -> Word {
     }
     let mut word = Word::new(with(long), mood(judged.verdict), lines);
     word.short = short.map(with);
+    // The block of a fail is its shape.
+    word.shape = sign(judged.verdict).chars().next();
     if judged.verdict == Verdict::Fail {
         word.cut_out()
     } else {

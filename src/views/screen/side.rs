@@ -76,6 +76,24 @@ pub(super) fn divide(buffer: &mut Buffer, area: Rect, look: Look) {
     }
 }
 
+/// The capacitors that may hold a charge in one row, as many as fit.
+pub(super) fn charged(buffer: &mut Buffer, row: Rect, state: &State, look: Look) {
+    let charged = state.charged();
+    if charged.is_empty() {
+        return;
+    }
+    let words = |shown: usize| {
+        let list = charged[..shown].join("  ");
+        match charged.len() - shown {
+            0 => format!("may be charged: {list}"),
+            more => format!("may be charged: {list}  and {more} more"),
+        }
+    };
+    let fits = |shown: &usize| words(*shown).chars().count() <= row.width.into();
+    let shown = (1..=charged.len()).rev().find(fits).unwrap_or(0);
+    put(buffer, row, 0, &words(shown), look.of(Mood::Doubtful));
+}
+
 /// The last verdicts in one row, as many as fit, the latest first.
 pub(super) fn in_a_row(buffer: &mut Buffer, row: Rect, state: &State, look: Look) {
     if state.last.is_empty() || row.is_empty() {
@@ -97,7 +115,7 @@ pub(super) fn in_a_row(buffer: &mut Buffer, row: Rect, state: &State, look: Look
 }
 
 fn short(row: &Row) -> String {
-    format!("{}{}", row.title(), sign(row.verdict))
+    format!("{} {}", sign(row.verdict), row.title())
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! Sentences of the board: a verdict and why, a leakage in the making, counts and times.
 
 use super::scene::Word;
+use super::sign;
 use crate::engine::judge::{Found, Verdict};
 use crate::engine::quantity::{Quantity, format_value};
 use crate::engine::sitting::{Counts, Row};
@@ -10,7 +11,8 @@ use crate::views::told::{Mood, mood};
 /// A verdict in lines: its word, the value, why, and what else was looked at.
 pub(super) fn verdict(row: &Row) -> Vec<(String, Mood)> {
     let word = row.verdict.name().to_uppercase();
-    let mut lines = vec![(format!("{word}  {}", row.words()), mood(row.verdict))];
+    let sign = sign(row.verdict);
+    let mut lines = vec![(format!("{sign} {word}  {}", row.words()), mood(row.verdict))];
     lines.push((why(row), Mood::Plain));
     for check in &row.checks {
         let words = check.brief();
@@ -95,10 +97,10 @@ pub(super) fn soak(state: &State, soak: &Soak) -> Word {
 pub(super) fn counts(counts: &Counts) -> Vec<(usize, &'static str, Mood)> {
     [
         (counts.pass, "pass", Mood::Good),
-        (counts.conditional_pass, "conditional pass", Mood::Doubtful),
-        (counts.conditional_fail, "conditional fail", Mood::Bad),
+        (counts.conditional_pass, "conditional pass", Mood::Good),
+        (counts.conditional_fail, "conditional fail", Mood::Doubtful),
         (counts.fail, "fail", Mood::Bad),
-        (counts.inconclusive, "inconclusive", Mood::Doubtful),
+        (counts.inconclusive, "inconclusive", Mood::Unsure),
         (counts.unsettled, "did not settle", Mood::Doubtful),
         (counts.skipped, "left out", Mood::Doubtful),
     ]

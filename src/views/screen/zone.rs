@@ -7,11 +7,12 @@ use ratatui::symbols::Marker;
 use ratatui::text::{Line, Text};
 use ratatui::widgets::{Axis, Chart, Dataset, GraphType, Paragraph, Widget, Wrap};
 
-use super::big::{Big, LARGEST};
+use super::big::{Big, HEIGHT, LARGEST};
 use super::scene::{Scene, Word};
 use super::{Look, bar};
 use crate::engine::quantity::format_value;
 use crate::views::state::{State, Trace};
+use crate::views::told::Mood;
 
 /// Fewest columns in which lines beside a word can be read.
 const BESIDE: u16 = 24;
@@ -22,18 +23,22 @@ const BENEATH: u16 = 3;
 /// How wide a value is at size 1: four figures, a point, a prefix and a unit.
 const VALUE: u16 = 40;
 
-/// A word in letters as large as leave room for its lines, beside or beneath it.
+/// A word in letters as large as leave room for its lines, beside or beneath it, and its place in narrow letters beside it.
 pub(super) fn word(buffer: &mut Buffer, area: Rect, word: &Word, look: Look) {
     let style = look.of(word.mood);
-    let chosen = chosen(word, area);
-    let lines = lines(word, look);
     if word.text.is_empty() {
-        lines.render(area, buffer);
+        lines(buffer, area, &word.lines, look);
         return;
     }
+    let (text, mut chosen) = chosen(word, area);
+    chosen.text = &text;
+    let place = word
+        .place
+        .as_deref()
+        .map(|place| placed(place, &mut chosen, area));
     chosen.draw(area, buffer, style);
     let (width, height) = (chosen.width(), chosen.height());
-    let rest = if beside(&chosen, area) {
+    let mut rest = if beside(&chosen, area) || place.is_some_and(|place| place.size > 0) {
         Rect {
             x: area.x + width + 2,
             width: area.width - width - 2,
@@ -47,34 +52,73 @@ pub(super) fn word(buffer: &mut Buffer, area: Rect, word: &Word, look: Look) {
             ..area
         }
     };
-    lines.render(rest, buffer);
+    if let Some(place) = place {
+        place.draw(rest, buffer, Look::strong());
+        let used = place.height().min(rest.height);
+        rest.y += used;
+        rest.height -= used;
+    }
+    lines(buffer, rest, &word.lines, look);
 }
 
-/// The word, or the shorter one where that gets much larger.
-fn chosen<'a>(word: &'a Word, area: Rect) -> Big<'a> {
-    let of = |text: &'a str| {
+/// The place in letters as large as there is room for beside the word, whose own letters get narrow where that helps.
+fn placed<'a>(text: &'a str, word: &mut Big<'_>, area: Rect) -> Big<'a> {
+    let place = Big {
+        text,
+        narrow: true,
+        ..Big::default()
+    };
+    let beside = |word: &Big<'_>| {
+        let width = area.width.saturating_sub(word.width() + 2);
+        // A line of words has room beneath the larger letters.
+        let height = area.height.saturating_sub(1).max(HEIGHT);
+        place.fitted(LARGEST, width, height.min(area.height))
+    };
+    let found = beside(word);
+    let narrow = Big {
+        narrow: true,
+        ..*word
+    };
+    let instead = beside(&narrow);
+    if found.size > 0 || instead.size == 0 {
+        return found;
+    }
+    *word = narrow;
+    instead
+}
+
+/// The word, or the shorter one where that gets much larger, and how it is drawn.
+fn chosen(word: &Word, area: Rect) -> (String, Big<'static>) {
+    let size = |text: &str| {
         let big = Big {
             text,
-            size: 0,
             cut_out: word.cut_out,
+            ..Big::default()
         };
         let wide = big.fitted(LARGEST, area.width.saturating_sub(BESIDE + 2), area.height);
         let high = big.fitted(LARGEST, area.width, area.height.saturating_sub(BENEATH));
         match wide.size.max(high.size) {
             // Rather large letters than all the lines.
-            0 => big.fitted(1, area.width, area.height),
-            size => Big { size, ..big },
+            0 => big.fitted(1, area.width, area.height).size,
+            size => size,
         }
     };
-    let long = of(&word.text);
-    let Some(short) = word.short.as_deref().map(of) else {
-        return long;
+    let long = size(&word.text);
+    let shorter = word.short.as_ref().filter(|short| {
+        let short = size(short);
+        long == 0 || short > long + 1
+    });
+    let text = shorter.unwrap_or(&word.text);
+    let shaped = word.shape.filter(|_| !word.cut_out);
+    let shaped = shaped.map(|shape| format!("{shape}{text}"));
+    let shaped = shaped.filter(|shaped| size(shaped) == size(text));
+    let text = shaped.unwrap_or_else(|| text.clone());
+    let big = Big {
+        size: size(&text),
+        cut_out: word.cut_out,
+        ..Big::default()
     };
-    if long.size == 0 || short.size > long.size + 1 {
-        short
-    } else {
-        long
-    }
+    (text, big)
 }
 
 /// Whether the lines stand beside the word: where there is room for them, or some, and none beneath.
@@ -84,13 +128,42 @@ fn beside(word: &Big<'_>, area: Rect) -> bool {
     room >= BESIDE + 2 || room > 12 && beneath < BENEATH
 }
 
-fn lines(word: &Word, look: Look) -> Paragraph<'_> {
-    let lines: Vec<Line<'_>> = word
-        .lines
+/// Writes lines that wrap between words, as many as there is room for.
+pub(super) fn lines(buffer: &mut Buffer, area: Rect, lines: &[(String, Mood)], look: Look) {
+    let area = area.intersection(buffer.area);
+    let lines: Vec<Line<'_>> = lines
         .iter()
-        .map(|(text, mood)| Line::styled(text.as_str(), look.of(*mood)))
+        .map(|(text, mood)| Line::styled(together(text), look.of(*mood)))
         .collect();
-    Paragraph::new(Text::from(lines)).wrap(Wrap { trim: true })
+    Paragraph::new(Text::from(lines))
+        .wrap(Wrap { trim: true })
+        .render(area, buffer);
+    // The blanks that kept words together are ordinary ones on the screen.
+    for place in area.positions() {
+        if buffer[place].symbol() == UNBROKEN {
+            buffer[place].set_symbol(" ");
+        }
+    }
+}
+
+/// A blank at which no line breaks.
+const UNBROKEN: &str = "\u{a0}";
+
+/// The text with each number kept to its unit and to its sign.
+fn together(text: &str) -> String {
+    let mut kept = String::with_capacity(text.len());
+    for word in text.split(' ') {
+        let unit = word.trim_end_matches([',', ';', ':', '.', ')']);
+        let unit = unit.chars().count() <= 3
+            && unit.ends_with(['Ω', 'F', 'H', 'V', 'A', 'W', '%', 's', 'z', 'h']);
+        let joins =
+            kept.ends_with('±') || unit && kept.ends_with(|last: char| last.is_ascii_digit());
+        if !kept.is_empty() {
+            kept.push_str(if joins { UNBROKEN } else { " " });
+        }
+        kept.push_str(word);
+    }
+    kept
 }
 
 /// How large the letters of the live value are: a third of the height at most.
@@ -102,33 +175,44 @@ pub(super) fn value_size(area: Rect) -> u16 {
     (2..=LARGEST).rev().find(fits).unwrap_or(1)
 }
 
-/// How many rows the zone of the value takes at that size: what is being done, the value, the bar.
+/// How many rows the zone of the value takes at that size: the value, the bar, and above them what is being done, which small
+/// letters have beside them.
 pub(super) fn value_height(size: u16) -> u16 {
-    1 + (7 * size).div_ceil(2) + bar::HEIGHT
+    u16::from(size > 1) + (HEIGHT * size).div_ceil(2) + bar::HEIGHT
 }
 
 /// The zone of the value.
 pub(super) fn value(buffer: &mut Buffer, area: Rect, size: u16, scene: &Scene, look: Look) {
-    let letters = area.height.saturating_sub(1 + bar::HEIGHT);
-    let (doing, mood) = &scene.doing;
-    put(buffer, area, 0, doing, look.of(*mood));
+    let above = u16::from(size > 1);
+    let letters = area.height.saturating_sub(above + bar::HEIGHT);
     let shown = &scene.shown;
-    let big = Big {
-        text: &shown.text,
-        size: 0,
-        cut_out: shown.cut_out,
-    };
     let place = Rect {
-        y: area.y.saturating_add(1),
+        y: area.y.saturating_add(above),
         height: letters,
         ..area
     };
-    big.fitted(size, area.width, letters)
-        .draw(place, buffer, look.of(shown.mood));
+    let big = Big {
+        text: &shown.text,
+        cut_out: shown.cut_out,
+        ..Big::default()
+    };
+    let big = big.fitted(size, area.width, letters);
+    big.draw(place, buffer, look.of(shown.mood));
+    let doing = if size > 1 {
+        Rect { height: 1, ..area }
+    } else {
+        let used = area.width.min(big.width() + 2);
+        Rect {
+            x: area.x + used,
+            width: area.width - used,
+            ..place
+        }
+    };
+    lines(buffer, doing, std::slice::from_ref(&scene.doing), look);
     if let Some(against) = &scene.against {
         let place = Rect {
-            y: area.y.saturating_add(1 + letters),
-            height: bar::HEIGHT.min(area.height.saturating_sub(1 + letters)),
+            y: area.y.saturating_add(above + letters),
+            height: bar::HEIGHT.min(area.height.saturating_sub(above + letters)),
             ..area
         };
         bar::draw(buffer, place, against, look);

@@ -39,6 +39,9 @@ pub struct State {
     pub began: String,
     /// The capacitors that may hold a charge when work begins.
     pub may_be_charged: Vec<Charge>,
+    /// Those of which the voltmeter showed that they are discharged, until power comes on.
+    #[serde(default)]
+    pub seen_discharged: Vec<String>,
     /// What is being done.
     pub stage: Stage,
     /// What is in hand; `None` where nothing is.
@@ -167,6 +170,7 @@ impl Default for State {
             title: String::new(),
             began: String::new(),
             may_be_charged: Vec::new(),
+            seen_discharged: Vec::new(),
             stage: Stage::default(),
             in_hand: None,
             next: Vec::new(),
@@ -204,6 +208,20 @@ impl State {
     /// Whether the probes touch something.
     pub fn touching(&self) -> bool {
         self.reading.is_some_and(|reading| reading.touching)
+    }
+
+    /// The capacitors that may still hold a charge, the one in hand first.
+    pub fn charged(&self) -> Vec<&str> {
+        let in_hand = self.in_hand.as_ref().map(|entry| &entry.designator);
+        let in_hand = in_hand.filter(|_| self.stage == Stage::Discharge);
+        let others = self.may_be_charged.iter().map(|charge| &charge.designator);
+        let others = others.filter(|one| Some(*one) != in_hand);
+        in_hand
+            .into_iter()
+            .chain(others)
+            .filter(|one| !self.seen_discharged.contains(one))
+            .map(String::as_str)
+            .collect()
     }
 
     /// The event as the next item.
@@ -246,13 +264,21 @@ impl State {
             What::AtPlace { entry, .. } => self.take(Stage::Part, Some(entry.clone())),
             What::NothingLeft => self.take(Stage::NothingLeft, None),
             What::ToPower { entry, next } => {
+                self.seen_discharged.clear();
                 self.take(Stage::Power, Some(entry.clone()));
                 self.next.clone_from(next);
             }
             What::ToDischarge { entry } => self.take(Stage::Discharge, Some(entry.clone())),
             What::AcrossCapacitor {
-                volts, discharged, ..
+                title,
+                volts,
+                discharged,
+                ..
             } => {
+                self.seen_discharged.retain(|seen| seen != title);
+                if *discharged {
+                    self.seen_discharged.push(title.clone());
+                }
                 self.across = Some(Across {
                     volts: *volts,
                     discharged: *discharged,

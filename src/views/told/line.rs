@@ -24,6 +24,8 @@ pub enum Mood {
     Good,
     /// To be looked at.
     Doubtful,
+    /// Not to be told yet.
+    Unsure,
     /// Bad.
     Bad,
 }
@@ -49,12 +51,13 @@ impl Mood {
     }
 }
 
-/// The mood of a verdict.
+/// The mood of a verdict, which has the same colour on every screen, on the page and in the report.
 pub const fn mood(verdict: Verdict) -> Mood {
     match verdict {
-        Verdict::Pass => Mood::Good,
-        Verdict::ConditionalPass | Verdict::Inconclusive => Mood::Doubtful,
-        Verdict::ConditionalFail | Verdict::Fail => Mood::Bad,
+        Verdict::Pass | Verdict::ConditionalPass => Mood::Good,
+        Verdict::ConditionalFail => Mood::Doubtful,
+        Verdict::Fail => Mood::Bad,
+        Verdict::Inconclusive => Mood::Unsure,
     }
 }
 
