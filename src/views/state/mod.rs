@@ -274,17 +274,7 @@ impl State {
                 volts,
                 discharged,
                 ..
-            } => {
-                self.seen_discharged.retain(|seen| seen != title);
-                if *discharged {
-                    self.seen_discharged.push(title.clone());
-                }
-                self.across = Some(Across {
-                    volts: *volts,
-                    discharged: *discharged,
-                });
-                self.said_on = false;
-            }
+            } => self.find_across(title, *volts, *discharged),
             What::ToSoak(soak) => self.take_to_soak(soak),
             What::SoakCaution { number, of, text } => {
                 if let Some(soak) = &mut self.soak {
@@ -357,6 +347,15 @@ impl State {
             | What::Signalled { .. } => return true,
         }
         false
+    }
+
+    fn find_across(&mut self, title: &str, volts: f64, discharged: bool) {
+        self.across = Some(Across { volts, discharged });
+        self.said_on = false;
+        self.seen_discharged.retain(|seen| seen != title);
+        if discharged {
+            self.seen_discharged.push(title.to_owned());
+        }
     }
 
     /// Something else is in hand: whatever was known of what was before is gone.
