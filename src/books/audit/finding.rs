@@ -13,10 +13,11 @@ use crate::engine::parts::Choice;
 use crate::engine::quantity::counted;
 
 /// Something that is not as the program left it. Lines count from 1, bytes are those before the line.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, thiserror::Error)]
 #[serde(tag = "finding", rename_all = "kebab-case")]
 pub enum Finding {
     /// A line of the recording is not as it was written.
+    #[error("line {line} (byte {byte}): {what}")]
     Damaged {
         /// The line.
         line: u64,
@@ -26,11 +27,15 @@ pub enum Finding {
         what: String,
     },
     /// There are more such lines than are listed.
+    #[error("and {} more of that sort", counted(*count, "line"))]
     MoreDamage {
         /// How many more.
         count: u64,
     },
     /// The recording ends without its seal.
+    #[error(
+        "no seal behind line {line} (byte {byte}): the sitting was not ended, or the end was cut off; what is there is good"
+    )]
     NoSeal {
         /// How many lines it has.
         line: u64,
@@ -38,6 +43,9 @@ pub enum Finding {
         byte: u64,
     },
     /// The recording ends within a line.
+    #[error(
+        "line {line} (byte {byte}) is torn, {left} bytes of it are left: the machine stopped while it was written, or the end was cut off; what stands before it is good"
+    )]
     Torn {
         /// The torn line.
         line: u64,
@@ -47,11 +55,13 @@ pub enum Finding {
         left: u64,
     },
     /// The file is no recording, or nothing was recorded in it.
+    #[error("{why}")]
     NotReadable {
         /// Why.
         why: String,
     },
     /// The recording is whole, yet this version cannot compute it.
+    #[error("cannot be computed again{}: {why}", used_by(recorded.as_deref()))]
     NotComputable {
         /// Why.
         why: String,
@@ -59,6 +69,11 @@ pub enum Finding {
         recorded: Option<String>,
     },
     /// A cell is not what the replay gives.
+    #[error(
+        "line {line}, {key}: `{column}` says {}, the replay says {}: {cause}",
+        quoted(found),
+        quoted(expected)
+    )]
     Cell {
         /// The line that the row begins on.
         line: u64,
@@ -76,6 +91,7 @@ pub enum Finding {
         cause: Cause,
     },
     /// The replay gives a row that the file lacks.
+    #[error("no row for {key}: {cause}")]
     RowMissing {
         /// Which measurement.
         #[serde(flatten)]
@@ -85,6 +101,7 @@ pub enum Finding {
         cause: Cause,
     },
     /// The file has a row that the replay does not give.
+    #[error("line {line}, {key}: the replay gives no such row: {cause}")]
     RowAdded {
         /// The line that the row begins on.
         line: u64,
@@ -96,6 +113,10 @@ pub enum Finding {
         cause: Cause,
     },
     /// Rows come from behind the end of a recording without a seal.
+    #[error(
+        "{}, first line {line}, can only come from behind the end of the recording: a row is written after what it comes from was recorded, so that end was cut off, or lost with the power",
+        counted(*rows, "row")
+    )]
     BehindTheEnd {
         /// How many.
         rows: usize,
@@ -103,11 +124,18 @@ pub enum Finding {
         line: u64,
     },
     /// The file has no row of the sitting at all.
+    #[error(
+        "none of the {rows} rows of this sitting is there: the file or the rows were taken away, or the sitting was done elsewhere"
+    )]
     NoRows {
         /// How many the replay gives.
         rows: usize,
     },
     /// All rows of the sitting stand under another name.
+    #[error(
+        "its {} stand under the sitting `{sitting}`: the recording was called `{sitting}.rec` and was renamed",
+        counted(*rows, "row")
+    )]
     Renamed {
         /// That name.
         sitting: String,
@@ -115,6 +143,10 @@ pub enum Finding {
         rows: usize,
     },
     /// Rows stand in another order than they were written.
+    #[error(
+        "{} in another place than where the program wrote it, first line {line}: the file was sorted, or rows were moved",
+        counted(*rows, "row")
+    )]
     Order {
         /// How many would have to be moved.
         rows: usize,
@@ -122,6 +154,7 @@ pub enum Finding {
         line: u64,
     },
     /// The file of results was saved by another program.
+    #[error("the file was saved by another program{}", shown_by(signs, *rewritten))]
     OtherProgram {
         /// What shows that.
         signs: Vec<String>,
@@ -129,6 +162,7 @@ pub enum Finding {
         rewritten: u64,
     },
     /// The file of results has other columns.
+    #[error("its columns are {}", other_columns(missing, further, *earlier))]
     OtherColumns {
         /// Columns that it lacks.
         missing: Vec<String>,
@@ -138,11 +172,19 @@ pub enum Finding {
         earlier: Option<&'static str>,
     },
     /// The last row of the file of results ends too early.
+    #[error(
+        "line {line} ends too early: a sitting was killed while it wrote the row; the next `probewright sit` cuts it off, its recording has the value"
+    )]
     TornRow {
         /// The line that it begins on.
         line: u64,
     },
     /// A decision of a recording is not in `decisions.csv`.
+    #[error(
+        "no row for `{designator}` {decision}{}{reason}, said in the sitting `{sitting}`: {}; `probewright decide JOB --recorded` writes it",
+        if reason.is_empty() { "" } else { ": " },
+        why_missing(*written)
+    )]
     DecisionMissing {
         /// Name of the sitting.
         sitting: String,
@@ -157,6 +199,10 @@ pub enum Finding {
         written: Option<bool>,
     },
     /// There are rows of a sitting whose recording is not there.
+    #[error(
+        "{}, first line {line}, of the sitting `{sitting}`, whose recording `{sitting}.rec` is not there: it was removed or renamed, or the rows were put in",
+        counted(*rows, "row")
+    )]
     NoRecording {
         /// Name of the sitting.
         sitting: String,
@@ -165,110 +211,6 @@ pub enum Finding {
         /// The line of the first.
         line: u64,
     },
-}
-
-impl fmt::Display for Finding {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Damaged { line, byte, what } => write!(f, "line {line} (byte {byte}): {what}"),
-            Self::MoreDamage { count } => {
-                write!(f, "and {} more of that sort", counted(*count, "line"))
-            }
-            Self::NoSeal { line, byte } => write!(
-                f,
-                "no seal behind line {line} (byte {byte}): the sitting was not ended, or the end was cut off; what is there is good"
-            ),
-            Self::Torn { line, byte, left } => write!(
-                f,
-                "line {line} (byte {byte}) is torn, {left} bytes of it are left: the machine stopped while it was written, or the end was cut off; what stands before it is good"
-            ),
-            Self::NotReadable { why } => f.write_str(why),
-            Self::NotComputable { why, recorded } => match recorded {
-                Some(recorded) => write!(
-                    f,
-                    "cannot be computed again, use {recorded}, which recorded it: {why}"
-                ),
-                None => write!(f, "cannot be computed again: {why}"),
-            },
-            Self::Cell {
-                line,
-                key,
-                column,
-                found,
-                expected,
-                cause,
-            } => write!(
-                f,
-                "line {line}, {key}: `{column}` says {}, the replay says {}: {cause}",
-                quoted(found),
-                quoted(expected)
-            ),
-            Self::RowMissing { key, cause } => write!(f, "no row for {key}: {cause}"),
-            Self::RowAdded { line, key, cause } => {
-                write!(
-                    f,
-                    "line {line}, {key}: the replay gives no such row: {cause}"
-                )
-            }
-            Self::BehindTheEnd { rows, line } => write!(
-                f,
-                "{}, first line {line}, can only come from behind the end of the recording: a row is written after what it comes from was recorded, so that end was cut off, or lost with the power",
-                counted(*rows, "row")
-            ),
-            Self::NoRows { rows } => write!(
-                f,
-                "none of the {rows} rows of this sitting is there: the file or the rows were taken away, or the sitting was done elsewhere"
-            ),
-            Self::Renamed { sitting, rows } => write!(
-                f,
-                "its {} stand under the sitting `{sitting}`: the recording was called `{sitting}.rec` and was renamed",
-                counted(*rows, "row")
-            ),
-            Self::Order { rows, line } => write!(
-                f,
-                "{} in another place than where the program wrote it, first line {line}: the file was sorted, or rows were moved",
-                counted(*rows, "row")
-            ),
-            Self::OtherProgram { signs, rewritten } => other_program(f, signs, *rewritten),
-            Self::OtherColumns {
-                earlier: Some(version),
-                ..
-            } => write!(
-                f,
-                "its columns are those of {version}: made under earlier rules ({version}); what both versions have is compared, `probewright replay` gives the rows of today"
-            ),
-            Self::OtherColumns {
-                missing, further, ..
-            } => other_columns(f, missing, further),
-            Self::TornRow { line } => write!(
-                f,
-                "line {line} ends too early: a sitting was killed while it wrote the row; the next `probewright sit` cuts it off, its recording has the value"
-            ),
-            Self::DecisionMissing {
-                sitting,
-                designator,
-                decision,
-                reason,
-                written,
-            } => {
-                let because = if reason.is_empty() { "" } else { ": " };
-                write!(
-                    f,
-                    "no row for `{designator}` {decision}{because}{reason}, said in the sitting `{sitting}`: {}; `probewright decide JOB --recorded` writes it",
-                    why_missing(*written)
-                )
-            }
-            Self::NoRecording {
-                sitting,
-                rows,
-                line,
-            } => write!(
-                f,
-                "{}, first line {line}, of the sitting `{sitting}`, whose recording `{sitting}.rec` is not there: it was removed or renamed, or the rows were put in",
-                counted(*rows, "row")
-            ),
-        }
-    }
 }
 
 /// Why a decision of a recording is not in the file; `written`: what the recording says.
@@ -289,55 +231,71 @@ fn quoted(cell: &str) -> String {
     }
 }
 
-fn other_program(f: &mut fmt::Formatter<'_>, signs: &[String], rewritten: u64) -> fmt::Result {
-    f.write_str("the file was saved by another program")?;
-    if !signs.is_empty() {
-        write!(f, ": {}", signs.join(", "))?;
-    }
-    if rewritten > 0 {
-        write!(
-            f,
-            "; {} written in another way that says the same",
-            counted(rewritten, "cell")
-        )?;
-    }
-    Ok(())
+/// By what it can be computed again, where that is another program than this.
+fn used_by(recorded: Option<&str>) -> String {
+    recorded.map_or_else(String::new, |recorded| {
+        format!(", use {recorded}, which recorded it")
+    })
 }
 
-fn other_columns(
-    f: &mut fmt::Formatter<'_>,
-    missing: &[String],
-    further: &[String],
-) -> fmt::Result {
+/// What shows that another program saved the file.
+fn shown_by(signs: &[String], rewritten: u64) -> String {
+    let listed = match signs {
+        [] => String::new(),
+        _ => format!(": {}", signs.join(", ")),
+    };
+    if rewritten == 0 {
+        return listed;
+    }
+    let cells = counted(rewritten, "cell");
+    format!("{listed}; {cells} written in another way that says the same")
+}
+
+fn other_columns(missing: &[String], further: &[String], earlier: Option<&str>) -> String {
+    if let Some(version) = earlier {
+        return format!(
+            "those of {version}: made under earlier rules ({version}); what both versions have is compared, `probewright replay` gives the rows of today"
+        );
+    }
     let said = [("lacks", missing), ("has besides", further)]
         .into_iter()
         .filter(|(_, names)| !names.is_empty())
         .map(|(what, names)| format!("{what} `{}`", names.join("`, `")))
         .collect::<Vec<_>>()
         .join(" and ");
-    write!(
-        f,
-        "its columns are not those of this version: it {said}; another version wrote it, or it was edited"
-    )
+    format!("not those of this version: it {said}; another version wrote it, or it was edited")
 }
 
+/// Grounds for saying that a row was altered.
+const SOUND: &str = "for its recording is sound there, and this version of the program made it";
+
 /// Why a row is most likely not what the replay gives.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, thiserror::Error)]
 #[serde(tag = "cause", rename_all = "kebab-case")]
 pub enum Cause {
     /// The recording is sound there, this version of the program made it, and no file of the job gives the row either.
+    #[error("the row was edited, {SOUND}")]
     Edited,
     /// Judging the recording by that file of the job as it is today gives exactly the row.
+    #[error(
+        "the row was judged by {by} as the job has it today: with that, the recording gives exactly this row"
+    )]
     TodaysFile {
         /// Which file, or files.
         by: String,
     },
     /// An earlier version of this program recorded, whose rules may have been others.
+    #[error(
+        "made under earlier rules ({version}); only that version can tell whether it was changed since"
+    )]
     EarlierRules {
         /// That version.
         version: String,
     },
     /// Another program, or a later version of this one, recorded.
+    #[error(
+        "{recorded} made the recording, whose rules may not be those of {running}; only that one can tell whether it was changed since"
+    )]
     OtherVersion {
         /// Name and version of that one.
         recorded: String,
@@ -345,14 +303,19 @@ pub enum Cause {
         running: String,
     },
     /// The number has fewer figures, as programs leave it that show numbers rounded.
+    #[error("another program saved the number with fewer figures")]
     Rounded,
     /// The sitting was stopped before it wrote the row.
+    #[error("the sitting was stopped before it could write the row; `probewright replay` gives it")]
     Stopped,
     /// The row stands in the file twice.
+    #[error("the row was copied: another one is for the same measurement")]
     Copied,
     /// The row was taken out of the file.
+    #[error("the row was taken out, {SOUND}")]
     TakenOut,
     /// The row was put into the file.
+    #[error("the row was put in, {SOUND}")]
     PutIn,
 }
 
@@ -380,35 +343,6 @@ fn earlier<'a>(recorded: &'a str, running: &str) -> Option<&'a str> {
         (recorded.rsplit_once(' ')?, running.rsplit_once(' ')?);
     let is_earlier = numbers(version)? < numbers(own_version)?;
     (name == own_name && is_earlier).then_some(version)
-}
-
-impl fmt::Display for Cause {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        const SOUND: &str =
-            "for its recording is sound there, and this version of the program made it";
-        match self {
-            Self::Edited => write!(f, "the row was edited, {SOUND}"),
-            Self::TodaysFile { by } => write!(
-                f,
-                "the row was judged by {by} as the job has it today: with that, the recording gives exactly this row"
-            ),
-            Self::EarlierRules { version } => write!(
-                f,
-                "made under earlier rules ({version}); only that version can tell whether it was changed since"
-            ),
-            Self::OtherVersion { recorded, running } => write!(
-                f,
-                "{recorded} made the recording, whose rules may not be those of {running}; only that one can tell whether it was changed since"
-            ),
-            Self::Rounded => f.write_str("another program saved the number with fewer figures"),
-            Self::Stopped => f.write_str(
-                "the sitting was stopped before it could write the row; `probewright replay` gives it",
-            ),
-            Self::Copied => f.write_str("the row was copied: another one is for the same measurement"),
-            Self::TakenOut => write!(f, "the row was taken out, {SOUND}"),
-            Self::PutIn => write!(f, "the row was put in, {SOUND}"),
-        }
-    }
 }
 
 /// What was audited.

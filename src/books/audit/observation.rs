@@ -5,7 +5,6 @@
 //! [`strays`]: rows of sittings whose recordings are not there.
 
 use std::collections::{BTreeSet, HashMap, HashSet};
-use std::fmt;
 
 use serde::Serialize;
 
@@ -17,10 +16,11 @@ use crate::books::ledger::{Choice, Decision};
 use crate::engine::quantity::counted;
 
 /// Something worth knowing that is no finding.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, thiserror::Error)]
 #[serde(tag = "remark", rename_all = "kebab-case")]
 pub enum Observation {
     /// Another version of the program recorded.
+    #[error("{recorded} made the recording and this is {running}, whose rules may be others")]
     OtherVersion {
         /// Name and version of that one.
         recorded: String,
@@ -28,6 +28,7 @@ pub enum Observation {
         running: String,
     },
     /// A file of the job is not the one that the recording keeps.
+    #[error("`{file}` of the job {how}; the recording is judged by its own copy")]
     OtherToday {
         /// The file.
         file: String,
@@ -35,6 +36,7 @@ pub enum Observation {
         how: &'static str,
     },
     /// A profile is not the one that the recording keeps.
+    #[error("the profile `{profile}` {how}; the recording is read by its own copy")]
     OtherProfile {
         /// By which name it was asked for.
         profile: String,
@@ -42,25 +44,41 @@ pub enum Observation {
         how: &'static str,
     },
     /// Rows from behind a flaw cannot be compared.
+    #[error(
+        "{} of the results cannot be compared, coming from behind the flaw",
+        counted(*rows, "row")
+    )]
     NotCompared {
         /// How many.
         rows: usize,
     },
     /// There is no file of results to compare with.
+    #[error("there is no such file to compare with")]
     NoResults {
         /// Where it was looked for.
         file: String,
     },
     /// The file of results lacks columns without which rows cannot be told apart.
+    #[error(
+        "the rows cannot be compared without the columns `sitting`, `ref`, `step` and `attempt`"
+    )]
     NoKey,
     /// A sitting is being held right now, so this recording goes on.
+    #[error("this sitting is being held right now: it has no seal yet")]
     StillRunning,
     /// Lines of a newer edition of the format were passed over.
+    #[error(
+        "{} of a newer edition of the format passed over",
+        counted(*lines, "line")
+    )]
     NewerEdition {
         /// How many.
         lines: u64,
     },
     /// A row of `decisions.csv` is earlier than the one before it.
+    #[error(
+        "decision {row}, on `{designator}`, is earlier than the one before it: the file was edited, the clock was set, or it was written later from its recording"
+    )]
     DecisionsOutOfOrder {
         /// Of which part.
         designator: String,
@@ -68,6 +86,7 @@ pub enum Observation {
         row: usize,
     },
     /// A row of `decisions.csv` is about a part that the list does not have.
+    #[error("decision {row} is on `{designator}`, which the parts list does not have")]
     DecisionOnUnknown {
         /// The designator.
         designator: String,
@@ -75,6 +94,10 @@ pub enum Observation {
         row: usize,
     },
     /// A row of `decisions.csv` names a bag that `incoming.csv` does not have.
+    #[error(
+        "decision {row}, on `{designator}`: {} is not in incoming.csv",
+        bag_label(*bag)
+    )]
     BagNotMeasured {
         /// Of which part.
         designator: String,
@@ -84,6 +107,10 @@ pub enum Observation {
         bag: u32,
     },
     /// A row of `decisions.csv` names a bag that was fitted as another part, and each bag holds one.
+    #[error(
+        "decision {row}, on `{designator}`: {} was fitted as `{other}` before, and each bag holds one part",
+        bag_label(*bag)
+    )]
     BagFittedTwice {
         /// Of which part.
         designator: String,
@@ -95,6 +122,9 @@ pub enum Observation {
         other: String,
     },
     /// A decision of a recording that could not be written then, and a later one about the part is there.
+    #[error(
+        "a decision on `{designator}` of the sitting `{sitting}` could not be written then; a later one is there"
+    )]
     DecisionSuperseded {
         /// The part.
         designator: String,
@@ -102,78 +132,11 @@ pub enum Observation {
         sitting: String,
     },
     /// A file cannot be read, so nothing is said about it.
+    #[error("{why}")]
     Unread {
         /// Why.
         why: String,
     },
-}
-
-impl fmt::Display for Observation {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::OtherVersion { recorded, running } => write!(
-                f,
-                "{recorded} made the recording and this is {running}, whose rules may be others"
-            ),
-            Self::OtherToday { file, how } => {
-                write!(f, "`{file}` of the job {how}; the recording is judged by its own copy")
-            }
-            Self::OtherProfile { profile, how } => {
-                write!(f, "the profile `{profile}` {how}; the recording is read by its own copy")
-            }
-            Self::NotCompared { rows } => write!(
-                f,
-                "{} of the results cannot be compared, coming from behind the flaw",
-                counted(*rows, "row")
-            ),
-            Self::NoResults { .. } => f.write_str("there is no such file to compare with"),
-            Self::NoKey => f.write_str(
-                "the rows cannot be compared without the columns `sitting`, `ref`, `step` and `attempt`",
-            ),
-            Self::StillRunning => {
-                f.write_str("this sitting is being held right now: it has no seal yet")
-            }
-            Self::NewerEdition { lines } => write!(
-                f,
-                "{} of a newer edition of the format passed over",
-                counted(*lines, "line")
-            ),
-            Self::DecisionsOutOfOrder { designator, row } => write!(
-                f,
-                "decision {row}, on `{designator}`, is earlier than the one before it: the file was edited, the clock was set, or it was written later from its recording"
-            ),
-            Self::DecisionOnUnknown { designator, row } => {
-                write!(f, "decision {row} is on `{designator}`, which the parts list does not have")
-            }
-            Self::BagNotMeasured {
-                designator,
-                row,
-                bag,
-            } => write!(
-                f,
-                "decision {row}, on `{designator}`: {} is not in incoming.csv",
-                bag_label(*bag)
-            ),
-            Self::BagFittedTwice {
-                designator,
-                row,
-                bag,
-                other,
-            } => write!(
-                f,
-                "decision {row}, on `{designator}`: {} was fitted as `{other}` before, and each bag holds one part",
-                bag_label(*bag)
-            ),
-            Self::DecisionSuperseded {
-                designator,
-                sitting,
-            } => write!(
-                f,
-                "a decision on `{designator}` of the sitting `{sitting}` could not be written then; a later one is there"
-            ),
-            Self::Unread { why } => f.write_str(why),
-        }
-    }
 }
 
 /// Remarks about the decisions of a job whose list has these designators.
