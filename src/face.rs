@@ -29,7 +29,7 @@ pub mod bench {
 }
 pub mod books {
     pub mod archive {
-        pub use crate::books::archive::{TABLES, Table};
+        pub use crate::books::archive::{ArchiveTable, TABLES};
     }
     pub mod audit {
         pub use crate::books::audit::soundness;

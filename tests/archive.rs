@@ -77,7 +77,7 @@ fn copy(from: &Path, to: &Path) {
 
 /// Every row of every table, as text.
 fn dump(workshop: &Workshop) -> String {
-    let table = |table: &probewright::face::books::archive::Table| {
+    let table = |table: &probewright::face::books::archive::ArchiveTable| {
         workshop.ask(&format!(
             "select * from {} order by {}",
             table.name, table.key

@@ -262,7 +262,7 @@ proptest! {
         let judged = again.judged_again();
         prop_assert_eq!(judged.verdict, row.verdict);
         prop_assert_eq!(judged.of_value, row.value_verdict);
-        prop_assert_eq!(judged.guard, row.guard);
+        prop_assert_eq!(judged.grounds.guard(), row.guard);
         prop_assert_eq!(judged.probability, row.probability);
         prop_assert_eq!(&judged.why(), &row.reason);
         let json = serde_json::to_string(&row).unwrap();

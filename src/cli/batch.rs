@@ -11,7 +11,7 @@ use anyhow::Result;
 
 use super::remark::remark;
 use super::status::{BadInput, Status};
-use super::table::Table;
+use super::table::TextTable;
 use crate::books::batch::{
     self, Bag, Batch, Centre, Group, Histogram, Spread, bag_label, bag_number, distinguishable,
     match_groups,
@@ -115,8 +115,8 @@ fn find<'a>(batches: &'a [Batch], name: &str) -> Result<&'a Batch> {
     batches.iter().find(fits).ok_or_else(|| known().into())
 }
 
-fn list(batches: &[Batch]) -> Table<5> {
-    let mut table = Table::new(["batch", "parts", "bags", "good", "not good"]);
+fn list(batches: &[Batch]) -> TextTable<5> {
+    let mut table = TextTable::new(["batch", "parts", "bags", "good", "not good"]);
     for batch in batches {
         let good = batch.good().len();
         let numbers = || batch.bags.iter().map(|bag| bag.number);
@@ -193,8 +193,8 @@ fn matched(
     groups.ok_or_else(|| too_few().into())
 }
 
-fn table(good: &[&Bag], groups: &[Group], grouping: Grouping) -> Table<5> {
-    let mut table = Table::new([
+fn table(good: &[&Bag], groups: &[Group], grouping: Grouping) -> TextTable<5> {
+    let mut table = TextTable::new([
         "group",
         "bags",
         "values",
@@ -310,8 +310,8 @@ fn counts(batch: &Batch) -> String {
 }
 
 /// A line for each bag, to be written on it.
-fn labels(batch: &Batch) -> Table<5> {
-    let mut table = Table::new(["bag", "value (k = 2)", "loss", "verdict", "measured"]);
+fn labels(batch: &Batch) -> TextTable<5> {
+    let mut table = TextTable::new(["bag", "value (k = 2)", "loss", "verdict", "measured"]);
     for bag in &batch.bags {
         table.push([
             bag.label(),

@@ -12,7 +12,7 @@ use super::new_file::NewFile;
 use super::remark::remark;
 use super::status::{BadInput, Status};
 use super::substitute::OnSale;
-use super::table::{Table, wrapped};
+use super::table::{TextTable, wrapped};
 use crate::bench::clock::Clock;
 use crate::books::job::Folder;
 use crate::books::ledger::{Account, Book, Choice, Decision, DecisionsFile, Glance, Standing};
@@ -307,7 +307,7 @@ fn write_list(jobs: &[Open], list: &OrderList, wanted: &Wanted, out: &mut dyn Wr
         };
         writeln!(out, "{why}")?;
     }
-    let mut bought = Table::new(["buy", "of them spare", "what", "for"]);
+    let mut bought = TextTable::new(["buy", "of them spare", "what", "for"]);
     for line in &list.lines {
         let spares = match line.spares {
             0 => String::new(),
@@ -320,7 +320,7 @@ fn write_list(jobs: &[Open], list: &OrderList, wanted: &Wanted, out: &mut dyn Wr
             User::all(&line.users),
         ]);
     }
-    let mut drawn = Table::new(["take", "from", "what", "for"]);
+    let mut drawn = TextTable::new(["take", "from", "what", "for"]);
     for one in &list.drawn {
         drawn.push([
             one.taken().to_string(),
@@ -329,7 +329,7 @@ fn write_list(jobs: &[Open], list: &OrderList, wanted: &Wanted, out: &mut dyn Wr
             User::all(&one.users),
         ]);
     }
-    let mut on_order = Table::new(["on order since", "what", "for"]);
+    let mut on_order = TextTable::new(["on order since", "what", "for"]);
     for one in &wanted.on_order {
         on_order.push([day(one.since), one.what.clone(), one.user.to_string()]);
     }

@@ -8,7 +8,7 @@ use anyhow::{Context, Result};
 use super::network::write_names;
 use super::new_file::NewFile;
 use super::status::Status;
-use super::table::Table;
+use super::table::TextTable;
 use crate::bench::profile::read_text;
 use crate::books::job::Folder;
 use crate::engine::judge::discharge::{CAUTION, parts_to_discharge};
@@ -179,7 +179,7 @@ fn write_list(
         "load",
         "largest",
     ];
-    let mut table = Table::new(names);
+    let mut table = TextTable::new(names);
     for parts in by_group(&list.parts, |part| &part.group) {
         if let Some(part) = parts.first().filter(|part| !part.group.is_empty()) {
             table.head(format!("{}:", part.group));

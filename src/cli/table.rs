@@ -1,17 +1,17 @@
-//! [`Table`]: rows of text in aligned columns.
+//! [`TextTable`]: rows of text in aligned columns.
 //!
 //! [`wrapped`]: a text in lines that a terminal of 80 columns shows whole.
 
 use std::io::{self, Write};
 
 /// Rows of text; the first one names the columns.
-pub(crate) struct Table<const COLUMNS: usize> {
+pub(crate) struct TextTable<const COLUMNS: usize> {
     rows: Vec<[String; COLUMNS]>,
     /// Lines between the rows, each with the number of the row that it stands before.
     headings: Vec<(usize, String)>,
 }
 
-impl<const COLUMNS: usize> Table<COLUMNS> {
+impl<const COLUMNS: usize> TextTable<COLUMNS> {
     /// A table with the names of its columns.
     pub(crate) fn new(names: [&str; COLUMNS]) -> Self {
         Self {
@@ -116,7 +116,7 @@ mod tests {
     #[test]
     fn columns_are_aligned_however_wide_and_empty_ones_left_out() {
         let long = "x".repeat(70_000);
-        let mut table = Table::new(["a", "none", "b"]);
+        let mut table = TextTable::new(["a", "none", "b"]);
         table.push([long.clone(), String::new(), "1".to_owned()]);
         let mut out = Vec::new();
         table.write(&mut out).unwrap();

@@ -8,7 +8,7 @@ use anyhow::Result;
 use super::status::Status;
 use crate::books::job::Folder;
 use crate::books::substitute::Goods;
-use crate::engine::judge::capacitor::Table;
+use crate::engine::judge::capacitor::ShippedTable;
 
 /// Write the program's limits of loss, leakage and insulation, and what is on sale, into a job, as commented tables to edit.
 #[derive(Debug, clap::Args)]
@@ -20,7 +20,7 @@ pub(crate) struct Arguments {
 /// Runs the command.
 pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
     let folder = Folder::open(&arguments.dir)?;
-    for table in Table::ALL {
+    for table in ShippedTable::ALL {
         told(&folder, table.file_name(), folder.write_table(table)?, out)?;
     }
     let goods = folder.write_goods(Goods::shipped_text())?;

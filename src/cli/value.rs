@@ -5,7 +5,7 @@ use std::io::Write;
 use anyhow::Result;
 
 use super::status::{BadInput, Status};
-use super::table::Table;
+use super::table::TextTable;
 use crate::engine::parts::{Kind, Known, Law, Material, Wording};
 use crate::engine::quantity::{
     Amount, ColourCode, Drawing, Marking, Quantity, Rating, Remark, Series, Tolerance, format_band,
@@ -184,7 +184,7 @@ fn write_understood(understood: &Understood, out: &mut dyn Write) -> Result<()> 
 
 /// The preferred values nearest to `amount`, with how far they lie from it.
 fn write_preferred(amount: Amount, out: &mut dyn Write) -> Result<()> {
-    let mut table = Table::new(["series", "nearest", "deviation"]);
+    let mut table = TextTable::new(["series", "nearest", "deviation"]);
     for series in Series::ALL {
         if let (Series::E6 | Series::E12 | Series::E24 | Series::E48 | Series::E96, Some(nearest)) =
             (series, series.nearest(amount.value()))

@@ -37,7 +37,7 @@ impl Span {
 
 /// What is remarkable about the tag of a line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Finding {
+pub(super) enum TagFault {
     /// It is not the tag that the line makes.
     Differs {
         /// The tag that the line makes.
@@ -57,7 +57,7 @@ pub(super) struct Block {
     /// The lines.
     pub(super) spans: Vec<Span>,
     /// By position in `spans`, ascending.
-    pub(super) findings: Vec<(usize, Finding)>,
+    pub(super) findings: Vec<(usize, TagFault)>,
     /// By position in `spans`: lines that say they are a seal, with the digest of all lines before.
     pub(super) seals: Vec<(usize, Digest)>,
     /// The place of `bytes` in the file.
@@ -72,7 +72,7 @@ pub(super) struct Block {
 
 impl Block {
     /// What was found about the line at `index`.
-    pub(super) fn finding(&self, index: usize) -> Option<Finding> {
+    pub(super) fn finding(&self, index: usize) -> Option<TagFault> {
         let found = self
             .findings
             .binary_search_by_key(&index, |&(at, _)| at)

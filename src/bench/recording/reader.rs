@@ -1,7 +1,7 @@
 //! [`Reader`]: reads a recording line by line, checking every tag before it hands a line out.
 
 use super::MAGIC;
-use super::block::{Block, Finding, Input, Source};
+use super::block::{Block, Input, Source, TagFault};
 use super::event::{Beginning, Ending, Event, Seal, Word};
 use super::fields::{Malformed, excerpt};
 use super::problem::{Flaw, Problem, ReadError, Version};
@@ -120,7 +120,7 @@ impl Reader {
     }
 
     /// What checking the tag of the line read last has shown.
-    pub(super) fn last_finding(&self) -> Option<Finding> {
+    pub(super) fn last_finding(&self) -> Option<TagFault> {
         self.next
             .checked_sub(1)
             .and_then(|index| self.block.finding(index))
@@ -233,8 +233,8 @@ impl Reader {
         Some(self.problem(0, flaw))
     }
 
-    fn tag_flaw(&self, index: usize, finding: Finding) -> Option<Flaw> {
-        let Finding::Differs { expected } = finding else {
+    fn tag_flaw(&self, index: usize, finding: TagFault) -> Option<Flaw> {
+        let TagFault::Differs { expected } = finding else {
             return None;
         };
         Some(Flaw::Altered {

@@ -5,7 +5,7 @@ use std::io::Read;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
 
-use super::block::Finding;
+use super::block::TagFault;
 use super::event::{Ending, Word};
 use super::fields::excerpt;
 use super::problem::{Flaw, Problem, ReadError, Version};
@@ -47,7 +47,7 @@ impl Survey {
     }
 
     /// Says more about the altered lines just before `line`, now that it is known what the chain goes on from.
-    fn explain(&mut self, line: u64, finding: Finding) {
+    fn explain(&mut self, line: u64, finding: TagFault) {
         let mut before = line;
         for problem in self.problems.iter_mut().rev() {
             let Flaw::Altered { expected, says } = &problem.flaw else {
@@ -59,12 +59,12 @@ impl Survey {
             before = problem.line;
             let (expected, says) = (*expected, says.clone());
             match finding {
-                Finding::FollowsLastGood => problem.flaw = Flaw::Inserted { says },
-                Finding::FollowsBody => {
+                TagFault::FollowsLastGood => problem.flaw = Flaw::Inserted { says },
+                TagFault::FollowsBody => {
                     problem.flaw = Flaw::TagAltered { expected, says };
                     return;
                 }
-                Finding::Differs { .. } => return,
+                TagFault::Differs { .. } => return,
             }
         }
     }

@@ -1,7 +1,7 @@
 //! [`Verifier`]: reads blocks of whole lines and checks the chain of their tags.
 
 use super::LONGEST_LINE;
-use super::block::{Block, Digest, Finding, Span, Tag};
+use super::block::{Block, Digest, Span, Tag, TagFault};
 use super::event::Word;
 use sha2::{Digest as _, Sha256};
 use std::io::{self, Read};
@@ -128,7 +128,7 @@ impl<R: Read> Verifier<R> {
 
 impl Chain {
     /// Checks one line; the tag of the line before begins at `last_tag`.
-    fn check(&mut self, bytes: &[u8], last_tag: usize, span: Span) -> Option<Finding> {
+    fn check(&mut self, bytes: &[u8], last_tag: usize, span: Span) -> Option<TagFault> {
         let tagged = &bytes[span.body..span.end];
         // The tab before the tag is part of what is hashed. A line without it has no tag, whatever its end says.
         let (tab, says) = tagged.split_at(tagged.len().min(1));
@@ -140,16 +140,16 @@ impl Chain {
             let before = &bytes[last_tag..span.start.saturating_sub(1).max(last_tag)];
             let copied =
                 self.broken.is_some() && self.last_good.is_some_and(|tag| tag.digits() == before);
-            copied.then_some(Finding::FollowsLastGood)
+            copied.then_some(TagFault::FollowsLastGood)
         } else {
             let follows = |tag: Tag| Tag::following(tag, body).digits() == says;
             match (self.broken, self.last_good) {
-                (Some(tag), _) if follows(tag) => Some(Finding::FollowsBody),
-                (Some(_), Some(tag)) if follows(tag) => Some(Finding::FollowsLastGood),
-                _ => Some(Finding::Differs { expected }),
+                (Some(tag), _) if follows(tag) => Some(TagFault::FollowsBody),
+                (Some(_), Some(tag)) if follows(tag) => Some(TagFault::FollowsLastGood),
+                _ => Some(TagFault::Differs { expected }),
             }
         };
-        if let Some(Finding::Differs { expected }) = finding {
+        if let Some(TagFault::Differs { expected }) = finding {
             self.broken = Some(expected);
         } else {
             self.broken = None;

@@ -169,7 +169,7 @@ struct Rows<'a> {
 }
 
 impl Rows<'_> {
-    fn insert(&self, table: super::Table, values: &[&dyn ToSql]) -> rusqlite::Result<()> {
+    fn insert(&self, table: super::ArchiveTable, values: &[&dyn ToSql]) -> rusqlite::Result<()> {
         let mut statement = self.connection.prepare_cached(&table.insert())?;
         statement.execute(values).map(|_| ())
     }

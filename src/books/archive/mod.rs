@@ -15,7 +15,7 @@ mod schema;
 pub use build::Build;
 pub use find::{ArchiveError, ask, find_jobs};
 pub use job_entry::JobEntry;
-pub use schema::{TABLES, Table, VIEWS, View};
+pub use schema::{ArchiveTable, TABLES, VIEWS, View};
 
 /// Marks a database as ours, in its header: `PBWA` as a number (`PRAGMA application_id`).
 pub const APPLICATION_ID: i32 = 0x5042_5741;

@@ -17,7 +17,7 @@ pub struct Column {
 
 /// A table.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Table {
+pub struct ArchiveTable {
     /// Its name.
     pub name: &'static str,
     /// Its columns.
@@ -26,7 +26,7 @@ pub struct Table {
     pub key: &'static str,
 }
 
-impl Table {
+impl ArchiveTable {
     /// The statement that makes it.
     pub(super) fn sql(&self) -> String {
         let columns = self
@@ -80,7 +80,7 @@ const DESIGNATOR: Column = Column {
 };
 
 /// The jobs.
-pub(super) const JOB: Table = Table {
+pub(super) const JOB: ArchiveTable = ArchiveTable {
     name: "job",
     key: "job",
     columns: &[
@@ -102,7 +102,7 @@ pub(super) const JOB: Table = Table {
 };
 
 /// The parts of the lists.
-pub(super) const PART: Table = Table {
+pub(super) const PART: ArchiveTable = ArchiveTable {
     name: "part",
     key: "job, \"ref\"",
     columns: &[
@@ -159,14 +159,14 @@ const MEASURED: [Column; COLUMNS.len() + 5] = {
 };
 
 /// The rows of the results, and of the checks of new parts.
-pub(super) const MEASUREMENT: Table = Table {
+pub(super) const MEASUREMENT: ArchiveTable = ArchiveTable {
     name: "measurement",
     key: "job, source, place",
     columns: &MEASURED,
 };
 
 /// The decisions.
-pub(super) const DECISION: Table = Table {
+pub(super) const DECISION: ArchiveTable = ArchiveTable {
     name: "decision",
     key: "job, place",
     columns: &[
@@ -188,7 +188,7 @@ const SOURCE_OF_RECORDING: Column = text(
 );
 
 /// The sittings, and the batches of new parts.
-pub(super) const SITTING: Table = Table {
+pub(super) const SITTING: ArchiveTable = ArchiveTable {
     name: "sitting",
     key: "job, source, name",
     columns: &[
@@ -208,7 +208,7 @@ pub(super) const SITTING: Table = Table {
 };
 
 /// The meters of the sittings.
-pub(super) const METER: Table = Table {
+pub(super) const METER: ArchiveTable = ArchiveTable {
     name: "meter",
     key: "job, source, sitting, number",
     columns: &[
@@ -222,7 +222,7 @@ pub(super) const METER: Table = Table {
 };
 
 /// Every table.
-pub const TABLES: [Table; 6] = [JOB, PART, MEASUREMENT, DECISION, SITTING, METER];
+pub const TABLES: [ArchiveTable; 6] = [JOB, PART, MEASUREMENT, DECISION, SITTING, METER];
 
 /// A view.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

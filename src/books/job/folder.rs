@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::{fs, io};
 
-use crate::engine::judge::capacitor::Table;
+use crate::engine::judge::capacitor::ShippedTable;
 use crate::engine::sitting::Setup;
 use crate::engine::source::{TextError, utf8};
 use crate::platform::write_whole;
@@ -231,7 +231,7 @@ impl Folder {
     ///
     /// # Errors
     /// If it cannot be written.
-    pub fn write_table(&self, table: Table) -> Result<Option<PathBuf>, JobError> {
+    pub fn write_table(&self, table: ShippedTable) -> Result<Option<PathBuf>, JobError> {
         self.write_new(table.file_name(), table.shipped_text())
     }
 

@@ -17,7 +17,7 @@ use crate::books::comparison::{
 use crate::books::ledger::Book;
 use crate::cli::new_file::NewFile;
 use crate::cli::status::Status;
-use crate::cli::table::Table;
+use crate::cli::table::TextTable;
 use crate::engine::parts::Selection;
 use crate::engine::quantity::counted;
 use crate::engine::sitting::signed_percent;
@@ -118,7 +118,7 @@ fn table(gathered: &Gathered, groups: &[Group], out: &mut dyn Write) -> Result<(
         "middle half",
         "outside the band",
     ];
-    let mut table = Table::new(names);
+    let mut table = TextTable::new(names);
     for group in groups {
         let drift = |of: fn(&Quartiles) -> f64| {
             let of = group.drift.as_ref().map(of);

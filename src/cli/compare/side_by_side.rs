@@ -15,7 +15,7 @@ use crate::books::comparison::{Change, Obstacle, Outcome, Pair, Pairs, When, pai
 use crate::books::ledger::{Book, Found, Row};
 use crate::cli::new_file::NewFile;
 use crate::cli::status::{BadInput, Status};
-use crate::cli::table::Table;
+use crate::cli::table::TextTable;
 use crate::engine::parts::{Kind, Selection, Step};
 use crate::engine::source::cell;
 use crate::engine::statistics::benjamini_hochberg;
@@ -160,7 +160,7 @@ fn tables(found: &Pairs<'_>, out: &mut dyn Write) -> Result<()> {
     ];
     for (title, belongs) in groups {
         let members = found.pairs.iter().filter(|pair| belongs(&pair.outcome));
-        let mut table = Table::new(["part", "then", "now", "change", "d/u(d)", ""]);
+        let mut table = TextTable::new(["part", "then", "now", "change", "d/u(d)", ""]);
         let before = table.len();
         members.for_each(|pair| table.push(row(pair)));
         let count = table.len() - before;

@@ -20,7 +20,7 @@ use super::job_word::job_word;
 use super::remark::remark;
 use super::sit::meters;
 use super::status::{BadInput, Status};
-use super::table::Table;
+use super::table::TextTable;
 use crate::bench::clock::Clock;
 use crate::books::job::Folder;
 use crate::books::session::{Session, setup_of};
@@ -207,7 +207,7 @@ fn after_weeks(folder: &Folder, out: &mut dyn Write) -> io::Result<()> {
 
 fn write(folder: &Folder, hints: &[(&str, &str)], out: &mut dyn Write) -> io::Result<()> {
     let job = job_word(folder.root());
-    let mut table = Table::new(["", ""]);
+    let mut table = TextTable::new(["", ""]);
     for (words, what_for) in hints {
         table.push([
             format!("  probewright {}", words.replace("JOB", &job)),

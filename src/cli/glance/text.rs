@@ -9,7 +9,7 @@ use crate::books::ledger::{Account, Book, Glance, Row, Standing};
 use crate::books::when::{day, minute};
 use crate::cli::job_word::job_word;
 use crate::cli::runs::{listed, runs};
-use crate::cli::table::{Table, wrapped};
+use crate::cli::table::{TextTable, wrapped};
 use crate::engine::judge::Verdict;
 use crate::engine::parts::by_group;
 use crate::engine::quantity::counted;
@@ -70,7 +70,7 @@ fn sitting(last: Option<&LastSitting>) -> String {
 }
 
 fn undecided(glance: &Glance<'_>, out: &mut dyn Write) -> io::Result<()> {
-    let mut table = Table::new(["", "", "", "", ""]);
+    let mut table = TextTable::new(["", "", "", "", ""]);
     let undecided: Vec<&Account<'_>> = glance.of(Standing::Undecided).collect();
     for accounts in by_group(&undecided, |account| &account.part.group) {
         head(&mut table, accounts[0]);
@@ -134,7 +134,7 @@ fn decided(
     out: &mut dyn Write,
 ) -> io::Result<()> {
     group(glance, standing, out)?;
-    let mut table = Table::new(["", "", ""]);
+    let mut table = TextTable::new(["", "", ""]);
     let all: Vec<&Account<'_>> = glance.of(standing).collect();
     for account in by_group(&all, |account| &account.part.group)
         .into_iter()
@@ -162,7 +162,7 @@ fn decided(
 }
 
 /// The name of the sub-assembly before its parts, where the list has one.
-fn head<const COLUMNS: usize>(table: &mut Table<COLUMNS>, first: &Account<'_>) {
+fn head<const COLUMNS: usize>(table: &mut TextTable<COLUMNS>, first: &Account<'_>) {
     if !first.part.group.is_empty() {
         table.head(format!("  {}:", first.part.group));
     }
@@ -225,7 +225,7 @@ fn to_type(glance: &Glance<'_>, job: &str, out: &mut dyn Write) -> io::Result<()
         return Ok(());
     }
     writeln!(out, "\nnext")?;
-    let mut table = Table::new(["", ""]);
+    let mut table = TextTable::new(["", ""]);
     for (command, what_for) in next {
         table.push([format!("  {command}"), format!("# {what_for}")]);
     }

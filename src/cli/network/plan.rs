@@ -8,7 +8,7 @@ use anyhow::Result;
 use super::Wired;
 use super::structure::write_lifts;
 use crate::cli::status::Status;
-use crate::cli::table::Table;
+use crate::cli::table::TextTable;
 use crate::engine::judge::discharge::CAUTION;
 use crate::engine::network::{FURTHER_READINGS, further_pairs, walk};
 use crate::engine::parts::Kind;
@@ -26,7 +26,7 @@ pub(super) fn write(wired: &Wired, out: &mut dyn Write) -> Result<Status> {
         return Ok(Status::Done);
     }
     let expected = wired.network.expected(&groups);
-    let mut table = Table::new(["", "from", "to", "across", "expect"]);
+    let mut table = TextTable::new(["", "from", "to", "across", "expect"]);
     let order = walk(groups.iter().map(|group| group.ends).collect());
     let place = |ends: &[usize; 2]| groups.iter().position(|group| group.ends == *ends);
     for (number, ends) in order.iter().enumerate() {

@@ -11,7 +11,7 @@ use super::Wired;
 use super::structure::write_chosen;
 use super::{read_file, readings};
 use crate::cli::status::{BadInput, Status};
-use crate::cli::table::Table;
+use crate::cli::table::TextTable;
 use crate::engine::judge::{OwnVerdict, Trust, Verdict, judge_own};
 use crate::engine::network::{Agreement, Element, Guess, Method, Own, Read, own_values};
 use crate::engine::quantity::{Quantity, format_value, format_with_uncertainty};
@@ -161,7 +161,7 @@ fn in_words(
     judged: &[(&Own, &Element, OwnVerdict)],
     out: &mut dyn Write,
 ) -> Result<()> {
-    let mut table = Table::new([
+    let mut table = TextTable::new([
         "ref",
         "listed",
         "read",

@@ -251,8 +251,8 @@ mod tests {
         // By the divider: 200 V without a meter, 198.02 V on 10 MΩ, ten per cent to either side.
         let found = judged(KNOWN, 200.0, 10e6);
         assert_eq!(found.verdict, Verdict::Pass);
-        assert!((found.band.lower() - 178.2178).abs() < 1e-3);
-        assert!((found.band.upper() - 217.8218).abs() < 1e-3);
+        assert!((found.grounds.band.lower() - 178.2178).abs() < 1e-3);
+        assert!((found.grounds.band.upper() - 217.8218).abs() < 1e-3);
         assert_eq!(found.checks.len(), 1);
         assert_eq!(
             found.checks[0].words,
@@ -301,7 +301,7 @@ mod tests {
     fn an_alternating_voltage_is_judged_as_listed_and_that_is_said() {
         let found = judged("6.3 V AC,5%,1000,10 V,", 6.4, 10e6);
         assert_eq!(
-            (found.verdict, found.band.upper()),
+            (found.verdict, found.grounds.band.upper()),
             (Verdict::Pass, 6.3 * 1.05)
         );
         assert_eq!(

@@ -26,26 +26,18 @@ pub struct Judgement {
     pub of_value: Verdict,
     /// Why the value alone is judged as it is.
     pub reason: Reason,
-    /// What was found.
-    pub found: Found,
-    /// What was compared with the limits: the settled value, or what became of it by a correction; `None` where no value was found.
-    pub judged: Option<Uncertain>,
+    /// What the verdict on the value follows from.
+    pub grounds: Grounds,
     /// Probability that the value conforms (0 to 1); `None` where no value was found, or a check holds that the limits or the
     /// value itself say nothing sure.
     pub probability: Option<f64>,
-    /// The limits used, in the SI unit of the quantity; of a point those that hold for this meter.
-    pub band: Band,
-    /// The decision rule.
-    pub rule: Rule,
-    /// Width of the guard band, in the SI unit of the quantity; `None` where no value was found.
-    pub guard: Option<f64>,
     /// What else was looked at.
     pub checks: Vec<Check>,
 }
 
 impl Judgement {
     /// The judgement that follows from these grounds and checks, and from nothing else.
-    pub fn by(grounds: &Grounds, checks: Vec<Check>) -> Self {
+    pub fn by(grounds: Grounds, checks: Vec<Check>) -> Self {
         let (of_value, reason) = grounds.verdict();
         let checked = checks.iter().filter_map(|check| check.verdict);
         let verdict = overall(checked.chain([of_value])).unwrap_or(of_value);
@@ -58,12 +50,8 @@ impl Judgement {
             verdict,
             of_value,
             reason,
-            found: grounds.found,
-            judged: grounds.value,
+            grounds,
             probability: probability.filter(|_| !checks.iter().any(doubted)),
-            band: grounds.band,
-            rule: grounds.rule,
-            guard: grounds.guard(),
             checks,
         }
     }
@@ -142,7 +130,7 @@ pub fn judge(
         // What follows from such a value is worth no more than it; the class that is marked on the part is.
         checks.retain(|check| check.verdict.is_none() || check.aspect == Aspect::SafetyClass);
     }
-    Judgement::by(&grounds, checks)
+    Judgement::by(grounds, checks)
 }
 
 /// The value that the list states.
@@ -348,7 +336,7 @@ mod tests {
                     words: aspect.name().to_owned(),
                 })
                 .collect();
-            let judgement = Judgement::by(&grounds, checks);
+            let judgement = Judgement::by(grounds, checks);
             (judgement.verdict, judgement.why())
         };
         let own = Reason::Open.words().to_owned();

@@ -257,7 +257,7 @@ mod tests {
             heeded: true,
         };
         let (grounds, checks) = look(&entry, finding, Some(soaked), Rule::GuardBand);
-        let judgement = Judgement::by(&grounds, checks);
+        let judgement = Judgement::by(grounds, checks);
         (judgement.verdict, judgement.why())
     }
 

@@ -100,7 +100,7 @@ mod tests {
 
     fn judge(part: &Part, finding: Finding, primary: Option<Uncertain>, rule: Rule) -> Judgement {
         let (grounds, checks) = look(part, finding, primary, rule);
-        Judgement::by(&grounds, checks)
+        Judgement::by(grounds, checks)
     }
 
     fn secondary(value: f64, primary: Option<f64>) -> Judgement {
@@ -117,7 +117,7 @@ mod tests {
     fn the_second_voltage_yields_the_ratio() {
         // 8 V over 0.2 V is 40; 0.3 % and 0.4 % make 0.5 % (3, 4, 5).
         let found = secondary(0.2, Some(8.0));
-        let judged = found.judged.unwrap();
+        let judged = found.grounds.value.unwrap();
         approx::assert_relative_eq!(judged.value, 40.0, max_relative = 1e-12);
         approx::assert_relative_eq!(judged.u, 0.2, max_relative = 1e-12);
         assert_eq!(found.verdict, Verdict::ConditionalFail, "up to 39.9");

@@ -48,7 +48,7 @@ pub fn split_cans(bytes: &[u8], settings: ListSettings) -> Option<(Vec<u8>, Vec<
 }
 
 /// A can, and its row.
-struct Found {
+struct CanRow {
     /// The line that the row begins on, counted from one.
     line: usize,
     record: csv::StringRecord,
@@ -59,7 +59,7 @@ struct Found {
 }
 
 /// Every can of the list.
-fn found(table: &Table, decimals: Decimals, drawing: Drawing) -> Vec<Found> {
+fn found(table: &Table, decimals: Decimals, drawing: Drawing) -> Vec<CanRow> {
     let mut header: Option<Header> = None;
     let mut found = Vec::new();
     each_record(&table.text, table.separator, |record, line| {
@@ -80,7 +80,7 @@ fn found(table: &Table, decimals: Decimals, drawing: Drawing) -> Vec<Found> {
             ..Known::default()
         };
         if let Err(WordingError::Can(can)) = Wording::read(cell(Column::Value), known) {
-            found.push(Found {
+            found.push(CanRow {
                 line,
                 record: record.clone(),
                 reference: header.place(Column::Ref),
@@ -95,7 +95,7 @@ fn found(table: &Table, decimals: Decimals, drawing: Drawing) -> Vec<Found> {
     found
 }
 
-impl Found {
+impl CanRow {
     /// Puts a row for each section in the place of its own.
     fn put_into(&self, lines: &mut [String], separator: Separator) -> Option<()> {
         let more: usize = self

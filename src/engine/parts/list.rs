@@ -88,7 +88,7 @@ pub fn read(text: &[u8], settings: &ListSettings) -> Result<PartsList, TextError
     } = table;
     let bad_rows = !faults.is_empty();
     faults.extend(lost_designators(&text));
-    let mut rows = Reading {
+    let mut rows = Reader {
         header: None,
         parts: Vec::new(),
         first_rows: HashMap::new(),
@@ -135,7 +135,7 @@ fn lost_designators(text: &str) -> Vec<Fault> {
 }
 
 /// What has been read so far.
-struct Reading {
+struct Reader {
     header: Option<Header>,
     parts: Vec<Part>,
     /// Designators in lower case, with the row of each.
@@ -148,7 +148,7 @@ struct Reading {
     odd_cells: usize,
 }
 
-impl Reading {
+impl Reader {
     fn take(&mut self, record: &csv::StringRecord, line: usize, drawing: Drawing) {
         let Some(header) = &self.header else {
             let (header, errors) = Header::read(record, line);

@@ -10,7 +10,7 @@ use super::entries::{Entries, LeftOut};
 use super::meters::{Meters, PlannedMeter};
 use super::setup::Setup;
 use crate::engine::impedance::Uncertain;
-use crate::engine::judge::capacitor::{AgeingTable, Condition, Table, Tables};
+use crate::engine::judge::capacitor::{AgeingTable, Condition, ShippedTable, Tables};
 use crate::engine::judge::discharge::{ChargedPart, DISCHARGED_VOLTS, parts_to_discharge};
 use crate::engine::judge::safety::Places;
 use crate::engine::judge::winding::TemperatureError;
@@ -455,8 +455,8 @@ pub(super) fn conditions(
     if !policy.is_empty() {
         conditions.policy = Arc::new(Policy::parse(policy)?);
     }
-    let mut tables = [""; Table::ALL.len()];
-    for (text, table) in tables.iter_mut().zip(Table::ALL) {
+    let mut tables = [""; ShippedTable::ALL.len()];
+    for (text, table) in tables.iter_mut().zip(ShippedTable::ALL) {
         *text = setup.text(table.file_name())?;
     }
     conditions.tables = Arc::new(Tables::parse(tables)?);

@@ -97,6 +97,7 @@ impl Row {
             Finding::Value(estimate) => Some(estimate.value),
             Finding::Open | Finding::BeyondRange => None,
         };
+        let grounds = judgement.grounds;
         Self {
             row: place.row,
             time: place.time,
@@ -107,20 +108,20 @@ impl Row {
             listed: part.value_text.clone(),
             in_circuit: part.in_circuit,
             attempt: place.attempt,
-            found: judgement.found,
+            found: grounds.found,
             quantity: part.nominal.quantity(),
             read,
-            value: judgement.judged,
+            value: grounds.value,
             nominal: part.nominal.value(),
-            band: judgement.band,
-            guard: judgement.guard,
+            band: grounds.band,
+            guard: grounds.guard(),
             probability: judgement.probability,
             value_verdict: judgement.of_value,
             verdict: judgement.verdict,
             reason: judgement.why(),
             policy: policy(&judgement.checks),
             checks: judgement.checks,
-            rule: judgement.rule,
+            rule: grounds.rule,
             readings: settled.readings,
             rests_on: place.rests_on,
             withdraws: place.withdraws,
@@ -159,7 +160,7 @@ impl Row {
 
     /// The judgement that follows from the row alone, by the very function that judged it at the bench.
     pub fn judged_again(&self) -> Judgement {
-        Judgement::by(&self.grounds(), self.checks.clone())
+        Judgement::by(self.grounds(), self.checks.clone())
     }
 
     /// The check that the verdict comes from; `None` where the value alone decides.
@@ -296,7 +297,7 @@ impl Row {
     pub(crate) fn judged_anew(mut self) -> Self {
         let judgement = self.judged_again();
         self.reason = judgement.why();
-        (self.guard, self.probability) = (judgement.guard, judgement.probability);
+        (self.guard, self.probability) = (judgement.grounds.guard(), judgement.probability);
         (self.value_verdict, self.verdict) = (judgement.of_value, judgement.verdict);
         self
     }

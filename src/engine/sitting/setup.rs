@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::meters::FIRST_METER;
 use super::plan::PlanError;
 use crate::engine::judge::Fitted;
-use crate::engine::judge::capacitor::{Condition, Table};
+use crate::engine::judge::capacitor::{Condition, ShippedTable};
 use crate::engine::parts::{self, Article, PartsList};
 use crate::engine::quantity::Drawing;
 use crate::engine::settings::{BenchMeter, Settings};
@@ -32,10 +32,10 @@ impl Setup {
         Self::PARTS,
         Self::JOB,
         Self::POLICY,
-        Table::Loss.file_name(),
-        Table::Leakage.file_name(),
-        Table::Insulation.file_name(),
-        Table::Ageing.file_name(),
+        ShippedTable::Loss.file_name(),
+        ShippedTable::Leakage.file_name(),
+        ShippedTable::Insulation.file_name(),
+        ShippedTable::Ageing.file_name(),
     ];
     /// What earlier sittings have read on parts that are still in: `ref,quantity,value`, made from the results.
     pub const EARLIER: &str = "earlier.csv";

@@ -89,8 +89,7 @@ pub(super) fn find(
     said: Option<Separator>,
     layout: &Layout<'_>,
 ) -> Result<Separator, Fault> {
-    let readings =
-        Separator::ALL.map(|separator| (separator, Reading::by(text, separator, layout)));
+    let readings = Separator::ALL.map(|separator| (separator, Trial::by(text, separator, layout)));
     let of = |separator: Separator| &readings[separator as usize].1;
     if let Some(said) = said {
         let better = readings
@@ -119,14 +118,14 @@ pub(super) fn find(
 }
 
 /// The line that names the columns, as one separator reads it.
-struct Reading {
+struct Trial {
     line: usize,
     complete: bool,
     known: usize,
     columns: String,
 }
 
-impl Reading {
+impl Trial {
     fn by(text: &str, separator: Separator, layout: &Layout<'_>) -> Self {
         let (header, line) = header_of(text, separator);
         let has = |name: &&&'static str| {

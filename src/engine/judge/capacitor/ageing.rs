@@ -3,7 +3,7 @@
 use serde::Deserialize;
 use toml::Spanned;
 
-use super::table::{Table, Written, text};
+use super::table::{ShippedTable, Written, text};
 use crate::engine::impedance::Uncertain;
 use crate::engine::parts::{Kind, Material, Part};
 use crate::engine::source::{TextError, TomlText};
@@ -44,7 +44,7 @@ impl Default for AgeingTable {
 }
 
 impl Written for AgeingTable {
-    const TABLE: Table = Table::Ageing;
+    const TABLE: ShippedTable = ShippedTable::Ageing;
 
     fn check(&self, source: TomlText<'_>) -> Result<(), TextError> {
         source.positive("blur", &self.blur)?;

@@ -5,8 +5,8 @@ use serde::Deserialize;
 use toml::Spanned;
 
 use super::Condition;
-use super::subject::{CannotJudge, Check, Missing, Subject};
-use super::table::{Table, Written, all_positive, material, text, unique};
+use super::subject::{CannotJudge, CapacitorCheck, Missing, Subject};
+use super::table::{ShippedTable, Written, all_positive, material, text, unique};
 use crate::engine::parts::{Material, Part};
 use crate::engine::source::{TextError, TomlText};
 
@@ -99,7 +99,7 @@ impl Default for InsulationTable {
 }
 
 impl Written for InsulationTable {
-    const TABLE: Table = Table::Insulation;
+    const TABLE: ShippedTable = ShippedTable::Insulation;
 
     fn check(&self, source: TomlText<'_>) -> Result<(), TextError> {
         source.positive("product_above_uf", &self.product_above_uf)?;
@@ -126,7 +126,7 @@ impl InsulationTable {
     /// [`CannotJudge`] says what the list or the table lacks.
     pub fn limit(&self, part: &Part, condition: Condition) -> Result<InsulationLimit, CannotJudge> {
         self.find(part, condition)
-            .map_err(|missing| CannotJudge::new(Check::Insulation, missing))
+            .map_err(|missing| CannotJudge::new(CapacitorCheck::Insulation, missing))
     }
 
     fn find(&self, part: &Part, condition: Condition) -> Result<InsulationLimit, Missing> {
@@ -192,7 +192,7 @@ mod tests {
     use crate::engine::quantity::SafetyClass;
 
     fn shipped() -> &'static str {
-        Table::Insulation.shipped_text()
+        ShippedTable::Insulation.shipped_text()
     }
 
     fn new(part: &Part) -> Result<InsulationLimit, CannotJudge> {
@@ -280,7 +280,7 @@ mod tests {
 
     /// The limit by that row of the shipped table, alone in a table and taken by default.
     fn insulation(name: &str, microfarad: f64) -> InsulationLimit {
-        let mut sections = Table::Insulation.shipped_text().split("[[row]]");
+        let mut sections = ShippedTable::Insulation.shipped_text().split("[[row]]");
         let head = sections.next().unwrap();
         let row = sections.find(|row| row.contains(&format!("name = \"{name}\"")));
         let row = row.unwrap().replace("by_default = true\n", "");

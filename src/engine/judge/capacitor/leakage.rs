@@ -5,8 +5,8 @@ use std::time::Duration;
 use serde::Deserialize;
 use toml::Spanned;
 
-use super::subject::{CannotJudge, Check, Missing, Subject};
-use super::table::{Table, Written, all_positive, filled, text, unique};
+use super::subject::{CannotJudge, CapacitorCheck, Missing, Subject};
+use super::table::{ShippedTable, Written, all_positive, filled, text, unique};
 use crate::engine::parts::{Material, Part};
 use crate::engine::source::{TextError, TomlText};
 
@@ -99,7 +99,7 @@ impl Default for LeakageTable {
 }
 
 impl Written for LeakageTable {
-    const TABLE: Table = Table::Leakage;
+    const TABLE: ShippedTable = ShippedTable::Leakage;
 
     fn check(&self, source: TomlText<'_>) -> Result<(), TextError> {
         for form in &self.forms {
@@ -132,7 +132,7 @@ impl LeakageTable {
         stated: Option<LeakageLimit>,
     ) -> Result<LeakageLimit, CannotJudge> {
         self.find(part, form, stated)
-            .map_err(|missing| CannotJudge::new(Check::Leakage, missing))
+            .map_err(|missing| CannotJudge::new(CapacitorCheck::Leakage, missing))
     }
 
     fn find(

@@ -7,7 +7,7 @@ use super::leakage::{LeakageLimit, LeakageTable};
 use super::loss_limit::{LossLimit, StatedLoss};
 use super::loss_table::LossTable;
 use super::subject::CannotJudge;
-use super::table::{Table, Written};
+use super::table::{ShippedTable, Written};
 use crate::engine::judge::Policy;
 use crate::engine::parts::Part;
 use crate::engine::source::TextError;
@@ -46,20 +46,21 @@ pub struct Limits {
 }
 
 impl Tables {
-    /// Reads the tables of a job by their texts, in the order of [`Table::ALL`]; an empty one stands for the table that comes
+    /// Reads the tables of a job by their texts, in the order of [`ShippedTable::ALL`]; an empty one stands for the table that comes
     /// with the program.
     ///
     /// # Errors
     /// [`TextError`] names file, line and key of the first fault. A row without a source is one.
-    pub fn parse(texts: [&str; Table::ALL.len()]) -> Result<Self, TextError> {
+    pub fn parse(texts: [&str; ShippedTable::ALL.len()]) -> Result<Self, TextError> {
         let own = |table| Some(texts[table as usize]).filter(|text| !text.is_empty());
         Ok(Self {
-            loss: own(Table::Loss).map_or_else(|| Ok(LossTable::default()), LossTable::parse)?,
-            leakage: own(Table::Leakage)
+            loss: own(ShippedTable::Loss)
+                .map_or_else(|| Ok(LossTable::default()), LossTable::parse)?,
+            leakage: own(ShippedTable::Leakage)
                 .map_or_else(|| Ok(LeakageTable::default()), LeakageTable::parse)?,
-            insulation: own(Table::Insulation)
+            insulation: own(ShippedTable::Insulation)
                 .map_or_else(|| Ok(InsulationTable::default()), InsulationTable::parse)?,
-            ageing: own(Table::Ageing)
+            ageing: own(ShippedTable::Ageing)
                 .map_or_else(|| Ok(AgeingTable::default()), AgeingTable::parse)?,
         })
     }
@@ -165,7 +166,7 @@ mod tests {
     #[test]
     fn a_job_replaces_the_tables_that_it_wants() {
         assert_eq!(Tables::parse([""; 4]), Ok(Tables::default()));
-        let stricter = Table::Loss
+        let stricter = ShippedTable::Loss
             .shipped_text()
             .replace("tan_delta = 0.03", "tan_delta = 0.02");
         let own = Tables::parse([&stricter, "", "", ""]).unwrap();
@@ -178,7 +179,7 @@ mod tests {
 
     #[test]
     fn a_row_of_any_table_without_a_source_is_refused_with_file_line_and_key() {
-        for table in Table::ALL {
+        for table in ShippedTable::ALL {
             let lines: Vec<&str> = table.shipped_text().lines().collect();
             let last = lines.iter().rposition(|line| line.contains("source = "));
             let last = last.unwrap();
@@ -189,7 +190,7 @@ mod tests {
                 lines[last] = &row;
                 let text = lines.join("\n");
                 let own = |other| if other == table { text.as_str() } else { "" };
-                Tables::parse(Table::ALL.map(own)).unwrap_err()
+                Tables::parse(ShippedTable::ALL.map(own)).unwrap_err()
             };
             let file = table.file_name();
             let line = last + 1;

@@ -6,8 +6,8 @@ use toml::Spanned;
 
 use super::Condition;
 use super::loss_limit::{LossLimit, LossRow, StatedLoss};
-use super::subject::{CannotJudge, Check, Missing, Subject};
-use super::table::{Table, Written, all_positive, filled, material, rising, text};
+use super::subject::{CannotJudge, CapacitorCheck, Missing, Subject};
+use super::table::{ShippedTable, Written, all_positive, filled, material, rising, text};
 use crate::engine::parts::{Material, Part};
 use crate::engine::source::{TextError, TomlText};
 
@@ -65,7 +65,7 @@ impl Default for LossTable {
 }
 
 impl Written for LossTable {
-    const TABLE: Table = Table::Loss;
+    const TABLE: ShippedTable = ShippedTable::Loss;
 
     fn check(&self, source: TomlText<'_>) -> Result<(), TextError> {
         self.electrolytic.check(source)?;
@@ -89,7 +89,7 @@ impl LossTable {
         stated: Option<StatedLoss>,
     ) -> Result<LossLimit, CannotJudge> {
         self.find(part, condition, stated)
-            .map_err(|missing| CannotJudge::new(Check::Loss, missing))
+            .map_err(|missing| CannotJudge::new(CapacitorCheck::Loss, missing))
     }
 
     fn find(
@@ -236,7 +236,7 @@ mod tests {
     use crate::engine::judge::capacitor::sample::capacitor;
 
     fn shipped() -> &'static str {
-        Table::Loss.shipped_text()
+        ShippedTable::Loss.shipped_text()
     }
 
     fn limit(micro: f64, volts: Option<f64>, condition: Condition) -> LossLimit {

@@ -28,4 +28,4 @@ pub use loss_limit::{StatedLoss, esr_ohm};
 pub use loss_table::LossTable;
 pub use soak::{Direction, Forecast, Mark, SOAK_CAUTIONS, Soak, SoakReason, SoakReport, Trend};
 pub use subject::{CannotJudge, Condition, Missing};
-pub use table::Table;
+pub use table::ShippedTable;

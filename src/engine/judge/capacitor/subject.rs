@@ -49,7 +49,7 @@ impl Subject {
 
 /// A check of a capacitor beyond its capacitance.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Check {
+pub enum CapacitorCheck {
     /// Loss factor or equivalent series resistance.
     Loss,
     /// Leakage current at rated voltage.
@@ -58,7 +58,7 @@ pub enum Check {
     Insulation,
 }
 
-impl fmt::Display for Check {
+impl fmt::Display for CapacitorCheck {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
             Self::Loss => "loss",
@@ -73,7 +73,7 @@ impl fmt::Display for Check {
 #[error("cannot judge {check}: {missing}")]
 pub struct CannotJudge {
     /// The check.
-    pub check: Check,
+    pub check: CapacitorCheck,
     /// What it lacks.
     pub missing: Missing,
 }
@@ -81,10 +81,10 @@ pub struct CannotJudge {
 impl CannotJudge {
     /// There is no limit for the leakage.
     pub(crate) const fn leakage(missing: Missing) -> Self {
-        Self::new(Check::Leakage, missing)
+        Self::new(CapacitorCheck::Leakage, missing)
     }
 
-    pub(super) const fn new(check: Check, missing: Missing) -> Self {
+    pub(super) const fn new(check: CapacitorCheck, missing: Missing) -> Self {
         Self { check, missing }
     }
 }

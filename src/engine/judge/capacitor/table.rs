@@ -1,4 +1,4 @@
-//! [`Table`]: the tables that a job may have of its own, and [`Written`]: how each of them is read.
+//! [`ShippedTable`]: the tables that a job may have of its own, and [`Written`]: how each of them is read.
 
 use serde::de::DeserializeOwned;
 use toml::Spanned;
@@ -8,7 +8,7 @@ use crate::engine::source::{TextError, TomlText};
 
 /// One of the tables: limits of capacitors, and how parts have aged.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Table {
+pub enum ShippedTable {
     /// The largest loss factor.
     Loss,
     /// The largest leakage current of electrolytics.
@@ -19,7 +19,7 @@ pub enum Table {
     Ageing,
 }
 
-impl Table {
+impl ShippedTable {
     /// Every table.
     pub const ALL: [Self; 4] = [Self::Loss, Self::Leakage, Self::Insulation, Self::Ageing];
 
@@ -47,7 +47,7 @@ impl Table {
 /// A table as it is written, with the place of every value, which is also what is asked for limits.
 pub(super) trait Written: DeserializeOwned {
     /// Which table.
-    const TABLE: Table;
+    const TABLE: ShippedTable;
 
     /// What is wrong with the values.
     fn check(&self, source: TomlText<'_>) -> Result<(), TextError>;

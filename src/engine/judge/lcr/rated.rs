@@ -179,7 +179,7 @@ mod tests {
         let reading = reading(PairKind::CpD, Uncertain::new(0.001, 0.000_1));
         let judgement = judged(&part, value, reading, Some(residuals(1e3)));
         assert_relative_eq!(
-            judgement.judged.unwrap().value,
+            judgement.grounds.value.unwrap().value,
             99.67e-12,
             max_relative = 1e-6
         );
@@ -204,7 +204,7 @@ mod tests {
         let value = Uncertain::new(100.2e-12, 0.1e-12);
         let reading = reading(PairKind::CpD, Uncertain::new(0.001, 0.000_1));
         let judgement = judged(&part, value, reading, None);
-        assert_eq!(judgement.judged, Some(value));
+        assert_eq!(judgement.grounds.value, Some(value));
         assert_eq!(words(&judgement, Aspect::Fixture), None);
     }
 
@@ -227,7 +227,7 @@ mod tests {
         ] {
             reading.second = second;
             let judgement = judged(&part, value, reading, Some(residuals(hz)));
-            assert_eq!(judgement.judged, Some(value));
+            assert_eq!(judgement.grounds.value, Some(value));
             let said = words(&judgement, Aspect::Fixture).unwrap();
             assert!(said.starts_with(begins), "{said}");
         }
@@ -239,7 +239,7 @@ mod tests {
         let value = Uncertain::new(100.0, 0.1);
         let reading = reading(PairKind::RX, Uncertain::new(0.5, 0.1));
         let judgement = judged(&part, value, reading, Some(residuals(1e3)));
-        assert_eq!(judgement.judged, Some(value));
+        assert_eq!(judgement.grounds.value, Some(value));
         assert_eq!(judgement.checks, []);
     }
 
@@ -279,10 +279,13 @@ mod tests {
             let judgement = verdict(-0.001_1, picofarad);
             assert_eq!(judgement.verdict, Verdict::Inconclusive);
             assert_eq!(judgement.reason, Reason::NegativeLoss);
-            assert_eq!((judgement.judged, judgement.probability), (None, None));
+            assert_eq!(
+                (judgement.grounds.value, judgement.probability),
+                (None, None)
+            );
         }
         assert_eq!(verdict(-0.000_9, 50.0).verdict, Verdict::Fail);
-        assert!(verdict(-0.000_9, 100.0).judged.is_some());
+        assert!(verdict(-0.000_9, 100.0).grounds.value.is_some());
     }
 
     #[test]
@@ -314,7 +317,11 @@ mod tests {
         ] {
             let part = part("capacitor", "8 uF", "electrolytic");
             let judgement = judged(&part, parallel, reading(kind, second), None);
-            assert_relative_eq!(judgement.judged.unwrap().value, 8e-6, max_relative = 1e-9);
+            assert_relative_eq!(
+                judgement.grounds.value.unwrap().value,
+                8e-6,
+                max_relative = 1e-9
+            );
             assert_eq!(
                 judgement.reason,
                 Reason::Value(crate::engine::judge::Side::Inside)
@@ -330,14 +337,14 @@ mod tests {
         let paper = part("capacitor", "8 uF", "paper");
         let reading = reading(PairKind::CpD, Uncertain::new(0.6, 0.001));
         assert_eq!(
-            judged(&paper, parallel, reading, None).judged,
+            judged(&paper, parallel, reading, None).grounds.value,
             Some(parallel)
         );
         let mut lacking = reading;
         lacking.second = None;
         let part = part("capacitor", "8 uF", "electrolytic");
         let judgement = judged(&part, parallel, lacking, None);
-        assert_eq!(judgement.judged, Some(parallel));
+        assert_eq!(judgement.grounds.value, Some(parallel));
         let said = words(&judgement, Aspect::Circuit).unwrap();
         assert!(
             said.starts_with("judged by Cp, since no Cs follows: `D`"),
