@@ -366,6 +366,48 @@ fn a_charged_one_is_not_gone_without_by_naming_another_nor_by_all() {
     assert!(bench.records().is_empty());
 }
 
+/// A cathode bypass hurts nobody, and one without a rating may; what is small is not asked for.
+const MIXED: &str = "\
+ref,kind,value,tolerance,rating,material,role
+R1,resistor,10R,10%,,,
+C1,capacitor,25uF,,25V,electrolytic,cathode bypass
+C2,capacitor,8uF,,,electrolytic,
+C3,capacitor,.5 MFD,,,paper,cathode bypass
+C4,capacitor,.01 MFD,,,paper,coupling
+C5,capacitor,220pF,,50V,ceramic,
+C6,capacitor,.25 MFD,,400V,paper,screen bypass
+";
+
+#[test]
+fn what_harms_only_the_meter_and_what_has_no_rating_is_seen_as_well_and_nothing_small() {
+    let mut bench = Talking::new(plan(FUNCTIONS, MIXED, "", "").unwrap(), 20);
+    bench.shows("OL OHM", 2);
+    for designator in ["C2", "C3", "C6", "C1"] {
+        let asked = lines(&bench);
+        let asked = asked.iter().rfind(|line| line.contains("discharged?"));
+        let asked = asked.unwrap();
+        assert!(asked.trim_start().starts_with(designator), "{asked}");
+        touch(&mut bench, "24.00 VDC", "0.00 VDC");
+        touch(&mut bench, "10.00 OHM", "OL OHM");
+        assert!(
+            bench.records().is_empty(),
+            "nothing at 24 V on {designator}"
+        );
+        touch(&mut bench, "1.00 VDC", "0.00 VDC");
+    }
+    assert_eq!(taken(&bench), Some(Taken::InHand(0)));
+    touch(&mut bench, "10.00 OHM", "OL OHM");
+    assert_eq!(bench.records().len(), 1);
+}
+
+#[test]
+fn a_recording_of_an_earlier_edition_asks_for_what_it_asked_for() {
+    let setup = Setup::of(MIXED, "test", &crate::talking::profile(FUNCTIONS));
+    let of_1_1 = setup.with_setting(Setup::EDITION, "1.1");
+    let bench = Talking::new(Plan::of(&of_1_1).unwrap(), 20);
+    assert_eq!(taken(&bench), Some(Taken::InHand(0)));
+}
+
 #[test]
 fn a_recording_of_an_earlier_edition_keeps_its_limits_and_its_override() {
     let setup = Setup::of(PARTS, "test", &crate::talking::profile(FUNCTIONS));

@@ -94,8 +94,8 @@ fn news(said: &[What]) -> Vec<String> {
     said.iter().filter_map(news).collect()
 }
 
-const CAPACITORS: &str = "ref,kind,value,tolerance,material,loss,frequency,role\n\
-    C1,capacitor,47 nF,10%,paper,0.01,1 kHz,detector\nC2,capacitor,100 nF,10%,paper,0.01,1 kHz,detector\n";
+const CAPACITORS: &str = "ref,kind,value,tolerance,rating,material,loss,frequency,role\n\
+    C1,capacitor,47 nF,10%,400V,paper,0.01,1 kHz,detector\nC2,capacitor,100 nF,10%,400V,paper,0.01,1 kHz,detector\n";
 
 /// 47 nF with D 0.008 and 100 nF with D 0.05, both at 1 kHz, as |Z| and θ (mpmath 1.3, from Z = ESR + 1/(jωCs)).
 #[test]
@@ -135,7 +135,7 @@ fn an_unchanged_electrolytic_read_in_parallel_and_then_in_series_shows_no_change
              range = [{{ up_to = 1, resolution = 1e-12, percent_of_reading = 0.1 }}]\n"
         );
         let mut bench = Talking::new(talking::plan(&functions, PARTS, "", "").unwrap(), 20);
-        bench.says("override each was seen below 2 V");
+        bench.says("override all each was seen below 2 V");
         bench.shows("0,0", 6);
         bench.shows(&format!("{farad:e},0.3"), 30);
         bench.records()[0].row.clone()

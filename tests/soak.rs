@@ -107,7 +107,7 @@ impl Bench {
     }
 }
 
-const PAPER: &str = "C1,capacitor,0.1uF,20%,400V,paper,2 uA,leakage,detector\nR1,capacitor,0.1uF,20%,,,,,detector\n";
+const PAPER: &str = "C1,capacitor,0.1uF,20%,400V,paper,2 uA,leakage,detector\nR1,capacitor,0.1uF,20%,400V,,,,detector\n";
 
 #[test]
 fn insulation_is_read_one_minute_after_the_first_current() {

@@ -3,11 +3,11 @@
 use serde::{Deserialize, Serialize};
 
 use super::entries::Entries;
-use crate::engine::judge::discharge::{ChargedPart, StoredCharge, WhyListed};
-use crate::engine::parts::Part;
+use crate::engine::judge::discharge::{ChargedPart, Harm, StoredCharge};
+use crate::engine::parts::{Material, Part};
 
-/// Parts across which a voltage may stand: those that hold a supply first, then those that get their rated voltage, then all
-/// that read below zero if there is one.
+/// Parts across which a voltage may stand: those that are seen discharged before work first, then those that get their rated
+/// voltage, then all that read below zero if there is one.
 #[derive(Debug, Clone)]
 pub(super) struct Charged {
     parts: Vec<Part>,
@@ -15,16 +15,21 @@ pub(super) struct Charged {
 }
 
 impl Charged {
-    /// Of the whole list those that hold a supply and electrolytics rated over 60 V (others that may hold a charge are left
-    /// to the person's care), and of the entries first those whose leakage is measured.
-    pub(super) fn of(list: &[Part], entries: &Entries) -> Self {
-        let holds_supply = |part: &&Part| {
-            matches!(
-                WhyListed::of(part),
-                Some(WhyListed::Role | WhyListed::RatedElectrolytic)
-            )
+    /// Those that must be seen discharged before work, each a part of `list`, and of the entries first those whose leakage is
+    /// measured. `earlier` asks for those alone that were asked for before edition 1.2.
+    pub(super) fn of(
+        list: &[Part],
+        before_work: &[ChargedPart],
+        earlier: bool,
+        entries: &Entries,
+    ) -> Self {
+        let in_list = |one: &ChargedPart| {
+            let mut list = list.iter();
+            let part = list.find(|part| part.designator == one.designator);
+            part.filter(|part| !earlier || was_asked_for(one, part))
         };
-        let mut parts: Vec<Part> = list.iter().filter(holds_supply).cloned().collect();
+        let before_work = before_work.iter().filter_map(in_list);
+        let mut parts: Vec<Part> = before_work.cloned().collect();
         let reservoirs = parts.len();
         let (soaked, others): (Vec<usize>, Vec<usize>) =
             (0..entries.parts().len()).partition(|entry| entries.leakage(*entry).is_some());
@@ -51,6 +56,24 @@ impl Charged {
         let named = |place: &usize| self.parts[*place].designator == designator;
         (0..self.parts.len()).filter(named).collect()
     }
+}
+
+/// Whether a capacitor was to be seen discharged before edition 1.2: one that may harm a person, and holds a supply or is a
+/// rated electrolytic.
+fn was_asked_for(charged: &ChargedPart, part: &Part) -> bool {
+    const SUPPLY_ROLES: [&str; 6] = [
+        "reservoir",
+        "smoothing",
+        "filter",
+        "decoupling",
+        "supply",
+        "multiplier",
+    ];
+    let role = part.role.to_lowercase();
+    let holds_supply = SUPPLY_ROLES.iter().any(|word| role.contains(word))
+        && (charged.charge.is_some() || part.nominal.value() > 0.1e-6);
+    let electrolytic = charged.charge.is_some() && part.material == Some(Material::Electrolytic);
+    charged.harm == Harm::Person && (holds_supply || electrolytic)
 }
 
 /// What a capacitor of the list may hold when a sitting begins. The times are those until it has fallen below 60 V.

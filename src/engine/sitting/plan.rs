@@ -158,16 +158,23 @@ impl Plan {
             Condition::InService => &list.parts,
             Condition::New => &[],
         };
-        let charged = Charged::of(may_be_charged, &entries);
+        let may_hold_charge = parts_to_discharge(may_be_charged);
+        let of_earlier_edition = !setup.setting(Setup::EDITION).is_empty();
+        let charged = Charged::of(
+            may_be_charged,
+            &may_hold_charge,
+            of_earlier_edition,
+            &entries,
+        );
         Ok(Self {
             entries,
             charged,
-            may_hold_charge: parts_to_discharge(may_be_charged),
+            may_hold_charge,
             earlier,
             probe_signals: settings.probe_signals,
             writes_sets: settings.sets,
             asks_to_heed: !setup.setting(Setup::CAUTIONS).is_empty(),
-            of_earlier_edition: !setup.setting(Setup::EDITION).is_empty(),
+            of_earlier_edition,
             listed: list
                 .parts
                 .iter()

@@ -1,23 +1,20 @@
 //! [`ChargedPart`]: a capacitor of the parts list that may hold a charge, and [`Bleed`]: what the resistors across it do.
 
+use std::f64::consts::SQRT_2;
 use std::fmt;
 
 use super::{DISCHARGED_VOLTS, StoredCharge};
 use crate::engine::judge::BadFigure;
 use crate::engine::judge::figure::figure;
-use crate::engine::parts::{Kind, Material, Part};
+use crate::engine::parts::{Kind, Part};
 
-/// Why a capacitor is on the list.
+/// Whom or what the charge of a capacitor may harm.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum WhyListed {
-    /// Its role is to hold a supply: reservoir, smoothing, filter, decoupling.
-    Role,
-    /// An electrolytic that is rated over 60 V.
-    RatedElectrolytic,
-    /// Another one that at its rating holds more than counts as harmless.
-    Charge,
-    /// Neither rating nor role say what it may hold.
-    Unknown,
+pub enum Harm {
+    /// Whoever touches it.
+    Person,
+    /// Only the meter, or what it reads.
+    Meter,
 }
 
 /// A capacitor of the parts list that may hold a charge.
@@ -25,50 +22,76 @@ pub enum WhyListed {
 pub struct ChargedPart {
     /// Reference designator.
     pub designator: String,
-    /// Why it is listed.
-    pub why: WhyListed,
+    /// Whom or what that may harm.
+    pub harm: Harm,
     /// Nominal capacitance at the full rated voltage, the worst that is to be expected; `None` if no voltage is stated.
     pub charge: Option<StoredCharge>,
     /// What its bleeders do; `None` without a bleeder in the list or without a rated voltage.
     pub bleed: Option<Bleed>,
 }
 
-/// Capacitance that counts as harmless where no voltage is stated, in farad: as in [`StoredCharge::is_harmless`] to 450 V.
-const HARMLESS_FARADS: f64 = 0.1e-6;
+/// Voltage that counts where a row states none and the list no higher one, V: of the usual ratings in valve equipment that is
+/// received and not sent with, the highest (common practice, no source).
+const UNRATED_VOLTS: f64 = 600.0;
 
-/// Words of roles that hold a supply's charge (common practice, no source).
-const SUPPLY_ROLES: [&str; 6] = [
-    "reservoir",
-    "smoothing",
-    "filter",
-    "decoupling",
-    "supply",
-    "multiplier",
-];
+/// A capacitor holds too much for a meter from this energy on, in joule, if it is larger than [`SMALL_FARADS`] (common
+/// practice, no source): 2 µF at 32 V, 10 µF at 14 V.
+const METER_JOULES: f64 = 1e-3;
 
-/// The capacitors that must be discharged before work, in the order of the list.
+/// Up to this capacitance a circuit, or a voltmeter of 10 MΩ within a few seconds, takes the charge away (common practice, no
+/// source).
+const SMALL_FARADS: f64 = 0.1e-6;
+
+/// The capacitors that must be seen discharged before work: those that may harm a person, then those that may harm the meter,
+/// each in the order of the list.
 ///
-/// Listed are all that at their rated voltage, or the peak of an alternating one, hold more than counts as harmless
-/// ([`StoredCharge::is_harmless`]), and those over 0.1 µF of which no voltage is stated.
+/// The voltage is that of the rating, of an alternating one the peak. A capacitor without a rating counts as charged to the
+/// highest voltage that the list states anywhere, and to [`UNRATED_VOLTS`] at least.
 pub fn parts_to_discharge(parts: &[Part]) -> Vec<ChargedPart> {
-    parts
+    let unrated = unrated_volts(parts);
+    let mut charged: Vec<ChargedPart> = parts
         .iter()
-        .filter_map(|part| ChargedPart::of(part, parts))
-        .collect()
+        .filter_map(|part| ChargedPart::by(part, parts, unrated))
+        .collect();
+    charged.sort_by_key(|part| part.harm == Harm::Meter);
+    charged
 }
 
 impl ChargedPart {
     /// The charge that `part` may hold, and its bleeder, which is looked for among `parts`; `None` if it need not be discharged.
     pub fn of(part: &Part, parts: &[Part]) -> Option<Self> {
-        let why = WhyListed::of(part)?;
+        Self::by(part, parts, unrated_volts(parts))
+    }
+
+    fn by(part: &Part, parts: &[Part], unrated: f64) -> Option<Self> {
         let charge = charge_at_rating(part);
+        let most = charge.or_else(|| StoredCharge::new(part.nominal.value(), unrated).ok())?;
+        let harm = match part.kind {
+            Kind::Capacitor if !most.is_harmless() => Harm::Person,
+            Kind::Capacitor if most.farads() > SMALL_FARADS && most.joules() >= METER_JOULES => {
+                Harm::Meter
+            }
+            _ => return None,
+        };
         Some(Self {
             designator: part.designator.clone(),
-            why,
+            harm,
             charge,
             bleed: charge.and_then(|charge| bleed(part, charge, parts)),
         })
     }
+}
+
+/// The highest voltage that a list states, and [`UNRATED_VOLTS`] at least.
+fn unrated_volts(parts: &[Part]) -> f64 {
+    let stated = |part: &Part| match part.kind {
+        Kind::Point => Some(part.nominal.value().abs()),
+        _ => rated_volts(part),
+    };
+    parts
+        .iter()
+        .filter_map(stated)
+        .fold(UNRATED_VOLTS, f64::max)
 }
 
 fn bleed(part: &Part, charge: StoredCharge, parts: &[Part]) -> Option<Bleed> {
@@ -82,38 +105,16 @@ fn bleed(part: &Part, charge: StoredCharge, parts: &[Part]) -> Option<Bleed> {
     Bleed::new(charge, largest, ohms).ok()
 }
 
-impl WhyListed {
-    /// Why `part` must be discharged before work, by its own row alone; `None` if it need not be, or is no capacitor.
-    pub fn of(part: &Part) -> Option<Self> {
-        let charge = charge_at_rating(part);
-        let harmless = match charge {
-            Some(charge) => charge.is_harmless(),
-            None => part.nominal.value() <= HARMLESS_FARADS,
-        };
-        let electrolytic = part.material == Some(Material::Electrolytic);
-        match charge {
-            _ if part.kind != Kind::Capacitor || harmless => None,
-            _ if holds_supply(&part.role) => Some(Self::Role),
-            Some(_) if electrolytic => Some(Self::RatedElectrolytic),
-            Some(_) => Some(Self::Charge),
-            None => Some(Self::Unknown),
-        }
-    }
-}
-
-/// The nominal capacitance at the rated voltage; of an alternating rating the peak.
+/// The nominal capacitance at the rated voltage.
 fn charge_at_rating(part: &Part) -> Option<StoredCharge> {
-    let peak = part
-        .rating
-        .ac_volts
-        .map(|volts| volts * std::f64::consts::SQRT_2);
-    let volts = part.rating.dc_volts.into_iter().chain(peak);
-    StoredCharge::new(part.nominal.value(), volts.reduce(f64::max)?).ok()
+    StoredCharge::new(part.nominal.value(), rated_volts(part)?).ok()
 }
 
-fn holds_supply(role: &str) -> bool {
-    let role = role.to_lowercase();
-    SUPPLY_ROLES.iter().any(|word| role.contains(word))
+/// The rated voltage; of an alternating one the peak.
+fn rated_volts(part: &Part) -> Option<f64> {
+    let alternating = part.rating.ac_volts.map(|volts| volts * SQRT_2);
+    let volts = part.rating.dc_volts.into_iter().chain(alternating);
+    volts.reduce(f64::max)
 }
 
 impl fmt::Display for ChargedPart {
@@ -125,6 +126,9 @@ impl fmt::Display for ChargedPart {
         let stored = figure(charge.joules(), "J");
         write!(f, "up to {}, {stored}, ", figure(charge.volts(), "V"))?;
         match self.bleed {
+            _ if self.harm == Harm::Meter => {
+                f.write_str("which hurts nobody, but the meter and the reading")
+            }
             Some(bleed) => write!(
                 f,
                 "below {} after {} to {} if its bleeder of {} is whole",
@@ -210,6 +214,12 @@ C9,capacitor,4uF,,,paper,smoothing,HT4,chassis
 C10,capacitor,.05 MFD,,350V,paper,decoupling,S2,chassis
 C11,capacitor,.5 MFD,,,paper,,S3,chassis
 C12,capacitor,100 pF,,,mica,detector filter,D,chassis
+C13,capacitor,.1 MFD,,,paper,cathode,K2,chassis
+C14,capacitor,.05 MFD,,,paper,coupling,A2,G3
+C15,capacitor,.1 MFD,,600V,paper,coupling,A3,G4
+C16,capacitor,2uF,,25V,electrolytic,,K3,chassis
+C17,capacitor,25uF,,,electrolytic,cathode bypass,K4,chassis
+C18,capacitor,.22uF,,50V,film,tone,T,chassis
 R1,resistor,470k,10%,2W,carbon,bleeder,Chassis,ht1
 R2,resistor,470k,10%,2W,carbon,bleeder,HT1,chassis
 R3,resistor,22k,10%,2W,carbon,dropper,HT1,HT2
@@ -224,19 +234,32 @@ R3,resistor,22k,10%,2W,carbon,dropper,HT1,HT2
     fn what_may_hold_a_charge_is_listed_and_nothing_else() {
         let found: Vec<_> = listed()
             .into_iter()
-            .map(|part| (part.designator, part.why))
+            .map(|part| (part.designator, part.harm))
             .collect();
-        let expected = [
-            ("C1", WhyListed::Role),
-            ("C3", WhyListed::RatedElectrolytic),
-            ("C5", WhyListed::Charge),
-            ("C6", WhyListed::Unknown),
-            ("C7", WhyListed::Charge),
-            ("C9", WhyListed::Role),
-            ("C11", WhyListed::Unknown),
+        let may_hurt = [
+            "C1", "C3", "C5", "C6", "C7", "C9", "C11", "C13", "C15", "C17",
         ];
-        let expected = expected.map(|(designator, why)| (designator.to_owned(), why));
+        let too_much_for_the_meter = ["C2", "C8"];
+        let person = may_hurt.map(|part| (part.to_owned(), Harm::Person));
+        let meter = too_much_for_the_meter.map(|part| (part.to_owned(), Harm::Meter));
+        let expected: Vec<_> = person.into_iter().chain(meter).collect();
         assert_eq!(found, expected);
+    }
+
+    /// A row that leaves its rating out is taken for one with the highest rating of the list.
+    #[test]
+    fn nothing_is_left_out_for_want_of_a_rating() {
+        let found = |rows: &str| {
+            let text = format!("ref,kind,value,rating\n{rows}");
+            let list = read(text.as_bytes(), &ListSettings::default()).unwrap();
+            let found = parts_to_discharge(&list.parts);
+            found.iter().any(|part| part.designator == "C1")
+        };
+        let small = "C1,capacitor,.02 MFD,\n";
+        assert!(!found(small));
+        for other in ["C2,capacitor,.02 MFD,2500V\n", "A1,point,-2500V,\n"] {
+            assert!(found(&format!("{small}{other}")), "{other}");
+        }
     }
 
     #[test]

@@ -6,7 +6,7 @@
 mod charged_part;
 mod stored_charge;
 
-pub use charged_part::{ChargedPart, WhyListed, parts_to_discharge};
+pub use charged_part::{ChargedPart, Harm, parts_to_discharge};
 pub use stored_charge::StoredCharge;
 
 /// Direct voltage below which a capacitor counts as discharged, in volt: the 60 V of energy class ES1 in IEC 62368-1,

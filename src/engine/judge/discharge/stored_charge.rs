@@ -64,8 +64,8 @@ impl StoredCharge {
     }
 
     /// Whether a touch of it is counted as harmless: up to 0.1 µF at up to 450 V, 45 µC up to 15 kV, 350 mJ above, or a
-    /// voltage up to 60 V. IEC 60335-1, 8.1.4, and the limited-current circuits of IEC 60950-1, both as quoted on public
-    /// forums of product safety; the 60 V from memory (IEC 62368-1).
+    /// voltage up to 60 V. IEC 60335-1, 8.1.4, and the limited-current circuits of IEC 60950-1, both unverified, since they were
+    /// read as quotations alone; the 60 V from memory (IEC 62368-1).
     pub fn is_harmless(self) -> bool {
         if self.volts <= super::DISCHARGED_VOLTS {
             true
