@@ -305,7 +305,7 @@ fn an_altered_line_of_a_recording_is_named_by_line_and_byte() {
         &findings[0],
         &[&format!("line {line} (byte {byte}): this line was altered")],
     );
-    assert_says(&findings[1], &["the seal is for 2753 lines"]);
+    assert_says(&findings[1], &["the seal is for 2756 lines"]);
     assert_eq!(findings.len(), 2, "{findings:#?}");
     let out = job.audit(&[]).out();
     assert_says(
@@ -323,7 +323,7 @@ fn a_recording_without_its_end_is_told_from_one_that_was_killed() {
         let seal = memchr::memrchr(b'\n', &bytes[..bytes.len() - 1]).unwrap() + 1;
         bytes.truncate(seal);
     });
-    assert_says(&job.finding(), &["no seal behind line 2753"]);
+    assert_says(&job.finding(), &["no seal behind line 2756"]);
     // Killed before it could write its last row.
     job.edit(|lines| drop(lines.pop()));
     let findings = job.findings();
@@ -490,6 +490,9 @@ fn as_kept_today(name: &str, content: &[u8]) -> Vec<u8> {
         .into_bytes()
 }
 
+/// The capacitors of the cinema's amplifier that harm only the meter: since 1.2 they are to be seen discharged as well.
+const ASKED_SINCE: &[&str] = &["C1", "C4", "C10"];
+
 /// Writes the recording anew as that program and version would have, with the meter on another port if there is one, and a chain and a seal that fit.
 fn record_anew(from: &Path, to: &Path, (program, version): (&str, &str), on: Option<&str>) {
     let mut reader = Reader::open(from).unwrap();
@@ -509,8 +512,15 @@ fn record_anew(from: &Path, to: &Path, (program, version): (&str, &str), on: Opt
     let mut writer = Writer::onto(out, || Ok(()), to, &header).unwrap();
     let mut reader = Reader::open(from).unwrap();
     let mut last = None;
+    let mut asked_since: &[&str] = &[];
     while let Some(entry) = reader.next_entry().unwrap() {
         last = Some(entry.at);
+        if matches!(entry.event, Event::In { .. }) {
+            for designator in std::mem::take(&mut asked_since) {
+                let text = &format!("override {designator} nobody was asked about it then");
+                writer.record(entry.at, &Event::Command { text }).unwrap();
+            }
+        }
         let mut said = String::new();
         let kept;
         let event = match entry.event {
@@ -520,6 +530,9 @@ fn record_anew(from: &Path, to: &Path, (program, version): (&str, &str), on: Opt
             }
             Event::Begun { .. } | Event::Program { .. } => continue,
             Event::File { name, content } => {
+                if String::from_utf8_lossy(content).contains("village cinema, 1956. Invented") {
+                    asked_since = ASKED_SINCE;
+                }
                 kept = as_kept_today(name, content);
                 Event::File {
                     name,
@@ -757,7 +770,7 @@ fn findings_come_as_json_with_the_same_words() {
     assert_eq!(lines.len(), 3, "{out}");
     assert_eq!(
         (&lines[0]["lines"], &lines[0]["rows"]),
-        (&2754.into(), &47.into())
+        (&2757.into(), &47.into())
     );
     let found = |field: &str| lines[1][field].as_str().unwrap_or_default().to_owned();
     for (field, value) in [

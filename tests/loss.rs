@@ -117,6 +117,9 @@ fn in_circuit_a_loss_proves_nothing_where_a_coil_might_lie_in_parallel() {
          C1,capacitor,16uF,20%,25V,electrolytic,cathode,V1 cathode,chassis,yes\n",
     );
     let mut sitting = bench.sit();
+    let seen = "override all a voltmeter of my own shows nothing";
+    sitting.program.say(seen);
+    sitting.in_hand("C1");
     let dry = Component::capacitor(16e-6).with_loss(80.0);
     let words = "a parallel path may do that: lift one lead";
     sitting.touch(dry, &["C1 ", " INCONCLUSIVE ", words]);

@@ -228,6 +228,7 @@ impl Hands {
             rng: Rng::with_seed(seed),
         };
         hands.input(Input::LinkUp);
+        hands.says("override all none of them was ever under power");
         hands
     }
 

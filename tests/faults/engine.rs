@@ -117,17 +117,21 @@ impl Bench {
     fn new(seed: u64) -> Self {
         let mut rng = Rng::with_seed(seed);
         let asked = rng.bool();
-        let mut list = String::from("ref,kind,value,tolerance,role\n");
+        let mut list = String::from("ref,kind,value,tolerance,role,rating\n");
         let parts = (1..=5).map(|number| {
             let capacitor = asked && rng.bool();
             let nominal = libm::pow(10.0, rng.f64() * 2.0) * if capacitor { 1e-8 } else { 2e3 };
             let value = nominal * (0.7 + 0.6 * rng.f64());
             let (designator, quantity) = if capacitor {
                 let nanofarad = nominal * 1e9;
-                writeln!(list, "C{number},capacitor,{nanofarad:.3}nF,10%,detector").unwrap();
+                writeln!(
+                    list,
+                    "C{number},capacitor,{nanofarad:.3}nF,10%,detector,16V"
+                )
+                .unwrap();
                 (format!("C{number}"), Capacitance)
             } else {
-                writeln!(list, "R{number},resistor,{nominal:.0},10%,").unwrap();
+                writeln!(list, "R{number},resistor,{nominal:.0},10%,,").unwrap();
                 (format!("R{number}"), Resistance)
             };
             Truth {

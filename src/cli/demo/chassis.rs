@@ -47,7 +47,7 @@ struct Row {
 /// Resistance of the wire of a coil, in ohm.
 const COIL_OHMS: f64 = 100.0;
 
-/// What comes back to a discharged capacitor at most, and what is left in a new one, V. Less than that looks like probes in the air.
+/// Least that is left on a capacitor, V. Less than that looks like probes in the air.
 const RESTED: f64 = 0.6;
 
 /// Voltage left on a capacitor that was discharged, V: no two that follow each other read alike, as none do at a bench.
@@ -100,7 +100,7 @@ impl Chassis {
         let new = Real {
             component: plain(quantity, value),
             handling: Handling::Plain,
-            volts: RESTED,
+            volts: residue(designator),
         };
         self.parts.insert(designator.to_owned(), new);
     }
@@ -157,7 +157,7 @@ fn real(row: &Row, quantity: Quantity) -> Result<Real> {
     Ok(Real {
         component,
         handling,
-        volts: row.volts.unwrap_or(0.0),
+        volts: row.volts.unwrap_or_else(|| residue(&row.r#ref)),
     })
 }
 
