@@ -338,7 +338,7 @@ fn a_recording_without_its_end_is_told_from_one_that_was_killed() {
     assert_eq!(findings.len(), 2, "{findings:#?}");
     assert_says(
         &findings[0],
-        &["line 1345 (byte 59962) is torn, 38 bytes of it are left"],
+        &["line 1343 (byte 59986) is torn, 14 bytes of it are left"],
     );
     assert_says(
         &findings[1],
