@@ -252,29 +252,14 @@ fn shown(state: &State) -> Shown {
     if trouble.is_some_and(|trouble| trouble.news == MeterNews::Silent) {
         return of("SILENT", true, Mood::Bad);
     }
-    let settled = state.verdict.as_ref().and_then(|record| {
-        let row = &record.row;
-        row.value
-            .map(|judged| format_steady(row.quantity, judged.value, 4))
-    });
-    if let Some(settled) = settled {
-        return of(&settled, false, Mood::Plain);
-    }
-    let Some(reading) = state.reading else {
-        return of("- - -", false, Mood::Quiet);
-    };
-    // Probes in the air have a capacitance of their own, which is nobody's value.
-    if !reading.touching && reading.quantity == Quantity::Capacitance {
-        return of("- - -", false, Mood::Quiet);
-    }
-    let mood = if reading.touching {
+    let mood = if state.touching() || state.verdict.is_some() {
         Mood::Plain
     } else {
         Mood::Quiet
     };
-    match reading.value {
-        Some(value) => of(&format_steady(reading.quantity, value, 4), false, mood),
-        None if reading.touching => of("BEYOND", false, Mood::Doubtful),
+    match state.shown() {
+        Some((quantity, value)) => of(&format_steady(quantity, value, 4), false, mood),
+        None if state.touching() => of("BEYOND", false, Mood::Doubtful),
         None => of("- - -", false, Mood::Quiet),
     }
 }
@@ -349,12 +334,11 @@ impl Charged {
     pub(super) fn of(state: &State) -> Option<Self> {
         let across = state.across.filter(|across| !across.discharged)?;
         let entry = state.in_hand.as_ref()?;
-        let live = state.reading.filter(|reading| reading.touching);
-        let live = live.filter(|reading| reading.quantity == Quantity::Voltage);
-        let live = live.and_then(|reading| reading.value);
-        let live = live.map_or("- - -".to_owned(), |value| {
-            format_steady(Quantity::Voltage, value, 4)
-        });
+        let live = state
+            .shown()
+            .map_or("- - -".to_owned(), |(quantity, value)| {
+                format_steady(quantity, value, 4)
+            });
         let hand = [
             entry.designator.to_uppercase(),
             place(entry).unwrap_or_default(),

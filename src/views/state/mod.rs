@@ -12,7 +12,7 @@ pub use item::{Item, Trace, VERSION};
 use chrono::SecondsFormat;
 use serde::{Deserialize, Serialize};
 
-use crate::engine::quantity::Stamp;
+use crate::engine::quantity::{Quantity, Stamp};
 use crate::engine::sitting::{
     Charge, Entry, Event, LinkNews, Live, MeterNews, Next, Plan, Record, Soaking, Summary, ToSoak,
     What,
@@ -203,6 +203,18 @@ impl State {
         state.progress.parts = plan.rows();
         state.progress.counts.not_reached = plan.rows();
         state
+    }
+
+    /// The value to be shown large: the settled one once there is a verdict, before that the latest reading. Probes in the air
+    /// have a capacitance of their own, and show nothing of a charged capacitor.
+    pub fn shown(&self) -> Option<(Quantity, f64)> {
+        let judged = self.verdict.as_ref().map(|record| &record.row);
+        let settled = judged.and_then(|row| Some((row.quantity, row.value?.value)));
+        let charged = self.across.is_some_and(|across| !across.discharged);
+        let live = self.reading.filter(|reading| {
+            reading.touching || !charged && reading.quantity != Quantity::Capacitance
+        });
+        settled.or_else(|| live.and_then(|live| Some((live.quantity, live.value?))))
     }
 
     /// Whether the probes touch something.

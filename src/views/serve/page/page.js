@@ -113,17 +113,18 @@ function showHand() {
   say('stage', entry ? `${stage} · ${entry.index} of ${entry.of}` : stage);
   large('designator', entry ? entry.designator : name);
   say('what', entry ? entry.what : what);
-  const nodes = entry && (entry.from || entry.to) ? `${entry.from || '?'} – ${entry.to || '?'}` : '';
-  const place = entry ? [nodes, entry.role, entry.in_circuit ? 'in circuit' : ''] : [];
-  say('place', place.filter(Boolean).join(' · '));
-  say('remark', powerWords() || soakWords() || chargeWords() || (entry ? entry.note : ''));
+  large('place', entry ? [entry.from, entry.to].filter(Boolean).join(' – ') || entry.group || '' : '');
+  const role = entry ? [entry.role, entry.in_circuit ? 'in circuit' : '', entry.note] : [];
+  say('remark', powerWords() || soakWords() || chargeWords() || role.filter(Boolean).join(' · '));
 }
 
-// What the capacitor that is to be seen discharged may hold.
+// What the capacitor that is to be seen discharged may hold, and which others may hold a charge.
 function chargeWords() {
   if (state.stage !== 'discharge' || !state.in_hand) return '';
-  const charge = state.may_be_charged.find((one) => one.designator === state.in_hand.designator);
-  return charge ? charge.words : '';
+  const mine = state.may_be_charged.find((one) => one.designator === state.in_hand.designator);
+  const others = state.may_be_charged.map((one) => one.designator).filter((one) => one !== state.in_hand.designator && !state.seen_discharged.includes(one));
+  const words = [mine ? mine.words : '', others.length > 0 ? `may be charged too: ${others.join(', ')}` : ''];
+  return words.filter(Boolean).join(' · ');
 }
 
 // What is to be done before power comes on.
@@ -155,7 +156,7 @@ function showValue() {
   else if (reading) words = 'in the air';
   large('value', words);
   const touching = Boolean(reading && reading.touching);
-  mark(at('live'), 'touching', String(touching));
+  mark(at('live'), 'touching', String(touching || state.verdict !== null));
   let contact = '';
   if (state.said_on) contact = 'said to be on it: waiting whether it stays open';
   else if (state.restless) contact = 'touching · still moving';
@@ -329,9 +330,9 @@ function outcome() {
 function dischargeOutcome() {
   const of = state.in_hand ? state.in_hand.designator : '';
   if (state.across === null) return { of, word: 'not seen discharged', like: 'conditional-fail', current: true, value: '', why: 'hold a voltmeter across it' };
-  const value = `${state.words.across} across it`;
+  const value = state.words.across;
   if (state.across.discharged) return { of, word: 'discharged', like: 'pass', current: true, value, why: '' };
-  return { of, word: 'still charged', like: 'fail', current: true, value, why: 'discharge it through a resistor that stays on, then hold the voltmeter across it again' };
+  return { of, word: 'CHARGED', like: 'fail', current: true, value, why: 'discharge it through a resistor that stays on, then hold the voltmeter across it again' };
 }
 
 function showVerdict() {
@@ -341,7 +342,12 @@ function showVerdict() {
   mark(node, 'verdict', like);
   at('verdict-use').setAttribute('href', `#shape-${like === 'none' ? 'inconclusive' : like}`);
   say('verdict-of', of);
-  large('verdict-word', word);
+  say('verdict-word', word);
+  // Letters as wide as the longest word allows; capitals are wider.
+  const longest = Math.max(...word.split(' ').map((one) => one.length)) * (word === word.toUpperCase() ? 1.25 : 1);
+  document.body.style.setProperty('--word-chars', String(Math.max(4, longest)));
+  mark(document.body, 'judged', current ? 'yes' : 'no');
+  mark(document.body, 'charged', state.across !== null && !state.across.discharged ? 'yes' : 'no');
   say('verdict-value', value);
   say('verdict-why', reason);
 }
@@ -367,8 +373,13 @@ function showProgress() {
   at('progress-bar').value = done;
   const words = [`${done} of ${parts} parts`];
   if (left_s !== null && done < parts) words.push(`about ${duration(left_s)} left`);
-  for (const [key, word] of COUNTS) if (counts[key] > 0) words.push(`${counts[key]} ${word}`);
   say('progress-words', words.join(' · '));
+  const there = COUNTS.filter(([key]) => counts[key] > 0);
+  list('counts', there.map(([key, word]) => [
+    ...(VERDICTS.has(word) ? [{ shape: shapeOf(word) }] : []),
+    { text: String(counts[key]), name: 'count' },
+    { text: word, name: 'word' },
+  ]));
 }
 
 function showMeter() {

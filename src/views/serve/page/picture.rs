@@ -20,7 +20,7 @@ pub(super) struct Picture<'a> {
 /// The numbers of a state for people; `None` where there are none.
 #[derive(Debug, Serialize)]
 struct Words {
-    /// The latest reading: `4.712 kΩ`.
+    /// The settled value or the latest reading: `4.712 kΩ`.
     value: Option<String>,
     /// From the least to the greatest reading of the touch.
     touch: Option<String>,
@@ -53,15 +53,13 @@ struct Outcome {
 impl<'a> Picture<'a> {
     /// Of that state.
     pub(super) fn of(state: &'a State) -> Self {
-        let reading = state.reading.and_then(|reading| {
-            let value = reading.value?;
-            Some(format_steady(reading.quantity, value, 4))
-        });
         let soak = state.soak.as_ref();
         let report = soak.and_then(|soak| soak.report.as_ref());
         let volts = |volts| format_value(Quantity::Voltage, volts, 3);
         let words = Words {
-            value: reading,
+            value: state
+                .shown()
+                .map(|(quantity, value)| format_steady(quantity, value, 4)),
             touch: state
                 .reading
                 .and_then(|reading| span(&state.trace, reading.quantity)),
