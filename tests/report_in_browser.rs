@@ -71,9 +71,31 @@ pub(crate) fn open_file(browser: &mut Browser, file: &Path) {
     browser.until("document.readyState === 'complete' && document.querySelector('footer')");
 }
 
+/// What reaches out of the page to the right, and marks that stand apart from their number.
+const SPILT: &str = r"(() => {
+  const shown = (one) => one.getClientRects().length > 0 && !one.closest('.unseen, .shapes, svg svg, thead');
+  const right = document.documentElement.clientWidth + 0.5;
+  const spilt = [...document.querySelectorAll('body *')].filter((one) => shown(one) && !one.closest('svg :is(*)') && one.getBoundingClientRect().right > right);
+  const apart = [...document.querySelectorAll('td .verdict[title] .mark')].filter((mark) => {
+    if (!shown(mark)) return false;
+    const texts = document.createTreeWalker(mark.closest('td').querySelector('.value'), NodeFilter.SHOW_TEXT);
+    let last = null;
+    while (texts.nextNode()) {
+      const text = texts.currentNode;
+      if (text.data.trim() && text.compareDocumentPosition(mark) & Node.DOCUMENT_POSITION_FOLLOWING) last = text;
+    }
+    const range = document.createRange();
+    range.selectNodeContents(last);
+    const line = [...range.getClientRects()].at(-1);
+    const box = mark.getBoundingClientRect();
+    return box.top > line.bottom || box.bottom < line.top;
+  });
+  return [...spilt, ...apart].map((one) => one.outerHTML.slice(0, 160));
+})()";
+
 pub(crate) fn check_widths(browser: &mut Browser, name: &str) {
     for dark in [false, true] {
-        for width in [360, 800, 1280] {
+        for width in [360, 390, 800, 1280] {
             browser.look(Look {
                 width,
                 height: 900,
@@ -83,6 +105,7 @@ pub(crate) fn check_widths(browser: &mut Browser, name: &str) {
                 "document.documentElement.scrollWidth - document.documentElement.clientWidth",
             );
             assert_eq!(over, json!(0), "{name} at {width}");
+            assert_eq!(browser.evaluate(SPILT), json!([]), "{name} at {width}");
             if let Some(file) = kept(&format!(
                 "report-{name}-{width}-{}.png",
                 if dark { "dark" } else { "light" }

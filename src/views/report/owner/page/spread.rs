@@ -49,7 +49,7 @@ pub(super) fn section(accounts: &[Account<'_>]) -> Markup {
                     p {}
                     svg width="100%" height="20" focusable="false" {
                         @for percent in [-60, -40, -20, 0, 20, 40, 60] {
-                            text x=(place(f64::from(percent))) y="14" text-anchor="middle" { (format!("{percent:+} %")) }
+                            text x=(place(f64::from(percent))) y="14" text-anchor="middle" { @if percent > 0 { "+" } (percent) " %" }
                         }
                     }
                 }

@@ -42,11 +42,15 @@ pub(super) fn found(one: &Row) -> String {
 
 /// What was found with its verdict, which needs no word where its shape is the plainest.
 pub(super) fn judged(one: &Row) -> Markup {
+    let found = found(one);
+    let (value, uncertainty) = found.split_at(found.rfind('±').unwrap_or(0));
+    let plain = matches!(one.verdict, Verdict::Pass | Verdict::Fail);
     html! {
-        span.value { (found(one)) } " "
-        @match one.verdict {
-            Verdict::Pass | Verdict::Fail => (mark::shape(one.verdict)),
-            verdict => span.block { (mark::verdict(verdict)) },
+        // The mark stays with the last number.
+        span.value {
+            (value)
+            span.unbroken { (uncertainty) @if plain { " " (mark::shape(one.verdict)) } }
+            @if !plain { " " span.block { (mark::verdict(one.verdict)) } }
         }
     }
 }
