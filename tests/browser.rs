@@ -212,7 +212,7 @@ impl Browser {
     pub(crate) fn shows(&mut self, id: &str, text: &str) {
         let text = json!(text);
         self.until(&format!(
-            "document.getElementById('{id}').textContent.includes({text})"
+            "document.getElementById('{id}').textContent.replaceAll('\\u00a0', ' ').includes({text})"
         ));
     }
 

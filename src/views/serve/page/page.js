@@ -32,9 +32,13 @@ const clock = (date) => date.toTimeString().slice(0, 8);
 
 // ---- the document
 
+// A number stays with its unit and its uncertainty with its sign.
+const UNIT = /(\d) (?=(?:[pnµmkMG]?(?:Ω|F|H|V|A|W|Hz)|%|s|min|h)(?![\p{L}\p{N}]))|(±) /gu;
+
 function say(id, text) {
   const node = typeof id === 'string' ? at(id) : id;
-  if (node.textContent !== text) node.textContent = text;
+  const kept = text.replace(UNIT, '$1$2\u00a0');
+  if (node.textContent !== kept) node.textContent = kept;
 }
 
 function mark(node, name, value) {
@@ -151,7 +155,7 @@ function soakWords() {
 function showValue() {
   const reading = state.reading;
   let words = '–';
-  if (state.words.value !== null) words = state.words.value.replaceAll(' ', '\u00a0');
+  if (state.words.value !== null) words = state.words.value;
   else if (reading && reading.touching) words = reading.overload ? 'beyond range' : 'no number';
   else if (reading) words = 'in the air';
   large('value', words);
