@@ -127,7 +127,7 @@ pub mod engine {
     }
     pub mod parts {
         pub use crate::engine::parts::{
-            Article, ArticleError, Kind, Law, ListSettings, Material, Part, PartsList, Step,
+            Article, ArticleError, Kind, Law, ListSettings, Material, Part, PartsList, Step, Title,
             ToleranceOrigin, read,
         };
     }

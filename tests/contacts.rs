@@ -79,7 +79,7 @@ fn every_make_is_judged_and_the_last_one_tells_the_spread() {
     let titles: Vec<String> = bench
         .records()
         .iter()
-        .map(|record| bench.0.sitting.plan().parts()[record.part].title())
+        .map(|record| bench.0.sitting.plan().parts()[record.part].title().into())
         .collect();
     assert_eq!(titles, ["SW1", "SW1 make 2", "SW1 make 3"]);
     assert_eq!(bench.0.sitting.summary().count(Verdict::Pass), 1);

@@ -80,7 +80,7 @@ impl Viewer {
     }
 
     fn in_hand(&mut self, part: &str) -> Item {
-        self.item(|what| matches!(what, What::InHand { entry, .. } if entry.title == part))
+        self.item(|what| matches!(what, What::InHand { entry, .. } if entry.title() == part))
     }
 
     fn refused(&mut self) -> String {
@@ -202,13 +202,13 @@ fn who_joins_late_gets_the_state_that_the_items_made() {
     while state
         .in_hand
         .as_ref()
-        .is_none_or(|entry| entry.title != "C1")
+        .is_none_or(|entry| entry.title() != "C1")
     {
         hear(&mut state);
     }
     let told = Viewer::join(&bench).state();
     assert_eq!(told.title, "a test");
-    assert_eq!(told.in_hand.as_ref().unwrap().title, "C1");
+    assert_eq!(told.in_hand.as_ref().unwrap().title(), "C1");
     let verdicts: Vec<_> = told
         .last
         .iter()
@@ -266,7 +266,7 @@ fn attach_tells_what_was_and_then_prints_the_lines_of_the_sitting() {
         program.sees(&["R2       left out"]);
         program.sees(&["  C1       capacitor 47 nF"]);
     }
-    script.sees(&["\"what\":\"skipped\",\"title\":\"R2\""]);
+    script.sees(&["\"what\":\"skipped\",\"ref\":\"R2\""]);
     attached.say("measure harder");
     attached.complains("unknown command `measure harder`, expected next");
     attached.say("goto X9");

@@ -164,7 +164,7 @@ fn every_view_shows_the_same_digits_of_one_value() {
     for one in &later {
         let (part, value) = (one.part, &one.value);
         let drawn = page["last"].as_array().unwrap().iter();
-        let drawn = drawn.filter(|last| last["designator"] == part);
+        let drawn = drawn.filter(|last| last["ref"] == part);
         let [drawn] = drawn.collect::<Vec<_>>()[..] else {
             panic!("{part}: {page}")
         };

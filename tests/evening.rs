@@ -66,8 +66,8 @@ impl Evening {
     }
 
     pub(crate) fn in_hand(&mut self, designator: &str) {
-        let next = json!([{ "title": "R13", "what": "resistor 220 kΩ ±10 %, carbon composition" },
-            { "title": "C9 leakage", "what": "capacitor 47 nF ±20 %, paper, 400 V" }, { "title": "T2.pri", "what": "winding 320 Ω ±20 %" }]);
+        let next = json!([{ "ref": "R13", "step": "value", "what": "resistor 220 kΩ ±10 %, carbon composition" },
+            { "ref": "C9", "step": "leakage", "what": "capacitor 47 nF ±20 %, paper, 400 V" }, { "ref": "T2.pri", "step": "value", "what": "winding 320 Ω ±20 %" }]);
         let news = json!({ "what": "in-hand", "entry": entry(designator), "next": next });
         self.say(news, Some("the line of the plain view"), "quiet");
     }
@@ -79,7 +79,7 @@ impl Evening {
 }
 
 pub(crate) fn entry(designator: &str) -> Value {
-    json!({ "designator": designator, "title": designator, "step": "value", "kind": "resistor", "listed": "4K7",
+    json!({ "ref": designator, "step": "value", "kind": "resistor", "listed": "4K7",
         "nominal": "4.7 kΩ", "task": false, "what": "resistor 4.7 kΩ ±10 %, carbon composition, 0.5 W", "from": "V2 anode", "to": "HT2", "role": "anode load", "band": band(),
         "quantity": "resistance", "unit": "Ω", "note": "left lead is brittle", "in_circuit": true, "index": 12, "of": 50 })
 }
@@ -102,7 +102,7 @@ pub(crate) fn judged(designator: &str, verdict: &str, value: f64) -> Value {
 }
 
 pub(crate) fn progress(done: usize) -> Value {
-    json!({ "what": "progress", "parts": 48, "done": done, "counts": { "pass": 9, "conditional_pass": 1, "conditional_fail": 0, "fail": 2,
+    json!({ "what": "progress", "parts": 48, "done": done, "counts": { "pass": 9, "conditional pass": 1, "conditional fail": 0, "fail": 2,
         "inconclusive": 1, "unsettled": 0, "skipped": 0, "not_reached": 35 }, "mean_s": 9.5, "left_s": 332.0 })
 }
 
@@ -127,42 +127,42 @@ pub(crate) fn kind(what: &str) -> Value {
 /// News of every kind, some of them twice.
 pub(crate) fn every_kind() -> Vec<Value> {
     let mut all = vec![
-        json!({ "what": "in-hand", "entry": entry("R12"), "next": [{ "title": "C4", "what": "capacitor" }] }),
-        json!({ "what": "may-be-charged", "designator": "C1", "volts": 450.0, "coulombs": 0.0144, "joules": 3.24, "bleed_s": 9.2,
+        json!({ "what": "in-hand", "entry": entry("R12"), "next": [{ "ref": "C4", "step": "value", "what": "capacitor" }] }),
+        json!({ "what": "may-be-charged", "ref": "C1", "volts": 450.0, "coulombs": 0.0144, "joules": 3.24, "bleed_s": 9.2,
             "slowest_bleed_s": 18.0, "words": "C1: 3.2 J at 450 V" }),
         json!({ "what": "charge-caution" }),
         json!({ "what": "nothing-left" }),
         json!({ "what": "to-discharge", "entry": entry("C1") }),
-        json!({ "what": "across-capacitor", "title": "C1", "volts": 212.5, "discharged": false, "below_v": 2.0 }),
-        json!({ "what": "overridden", "title": "C13", "reason": "removed", "left": ["C14"] }),
+        json!({ "what": "across-capacitor", "ref": "C1", "step": "value", "volts": 212.5, "discharged": false, "below_v": 2.0 }),
+        json!({ "what": "overridden", "ref": "C13", "step": "value", "reason": "removed", "left": ["C14"] }),
         json!({ "what": "to-power", "entry": entry("TP1"), "next": [] }),
         json!({ "what": "power-off" }),
         json!({ "what": "to-soak", "entry": entry("C2"), "next": [], "test": "450 V for 5 min", "volts": 450.0, "read_after_s": 300.0 }),
         json!({ "what": "soak-caution", "number": 2, "of": 8, "text": "One hand, dry floor." }),
         json!({ "what": "heeded" }),
-        json!({ "what": "unheeded", "title": "C2" }),
-        json!({ "what": "soak-begun", "title": "C2", "volts": 400.0, "read_after_s": 300.0 }),
-        json!({ "what": "soaking", "title": "C2", "elapsed_s": 60.0, "ampere": 1.2e-3, "trend": "falling",
+        json!({ "what": "unheeded", "ref": "C2", "step": "leakage" }),
+        json!({ "what": "soak-begun", "ref": "C2", "step": "leakage", "volts": 400.0, "read_after_s": 300.0 }),
+        json!({ "what": "soaking", "ref": "C2", "step": "leakage", "elapsed_s": 60.0, "ampere": 1.2e-3, "trend": "falling",
             "expected": { "after_s": 300.0, "low": 1e-4, "high": 3e-4 }, "verdict": "fail", "reason": "above its limit already" }),
-        json!({ "what": "soaking", "title": "C2", "elapsed_s": 1.0, "ampere": null, "trend": null, "expected": null, "verdict": null,
+        json!({ "what": "soaking", "ref": "C2", "step": "leakage", "elapsed_s": 1.0, "ampere": null, "trend": null, "expected": null, "verdict": null,
             "reason": "too early" }),
-        json!({ "what": "soak-missed", "title": "C2" }),
+        json!({ "what": "soak-missed", "ref": "C2", "step": "leakage" }),
         json!({ "what": "contact" }),
         json!({ "what": "contact" }),
-        json!({ "what": "awaiting-open", "title": "R12" }),
-        json!({ "what": "deciding", "designator": "R12", "choice": "replace", "reason": "drifted" }),
-        json!({ "what": "not-decided", "designator": "R12", "choice": "replace", "reason": "drifted", "why": "the disk is full" }),
-        json!({ "what": "gripped-again", "title": "R12", "next": "R13", "asked": true }),
+        json!({ "what": "awaiting-open", "ref": "R12", "step": "value" }),
+        json!({ "what": "deciding", "ref": "R12", "choice": "replace", "reason": "drifted" }),
+        json!({ "what": "not-decided", "ref": "R12", "choice": "replace", "reason": "drifted", "why": "the disk is full" }),
+        json!({ "what": "gripped-again", "ref": "R12", "step": "value", "next": "R13", "asked": true }),
         json!({ "what": "at-place", "entry": entry("V2"), "parts": ["R4", "R5"] }),
         json!({ "what": "which-part", "place": "V2", "quantity": "resistance", "value": 4.712e3, "among": ["R4", "R5"], "alike": true }),
-        json!({ "what": "reads-like", "title": "R12", "like": ["R13", "R15"] }),
-        json!({ "what": "moved", "title": "R12", "to": "R13", "decided": "replace", "reason": "drifted", "check_from": "R9" }),
-        json!({ "what": "restless", "title": "R12", "value": 4.7e3, "quantity": "resistance" }),
-        json!({ "what": "unsettled", "title": "R12", "seconds": 4.2, "readings": 40 }),
+        json!({ "what": "reads-like", "ref": "R12", "step": "value", "like": ["R13", "R15"] }),
+        json!({ "what": "moved", "ref": "R12", "step": "value", "to": "R13", "decided": "replace", "reason": "drifted", "check_from": "R9" }),
+        json!({ "what": "restless", "ref": "R12", "step": "value", "value": 4.7e3, "quantity": "resistance" }),
+        json!({ "what": "unsettled", "ref": "R12", "step": "value", "seconds": 4.2, "readings": 40 }),
         json!({ "what": "lifted" }),
-        json!({ "what": "skipped", "title": "R12" }),
-        json!({ "what": "noted", "title": null, "text": "a lead is loose" }),
-        json!({ "what": "decided", "designator": "R12", "choice": "replace", "reason": "drifted" }),
+        json!({ "what": "skipped", "ref": "R12", "step": "value" }),
+        json!({ "what": "noted", "text": "a lead is loose" }),
+        json!({ "what": "decided", "ref": "R12", "choice": "replace", "reason": "drifted" }),
         json!({ "what": "refused", "command": "redo", "why": "nothing-to-redo" }),
         json!({ "what": "awaiting-zero" }),
         json!({ "what": "zeroed", "ohms": 0.14, "uncertainty": 0.02 }),

@@ -13,6 +13,7 @@ use probewright::face::engine::judge::capacitor::{
 };
 use probewright::face::engine::judge::{Verdict, judge};
 use probewright::face::engine::meter::shipped_profile;
+use probewright::face::engine::parts::{Step, Title};
 use probewright::face::engine::probing::{Estimate, Finding, SettledValue};
 use probewright::face::engine::quantity::{Quantity, Stamp};
 use probewright::face::engine::sitting::{
@@ -432,7 +433,7 @@ fn a_capacitor_to_be_seen_discharged_and_one_that_is_charged() {
     check("to-discharge", &view);
     let mut view = view.touch(Quantity::Voltage, 212.5);
     view.hear(What::AcrossCapacitor {
-        title: "C1".to_owned(),
+        title: "C1".into(),
         volts: 212.5,
         discharged: false,
         below_v: 2.0,
@@ -457,7 +458,7 @@ fn charged_with_its_volts_takes_half_of_every_screen_and_names_what_may_be_charg
         entry: Box::new(Entry::to_discharge(&view.plan, 0, (1, 2))),
     });
     let across = |volts, discharged| What::AcrossCapacitor {
-        title: "C1".to_owned(),
+        title: "C1".into(),
         volts,
         discharged,
         below_v: 2.0,
@@ -557,7 +558,7 @@ fn a_leakage_to_be_measured_and_one_under_voltage() {
     check("heed", &view);
     view.hear(What::Heeded);
     view.read(Quantity::Current, Some(52e-6), true);
-    let title = || "C2 leakage".to_owned();
+    let title = || Title::of("C2", Step::Leakage);
     view.hear(What::SoakBegun {
         title: title(),
         volts: 400.0,

@@ -1,6 +1,7 @@
 //! The leakage of a capacitor: time runs from the voltage, judged when its limit says, discharged afterwards.
 
 use probewright::face::engine::judge::Verdict;
+use probewright::face::engine::parts::{Step, Title};
 use probewright::face::engine::sitting::{Plan, PlanError, Record, Refusal, Setup, What};
 
 use crate::talking::{self, Taken, Talking, has_taken, taken_last};
@@ -213,7 +214,7 @@ fn a_gap_at_the_time_that_counts_is_said_and_nothing_is_judged() {
     bench.falls(0.5, 0.0, 4);
     assert!(
         bench.0.said.contains(&What::SoakMissed {
-            title: "C1 leakage".to_owned()
+            title: Title::of("C1", Step::Leakage)
         }),
         "{:?}",
         bench.0.said

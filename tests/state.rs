@@ -126,7 +126,7 @@ fn a_reading_carries_no_text() {
     assert_eq!(
         json,
         format!(
-            r#"{{"version":2,"id":{},"at_us":{},"news":{{"what":"reading","quantity":"resistance","value":4712.0,"overload":false,"touching":true}}}}"#,
+            r#"{{"version":3,"id":{},"at_us":{},"news":{{"what":"reading","quantity":"resistance","value":4712.0,"overload":false,"touching":true}}}}"#,
             readings[8].id,
             readings[8].event.at.micros()
         )

@@ -48,7 +48,7 @@ impl Told {
     fn part(&self, designator: &str) -> Value {
         let glance = self.glance();
         let mut parts = glance["parts"].as_array().unwrap().iter();
-        let part = parts.find(|part| part["designator"] == designator);
+        let part = parts.find(|part| part["ref"] == designator);
         part.unwrap().clone()
     }
 }

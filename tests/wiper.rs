@@ -88,7 +88,7 @@ impl Bench {
 #[test]
 fn each_measurement_is_an_entry_with_a_title_of_its_own() {
     let plan = plan(FUNCTIONS, &format!("{HEAD}{VOLUME}"), "", "").unwrap();
-    let titles: Vec<String> = plan
+    let titles: Vec<_> = plan
         .parts()
         .iter()
         .map(probewright::face::engine::parts::Part::title)

@@ -257,7 +257,7 @@ fn trouble(state: &State) -> impl Iterator<Item = String> {
 fn now(state: &State) -> Option<String> {
     let in_hand = |to_do: &str| {
         let entry = state.in_hand.as_ref()?;
-        Some(format!("  {:<8} {}{to_do}", entry.title, entry.what))
+        Some(format!("  {:<8} {}{to_do}", entry.title(), entry.what))
     };
     match state.stage {
         Stage::Waiting => None,

@@ -179,6 +179,7 @@ struct Json<'a> {
 
 #[derive(Serialize)]
 struct OfPart<'a> {
+    #[serde(rename = "ref")]
     designator: &'a str,
     kind: &'a str,
     listed: &'a str,

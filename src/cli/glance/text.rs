@@ -11,7 +11,7 @@ use crate::cli::job_word::job_word;
 use crate::cli::runs::{listed, runs};
 use crate::cli::table::{TextTable, wrapped};
 use crate::engine::judge::Verdict;
-use crate::engine::parts::by_group;
+use crate::engine::parts::{Title, by_group};
 use crate::engine::quantity::counted;
 
 /// Writes the glance.
@@ -79,7 +79,7 @@ fn undecided(glance: &Glance<'_>, out: &mut dyn Write) -> io::Result<()> {
                 continue;
             };
             table.push([
-                format!("  {}", worst.step.title(designator(account))),
+                format!("  {}", Title::of(designator(account), worst.step)),
                 worst.verdict.to_string(),
                 worst.words(),
                 day(worst.time),

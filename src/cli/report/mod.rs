@@ -276,7 +276,7 @@ fn touch(
     });
     // A drawing of readings from which something was taken off would show other digits than the verdict.
     (own && words(read) == words(judged.value)).then(|| Touch {
-        title: part.title(),
+        title: part.title().into(),
         sitting: sitting.to_owned(),
         quantity: settled.quantity,
         points: of_touch

@@ -16,6 +16,7 @@ mod row;
 mod sections;
 mod selection;
 mod step;
+mod title;
 mod wording;
 
 use header::Header;
@@ -32,4 +33,5 @@ pub use part::{Choice, Part, Partners, ToleranceOrigin};
 pub use sections::{Can, can_of};
 pub use selection::{Selection, SelectionError, by_group, is_at};
 pub use step::Step;
+pub use title::Title;
 pub use wording::{Known, Wording, WordingError};

@@ -11,7 +11,7 @@ use std::sync::Arc;
 use strum::{Display, IntoStaticStr, VariantArray};
 use thiserror::Error;
 
-use super::{Kind, Law, Material, Sheet, Step};
+use super::{Kind, Law, Material, Sheet, Step, Title};
 use crate::engine::quantity::{
     Amount, Band, Drawing, Quantity, Rating, Remark, Tolerance, format_value, parse_value,
 };
@@ -159,9 +159,9 @@ impl Part {
         }
     }
 
-    /// What to call this measurement of it: the designator, and the step where that is not the value.
-    pub fn title(&self) -> String {
-        self.step.title(&self.designator)
+    /// Names this measurement of it.
+    pub fn title(&self) -> Title {
+        Title::of(&self.designator, self.step)
     }
 
     /// The text of a further column of the list by its name, upper and lower case alike, without blanks at its ends; `None`

@@ -80,15 +80,6 @@ impl Step {
         }
     }
 
-    /// What to call this measurement of the part of that designator: the step is named where it is not the value.
-    pub fn title(self, designator: &str) -> String {
-        if self == Self::Value {
-            designator.to_owned()
-        } else {
-            format!("{designator} {self}")
-        }
-    }
-
     /// Whether a part of that kind can be asked for it.
     const fn suits(self, kind: Kind) -> bool {
         match self {

@@ -80,6 +80,7 @@ fn was_asked_for(charged: &ChargedPart, part: &Part) -> bool {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Charge {
     /// Reference designator.
+    #[serde(rename = "ref")]
     pub designator: String,
     /// The voltage at its rating, V; `None` if none is stated.
     pub volts: Option<f64>,

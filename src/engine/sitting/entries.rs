@@ -4,7 +4,7 @@ use std::fmt;
 
 use crate::engine::judge::capacitor::CannotJudge;
 use crate::engine::judge::{Conditions, LeakageTest, further_entry, turns_entries};
-use crate::engine::parts::{Part, Step};
+use crate::engine::parts::{Part, Step, Title};
 
 /// What is measured in a sitting, one after the other.
 #[derive(Debug, Clone)]
@@ -83,7 +83,7 @@ impl Entries {
                     }
                 }
                 Err(why) => self.left_out.push(LeftOut {
-                    title: step.title(&row.designator),
+                    title: Title::of(&row.designator, step).into(),
                     row: row.row,
                     why,
                 }),

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::plan::Plan;
 use super::row::Row;
 use super::task::task;
-use crate::engine::parts::{Part, Step};
+use crate::engine::parts::{Part, Step, Title};
 use crate::engine::quantity::{
     Band, Quantity, Tolerance, format_band, format_stated, format_value,
 };
@@ -14,9 +14,8 @@ use crate::engine::quantity::{
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Entry {
     /// Reference designator: `C4`.
+    #[serde(rename = "ref")]
     pub designator: String,
-    /// The designator, and the step where that is not the value: `C4 leakage`.
-    pub title: String,
     /// Which measurement of the part: `value`, `leakage`, `primary`, `secondary`.
     pub step: String,
     /// Kind of part: `capacitor`.
@@ -61,8 +60,9 @@ pub struct Entry {
 /// What comes later.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Next {
-    /// The designator, and the step where that is not the value.
-    pub title: String,
+    /// Its name.
+    #[serde(flatten)]
+    pub title: Title,
     /// What it is, for people.
     pub what: String,
 }
@@ -97,7 +97,6 @@ impl Entry {
     ) -> Self {
         let entry = Self {
             designator: name.to_owned(),
-            title: name.to_owned(),
             step: "any order".to_owned(),
             kind: "place".to_owned(),
             listed: String::new(),
@@ -151,8 +150,7 @@ impl Entry {
         let task = task(part);
         Self {
             designator: part.designator.clone(),
-            title: part.title(),
-            step: part.step.name().to_owned(),
+            step: part.step.to_string(),
             kind: part.kind.name().to_owned(),
             listed: part.value_text.clone(),
             nominal: format_stated(part.nominal.quantity(), part.nominal.value()),
@@ -171,6 +169,12 @@ impl Entry {
             index,
             of,
         }
+    }
+
+    /// Names it; whatever is no measurement of a part by its designator alone.
+    pub fn title(&self) -> Title {
+        let step = Step::named(&self.step).unwrap_or_default();
+        Title::of(&self.designator, step)
     }
 
     fn with_meter(mut self, plan: &Plan) -> Self {

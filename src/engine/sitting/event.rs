@@ -12,7 +12,7 @@ use super::summary::Summary;
 use crate::engine::judge::Verdict;
 use crate::engine::judge::capacitor::{Direction, SoakReport};
 use crate::engine::meter::{Reading, Shown};
-use crate::engine::parts::Choice;
+use crate::engine::parts::{Choice, Title};
 use crate::engine::probing::{SettledValue, Signal};
 use crate::engine::quantity::{Quantity, Stamp};
 
@@ -53,7 +53,8 @@ pub enum What {
     /// A voltage was found across a capacitor that is to be discharged.
     AcrossCapacitor {
         /// The capacitor.
-        title: String,
+        #[serde(flatten)]
+        title: Title,
         /// The voltage, V.
         volts: f64,
         /// Whether it is low enough to go on.
@@ -86,12 +87,14 @@ pub enum What {
     /// A current flows although the cautions were not agreed to. What is read then proves nothing.
     Unheeded {
         /// The part.
-        title: String,
+        #[serde(flatten)]
+        title: Title,
     },
     /// Voltage stands at the part.
     SoakBegun {
         /// The part.
-        title: String,
+        #[serde(flatten)]
+        title: Title,
         /// The voltage, V.
         volts: f64,
         /// When the current is read, s from now.
@@ -102,13 +105,14 @@ pub enum What {
     /// No reading of the current came at the time of the limit.
     SoakMissed {
         /// The part.
-        title: String,
+        #[serde(flatten)]
+        title: Title,
     },
     /// The person goes on although a capacitor was not seen discharged.
     Overridden {
         /// The capacitor; `None` for all that were left.
-        #[serde(default, skip_serializing_if = "Option::is_none")]
-        title: Option<String>,
+        #[serde(flatten)]
+        title: Option<Title>,
         /// Why.
         reason: String,
         /// Those that are still to be seen.
@@ -158,7 +162,8 @@ pub enum What {
     /// Soon after a lift the same value settled again: that is taken for the same part, and tagged to nothing.
     GrippedAgain {
         /// The part that has the value already.
-        title: String,
+        #[serde(flatten)]
+        title: Title,
         /// The part in hand, which waits for its own.
         next: String,
         /// Whether the parts are equal by design, so that it may well be the next: the person is asked.
@@ -187,14 +192,16 @@ pub enum What {
     /// The value just judged reads like that of another part: the probes may be on the wrong one. Nothing follows by itself.
     ReadsLike {
         /// The part in hand.
-        title: String,
+        #[serde(flatten)]
+        title: Title,
         /// The parts that it reads like, the likeliest first.
         like: Vec<String>,
     },
     /// The value just judged was that of another part, which has it now; the part that it was taken from is in hand again.
     Moved {
         /// The part that it was taken from.
-        title: String,
+        #[serde(flatten)]
+        title: Title,
         /// The part that it belongs to.
         to: String,
         /// What was decided on that value at the bench, and stands until it is decided anew.
@@ -210,7 +217,8 @@ pub enum What {
     /// The probes have been on the part for a long time, and its value still moves.
     Restless {
         /// The part in hand.
-        title: String,
+        #[serde(flatten)]
+        title: Title,
         /// The latest reading.
         value: f64,
         /// What is measured.
@@ -219,7 +227,8 @@ pub enum What {
     /// A touch ended without a settled value.
     Unsettled {
         /// The part in hand.
-        title: String,
+        #[serde(flatten)]
+        title: Title,
         /// How long the touch lasted, s.
         seconds: f64,
         /// How many readings it had.
@@ -230,29 +239,33 @@ pub enum What {
     /// The person says that a lead of the part is lifted, or joined again.
     Lead {
         /// The part.
-        title: String,
+        #[serde(flatten)]
+        title: Title,
         /// Whether it is out of circuit from now on.
         lifted: bool,
     },
     /// Before the end: leads of these parts are still lifted.
     StillLifted {
         /// The parts.
-        titles: Vec<String>,
+        parts: Vec<String>,
     },
     /// The person says that the probes are on the part; no reading from then on means open.
     AwaitingOpen {
         /// The part.
-        title: String,
+        #[serde(flatten)]
+        title: Title,
     },
     /// The part was left out.
     Skipped {
         /// The part.
-        title: String,
+        #[serde(flatten)]
+        title: Title,
     },
     /// A remark of the person.
     Noted {
         /// The part in hand, if any.
-        title: Option<String>,
+        #[serde(flatten)]
+        title: Option<Title>,
         /// The remark.
         text: String,
     },
@@ -314,6 +327,7 @@ pub struct Record {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Resolve {
     /// The part.
+    #[serde(rename = "ref")]
     pub designator: String,
     /// What.
     pub choice: Choice,
@@ -356,7 +370,8 @@ pub struct ToSoak {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Soaking {
     /// The part.
-    pub title: String,
+    #[serde(flatten)]
+    pub title: Title,
     /// Since the voltage stands at it, s.
     pub elapsed_s: f64,
     /// The latest current, A.
@@ -400,7 +415,7 @@ impl Live {
 
 impl Soaking {
     /// That report on the part of that title.
-    pub fn of(title: String, report: &SoakReport) -> Self {
+    pub fn of(title: Title, report: &SoakReport) -> Self {
         let expected = report.forecast.and_then(Result::ok);
         Self {
             title,

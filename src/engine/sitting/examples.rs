@@ -7,18 +7,17 @@ use super::*;
 use crate::engine::impedance::Uncertain;
 use crate::engine::judge::capacitor::Direction;
 use crate::engine::judge::{Aspect, Check, Found, Rule, Verdict};
-use crate::engine::parts::{Choice, Kind, Step};
+use crate::engine::parts::{Choice, Kind, Step, Title};
 use crate::engine::probing::{Estimate, Finding, SettledValue, Signal};
 use crate::engine::quantity::{Band, Quantity, Stamp};
 
-fn title() -> String {
-    "R12".to_owned()
+fn title() -> Title {
+    "R12".into()
 }
 
 fn entry() -> Entry {
     Entry {
-        designator: title(),
-        title: title(),
+        designator: title().into(),
         step: "value".to_owned(),
         kind: "resistor".to_owned(),
         listed: "4K7".to_owned(),
@@ -63,7 +62,7 @@ fn charge() -> Charge {
 
 fn next() -> Vec<Next> {
     vec![Next {
-        title: "C4 leakage".to_owned(),
+        title: Title::of("C4", Step::Leakage),
         what: "capacitor 47 nF ±20 %".to_owned(),
     }]
 }
@@ -90,7 +89,7 @@ pub(crate) fn judged(verdict: Verdict) -> What {
             row: 7,
             time: DateTime::default(),
             sitting: "20561103T192530".to_owned(),
-            designator: title(),
+            designator: title().into(),
             step: Step::Value,
             kind: Kind::Resistor,
             listed: "4K7".to_owned(),
@@ -262,7 +261,7 @@ fn of_meters() -> Vec<What> {
 
 fn resolve() -> Resolve {
     Resolve {
-        designator: title(),
+        designator: title().into(),
         choice: Choice::Replace,
         reason: "drifted".to_owned(),
         warning: None,
@@ -289,7 +288,7 @@ pub(crate) fn every_kind() -> Vec<What> {
             below_v: 2.0,
         },
         What::Overridden {
-            title: Some("C13".to_owned()),
+            title: Some("C13".into()),
             reason: "removed".to_owned(),
             left: vec!["C14".to_owned()],
         },
@@ -309,13 +308,13 @@ pub(crate) fn every_kind() -> Vec<What> {
         },
         What::AtPlace {
             entry: Box::new(entry()),
-            parts: vec![title(), "R13".to_owned()],
+            parts: vec![title().into(), "R13".to_owned()],
         },
         What::WhichPart {
             place: "V2".to_owned(),
             quantity: Quantity::Resistance,
             value: Some(4712.0),
-            among: vec![title(), "R13".to_owned()],
+            among: vec![title().into(), "R13".to_owned()],
             alike: true,
         },
         What::ReadsLike {
@@ -346,7 +345,7 @@ pub(crate) fn every_kind() -> Vec<What> {
             lifted: true,
         },
         What::StillLifted {
-            titles: vec![title()],
+            parts: vec![title().into()],
         },
         What::Noted {
             title: None,

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::engine::impedance::Uncertain;
 use crate::engine::judge::{Aspect, Check, Found, Grounds, Judgement, Rule, Verdict, deciding};
-use crate::engine::parts::{Kind, Part, Step};
+use crate::engine::parts::{Kind, Part, Step, Title};
 use crate::engine::probing::{Finding, SettledValue};
 use crate::engine::quantity::{Band, Quantity};
 
@@ -181,9 +181,9 @@ impl Row {
         }
     }
 
-    /// What to call the measurement: the designator, and the step where that is not the value.
-    pub fn title(&self) -> String {
-        self.step.title(&self.designator)
+    /// Names the measurement.
+    pub fn title(&self) -> Title {
+        Title::of(&self.designator, self.step)
     }
 }
 

@@ -26,8 +26,10 @@ pub struct Counts {
     /// Passed.
     pub pass: usize,
     /// Passed conditionally.
+    #[serde(rename = "conditional pass")]
     pub conditional_pass: usize,
     /// Failed conditionally.
+    #[serde(rename = "conditional fail")]
     pub conditional_fail: usize,
     /// Failed.
     pub fail: usize,

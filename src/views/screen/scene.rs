@@ -128,7 +128,7 @@ fn hand(state: &State, alone: bool) -> Word {
     }
     lines.extend(role(entry).map(plain));
     if alone && !state.next.is_empty() {
-        let next: Vec<&str> = state.next.iter().map(|next| next.title.as_str()).collect();
+        let next: Vec<&str> = state.next.iter().map(|next| &*next.title).collect();
         lines.push(quiet(format!("then {}", next.join(", "))));
     }
     if !entry.note.is_empty() {

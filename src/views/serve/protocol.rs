@@ -160,7 +160,7 @@ mod tests {
             ),
             (
                 FromServer::State(Box::default()),
-                r#"{"state":{"version":2,"last_id":0,"#,
+                r#"{"state":{"version":3,"last_id":0,"#,
             ),
             (FromServer::Missed(12), "{\"missed\":12}\n"),
             (
@@ -170,7 +170,7 @@ mod tests {
             (FromServer::Error("no".to_owned()), "{\"error\":\"no\"}\n"),
             (
                 FromServer::Item(Box::new(item())),
-                "{\"version\":2,\"id\":7,\"at_us\":1250000,\"news\":{\"what\":\"contact\"}}\n",
+                "{\"version\":3,\"id\":7,\"at_us\":1250000,\"news\":{\"what\":\"contact\"}}\n",
             ),
         ];
         for (said, begins) in all {

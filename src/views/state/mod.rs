@@ -364,7 +364,7 @@ impl State {
     fn find_across(&mut self, title: &str, volts: f64, discharged: bool) {
         self.across = Some(Across { volts, discharged });
         self.said_on = false;
-        self.seen_discharged.retain(|seen| seen != title);
+        self.seen_discharged.retain(|seen| *seen != *title);
         if discharged {
             self.seen_discharged.push(title.to_owned());
         }

@@ -90,7 +90,7 @@ fn with(meter: Option<&str>) -> String {
 
 pub(super) fn in_hand(entry: &Entry) -> String {
     if entry.task {
-        return format!("  {:<8} {}", entry.title, entry.what);
+        return format!("  {:<8} {}", entry.title(), entry.what);
     }
     let place = match (entry.from.as_str(), entry.to.as_str()) {
         ("", "") => String::new(),
@@ -129,7 +129,7 @@ pub(crate) const POWER: [&str; 3] = [
 
 pub(super) fn to_power(entry: &Entry) -> String {
     let words = format!("{}: {}", entry.what, POWER.join("; "));
-    format!("  {:<8} {words}", entry.title)
+    format!("  {:<8} {words}", entry.title())
 }
 
 /// What a voltage across a capacitor that is to be discharged means, which is low enough below `limit`, V.
@@ -169,7 +169,7 @@ pub(super) fn to_soak(soak: &ToSoak) -> String {
     format!(
         "  {:<8} {}; one lead off, meter and a resistor in series, a supply with a current limit, nobody near. The voltage \
          kills; the part may burst. Time runs from the first current, or say `soak`{}",
-        soak.entry.title,
+        soak.entry.title(),
         soak.test,
         with(soak.entry.with.as_deref())
     )
@@ -243,7 +243,7 @@ pub(super) fn gripped_again(next: &str, asked: bool) -> String {
 }
 
 pub(super) fn at_place(entry: &Entry) -> String {
-    format!("  {:<8} {}, in any order", entry.title, entry.what)
+    format!("  {:<8} {}, in any order", entry.title(), entry.what)
 }
 
 /// The value, the parts that it may be of, and how to say which: by a key, a name, or for the set.

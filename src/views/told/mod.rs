@@ -219,11 +219,11 @@ pub fn told(what: &What) -> Told<'_> {
         What::Lead { title, .. } => {
             line(Plain, line::of(title, "joined again: measured in circuit"))
         }
-        What::StillLifted { titles } => line(
+        What::StillLifted { parts } => line(
             Doubtful,
             format!(
                 "still lifted: {}; join them again, or write `no` in the column in_circuit",
-                titles.join(" ")
+                parts.join(" ")
             ),
         ),
         What::AwaitingOpen { title } => {
@@ -371,7 +371,7 @@ mod tests {
     #[test]
     fn a_charged_capacitor_is_an_alarm_in_sound_and_in_words() {
         let across = |discharged| What::AcrossCapacitor {
-            title: "C4".to_owned(),
+            title: "C4".into(),
             volts: if discharged { 1.0 } else { 100.0 },
             discharged,
             below_v: 2.0,

@@ -1,7 +1,7 @@
 //! The commands of the person: each is followed, or refused with the reason.
 
 use super::{Bench, Task, to_discharge};
-use crate::engine::parts::{Choice, Part, Step, is_at};
+use crate::engine::parts::{Choice, Part, Step, Title, is_at};
 use crate::engine::quantity::Stamp;
 use crate::engine::sitting::command::Command;
 use crate::engine::sitting::event::{Event, Resolve, What};
@@ -118,7 +118,7 @@ impl Bench {
 
     /// What a remark is about, and its text: the part that its first word names; without a name the part judged last until the
     /// probes touch the next, and then the one in hand.
-    fn remark(&self, plan: &Plan, text: &str) -> (Option<String>, String) {
+    fn remark(&self, plan: &Plan, text: &str) -> (Option<Title>, String) {
         let in_hand = || self.progress.in_hand().filter(|_| !self.held_back(plan));
         if plan.is_of_earlier_edition() {
             let title = in_hand().map(|part| plan.parts()[part].title());
@@ -127,7 +127,7 @@ impl Bench {
         if let Some((name, rest)) = text.split_once(char::is_whitespace)
             && let Some(name) = plan.listed(name)
         {
-            return (Some(name.to_owned()), rest.trim().to_owned());
+            return (Some(name.into()), rest.trim().to_owned());
         }
         let part = self.remarked.or_else(in_hand);
         let title = part.map(|part| plan.parts()[part].title());

@@ -56,7 +56,9 @@ impl Bench {
             .ok_or(Refusal::NothingToOverride)?;
         let (which, reason) = meant(plan, said)?;
         let next = stage.go_without(which, reason)?;
-        let left = stage.left().map(|place| plan.charged()[place].title());
+        let left = stage
+            .left()
+            .map(|place| plan.charged()[place].title().into());
         let left: Vec<String> = left.collect();
         let one = match which {
             Without::All => None,

@@ -4,6 +4,7 @@ use std::time::Duration;
 
 use super::{AfterLift, Bench, Task};
 use crate::engine::judge::capacitor::Condition;
+use crate::engine::parts::Title;
 use crate::engine::probing::{Estimate, Finding, OnFunction, Second, SettledValue, Specification};
 use crate::engine::quantity::Stamp;
 use crate::engine::sitting::event::{Event, What};
@@ -102,7 +103,11 @@ impl Bench {
         self.grip.pending = Some(settled);
         self.after_lift = AfterLift::Stay;
         let asked = plan.conditions().condition == Condition::New;
-        let what = What::GrippedAgain { title, next, asked };
+        let what = What::GrippedAgain {
+            title,
+            next: next.into(),
+            asked,
+        };
         say(Event { at, what });
         true
     }
@@ -128,7 +133,7 @@ impl Bench {
     }
 
     /// What a value goes to, and its title.
-    fn subject(&self, plan: &Plan, task: Task) -> Option<(Subject, String)> {
+    fn subject(&self, plan: &Plan, task: Task) -> Option<(Subject, Title)> {
         match task {
             Task::Part => {
                 let entry = self.progress.in_hand()?;
@@ -141,7 +146,7 @@ impl Bench {
             }
             Task::Place => {
                 let name = self.place.as_ref()?.name();
-                Some((Subject::Place, name.to_owned()))
+                Some((Subject::Place, name.into()))
             }
             Task::Zero | Task::Soak | Task::Sweep | Task::Power => None,
         }
@@ -149,7 +154,7 @@ impl Bench {
 }
 
 /// The title of what was tagged last if that is another part than this; the further steps of a part are no other part.
-fn title_of_other(plan: &Plan, last: Subject, now: Subject) -> Option<String> {
+fn title_of_other(plan: &Plan, last: Subject, now: Subject) -> Option<Title> {
     let heads = plan.entries().heads();
     match (last, now) {
         (Subject::Entry(last), Subject::Entry(now)) => {

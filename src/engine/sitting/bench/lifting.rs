@@ -52,7 +52,7 @@ impl Bench {
     ) -> Result<(), Refusal> {
         let head = plan.head_of(designator).ok_or(Refusal::NoSuchPart)?;
         self.lifted.insert(head, lifted);
-        let title = plan.parts()[head].designator.clone();
+        let title = plan.parts()[head].title();
         let what = What::Lead { title, lifted };
         say(Event { at, what });
         let in_hand = self.progress.in_hand();
@@ -68,9 +68,9 @@ impl Bench {
         let titles = self
             .lifted_now()
             .map(|entry| plan.parts()[entry].designator.clone());
-        let titles: Vec<String> = titles.collect();
-        if !titles.is_empty() {
-            let what = What::StillLifted { titles };
+        let parts: Vec<String> = titles.collect();
+        if !parts.is_empty() {
+            let what = What::StillLifted { parts };
             say(Event { at, what });
         }
     }

@@ -4,7 +4,7 @@ use super::gripping::same;
 use super::{AfterLift, Bench};
 use crate::engine::impedance::Uncertain;
 use crate::engine::judge::{Verdict, judge};
-use crate::engine::parts::{Part, is_at};
+use crate::engine::parts::{Part, Title, is_at};
 use crate::engine::probing::{Finding, SettledValue};
 use crate::engine::quantity::{Quantity, Stamp};
 use crate::engine::sitting::command::Command;
@@ -154,7 +154,7 @@ impl Bench {
         let open = self.left_at(&place);
         let parts: Vec<String> = open
             .iter()
-            .map(|entry| plan.parts()[*entry].title())
+            .map(|entry| plan.parts()[*entry].title().into())
             .collect();
         let measured = place.all.len() - parts.len();
         let entry = Entry::at_place(
@@ -345,7 +345,9 @@ impl Bench {
             place: place.name.clone(),
             quantity: question.settled.quantity,
             value,
-            among: among.map(|entry| plan.parts()[*entry].title()).collect(),
+            among: among
+                .map(|entry| plan.parts()[*entry].title().into())
+                .collect(),
             alike: question.alike,
         };
         say(Event { at, what });
@@ -510,7 +512,7 @@ impl Bench {
         let Some(place) = &mut self.place else {
             return false;
         };
-        let title = place.name.clone();
+        let title = Title::from(&*place.name);
         if place.question.take().is_some() {
             say(Event {
                 at,

@@ -4,6 +4,7 @@ use std::time::Duration;
 
 use super::{Bench, Task, of_meter};
 use crate::engine::meter::{Heard, Reading, Shown};
+use crate::engine::parts::Title;
 use crate::engine::probing::{
     Finding, OnFunction, Probed, SettledValue, Signal, Specification, Touch,
 };
@@ -174,13 +175,13 @@ impl Bench {
     }
 
     /// What the probes are to be on, and what is measured there; `None` where that is no part.
-    fn touched(&self, plan: &Plan, task: Task) -> Option<(String, Quantity)> {
+    fn touched(&self, plan: &Plan, task: Task) -> Option<(Title, Quantity)> {
         match (task, self.progress.in_hand(), &self.place) {
             (Task::Part, Some(part), _) => {
                 let part = &plan.parts()[part];
                 Some((part.title(), part.measured()))
             }
-            (Task::Place, _, Some(place)) => Some((place.name().to_owned(), place.quantity())),
+            (Task::Place, _, Some(place)) => Some((place.name().into(), place.quantity())),
             _ => None,
         }
     }

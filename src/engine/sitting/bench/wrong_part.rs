@@ -3,7 +3,7 @@
 use super::Bench;
 use crate::engine::judge::capacitor::Condition;
 use crate::engine::judge::{Found, Verdict};
-use crate::engine::parts::Choice;
+use crate::engine::parts::{Choice, Title};
 use crate::engine::probing::{Finding, OnFunction, SettledValue, Specification};
 use crate::engine::quantity::Stamp;
 use crate::engine::sitting::command::Command;
@@ -98,12 +98,13 @@ impl Bench {
         &mut self,
         plan: &Plan,
         at: Stamp,
-        title: String,
+        title: Title,
         like: Vec<usize>,
         say: &mut impl FnMut(Event),
     ) {
         let names = like.iter();
-        let names: Vec<String> = names.map(|entry| plan.parts()[*entry].title()).collect();
+        let names = names.map(|entry| plan.parts()[*entry].title().into());
+        let names: Vec<String> = names.collect();
         self.like = like;
         if !names.is_empty() {
             let what = What::ReadsLike { title, like: names };
@@ -164,7 +165,7 @@ impl Bench {
         self.grip.moved(to, settled);
         let what = What::Moved {
             title: plan.parts()[from].title(),
-            to: plan.parts()[to].title(),
+            to: plan.parts()[to].title().into(),
             decided: decided.as_ref().map(|one| one.choice),
             reason: decided.map(|one| one.reason).unwrap_or_default(),
             check_from: self.doubtful_since(plan, from, to),
@@ -220,6 +221,6 @@ impl Bench {
         };
         let back = (0..place).rev().take_while(fits_better);
         let first = back.last()?;
-        Some(plan.parts()[heads[first]].title())
+        Some(plan.parts()[heads[first]].title().into())
     }
 }

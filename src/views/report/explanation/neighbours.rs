@@ -154,7 +154,7 @@ pub(super) fn halves(part: &Part, record: &Record, evidence: &Evidence<'_>) -> O
     let other = other_half(part, evidence.list)?;
     let own = measured(record)?;
     let is_other =
-        |record: &&Record| evidence.plan.parts()[record.part].title() == other.designator;
+        |record: &&Record| evidence.plan.parts()[record.part].title() == *other.designator;
     let Some(others) = evidence.records.iter().find(is_other).and_then(measured) else {
         return Some(format!(
             "The other half, {}, has no value in this sitting: the balance of the halves is not known.",

@@ -7,7 +7,7 @@ use super::Photo;
 use crate::books::batch::Bags;
 use crate::books::ledger::{Account, Book, Row, Standing};
 use crate::engine::judge::policy::Policy;
-use crate::engine::parts::{Part, Step};
+use crate::engine::parts::{Part, Step, Title};
 use crate::engine::quantity::{Band, Quantity};
 
 /// All that a report draws on.
@@ -252,9 +252,9 @@ impl<'a, 'b> StepRow<'a, 'b> {
         self.account.part
     }
 
-    /// What it is called: the designator, and the step where that is not the value.
-    pub(super) fn title(&self) -> String {
-        self.step.title(&self.part().designator)
+    /// Names it.
+    pub(super) fn title(&self) -> Title {
+        Title::of(&self.part().designator, self.step)
     }
 
     /// Whether what is in now was measured after what was found, so that there are two measurements to be told apart.

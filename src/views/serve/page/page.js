@@ -95,6 +95,9 @@ function shape(verdict) {
 
 const shapeOf = (verdict) => (VERDICTS.has(verdict) ? verdict.replace(' ', '-') : 'inconclusive');
 
+// The name of a measurement: of a part by its value the designator alone.
+const titleOf = ({ ref, step }) => (step === 'value' ? ref : `${ref} ${step}`);
+
 // ---- what is in hand
 
 const STAGES = {
@@ -115,7 +118,7 @@ function showHand() {
   mark(document.body, 'stage', state.stage);
   mark(document.body, 'caution', String(Boolean(state.soak && state.soak.caution)));
   say('stage', entry ? `${stage} · ${entry.index} of ${entry.of}` : stage);
-  large('designator', entry ? entry.designator : name);
+  large('designator', entry ? entry.ref : name);
   say('what', entry ? entry.what : what);
   large('place', entry ? [entry.from, entry.to].filter(Boolean).join(' – ') || entry.group || '' : '');
   const role = entry ? [entry.role, entry.in_circuit ? 'in circuit' : '', entry.note] : [];
@@ -125,8 +128,8 @@ function showHand() {
 // What the capacitor that is to be seen discharged may hold, and which others may hold a charge.
 function chargeWords() {
   if (state.stage !== 'discharge' || !state.in_hand) return '';
-  const mine = state.may_be_charged.find((one) => one.designator === state.in_hand.designator);
-  const others = state.may_be_charged.map((one) => one.designator).filter((one) => one !== state.in_hand.designator && !state.seen_discharged.includes(one));
+  const mine = state.may_be_charged.find((one) => one.ref === state.in_hand.ref);
+  const others = state.may_be_charged.map((one) => one.ref).filter((one) => one !== state.in_hand.ref && !state.seen_discharged.includes(one));
   const words = [mine ? mine.words : '', others.length > 0 ? `may be charged too: ${others.join(', ')}` : ''];
   return words.filter(Boolean).join(' · ');
 }
@@ -316,12 +319,12 @@ function outcome() {
   const report = state.soak && state.soak.report;
   if (state.verdict === null && report && report.verdict) {
     const value = state.words.ampere || '';
-    return { of: `so far: ${report.title}`, word: report.verdict, like: shapeOf(report.verdict), current: false, value, why: report.reason };
+    return { of: `so far: ${titleOf(report)}`, word: report.verdict, like: shapeOf(report.verdict), current: false, value, why: report.reason };
   }
   const judged = state.words.verdict || state.words.last[0];
   if (!judged) return { of: '', word: 'no verdict yet', like: 'none', current: false, value: '', why: '' };
   return {
-    of: `${state.verdict ? '' : 'before: '}${judged.title}`,
+    of: `${state.verdict ? '' : 'before: '}${titleOf(judged)}`,
     word: judged.verdict,
     like: shapeOf(judged.verdict),
     current: state.verdict !== null,
@@ -332,7 +335,7 @@ function outcome() {
 
 // While a capacitor may be charged, no verdict of before may look as if it were about that.
 function dischargeOutcome() {
-  const of = state.in_hand ? state.in_hand.designator : '';
+  const of = state.in_hand ? state.in_hand.ref : '';
   if (state.across === null) return { of, word: 'not seen discharged', like: 'conditional-fail', current: true, value: '', why: 'hold a voltmeter across it' };
   const value = state.words.across;
   if (state.across.discharged) return { of, word: 'discharged', like: 'pass', current: true, value, why: '' };
@@ -357,10 +360,10 @@ function showVerdict() {
 }
 
 function showLists() {
-  list('next', state.next.map((next) => [{ text: next.title, name: 'name' }, { text: next.what, name: 'more' }]));
+  list('next', state.next.map((next) => [{ text: titleOf(next), name: 'name' }, { text: next.what, name: 'more' }]));
   list('last', state.words.last.map((judged) => [
     { shape: shapeOf(judged.verdict) },
-    { text: judged.title, name: 'name' },
+    { text: titleOf(judged), name: 'name' },
     { text: judged.verdict, name: 'word' },
     { text: judged.value, name: 'more' },
   ]));
@@ -368,7 +371,7 @@ function showLists() {
 
 // ---- how it goes
 
-const COUNTS = [['pass', 'pass'], ['conditional_pass', 'conditional pass'], ['conditional_fail', 'conditional fail'], ['fail', 'fail'],
+const COUNTS = [['pass', 'pass'], ['conditional pass', 'conditional pass'], ['conditional fail', 'conditional fail'], ['fail', 'fail'],
   ['inconclusive', 'inconclusive'], ['unsettled', 'unsettled'], ['skipped', 'left out']];
 
 function showProgress() {
@@ -426,7 +429,7 @@ function draw() {
   showConnection();
   showSaid();
   if (state === null) return;
-  const title = state.in_hand ? `${state.in_hand.designator} · ${state.title}` : state.title;
+  const title = state.in_hand ? `${state.in_hand.ref} · ${state.title}` : state.title;
   if (document.title !== title) document.title = title;
   say('title', state.title);
   showMeter();
@@ -547,7 +550,7 @@ let answered = null;
 function ask(which, then) {
   const question = ASK[which];
   // Named, since another part may be judged while the person thinks.
-  const about = state && state.words.last.length > 0 ? state.words.last[0].designator : '';
+  const about = state && state.words.last.length > 0 ? state.words.last[0].ref : '';
   say('ask-title', question.choices ? `${question.title} ${about}` : question.title);
   say('ask-words', question.words);
   say('ask-yes', question.yes);

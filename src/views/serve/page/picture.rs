@@ -5,6 +5,7 @@
 use serde::Serialize;
 
 use crate::engine::judge::Verdict;
+use crate::engine::parts::Title;
 use crate::engine::quantity::{Quantity, format_steady, format_value};
 use crate::engine::sitting::{Limits, Row, Soaking};
 use crate::views::state::{Soak, State, Trace};
@@ -38,8 +39,8 @@ struct Words {
 /// A verdict.
 #[derive(Debug, Serialize)]
 struct Outcome {
-    designator: String,
-    title: String,
+    #[serde(flatten)]
+    title: Title,
     verdict: Verdict,
     /// The value with its uncertainty, and how far it is off.
     value: String,
@@ -98,7 +99,6 @@ impl Outcome {
         let why: Vec<String> = std::iter::once(row.reason.clone()).chain(checks).collect();
         let value = [Some(row.words()), row.value.map(|_| row.deviation())];
         Self {
-            designator: row.designator.clone(),
             title: row.title(),
             verdict: row.verdict,
             value: value.into_iter().flatten().collect::<Vec<_>>().join(" · "),

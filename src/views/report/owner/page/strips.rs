@@ -103,7 +103,7 @@ fn tick(class: &str, place: f64) -> Markup {
 /// What the strip says, in words.
 fn description(row: &StepRow<'_, '_>) -> String {
     let limits = row.target().and_then(words::limits);
-    let mut sentence = row.title();
+    let mut sentence = String::from(row.title());
     if let Some(limits) = limits {
         sentence.push_str(", right is ");
         sentence.push_str(&limits);
