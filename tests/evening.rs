@@ -137,6 +137,8 @@ pub(crate) fn every_kind() -> Vec<Value> {
         json!({ "what": "overridden", "ref": "C13", "step": "value", "reason": "removed", "left": ["C14"] }),
         json!({ "what": "to-power", "entry": entry("TP1"), "next": [] }),
         json!({ "what": "power-off" }),
+        json!({ "what": "lead", "title": "R21", "lifted": true }),
+        json!({ "what": "still-lifted", "titles": ["R21"] }),
         json!({ "what": "to-soak", "entry": entry("C2"), "next": [], "test": "450 V for 5 min", "volts": 450.0, "read_after_s": 300.0 }),
         json!({ "what": "soak-caution", "number": 2, "of": 8, "text": "One hand, dry floor." }),
         json!({ "what": "heeded" }),
