@@ -18,7 +18,7 @@ pub(crate) const MESSAGES: usize = 8192;
 /// The most that waits of one meter, bytes with [`EACH`] for each portion.
 const MOST: usize = 64 * 1024;
 
-/// What a portion takes beside its bytes.
+/// Room of a portion beside its bytes.
 const EACH: usize = 64;
 
 /// The room that a portion takes while it waits, and until it is worked off.

@@ -32,7 +32,7 @@ pub(crate) enum Message {
     Command(Command),
 }
 
-/// What became of a decision: it is written down, or not, for that reason.
+/// Outcome of a decision: it is written down, or not, for that reason.
 pub(crate) type Outcome = std::result::Result<(), String>;
 
 /// A sitting with everything around it.

@@ -24,7 +24,7 @@ pub(crate) fn sitting_name(recording: &Path) -> String {
 pub(crate) struct Recorded {
     file: PathBuf,
     begun: Option<DateTime<FixedOffset>>,
-    /// What the sitting was started with.
+    /// Set-up of the sitting.
     pub(crate) setup: Setup,
     /// Name and version of the program that recorded.
     program: Option<(String, String)>,
@@ -197,7 +197,7 @@ fn feed(
     said
 }
 
-/// What is wrong with the end of a recording; `None` for a sealed one.
+/// Fault at the end of a recording; `None` for a sealed one.
 pub(crate) fn not_whole(ending: Option<&Ending>, file: &Path) -> Option<String> {
     let file = file.display();
     match ending? {

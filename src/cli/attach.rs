@@ -186,7 +186,7 @@ impl Ending {
     }
 }
 
-/// What the sitting is, the last verdicts, what is wrong, and what is in hand.
+/// Sitting, last verdicts, trouble, and the part in hand.
 fn summary(state: &State) -> Vec<Line> {
     let line = |text: String, mood| Line { text, mood };
     let mut lines = vec![line(head(state), Mood::Plain)];
@@ -253,7 +253,7 @@ fn trouble(state: &State) -> impl Iterator<Item = String> {
     lost.into_iter().chain(meter)
 }
 
-/// What is to be done now.
+/// Current task.
 fn now(state: &State) -> Option<String> {
     let in_hand = |to_do: &str| {
         let entry = state.in_hand.as_ref()?;

@@ -218,7 +218,7 @@ fn table(good: &[&Bag], groups: &[Group], grouping: Grouping) -> TextTable<5> {
     table
 }
 
-/// What the last column rests on.
+/// Grounds of the last column.
 const ASSUMED: &str = "\
 Good parts alone are used; no other choice has a smaller sum of spreads.
 \"no\": one part, measured as often, would be spread as far in one of twenty cases
@@ -327,7 +327,7 @@ fn labels(batch: &Batch) -> TextTable<5> {
 /// A figure with its name.
 type Named = (&'static str, String);
 
-/// What is to be said about the good ones.
+/// Words about the good ones.
 fn spread_lines(batch: &Batch, spread: &Spread, quantity: Quantity) -> Vec<Named> {
     let count = match batch.bags.len() - spread.count {
         0 => spread.count.to_string(),

@@ -118,7 +118,7 @@ pub(super) fn remark_missing(folder: &Folder) {
 /// The most designators that are named of one standing.
 const NAMED: usize = 8;
 
-/// What is still to do, and which of the fitted parts `closed` turned out good.
+/// Words on what is still to do, and on which of the fitted parts `closed` turned out good.
 fn to_do_paragraph(glance: &Glance<'_>, closed: &[String], job: &Path) -> String {
     let good = glance.of(Standing::FittedGood).map(name);
     let good: Vec<&str> = good

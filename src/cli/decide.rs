@@ -1,8 +1,8 @@
 //! `decide`: what the person says about parts; and what was measured and decided so far.
 //!
-//! What is doubtful about the bag that a fitted part is said to come from.
+//! Doubts about the bag that a fitted part is said to come from.
 //!
-//! What was measured of a part and what was decided about it, in the order of time.
+//! Measurements of a part and decisions about it, in the order of time.
 //!
 //! [`Saying`]: a decision as it was given on the command line, checked.
 
@@ -258,7 +258,7 @@ fn bad(account: &Account<'_>) -> Option<Verdict> {
     account.verdict().filter(bad)
 }
 
-/// What became of the decisions when one could not be written.
+/// Decisions that were written before one could not be.
 fn stays(written: &[String], left: &[String]) -> String {
     let left = left.join(", ");
     if written.is_empty() {
@@ -292,7 +292,7 @@ fn remark_on_bag(book: &Book, bags: &Bags, decision: &Decision, number: u32) {
     fitted_before(book, designator, number);
 }
 
-/// That what is in the bag is measured in another unit than the part is.
+/// Says that the bag is measured in another unit than the part.
 fn of_another_kind(book: &Book, designator: &str, bag: &Bag) -> Option<String> {
     let mut parts = book.list.parts.iter();
     let part = parts.find(|part| part.designator.eq_ignore_ascii_case(designator))?;
@@ -306,7 +306,7 @@ fn of_another_kind(book: &Book, designator: &str, bag: &Bag) -> Option<String> {
     })
 }
 
-/// That the bag was emptied for another part before, since each holds one.
+/// Says that the bag was emptied for another part before, since each holds one.
 fn fitted_before(book: &Book, designator: &str, number: u32) {
     let accounts = book.accounts();
     let other = accounts.iter().find(|account| {
@@ -425,7 +425,7 @@ struct Saying {
 }
 
 impl SayingArguments {
-    /// What is decided about those parts; `None` if nothing is.
+    /// Decision about those parts; `None` if nothing is.
     ///
     /// # Errors
     /// If a reason is missing, or something does not belong to the choice or to a part.

@@ -34,7 +34,7 @@ const LAST: Duration = Duration::from_millis(700);
 /// Keys and the words of their commands.
 pub(crate) type Keys = Vec<(char, &'static str)>;
 
-/// What is to be shown.
+/// Newest state to be shown.
 #[derive(Debug, Clone, Default)]
 struct Shown {
     state: State,
@@ -43,7 +43,7 @@ struct Shown {
     remark: Option<String>,
 }
 
-/// What is to be shown, and how far that is.
+/// Newest state, and how far it is shown.
 #[derive(Debug, Default)]
 struct Sight {
     shown: Shown,

@@ -63,7 +63,7 @@ struct Program {
     command: Command,
 }
 
-/// What the help says at its end.
+/// End of the help.
 fn after_help() -> String {
     let statuses: Vec<String> = Status::ALL
         .iter()
@@ -106,7 +106,7 @@ enum Command {
     Completions(completions::Arguments),
 }
 
-/// What the program is asked for.
+/// Request to the program.
 enum Asked {
     /// Where a job stands.
     Glance(glance::Arguments),

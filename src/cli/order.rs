@@ -157,7 +157,7 @@ fn open_all(folders: &[PathBuf]) -> Result<Vec<Open>> {
     .collect()
 }
 
-/// What the ledgers of all jobs say about buying.
+/// Needs and orders from the ledgers of all jobs.
 fn wanted(jobs: &[Open]) -> Wanted {
     let mut wanted = Wanted::default();
     for job in jobs {

@@ -38,7 +38,7 @@ impl OwnKeys {
         table.iter().map(read).collect::<Result<_>>().map(Self)
     }
 
-    /// What the key says, if it is one of these.
+    /// Command of the key, if it is one of these.
     pub(crate) fn command(&self, byte: u8) -> Option<&Command> {
         let byte = if byte == b'\r' { b'\n' } else { byte };
         let of_key = |(key, _): &&(u8, Command)| key.eq_ignore_ascii_case(&byte);

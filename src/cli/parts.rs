@@ -252,7 +252,7 @@ fn row(part: &Part) -> [String; 21] {
     ]
 }
 
-/// What was found out about the file, and what had to be decided while reading values.
+/// Findings on the file, and decisions made while reading values.
 fn write_remarks(list: &PartsList, out: &mut dyn Write) -> Result<()> {
     for remark in &list.remarks {
         writeln!(out, "remark: {remark}")?;

@@ -56,7 +56,7 @@ impl<W: Write> Printer<W> {
         Self { out, held }
     }
 
-    /// What is held, as far as it is certain, as it may be shown.
+    /// Text held back, as far as it is certain, as it may be shown.
     fn certain(&mut self) -> String {
         let held = std::mem::take(&mut self.held);
         let (mut made, mut marked) = (String::with_capacity(held.len()), false);

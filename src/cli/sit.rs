@@ -68,7 +68,7 @@ pub(crate) struct Arguments {
     plain: bool,
 }
 
-/// What the person wants to hear.
+/// Sounds that the person wants.
 #[derive(Debug, clap::Args)]
 struct Hearing {
     /// No sound at all.

@@ -33,7 +33,7 @@ pub(crate) struct Arguments {
     speak: bool,
 }
 
-/// What the help says at its end.
+/// End of the help.
 const ENVIRONMENT: &str = "\
 Environment:
   PROBEWRIGHT_PLAYER   audio program and what goes before the file, such as `aplay -q`; empty for none
@@ -111,7 +111,7 @@ fn introduce(sources: &Sources, out: &mut dyn Write) -> Result<()> {
     Ok(())
 }
 
-/// What a person wants to hear.
+/// Sounds that a person wants.
 #[derive(Debug, Clone, Copy, Default)]
 pub(crate) struct Wanted {
     /// Nothing at all.
@@ -286,7 +286,7 @@ mod tests {
     use super::*;
     use crate::engine::sitting::{LinkNews, MeterNews};
 
-    /// What is heard of these, one after the other.
+    /// Plays these, one after the other.
     fn heard(all: &[What]) -> Vec<Option<Cue>> {
         let mut audible = Audible {
             sounder: None,

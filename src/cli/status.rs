@@ -48,7 +48,7 @@ impl Status {
         }
     }
 
-    /// What it means, as manual, README and help say it.
+    /// Meaning, as manual, README and help give it.
     pub(crate) const fn meaning(self) -> &'static str {
         match self {
             Self::Done => "done",
@@ -65,7 +65,7 @@ impl From<Status> for ExitCode {
     }
 }
 
-/// What the person gave cannot be used; ends the program with [`Status::BadInput`].
+/// Input that cannot be used; ends the program with [`Status::BadInput`].
 #[derive(Debug, thiserror::Error)]
 #[error("{0}")]
 pub(crate) struct BadInput(pub(crate) String);
@@ -102,7 +102,7 @@ fn is_broken_pipe(cause: &(dyn Error + 'static)) -> bool {
     error.is_some_and(|error| error.kind() == io::ErrorKind::BrokenPipe)
 }
 
-/// Whether what was given is wrong, rather than that the system refuses it.
+/// Tells wrong input from a refusal of the system.
 fn is_bad_input(cause: &(dyn Error + 'static)) -> bool {
     if let Some(error) = cause.downcast_ref::<JobError>() {
         return !matches!(error, JobError::Io { .. } | JobError::NotAdded { .. });

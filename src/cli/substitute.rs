@@ -343,7 +343,7 @@ impl OnSale {
         Ok(Self { policy, goods })
     }
 
-    /// What is wanted in place of a part.
+    /// Wanted article in place of a part.
     ///
     /// # Errors
     /// If the list does not say enough about it.

@@ -32,7 +32,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     Ok(Status::Done)
 }
 
-/// What became of a table.
+/// Outcome for a table.
 fn told(folder: &Folder, name: &str, made: Option<PathBuf>, out: &mut dyn Write) -> io::Result<()> {
     match made {
         Some(path) => writeln!(out, "made {}", path.display()),

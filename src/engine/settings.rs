@@ -90,7 +90,7 @@ pub struct MeterChoice {
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct BenchMeter {
-    /// What it is called at the bench.
+    /// Name at the bench.
     pub name: String,
     /// A shipped profile's name, or the path of a profile file.
     pub profile: String,

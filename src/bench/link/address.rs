@@ -35,13 +35,13 @@ pub enum AddressError {
         "`{text}` lacks a host or a port; write `tcp:HOST:PORT`, for example `tcp:192.0.2.7:5025`"
     )]
     Incomplete {
-        /// What was written.
+        /// Text that was given.
         text: String,
     },
     /// The TCP port is not a number from 1 to 65535.
     #[error("`{found}` in `{text}` is not a TCP port; expected a number from 1 to 65535")]
     BadPort {
-        /// What was written.
+        /// Text that was given.
         text: String,
         /// The part that should be the port.
         found: String,
@@ -51,7 +51,7 @@ pub enum AddressError {
         "the host in `{text}` has colons; write an IPv6 address in brackets, for example `tcp:[::1]:5025`"
     )]
     BareIpv6 {
-        /// What was written.
+        /// Text that was given.
         text: String,
     },
 }

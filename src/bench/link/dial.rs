@@ -163,7 +163,7 @@ pub enum OpenError {
 }
 
 impl OpenError {
-    /// What the serial library's `error` on opening `path` means.
+    /// Meaning of the serial library's `error` on opening `path`.
     ///
     /// The library reports a lock held by another program and a missing device alike, so the path itself is looked at.
     pub(super) fn from_serial(path: &Path, error: &serialport::Error) -> Self {

@@ -127,7 +127,7 @@ impl Outgoing {
         self.state().failure = Some(loss);
     }
 
-    /// What the writer failed with.
+    /// Error of the writer.
     pub(super) fn failure(&self) -> Option<Loss> {
         self.state().failure.clone()
     }

@@ -19,7 +19,7 @@ pub(super) enum Stream {
     Tcp(TcpStream),
 }
 
-/// What a read or a write that did not fail has done.
+/// Outcome of a read or a write that did not fail.
 pub(super) enum Step {
     /// It moved this many bytes, at least one.
     Moved(usize),

@@ -35,7 +35,7 @@ impl Span {
     }
 }
 
-/// What is remarkable about the tag of a line.
+/// Remark on the tag of a line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum TagFault {
     /// It is not the tag that the line makes.
@@ -71,7 +71,7 @@ pub(super) struct Block {
 }
 
 impl Block {
-    /// What was found about the line at `index`.
+    /// Finding on the line at `index`.
     pub(super) fn finding(&self, index: usize) -> Option<TagFault> {
         let found = self
             .findings

@@ -101,7 +101,7 @@ pub enum Event<'a> {
         /// As it was given.
         text: &'a str,
     },
-    /// What became of the decision that the command before it asked for.
+    /// Outcome of the decision that the command before it asked for.
     Decision {
         /// Whether it is written down.
         written: bool,
@@ -320,7 +320,7 @@ fn first_tab(bytes: &[u8]) -> Option<usize> {
     bytes.iter().position(|&byte| byte == b'\t')
 }
 
-/// What the seal of a recording says.
+/// Content of the seal of a recording.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Seal {
     /// When the sitting ended.

@@ -75,7 +75,7 @@ pub use reader::{Entry, Reader};
 pub use survey::{Survey, survey, survey_of};
 pub use writer::{Header, WriteError, Writer, name_for};
 
-/// What the first line of every recording begins with.
+/// Beginning of the first line of every recording.
 const MAGIC: &str = "probewright-recording";
 
 /// The longest line, in bytes: files are recorded as one line each, and a reader must be able to hold one.

@@ -7,7 +7,7 @@ use super::block::{Digest, Tag};
 use super::fields::Malformed;
 use crate::engine::quantity::Stamp;
 
-/// What is wrong with a line.
+/// Fault of a line.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum Flaw {
     /// The line's tag is not the one it makes behind the line before it.
@@ -85,7 +85,7 @@ pub struct Problem {
     pub line: u64,
     /// How many bytes stand in the file before the line.
     pub offset: u64,
-    /// What is wrong.
+    /// The fault.
     pub flaw: Flaw,
 }
 
@@ -97,7 +97,7 @@ pub enum ReadError {
     Open {
         /// The file.
         file: PathBuf,
-        /// What the system says.
+        /// Answer of the system.
         source: io::Error,
     },
     /// The file cannot be read further.
@@ -105,7 +105,7 @@ pub enum ReadError {
     Read {
         /// The file.
         file: PathBuf,
-        /// What the system says.
+        /// Answer of the system.
         source: io::Error,
     },
     /// The file ends before its first line does.
@@ -135,7 +135,7 @@ pub enum ReadError {
     Damaged {
         /// The file.
         file: PathBuf,
-        /// What is wrong, and where.
+        /// The fault, and where.
         problem: Box<Problem>,
     },
 }

@@ -326,7 +326,7 @@ impl Reader {
         }
     }
 
-    /// What stands behind the seal at `index`, if anything.
+    /// Bytes after the seal at `index`, if any.
     fn behind_the_seal(&mut self, index: usize) -> Result<Option<Problem>, ReadError> {
         let offset = self.block.offset + self.block.spans[index].end as u64 + 1;
         let line = self.lines() + 1;

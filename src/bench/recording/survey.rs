@@ -12,7 +12,7 @@ use super::problem::{Flaw, Problem, ReadError, Version};
 use super::reader::Reader;
 use crate::engine::quantity::Stamp;
 
-/// What a look at a whole recording has shown.
+/// Findings of a look at a whole recording.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Survey {
     /// The version that the recording is written in.
@@ -21,7 +21,7 @@ pub struct Survey {
     pub lines: u64,
     /// How many lines were skipped because their word belongs to a newer edition of the format.
     pub skipped: u64,
-    /// What is wrong, in the order of the file; at most [`Survey::LISTED`] of them.
+    /// Faults in the order of the file; at most [`Survey::LISTED`] of them.
     pub problems: Vec<Problem>,
     /// How many problems came after those.
     pub unlisted: u64,
@@ -119,7 +119,7 @@ pub fn survey_of(
     Ok(survey)
 }
 
-/// What the reader knows so far, apart from the lines themselves.
+/// Knowledge of the reader so far, apart from the lines themselves.
 pub(super) struct State {
     pub(super) file: PathBuf,
     pub(super) version: Version,

@@ -18,14 +18,14 @@ struct Progress {
     synced: u64,
     /// The disk refused, and the thread has ended.
     failed: bool,
-    /// What the disk answered then, until somebody has been told.
+    /// Answer of the disk then, until somebody has been told.
     failure: Option<io::Error>,
     /// The thread shall bring the rest to the disk and end.
     ending: bool,
 }
 
 impl Progress {
-    /// What the disk answered, in full the first time.
+    /// Answer of the disk, in full the first time.
     fn outcome(&mut self) -> io::Result<()> {
         if !self.failed {
             return Ok(());

@@ -15,7 +15,7 @@ use super::{LONGEST_LINE, MAGIC};
 use crate::engine::quantity::Stamp;
 use crate::platform::{LastingFile, sync_name};
 
-/// What a recording begins with, all of it at time 0.
+/// Beginning of a recording, all of it at time 0.
 #[derive(Debug, Clone, Copy)]
 pub struct Header<'a> {
     /// The name of the program that records.
@@ -280,7 +280,7 @@ pub enum WriteError {
     Create {
         /// The file.
         file: PathBuf,
-        /// What the system says.
+        /// Answer of the system.
         source: io::Error,
     },
     /// A line did not get into the file. The writer takes nothing more.
@@ -292,7 +292,7 @@ pub enum WriteError {
         what: &'static str,
         /// The number of the line, from 1.
         line: u64,
-        /// What the system says.
+        /// Answer of the system.
         source: io::Error,
     },
     /// The disk refused lines that the system had already taken. The writer takes nothing more.
@@ -300,7 +300,7 @@ pub enum WriteError {
     Sync {
         /// The file.
         file: PathBuf,
-        /// What the system says.
+        /// Answer of the system.
         source: io::Error,
     },
     /// An earlier error closed this recording.

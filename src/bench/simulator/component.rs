@@ -4,7 +4,7 @@ use std::time::Duration;
 
 use crate::engine::quantity::Quantity;
 
-/// What a meter of one quantity would read at a part, in SI base units, as a function of the time since contact.
+/// Reading of a meter of one quantity at a part, in SI base units, as a function of the time since contact.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Behaviour {
     /// The same value at once and for good.
@@ -41,7 +41,7 @@ pub enum Behaviour {
 /// A part on the bench.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Component {
-    /// What a meter for each quantity sees. A ratio follows from two others and is seen by none.
+    /// Behaviour towards a meter for each quantity. A ratio follows from two others and is seen by none.
     behaviours: [Behaviour; Quantity::ALL.len()],
     /// The second value of an LCR meter: the loss factor tan δ, a plain number. For an inductance its inverse is sent, Q.
     pub loss: f64,
@@ -120,7 +120,7 @@ impl Component {
         self
     }
 
-    /// What a meter of `quantity` reads.
+    /// Reading of a meter of `quantity`.
     pub(super) const fn at(&self, quantity: Quantity) -> Behaviour {
         self.behaviours[quantity as usize]
     }

@@ -82,7 +82,7 @@ pub(super) fn parse(unit: &str, path: &mut String) -> Result<Command, ScpiError>
     header.with(rest.trim())
 }
 
-/// What a header asks for, its parameters not yet looked at.
+/// Request of a header, its parameters not yet looked at.
 enum Header {
     Bare(Command),
     Configure(Quantity),

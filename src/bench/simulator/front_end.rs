@@ -13,7 +13,7 @@ use super::probes::{Probes, Touching};
 /// One conversion of the meter.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Sample {
-    /// What was measured.
+    /// Quantity that was measured.
     pub quantity: Quantity,
     /// The value in SI base units; `None` for overload.
     pub value: Option<f64>,
@@ -80,7 +80,7 @@ impl FrontEnd {
         }
     }
 
-    /// What it measures now.
+    /// Quantity measured now.
     pub const fn function(&self) -> Quantity {
         self.function
     }

@@ -32,7 +32,7 @@ pub enum Manner {
     TalksOnly,
 }
 
-/// What a change of range looks like from outside.
+/// Signs of a change of range from outside.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum RangeChange {
     /// The next reading is on the new range already.
@@ -72,9 +72,9 @@ pub struct Options {
     pub serve: Serve,
     /// Who speaks first.
     pub manner: Manner,
-    /// What it answers to `*IDN?`.
+    /// Answer to `*IDN?`.
     pub identity: String,
-    /// What it measures after power-up.
+    /// Quantity measured after power-up.
     pub function: Quantity,
     /// Conversions in a simulated second, 0.1 to 10,000.
     pub readings_per_second: f64,
@@ -94,7 +94,7 @@ pub struct Options {
     pub current: Scale,
     /// Ranges for alternating voltage.
     pub ac_voltage: Scale,
-    /// What a change of range looks like.
+    /// Signs of a change of range.
     pub range_change: RangeChange,
     /// How a value is written.
     pub wording: Wording,

@@ -161,7 +161,7 @@ impl Wire {
         }
     }
 
-    /// What to wait for until something can be read.
+    /// Event to wait for until something can be read.
     pub(super) fn readable(&self) -> Waited<'_> {
         match self {
             Self::Terminal(terminal) => terminal.readable(),

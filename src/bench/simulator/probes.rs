@@ -32,7 +32,7 @@ struct Contact {
     slip: Option<(Duration, Duration)>,
 }
 
-/// What the probes touch at one moment.
+/// Component that the probes touch at one moment.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Touching {
     /// The part.
@@ -88,7 +88,7 @@ impl Probes {
         }
     }
 
-    /// What they touch at the time `at`; `None` if nothing.
+    /// Component that they touch at the time `at`; `None` if nothing.
     pub(super) fn touching(&self, at: Duration) -> Option<Touching> {
         let state = self.state();
         let contact = state.contact.as_ref()?;

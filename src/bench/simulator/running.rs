@@ -66,7 +66,7 @@ pub struct Running {
     thread: Option<JoinHandle<()>>,
 }
 
-/// What the thread is told; the answer goes back through the sender.
+/// Message to the thread; the answer goes back through the sender.
 #[derive(Debug)]
 enum Order {
     Cut(Sender<io::Result<()>>),

@@ -152,7 +152,7 @@ const fn source(of_new_parts: bool) -> &'static str {
     if of_new_parts { "incoming" } else { "results" }
 }
 
-/// What a cell of the results says.
+/// Content of a cell of the results.
 fn value(holds: Holds, cell: &str) -> Value {
     match holds {
         Holds::Text => from_cell(cell).to_owned().into(),

@@ -13,7 +13,7 @@ use thiserror::Error;
 
 use super::{SCHEMA_VERSION, build};
 
-/// What was found below a folder.
+/// Jobs below a folder.
 #[derive(Debug, Default)]
 pub struct FoundJobs {
     /// The folders of jobs, by name.

@@ -13,14 +13,14 @@ use crate::books::job::{Folder, JobError};
 use crate::books::ledger::{Book, Row, read_incoming};
 use crate::engine::source::TextError;
 
-/// What the archive keeps of a job.
+/// Contents of a job in the archive.
 #[derive(Debug)]
 pub struct JobEntry {
     /// Its folder, as seen from the folder that all are in; `.` for that one itself.
     pub folder: String,
     /// Its settings, list, measurements and decisions.
     pub book: Book,
-    /// What was measured of new parts before they went in.
+    /// Measurements of new parts before they went in.
     pub incoming: Vec<Row>,
     /// Its sittings and, behind them, its batches of new parts, each the oldest first.
     pub sittings: Vec<SittingEntry>,
@@ -37,7 +37,7 @@ pub enum EntryError {
     /// It was made in a year that is still to come.
     #[error(transparent)]
     Text(#[from] TextError),
-    /// What was measured of new parts cannot be read.
+    /// Measurements of new parts that cannot be read.
     #[error("what was measured of new parts was left out: {0}")]
     Incoming(JobError),
     /// A recording is damaged, or cannot be read.
@@ -103,7 +103,7 @@ impl SittingState {
     }
 }
 
-/// What the archive keeps of a recording.
+/// Facts of a recording in the archive.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SittingEntry {
     /// Whether it is a batch of new parts.

@@ -11,7 +11,7 @@ pub struct Column {
     pub name: &'static str,
     /// Its type in SQLite.
     pub sql_type: &'static str,
-    /// What it holds.
+    /// Content.
     pub what: &'static str,
 }
 
@@ -229,7 +229,7 @@ pub const TABLES: [ArchiveTable; 6] = [JOB, PART, MEASUREMENT, DECISION, SITTING
 pub struct View {
     /// Its name.
     pub name: &'static str,
-    /// What it shows.
+    /// Meaning of its rows.
     pub what: &'static str,
     /// The question behind it.
     sql: &'static str,

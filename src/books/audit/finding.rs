@@ -82,9 +82,9 @@ pub enum Finding {
         key: RowKey,
         /// The column.
         column: String,
-        /// What the file says.
+        /// Text in the file.
         found: String,
-        /// What the replay says.
+        /// Text that the replay gives.
         expected: String,
         /// Why, most likely.
         #[serde(flatten)]
@@ -191,7 +191,7 @@ pub enum Finding {
         /// The part.
         #[serde(rename = "ref")]
         designator: String,
-        /// What was decided.
+        /// Decision.
         decision: Choice,
         /// Why, in the person's words.
         reason: String,
@@ -345,7 +345,7 @@ fn earlier<'a>(recorded: &'a str, running: &str) -> Option<&'a str> {
     (name == own_name && is_earlier).then_some(version)
 }
 
-/// What was audited.
+/// Recordings and rows that were audited.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
 pub struct Tally {
     /// Recordings that were looked at.

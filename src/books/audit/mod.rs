@@ -1,4 +1,4 @@
-//! Whether what a job keeps still fits together: recordings whole, and every row of the results what its recording gives.
+//! Checks that a job's files agree: recordings whole, and every row of the results what its recording gives.
 //!
 //! Pure: it takes the texts of files, what a survey of a recording has shown, and replayed rows one by one, and gives findings with
 //! their causes. It opens nothing, prints nothing, and never imports `cli`, `screen`, `state`, `serve` or `link`.

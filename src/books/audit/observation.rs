@@ -32,7 +32,7 @@ pub enum Observation {
     OtherToday {
         /// The file.
         file: String,
-        /// What became of it: changed, gone, or new.
+        /// Fate: changed, gone, or new.
         how: &'static str,
     },
     /// A profile is not the one that the recording keeps.
@@ -40,7 +40,7 @@ pub enum Observation {
     OtherProfile {
         /// By which name it was asked for.
         profile: String,
-        /// What became of it.
+        /// Fate of it.
         how: &'static str,
     },
     /// Rows from behind a flaw cannot be compared.
@@ -200,7 +200,7 @@ pub fn observe_bags(decisions: &[Decision], bags: &Bags) -> Vec<Observation> {
 pub struct Soundness {
     /// Faults of the recording, in the order of the file.
     pub findings: Vec<Finding>,
-    /// What else is to be known.
+    /// Further remarks.
     pub observations: Vec<Observation>,
     /// Its seal, if it has one that fits.
     pub seal: Option<Seal>,

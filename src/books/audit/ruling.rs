@@ -18,7 +18,7 @@ use crate::engine::parts::{Part, Step};
 use crate::engine::quantity::{Band, counted, format_band};
 use crate::engine::sitting::{Plan, Record};
 
-/// What the last judgement of an entry came to.
+/// Outcome of the last judgement of an entry.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Judged {
     verdict: Verdict,

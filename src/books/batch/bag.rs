@@ -18,7 +18,7 @@ use crate::engine::quantity::{Amount, Quantity};
 use crate::engine::sitting::What;
 use crate::engine::source::DecimalMark;
 
-/// What stands before the number on a bag.
+/// Word before the number on a bag.
 const WORD: &str = "bag";
 
 /// The label of the bag of that number, which is the designator of what is in it: `bag 3`.
@@ -90,7 +90,7 @@ impl Bag {
     }
 }
 
-/// What was found of each bag of a job before its part went in, by number.
+/// Findings on each bag of a job before its part went in, by number.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Bags {
     by_number: HashMap<u32, Bag>,

@@ -16,7 +16,7 @@ use crate::engine::settings::Settings;
 pub struct Batch {
     /// Name of its recording, without the ending.
     pub name: String,
-    /// What is in the bags. If the recording is gone, kind and value alone.
+    /// Article in the bags. If the recording is gone, kind and value alone.
     pub article: Article,
     /// The bags that were measured, by number; of each the last settled value.
     pub bags: Vec<Bag>,
@@ -114,7 +114,7 @@ fn article_in(recording: &Path) -> Option<Article> {
     Article::of(list.parts.first()?)
 }
 
-/// What a row alone says about the article.
+/// Article, as far as a row alone tells.
 fn article_of(row: &Row) -> Option<Article> {
     Some(Article {
         kind: row.kind,

@@ -21,7 +21,7 @@ pub struct AsFound {
     pub job: usize,
     /// Its kind.
     pub kind: Kind,
-    /// What it is made of, if stated.
+    /// Material, if stated.
     pub material: Option<Material>,
     /// How old it was when it was measured, in years; `None` where the job does not say when it was made.
     pub age: Option<i32>,
@@ -123,7 +123,7 @@ pub const FEWEST_JOBS: usize = 5;
 /// the median drift of its parts of the group.
 #[derive(Debug, Clone, PartialEq)]
 pub struct AgeFinding {
-    /// What the parts have in common.
+    /// Common property of the parts.
     pub name: String,
     /// How many jobs of known age have such parts.
     pub jobs: usize,

@@ -20,7 +20,7 @@ pub enum By {
 /// Parts that are looked at together.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Group {
-    /// What they have in common.
+    /// Common property.
     pub name: String,
     /// How many they are.
     pub parts: usize,
@@ -80,7 +80,7 @@ impl Key {
         }
     }
 
-    /// What to call it.
+    /// Name for people.
     pub(super) fn name(self, by: By) -> String {
         let kind = self.kind;
         let has_materials = Material::ALL.iter().any(|material| material.suits(kind));

@@ -20,7 +20,7 @@ pub enum When<'a> {
     Sitting(&'a str),
 }
 
-/// What became of a part.
+/// Fate of a part.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Outcome {
     /// It changed by more than the uncertainty explains.
@@ -41,9 +41,9 @@ pub enum Outcome {
 pub enum Obstacle {
     /// One of them found no value.
     NoValue {
-        /// What was found before.
+        /// Finding before.
         before: Found,
-        /// What was found after.
+        /// Finding after.
         after: Found,
     },
     /// They are of different quantities: the list was changed in between.
@@ -59,15 +59,15 @@ pub enum Obstacle {
 pub struct Pair<'a> {
     /// The part.
     pub part: &'a Part,
-    /// What was measured first.
+    /// First measurement.
     pub before: &'a Row,
-    /// What was measured later.
+    /// Later measurement.
     pub after: &'a Row,
     /// When another part was put in between the two.
     pub fitted: Option<&'a Decision>,
     /// The difference, where both have a value of the same quantity.
     pub change: Option<Change>,
-    /// What became of the part.
+    /// Fate of the part.
     pub outcome: Outcome,
     /// The p value of the change, adjusted by Holm for all that were compared; `None` for what was not.
     pub p_holm: Option<f64>,
@@ -76,7 +76,7 @@ pub struct Pair<'a> {
 /// All that can be set side by side.
 #[derive(Debug, Clone)]
 pub struct Pairs<'a> {
-    /// What was measured twice, in the order of the list.
+    /// Parts measured twice, in the order of the list.
     pub pairs: Vec<Pair<'a>>,
     /// How many parts have no second measurement to be compared with.
     pub without: usize,
@@ -198,11 +198,11 @@ const K: f64 = 2.0;
 /// The difference of two measurements of the same thing.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Change {
-    /// What was measured.
+    /// Quantity that was measured.
     pub quantity: Quantity,
-    /// What it was, in the SI unit.
+    /// Value before, in the SI unit.
     pub before: Uncertain,
-    /// What it is, in the SI unit.
+    /// Value now, in the SI unit.
     pub after: Uncertain,
 }
 

@@ -10,10 +10,10 @@ use crate::engine::source::{
 };
 use crate::platform::{Held, has_a_name, hold, try_hold};
 
-/// What is to be said of a table that is not as it should be.
+/// Advice on a table that is not as it should be.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Advice<'a> {
-    /// What to do about a torn last row, behind what was found.
+    /// Advice on a torn last row.
     pub lost: &'a str,
     /// How a table of other columns is made anew, behind what was found.
     pub anew: &'a str,

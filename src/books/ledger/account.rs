@@ -15,9 +15,9 @@ use crate::engine::parts::{Kind, Part, Step};
 pub struct Account<'a> {
     /// Its row of the list.
     pub part: &'a Part,
-    /// What was measured of it, the oldest first.
+    /// Measurements of it, the oldest first.
     pub measurements: Vec<&'a Row>,
-    /// What was decided, the oldest first; the last one counts.
+    /// Decisions, the oldest first; the last one counts.
     pub decisions: Vec<&'a Decision>,
 }
 

@@ -25,7 +25,7 @@ pub const DECISION_COLUMNS: [(&str, &str); 6] = [
     ),
 ];
 
-/// What the person said about a part.
+/// Decision of the person about a part.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Decision {
     /// When.
@@ -36,7 +36,7 @@ pub struct Decision {
     pub choice: Choice,
     /// Why; may be empty.
     pub reason: String,
-    /// What is to be ordered or was fitted; may be empty.
+    /// Article to be ordered or that was fitted; may be empty.
     pub article: String,
     /// The bag that the fitted part came from, as its incoming check labelled it.
     pub bag: Option<u32>,

@@ -33,9 +33,9 @@ pub enum ItemError {
     /// It is an article of another kind than the part.
     #[error("`{text}` is a {found}, expected a {expected}")]
     OtherKind {
-        /// The text.
+        /// As it was written.
         text: String,
-        /// What it is.
+        /// Its kind.
         found: Kind,
         /// What the part is.
         expected: Kind,
@@ -162,7 +162,7 @@ pub(super) fn does_for(shelf: &Article, asked: &Article) -> bool {
         })
 }
 
-/// Whether what is bought is not made for much more than what was asked for.
+/// Tells whether an article is not made for much more than was asked for.
 pub(super) fn not_much_more(bought: &Article, asked: &Article) -> bool {
     let near = |bought: Option<f64>, asked: Option<f64>| match (bought, asked) {
         (Some(bought), Some(asked)) => bought <= MERGED_UP_TO * asked,
@@ -202,10 +202,10 @@ fn within(inner: Band, outer: Band) -> bool {
     inner.lower() >= outer.lower() - slack && inner.upper() <= outer.upper() + slack
 }
 
-/// What the ledgers of jobs say about buying.
+/// Needs and orders from the ledgers of jobs.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Wanted {
-    /// What is needed.
+    /// Needs.
     pub needs: Vec<Need>,
     /// Parts of which nobody has said what is to be bought, so that the best substitute stands on the list.
     pub proposed: Vec<User>,
@@ -213,7 +213,7 @@ pub struct Wanted {
     pub doubts: Vec<Doubt>,
     /// Parts of which nobody has said what is to be bought, and for which no substitute can be named.
     pub unknown: Vec<Unknown>,
-    /// What is on order.
+    /// Articles on order.
     pub on_order: Vec<OnOrder>,
 }
 

@@ -1,4 +1,4 @@
-//! What is to be bought for the parts of several jobs: merged, less what lies in the drawer, with spares.
+//! Articles to buy for the parts of several jobs: merged, less what lies in the drawer, with spares.
 //!
 //! Pure: takes needs and the text of a stock file, opens none.
 

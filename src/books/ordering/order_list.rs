@@ -20,7 +20,7 @@ use crate::engine::source::{cell, csv_writer};
 pub struct Line {
     /// What.
     pub item: Item,
-    /// What it is for, one entry for each piece.
+    /// Parts it is for, one entry for each piece.
     pub users: Vec<User>,
     /// How many more than needed.
     pub spares: u32,
@@ -33,11 +33,11 @@ pub struct Drawn {
     pub item: Item,
     /// Where.
     pub place: String,
-    /// What it is for, one entry for each piece.
+    /// Parts it is for, one entry for each piece.
     pub users: Vec<User>,
 }
 
-/// What is to be bought and what is to be taken from the drawer.
+/// Articles to buy, and articles to take from the drawer.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct OrderList {
     /// To be bought, by kind and value.
@@ -224,7 +224,7 @@ const WITHOUT_SPARE: u32 = 4;
     "found `{found}`, expected a number of spares for each article such as `1`, or per cent such as `10%`"
 )]
 pub struct NoSpares {
-    /// The text.
+    /// As it was written.
     pub found: String,
 }
 
@@ -315,9 +315,9 @@ impl fmt::Display for User {
 /// One item that one part of one job needs. A part that is replaced by two has two needs.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Need {
-    /// What it is for.
+    /// Part it is for.
     pub user: User,
-    /// What is needed.
+    /// Article that is needed.
     pub item: Item,
 }
 

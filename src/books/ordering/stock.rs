@@ -17,7 +17,7 @@ pub const STOCK_COLUMNS: [(&str, &str); 3] = [
 pub struct Stock {
     /// The rows, in the order of the file.
     pub entries: Vec<Stocked>,
-    /// What was found out about the file, and what the person should know about its rows.
+    /// Findings on the file, and remarks on its rows.
     pub remarks: Vec<String>,
 }
 

@@ -238,7 +238,7 @@ impl Session {
         Ok(())
     }
 
-    /// What it starts from.
+    /// Set-up that it starts from.
     pub(crate) fn setup(&self) -> &Setup {
         &self.setup
     }
@@ -335,7 +335,7 @@ pub(crate) struct Bookkeeping {
     remark: fn(&str),
 }
 
-/// What a sitting has brought for the job.
+/// Results of a sitting for the job.
 #[derive(Debug, Default)]
 pub(crate) struct Kept {
     /// Parts that were fitted, and that it has measured.

@@ -21,7 +21,7 @@ pub(crate) struct Said {
     pub(crate) decision: Decision,
     /// Name of the sitting.
     pub(crate) sitting: String,
-    /// What the recording says of its writing; older ones say nothing.
+    /// Outcome of its writing by the recording; older ones say nothing.
     pub(crate) written: Option<bool>,
 }
 

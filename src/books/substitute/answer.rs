@@ -18,28 +18,28 @@ use crate::engine::quantity::{Amount, Band, Quantity, Rating, format_band, forma
 pub struct Answer {
     /// What may stand in; empty if nothing may, and then the last of the warnings says why.
     pub choices: Vec<Substitute>,
-    /// What the person should know before choosing.
+    /// Remarks to read before choosing.
     pub warnings: Vec<String>,
 }
 
 /// One part or two that may stand in for another.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Substitute {
-    /// What to ask for: one part, or the two of a pair.
+    /// Parts to ask for: one, or the two of a pair.
     pub articles: Vec<Article>,
     /// How they are connected.
     pub arrangement: Arrangement,
-    /// What they measure together, nominally.
+    /// Nominal value of all together.
     pub value: Amount,
-    /// What they may measure at worst, both off to one side, in the SI base unit.
+    /// Worst values, both off to one side, in the SI base unit.
     pub worst: Band,
-    /// What they measure with some 95 % probability: rectangular distributions, u = a/√3, k = 2; never wider than the worst.
+    /// Range with some 95 % probability: rectangular distributions, u = a/√3, k = 2; never wider than the worst.
     pub statistical: Band,
     /// What each takes of voltage and current, in the order of the articles.
     pub shares: Vec<Share>,
     /// Whether all that it may measure is allowed.
     pub keeps_band: bool,
-    /// What the sort is called in the table of goods.
+    /// Name of the sort in the table of goods.
     pub sort: String,
     /// Where the row of that table is from.
     pub source: String,
@@ -86,7 +86,7 @@ pub(super) fn substitute(want: &Want, one: &Candidate<'_>) -> Option<Substitute>
     })
 }
 
-/// What is to be said of all that was found.
+/// Remarks on all that was found.
 pub(super) fn warnings(want: &Want, found: &[Candidate<'_>]) -> Vec<String> {
     let mut said = Vec::new();
     let polar = found
@@ -134,7 +134,7 @@ pub(super) fn nothing(want: &Want, sorts: &[&Sort]) -> String {
     }
 }
 
-/// What a rating is asked to stand.
+/// Load on a rating.
 fn asked(want: &Want) -> String {
     if let Some(at) = &want.at_mains {
         let place = at.place.map_or_else(

@@ -139,7 +139,7 @@ impl Fraction {
     };
 }
 
-/// What one part takes of the load.
+/// Share of the load on one part.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Share {
     /// Of the voltage.

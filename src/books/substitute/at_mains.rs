@@ -1,6 +1,6 @@
 //! [`AtMains`]: what a capacitor at the mains is held to, whatever its value.
 //!
-//! What a role asks of a substitute, by its words.
+//! Demands of a role on a substitute, by its words.
 
 use super::want::Bears;
 use crate::engine::judge::policy::RoleWords;
@@ -15,7 +15,7 @@ use crate::engine::quantity::{Rating, SafetyClass};
 /// engineers). Whether an old chassis is earthed, and stays it, the list does not tell.
 const TOUCH_AMPERES: f64 = 0.25e-3;
 
-/// What a capacitor at the mains is held to.
+/// Demands on a capacitor at the mains.
 #[derive(Debug, Clone, PartialEq)]
 pub struct AtMains {
     /// Where it sits, and on what mains, as far as that is known.

@@ -23,7 +23,7 @@ const ORDINARY_VOLTS: f64 = 500.0;
 /// From so many times the voltage that is asked a capacitor is larger than it need be (common practice, no source).
 const OVERSIZED: f64 = 3.0;
 
-/// What comes out of values of one sort, with their ratings.
+/// Combinations of values of one sort, with their ratings.
 #[derive(Debug, Clone)]
 pub(super) struct Candidate<'a> {
     pub(super) sort: &'a Sort,
@@ -37,7 +37,7 @@ pub(super) struct Candidate<'a> {
     rank: Rank,
 }
 
-/// What the rank hangs on, the weightiest first; less is better.
+/// Keys of the rank, the weightiest first; less is better.
 #[derive(Debug, Clone, Copy)]
 #[expect(
     clippy::struct_excessive_bools,
@@ -332,7 +332,7 @@ fn stated_ceiling(part: &Part, policy: &Policy) -> Option<Ceiling> {
     })
 }
 
-/// What the touch current allows from line to chassis.
+/// Largest capacitance from line to chassis that the touch current allows.
 fn touch_ceiling(want: &mut Want) -> Option<Ceiling> {
     let at = want.at_mains.as_ref()?;
     if !at.is_to_chassis() {

@@ -15,7 +15,7 @@ use crate::engine::source::{TextError, TomlText};
 
 const SHIPPED: &str = include_str!("goods.toml");
 
-/// What is on sale: every sort, in the order of the table.
+/// Goods on sale: every sort, in the order of the table.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Goods {
     sorts: Vec<Sort>,
@@ -65,11 +65,11 @@ impl Goods {
 /// A sort of part that is on sale: a row of the table of goods.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Sort {
-    /// What to call it.
+    /// Name for people.
     pub name: String,
     /// Resistor or capacitor.
     pub kind: Kind,
-    /// What it is made of.
+    /// Material.
     pub material: Material,
     /// Which values there are between the smallest and the largest.
     pub series: Series,
@@ -77,7 +77,7 @@ pub struct Sort {
     pub values: Vec<f64>,
     /// Its tolerance, with an upper limit.
     pub tolerance: Tolerance,
-    /// What it is sold for, in the order of the table; at least one.
+    /// Uses it is sold for, in the order of the table; at least one.
     pub ratings: Vec<Rating>,
     /// Whether it may set a frequency.
     pub stable: bool,
@@ -99,7 +99,7 @@ impl Sort {
         })
     }
 
-    /// What a part of this sort with that value may measure.
+    /// Range that a part of this sort with that value may measure.
     pub(super) fn band(&self, value: f64) -> Option<Band> {
         let nominal = Amount::new(self.kind.quantity(), value)?;
         Some(self.tolerance.band(nominal))

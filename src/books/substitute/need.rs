@@ -1,6 +1,6 @@
 //! [`Need`]: what a rating must stand.
 //!
-//! What an article that somebody has chosen lacks of what is asked, in words.
+//! Shortcomings of an article that somebody has chosen, in words.
 
 use std::fmt;
 
@@ -14,7 +14,7 @@ use crate::engine::quantity::{Quantity, Rating, format_value};
 /// direct voltage evenly: 1.05/(1.05 + 0.95), by arithmetic.
 pub(super) const EQUALISED: f64 = 0.525;
 
-/// What one part must stand.
+/// Load on one part.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Need<'a> {
     want: &'a Want,

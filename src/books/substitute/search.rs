@@ -191,7 +191,7 @@ pub struct Pair {
     pub smaller: f64,
     /// The larger one; the two may be equal.
     pub larger: f64,
-    /// What they make together.
+    /// Value of the pair.
     pub value: f64,
 }
 

@@ -52,7 +52,7 @@ pub enum Bears {
     Much,
 }
 
-/// What is asked of a substitute.
+/// Demands on a substitute.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Want {
     /// The original, as one asks for it.
@@ -67,9 +67,9 @@ pub struct Want {
     pub ceiling: Option<Ceiling>,
     /// The highest direct voltage across it, in volt, if known.
     pub working_volts: Option<f64>,
-    /// What it turns into heat, in watt, if known; resistors only.
+    /// Power that it turns into heat, in watt, if known; resistors only.
     pub dissipated_watts: Option<f64>,
-    /// What it is held to at the mains; `None` if it is not there.
+    /// Demands at the mains; `None` if it is not there.
     pub at_mains: Option<AtMains>,
     /// Whether it sets a frequency.
     pub tuned: bool,
@@ -79,7 +79,7 @@ pub struct Want {
     pub bears: Option<Bears>,
     /// Whether pairs are wanted even where a single part will do.
     pub pairs_too: bool,
-    /// What the person should know before choosing.
+    /// Remarks to read before choosing.
     pub warnings: Vec<String>,
 }
 
@@ -239,7 +239,7 @@ impl Want {
     }
 }
 
-/// What a capacitor at the mains is held to.
+/// Demands on a capacitor at the mains.
 fn at_mains(
     part: &Part,
     list: &[Part],

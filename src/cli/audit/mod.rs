@@ -256,7 +256,7 @@ struct Today(Setup);
 struct Suspect {
     /// The file, in words.
     by: String,
-    /// What the sitting would have started from.
+    /// Set-up that the sitting would have had.
     setup: Setup,
 }
 

@@ -14,7 +14,7 @@ use crate::engine::quantity::counted;
 pub(super) struct Report<'a> {
     out: &'a mut dyn Write,
     json: bool,
-    /// What was audited so far.
+    /// Recordings and rows audited so far.
     pub(super) tally: Tally,
 }
 

@@ -35,11 +35,11 @@ struct Audit<'a> {
     running: Option<&'a PathBuf>,
     rewritten: u64,
     claimed: BTreeSet<usize>,
-    /// What was decided at the bench.
+    /// Decisions at the bench.
     said: Vec<Said>,
 }
 
-/// What a recording gives when it is computed again.
+/// Result of computing a recording again.
 struct Computed {
     said: Vec<Said>,
     /// Its rows and those of the file; `None` if there is nothing to compare with.

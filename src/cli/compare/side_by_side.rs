@@ -202,13 +202,13 @@ fn list_differs(pair: &Pair<'_>) -> bool {
     pair.before.kind != pair.after.kind || pair.before.nominal != pair.after.nominal
 }
 
-/// What a touch found, where that cannot be set against the other.
+/// Finding of a touch that cannot be set against the other.
 fn what(row: &Row) -> String {
     let value = row.value.map(|judged| value(row.quantity, judged));
     value.unwrap_or_else(|| row.words())
 }
 
-/// What is to be said beside the numbers.
+/// Remarks beside the numbers.
 fn note(pair: &Pair<'_>) -> String {
     let text = match pair.outcome {
         Outcome::Changed { holds: true } => "beyond chance",

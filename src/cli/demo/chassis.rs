@@ -10,7 +10,7 @@ use crate::bench::simulator::{Behaviour, Component};
 use crate::engine::parts::Part;
 use crate::engine::quantity::Quantity;
 
-/// What the restorer does at a part.
+/// Actions of the restorer at a part.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Handling {
     /// Holds the probes on it.
@@ -26,7 +26,7 @@ pub(super) enum Handling {
 pub(super) struct Real {
     pub(super) component: Component,
     pub(super) handling: Handling,
-    /// What stands across it before work, V.
+    /// Voltage across it before work, V.
     pub(super) volts: f64,
 }
 

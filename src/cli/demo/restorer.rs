@@ -41,7 +41,7 @@ enum Seen {
     Over,
 }
 
-/// What is to be done next.
+/// Next step.
 #[derive(Debug, Clone, PartialEq, Eq)]
 enum Next {
     /// The part of that designator.
@@ -384,7 +384,7 @@ fn is_bad(account: &Account<'_>) -> bool {
         .is_some_and(|verdict| bad.contains(&verdict))
 }
 
-/// What is wrong with a bad part.
+/// Fault of a bad part.
 fn fault(account: &Account<'_>) -> &'static str {
     let off = account.worst().and_then(Row::percent_off);
     match (account.part.kind, off) {

@@ -42,7 +42,7 @@ struct Fitting {
     designator: String,
     article: String,
     bag: Option<u32>,
-    /// What it really has, in ohm, farad or henry.
+    /// True value, in ohm, farad or henry.
     value: f64,
 }
 

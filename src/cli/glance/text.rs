@@ -126,7 +126,7 @@ fn not_measured(glance: &Glance<'_>, out: &mut dyn Write) -> io::Result<()> {
     Ok(())
 }
 
-/// What was decided and is not done yet: what and since when.
+/// Decisions that are not carried out yet, and since when.
 fn decided(
     glance: &Glance<'_>,
     standing: Standing,

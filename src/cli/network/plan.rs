@@ -69,7 +69,7 @@ fn row(
     ]
 }
 
-/// What to pull, to take out and to leave before anything is read.
+/// Words on what to pull, take out and leave before anything is read.
 fn write_before(wired: &Wired, out: &mut dyn Write) -> Result<()> {
     let valves: BTreeSet<&str> = wired
         .network

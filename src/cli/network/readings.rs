@@ -1,4 +1,4 @@
-//! What was read in circuit, from the results of a job.
+//! Readings in circuit, from the results of a job.
 
 use anyhow::Result;
 

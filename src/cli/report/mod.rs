@@ -143,7 +143,7 @@ fn made(arguments: &Arguments) -> DateTime<FixedOffset> {
         .unwrap_or_else(|| Local::now().fixed_offset().trunc_subsecs(0))
 }
 
-/// What the equipment is called: as `job.toml` has it, else as its folder is called.
+/// Name of the equipment: as `job.toml` has it, else as its folder is called.
 fn title(book: &Book, root: &Path) -> String {
     let title = book.settings.title.trim();
     if !title.is_empty() {

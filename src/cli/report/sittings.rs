@@ -84,7 +84,7 @@ fn each(
     sittings
 }
 
-/// What a recording tells of its sitting; and itself, if its head can be read.
+/// Facts of a sitting from its recording; and the recording, if its head can be read.
 fn of_recording(file: &Path, rows: usize) -> (SittingFacts, Option<Recorded>) {
     let name = sitting_name(file);
     let whole = match survey(file) {
@@ -241,7 +241,7 @@ fn read(path: &Path, room: u64) -> Result<std::result::Result<(Photo, u64), Stri
         .map_err(|no_photo| no_photo.to_string()))
 }
 
-/// What the `.txt` beside the photo says; without one the name of the file.
+/// Text of the `.txt` beside the photo; without one the name of the file.
 fn caption(photo: &Path) -> Result<String> {
     let text = photo.with_extension("txt");
     match fs::read(&text) {

@@ -33,7 +33,7 @@ pub enum ImpedanceError {
         "the test frequency is {found} Hz, expected more than 0; give the frequency that the meter is set to"
     )]
     Frequency {
-        /// What was found, in hertz.
+        /// Frequency found, in hertz.
         found: f64,
     },
 }

@@ -19,7 +19,7 @@ pub enum CovarianceError {
     Uncertainty {
         /// Which of the quantities, from 0.
         index: usize,
-        /// What was found.
+        /// The number that was found.
         found: f64,
     },
     /// An entry is not finite, or differs from the one across the diagonal.
@@ -31,7 +31,7 @@ pub enum CovarianceError {
         row: usize,
         /// Column, from 0.
         column: usize,
-        /// What was found.
+        /// The number that was found.
         found: f64,
     },
     /// No set of quantities can be correlated like that.

@@ -11,7 +11,7 @@ pub enum NoEquivalent {
         "`{parameter}` does not exist: the reactance is {reactance} Ω, expected one below 0; ask for an inductance, or measure at a lower frequency"
     )]
     Inductive {
-        /// What was asked for.
+        /// Parameter that was asked for.
         parameter: Parameter,
         /// Reactance in ohm.
         reactance: f64,
@@ -21,7 +21,7 @@ pub enum NoEquivalent {
         "`{parameter}` does not exist: the reactance is {reactance} Ω, expected one above 0; ask for a capacitance, or measure at a lower frequency"
     )]
     Capacitive {
-        /// What was asked for.
+        /// Parameter that was asked for.
         parameter: Parameter,
         /// Reactance in ohm.
         reactance: f64,
@@ -31,7 +31,7 @@ pub enum NoEquivalent {
         "`{parameter}` does not exist: the reactance is 0 Ω, expected another; ask for the resistance"
     )]
     NoReactance {
-        /// What was asked for.
+        /// Parameter that was asked for.
         parameter: Parameter,
     },
     /// The impedance has no loss at all.
@@ -39,7 +39,7 @@ pub enum NoEquivalent {
         "`{parameter}` does not exist: the resistance is 0 Ω, expected another; ask for the dissipation factor"
     )]
     NoLoss {
-        /// What was asked for.
+        /// Parameter that was asked for.
         parameter: Parameter,
     },
     /// The impedance is zero.
@@ -47,7 +47,7 @@ pub enum NoEquivalent {
         "`{parameter}` does not exist: the impedance is 0 Ω, expected another; check that the probes are on the part and not on each other"
     )]
     NoImpedance {
-        /// What was asked for.
+        /// Parameter that was asked for.
         parameter: Parameter,
     },
     /// The result exceeds what a number can hold.
@@ -55,7 +55,7 @@ pub enum NoEquivalent {
         "`{parameter}` of {re} + j{im} Ω is beyond what can be computed; check the units of what was measured"
     )]
     OutOfRange {
-        /// What was asked for.
+        /// Parameter that was asked for.
         parameter: Parameter,
         /// Real part in ohm.
         re: f64,

@@ -156,7 +156,7 @@ pub enum PairError {
     Frequency {
         /// The pair.
         kind: PairKind,
-        /// What was found, in hertz.
+        /// Frequency found, in hertz.
         found: f64,
     },
     /// A value is infinite or not a number.
@@ -168,7 +168,7 @@ pub enum PairError {
         kind: PairKind,
         /// Which value.
         parameter: Parameter,
-        /// What was found.
+        /// The number that was found.
         found: f64,
     },
     /// A value that no passive part can have.
@@ -193,7 +193,7 @@ pub enum PairError {
         kind: PairKind,
         /// Of which value.
         parameter: Parameter,
-        /// What was found.
+        /// The number that was found.
         found: f64,
     },
     /// The correlation coefficient is beyond -1 to 1.
@@ -203,7 +203,7 @@ pub enum PairError {
     Correlation {
         /// The pair.
         kind: PairKind,
-        /// What was found.
+        /// The number that was found.
         found: f64,
     },
     /// The numbers are of impossible size.

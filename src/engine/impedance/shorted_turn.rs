@@ -78,7 +78,7 @@ pub enum WindingError {
     /// The spread is not a fraction.
     #[error("the spread of siblings is {found}, expected 0 or more and less than 1")]
     Spread {
-        /// What was found.
+        /// The number that was found.
         found: f64,
     },
     /// One of them shows no inductance or no resistance.
@@ -87,7 +87,7 @@ pub enum WindingError {
     /// The resistance of one of them is not above zero.
     #[error("the quality factor is {found}, expected more than 0; repeat the short correction")]
     Quality {
-        /// What was found.
+        /// The number that was found.
         found: f64,
     },
 }

@@ -66,7 +66,7 @@ pub struct Grounds {
     pub quantity: Quantity,
     /// Whether the part is still in circuit.
     pub in_circuit: bool,
-    /// What the touch found.
+    /// Finding of the touch.
     pub found: Found,
     /// Whether the voltage on the primary is known; counts for a secondary alone.
     pub is_fed: bool,

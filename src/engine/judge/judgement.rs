@@ -31,7 +31,7 @@ pub struct Judgement {
     /// Probability that the value conforms (0 to 1); `None` where no value was found, or a check holds that the limits or the
     /// value itself say nothing sure.
     pub probability: Option<f64>,
-    /// What else was looked at.
+    /// Further checks.
     pub checks: Vec<Check>,
 }
 
@@ -95,7 +95,7 @@ pub struct Beside<'a> {
     pub soaked: Option<Soaked<'a>>,
     /// The track that a wiper is on.
     pub track: Option<wiper::TrackValue>,
-    /// What a sweep of a wiper has shown.
+    /// Findings of a sweep of a wiper.
     pub sweep: Option<&'a SweepReport>,
     /// The makes of a contact before this one; nothing where none was found.
     pub makes: &'a [Option<Estimate>],

@@ -23,7 +23,7 @@ pub enum LossKind {
 /// A loss as it was measured beside a capacitance.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LossReading {
-    /// What it is.
+    /// Loss factor or resistance.
     pub kind: LossKind,
     /// Its value: a plain number, or ohm.
     pub value: f64,

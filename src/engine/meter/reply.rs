@@ -22,7 +22,7 @@ pub enum ReplyError {
     Number {
         /// Which field, counted from one.
         field: usize,
-        /// What is wrong with it.
+        /// Fault of it.
         why: NumberError,
     },
     /// Something that is no unit follows the number.

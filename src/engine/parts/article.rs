@@ -22,7 +22,7 @@ pub struct Article {
     pub tolerance: Option<Tolerance>,
     /// Voltage, power and safety class, as far as stated.
     pub rating: Rating,
-    /// What it is made of, if stated.
+    /// Material, if stated.
     pub material: Option<Material>,
 }
 

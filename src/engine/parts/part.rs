@@ -54,7 +54,7 @@ pub struct Part {
     pub band: Band,
     /// Voltage, power and safety class, as far as stated.
     pub rating: Rating,
-    /// What it is made of, if stated.
+    /// Material, if stated.
     pub material: Option<Material>,
     /// The largest loss factor tan δ it may have, if stated: a plain number over zero.
     pub loss_limit: Option<f64>,

@@ -8,7 +8,7 @@ use crate::engine::source::Problem;
 /// Several capacitors in one can, as a list writes them: `8+8uF 450V`.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Can {
-    /// The text.
+    /// As it was written.
     pub text: String,
     /// What each section would be by itself: `8uF 450V`. At least two.
     pub sections: Vec<String>,

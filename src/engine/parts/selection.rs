@@ -25,7 +25,7 @@ pub enum SelectionError {
     /// A pattern without a character.
     #[error("found an empty pattern in `{text}`, expected designators such as `R*,C4`")]
     EmptyPattern {
-        /// The text.
+        /// As it was written.
         text: String,
     },
 }

@@ -31,7 +31,7 @@ pub struct Wording {
 pub struct Known {
     /// Its kind.
     pub kind: Option<Kind>,
-    /// What it is made of.
+    /// Material.
     pub material: Option<Material>,
     /// Whether it was called a choke: a coil if its inductance is listed, else a winding.
     pub is_choke: bool,

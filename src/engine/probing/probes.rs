@@ -44,7 +44,7 @@ pub struct Touch {
     pub brush: bool,
 }
 
-/// What the readings told.
+/// Finding of the readings.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Probed {
     /// The probes touch something.

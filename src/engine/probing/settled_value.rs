@@ -43,7 +43,7 @@ pub struct Second {
     pub scatter: f64,
 }
 
-/// What the touch found.
+/// Finding of the touch.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Finding {
@@ -58,7 +58,7 @@ pub enum Finding {
 /// What a touch yields once the readings stopped moving.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct SettledValue {
-    /// What was measured.
+    /// Quantity that was measured.
     pub quantity: Quantity,
     /// When the probes made contact (for an open part: when the person said that they are on it).
     pub contact: Stamp,
@@ -66,7 +66,7 @@ pub struct SettledValue {
     pub at: Stamp,
     /// How many readings it rests on.
     pub readings: u32,
-    /// What was found.
+    /// The finding.
     pub finding: Finding,
     /// The second value of an LCR meter over the same readings; the profile says what it is.
     pub second: Option<Second>,

@@ -25,7 +25,7 @@ const FEWEST_READINGS: usize = 5;
 /// The most readings that are kept: ten minutes at a hundred a second. What comes after them is not looked at.
 const MOST_READINGS: usize = 60_000;
 
-/// What the readings told.
+/// Finding of the readings.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Sweeping {
     /// The probes made contact.

@@ -69,7 +69,7 @@ pub(super) struct Point {
     pub(super) resolution: f64,
 }
 
-/// What a sweep of a wiper has shown.
+/// Findings of a sweep of a wiper.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SweepReport {
     /// When the probes made contact.

@@ -119,7 +119,7 @@ pub struct ColourCode {
     pub tolerance: Tolerance,
     /// The temperature coefficient in 1e-6 per kelvin, where a band gives one.
     pub temperature_coefficient: Option<f64>,
-    /// What had to be decided while reading.
+    /// Decisions made while reading.
     pub remarks: Vec<Remark>,
 }
 

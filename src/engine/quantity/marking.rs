@@ -17,7 +17,7 @@ pub struct Marking {
     pub tolerance: Option<Tolerance>,
     /// The rating, as far as it is stated.
     pub rating: Rating,
-    /// What had to be decided while reading.
+    /// Decisions made while reading.
     pub remarks: Vec<Remark>,
 }
 
@@ -37,7 +37,7 @@ pub enum MarkingError {
     RatingFirst {
         /// The first piece.
         text: String,
-        /// What it is.
+        /// Its quantity.
         quantity: Quantity,
     },
     /// The rating is stated twice.

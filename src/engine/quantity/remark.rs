@@ -94,19 +94,19 @@ pub enum ValueError {
     /// The text does not begin like a value, or figures stand where none can.
     #[error("found `{text}`, expected a value such as `4K7`, `4.7k`, `.047 MFD` or `47n`")]
     NotAValue {
-        /// The text.
+        /// As it was written.
         text: String,
     },
     /// No ratio of turns.
     #[error("found `{text}`, expected a ratio of turns such as `38:1`")]
     NotARatio {
-        /// The text.
+        /// As it was written.
         text: String,
     },
     /// The word behind the number is not known for the quantity.
     #[error("found `{word}` behind the number in `{text}`, expected a unit of {quantity} such as {examples}", examples = examples(*quantity))]
     UnknownUnit {
-        /// The text.
+        /// As it was written.
         text: String,
         /// The word.
         word: String,
@@ -118,31 +118,31 @@ pub enum ValueError {
         "found a comma in `{text}`, expected a full stop as the decimal sign and nothing between thousands"
     )]
     Comma {
-        /// The text.
+        /// As it was written.
         text: String,
     },
     /// Zero or less.
     #[error("found `{text}`, expected a value above zero")]
     NotPositive {
-        /// The text.
+        /// As it was written.
         text: String,
     },
     /// Zero, where a value may have either sign.
     #[error("found `{text}`, expected a value other than zero")]
     Zero {
-        /// The text.
+        /// As it was written.
         text: String,
     },
     /// The number is too large or too small to be kept.
     #[error("found `{text}`, expected a value within the range of the program's numbers")]
     OutOfRange {
-        /// The text.
+        /// As it was written.
         text: String,
     },
     /// The text has more than one meaning.
     #[error("found `{text}`, which is ambiguous: {meanings}")]
     Ambiguous {
-        /// The text.
+        /// As it was written.
         text: String,
         /// The meanings and what to write instead.
         meanings: String,
@@ -152,7 +152,7 @@ pub enum ValueError {
         "found `{text}`, which is ambiguous: {resistance} or {capacitance}; say which quantity is meant, or write the unit"
     )]
     AmbiguousQuantity {
-        /// The text.
+        /// As it was written.
         text: String,
         /// Read as a resistance.
         resistance: Amount,
@@ -162,7 +162,7 @@ pub enum ValueError {
     /// The letter behind the value is no good tolerance.
     #[error("in `{text}`: {source}")]
     Tolerance {
-        /// The text.
+        /// As it was written.
         text: String,
         /// What is wrong with the letter.
         source: ToleranceError,

@@ -33,19 +33,19 @@ pub enum ToleranceError {
         "found `{text}`, expected a tolerance such as `10%`, `-10/+50%`, `GMV`, `max`, `±2 pF` or a letter of IEC 60062"
     )]
     NotATolerance {
-        /// The text.
+        /// As it was written.
         text: String,
     },
     /// A number without its unit.
     #[error("found `{text}` without a unit, expected `%` or, behind `±`, a unit such as `pF`")]
     NoUnit {
-        /// The text.
+        /// As it was written.
         text: String,
     },
     /// A negative tolerance.
     #[error("found `{text}`, a negative tolerance, expected `±` or two limits such as `-10/+50%`")]
     Negative {
-        /// The text.
+        /// As it was written.
         text: String,
     },
     /// Two limits on the same side of the nominal value.
@@ -53,19 +53,19 @@ pub enum ToleranceError {
         "found `{text}`, both limits on one side of the nominal value, expected one with `-` and one with `+`"
     )]
     Crossed {
-        /// The text.
+        /// As it was written.
         text: String,
     },
     /// More than 100 % downward.
     #[error("found `{text}`, a lower limit below zero, expected at most 100 % downward")]
     BelowZero {
-        /// The text.
+        /// As it was written.
         text: String,
     },
     /// Zero to both sides.
     #[error("found `{text}`, which no part can meet, expected a tolerance above zero")]
     Zero {
-        /// The text.
+        /// As it was written.
         text: String,
     },
     /// A letter that lists read in more than one way.
@@ -89,7 +89,7 @@ pub enum ToleranceError {
     /// The value behind `±` cannot be read.
     #[error("behind `±`: {source}")]
     Difference {
-        /// What is wrong with it.
+        /// Fault of it.
         source: Box<ValueError>,
     },
 }

@@ -12,7 +12,7 @@ pub struct MarkedValue {
     pub amount: Amount,
     /// The tolerance, where a letter behind the value gave one: `473K`, `4K7J`.
     pub tolerance: Option<Tolerance>,
-    /// What had to be decided while reading.
+    /// Decisions made while reading.
     pub remarks: Vec<Remark>,
 }
 

@@ -9,7 +9,7 @@ use crate::engine::source::{Layout, TextError, csv_writer, read_rows};
 pub struct EarlierValue {
     /// Reference designator.
     pub designator: String,
-    /// What was measured.
+    /// Quantity that was measured.
     pub quantity: Quantity,
     /// The value, in the SI unit of the quantity.
     pub value: f64,

@@ -43,7 +43,7 @@ pub struct Entry {
     /// The limits; words alone where they are not those of what is measured but of what follows from it; of a capacitor that is
     /// to be seen discharged those of the voltage across it.
     pub band: Limits,
-    /// What is measured.
+    /// Quantity that is measured.
     pub quantity: Quantity,
     /// The SI symbol of its unit: `Ω`.
     pub unit: String,

@@ -38,9 +38,9 @@ pub enum What {
     ChargeCaution,
     /// This part is now in hand.
     InHand {
-        /// What is to be measured.
+        /// Measurement to be made.
         entry: Box<Entry>,
-        /// What comes then, at most three.
+        /// Next parts, at most three.
         next: Vec<Next>,
     },
     /// No part is left to be taken in hand.
@@ -64,9 +64,9 @@ pub enum What {
     },
     /// A test point is in hand, and power comes on now: nothing is read before the person says `live`.
     ToPower {
-        /// What is to be measured.
+        /// Measurement to be made.
         entry: Box<Entry>,
-        /// What comes then, at most three.
+        /// Next parts, at most three.
         next: Vec<Next>,
     },
     /// Behind test points something is in hand that is measured without power.
@@ -173,14 +173,14 @@ pub enum What {
     AtPlace {
         /// The place, as if it were a part.
         entry: Box<Entry>,
-        /// What is still to be measured there.
+        /// Parts still to be measured there.
         parts: Vec<String>,
     },
     /// A value at a place may be of several parts.
     WhichPart {
         /// The place.
         place: String,
-        /// What was measured.
+        /// Quantity that was measured.
         quantity: Quantity,
         /// The value; `None` for what is open or beyond the range.
         value: Option<f64>,
@@ -221,7 +221,7 @@ pub enum What {
         title: Title,
         /// The latest reading.
         value: f64,
-        /// What is measured.
+        /// Quantity that is measured.
         quantity: Quantity,
     },
     /// A touch ended without a settled value.
@@ -341,7 +341,7 @@ pub struct Resolve {
 /// A reading of what is in hand.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Live {
-    /// What was measured.
+    /// Quantity that was measured.
     pub quantity: Quantity,
     /// The value; `None` where the meter gave no number.
     pub value: Option<f64>,
@@ -354,9 +354,9 @@ pub struct Live {
 /// A leakage in hand.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct ToSoak {
-    /// What is to be measured.
+    /// Measurement to be made.
     pub entry: Entry,
-    /// What comes then, at most three.
+    /// Next parts, at most three.
     pub next: Vec<Next>,
     /// What is to be done: `450 V for 5 min, then at most 0.3 mA`.
     pub test: String,

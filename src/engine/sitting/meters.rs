@@ -19,7 +19,7 @@ pub struct PlannedMeter {
 }
 
 impl PlannedMeter {
-    /// What it is called at the bench.
+    /// Name at the bench.
     pub fn name(&self) -> &str {
         &self.name
     }

@@ -24,14 +24,14 @@ pub enum LinkNews {
 pub enum MeterNews {
     /// It said who it is.
     Identified {
-        /// What it said.
+        /// Text that it sent.
         text: String,
     },
     /// It is another meter than the profile expects.
     WrongMeter {
-        /// What it said.
+        /// Text that it sent.
         found: String,
-        /// What the profile expects in it; `None` if any identification would do.
+        /// Text that the profile expects in it; `None` if any identification would do.
         expected: Option<String>,
     },
     /// It reported an error of its own.
@@ -57,14 +57,14 @@ pub enum MeterNews {
     Answering,
     /// It measures another quantity than the part in hand needs.
     WrongQuantity {
-        /// What the part needs.
+        /// Quantity that the part needs.
         wanted: Quantity,
         /// What arrives; `None` for something that the program does not measure.
         found: Option<Quantity>,
     },
     /// It has no function for what the part in hand needs.
     CannotMeasure {
-        /// What the part needs.
+        /// Quantity that the part needs.
         wanted: Quantity,
         /// Whether a profile at the bench has one all the same.
         in_profile: bool,

@@ -90,7 +90,7 @@ pub enum PlanError {
     NoArticle {
         /// Reference designator.
         designator: String,
-        /// What is wrong with it.
+        /// Fault of it.
         #[source]
         why: ArticleError,
     },

@@ -31,7 +31,7 @@ pub struct Row {
     pub in_circuit: bool,
     /// Counts the settled values of this measurement in the sitting, from 1.
     pub attempt: u32,
-    /// What was found.
+    /// The finding.
     pub found: Found,
     /// What is judged. The meter read the same, but for a ratio, of which it read the alternating voltage on the secondary.
     #[serde(flatten, with = "quantity_and_unit")]
@@ -56,7 +56,7 @@ pub struct Row {
     pub verdict: Verdict,
     /// Why the verdict on the whole is what it is, from whichever it comes.
     pub reason: String,
-    /// What else was looked at.
+    /// Further checks.
     pub checks: Vec<Check>,
     /// What the policy did; empty if nothing.
     pub policy: String,

@@ -409,7 +409,7 @@ pub enum TableRemark {
         row: usize,
         /// The column.
         column: &'static str,
-        /// The text.
+        /// As it was written.
         found: String,
     },
 }

@@ -89,7 +89,7 @@ impl fmt::Display for Fault {
 pub(crate) struct Mark {
     /// In bytes of the text.
     pub(crate) span: Range<usize>,
-    /// What is wrong.
+    /// The fault in a few words.
     pub(crate) title: String,
     /// What was expected, or what to do; shown at the place. May be empty.
     pub(crate) label: String,

@@ -55,7 +55,7 @@ impl PseudoTerminal {
         &self.link
     }
 
-    /// What to wait for until something can be read.
+    /// Event to wait for until something can be read.
     pub(crate) fn readable(&self) -> Waited<'_> {
         self.master.as_fd()
     }

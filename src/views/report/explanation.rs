@@ -16,7 +16,7 @@ use crate::engine::quantity::{
 };
 use crate::engine::sitting::{Plan, Record, Row};
 
-/// What an explanation draws on besides the part and its record.
+/// Sources of an explanation besides the part and its record.
 #[derive(Debug, Clone, Copy)]
 pub struct Evidence<'a> {
     /// The plan of the sitting.

@@ -10,7 +10,7 @@ const STYLE: &str = include_str!("style.css");
 /// Nothing may be fetched and nothing may run; the style and the pictures stand in the file itself.
 const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'";
 
-/// What stands around the sections of a page.
+/// Frame around the sections of a page.
 pub(super) struct Shell<'a> {
     /// The name of the page, for the browser.
     pub(super) title: &'a str,
@@ -22,7 +22,7 @@ pub(super) struct Shell<'a> {
     pub(super) made: DateTime<FixedOffset>,
     /// Version of the program that made it.
     pub(super) program: &'a str,
-    /// What stands before everything that is shown.
+    /// Head of the page, before everything that is shown.
     pub(super) before: Markup,
     /// Style of this page beside the one that all share.
     pub(super) own_style: &'static str,

@@ -21,9 +21,9 @@ pub struct OrderFacts<'a> {
     pub program: &'a str,
     /// The jobs, in the order in which they were given.
     pub jobs: &'a [OrderJob],
-    /// What is to be bought and what is to be taken from the drawer.
+    /// Articles to buy, and articles to take from the drawer.
     pub list: &'a OrderList,
-    /// What the ledgers of the jobs say.
+    /// Facts from the ledgers of the jobs.
     pub wanted: &'a Wanted,
 }
 
@@ -32,7 +32,7 @@ pub struct OrderFacts<'a> {
 pub struct OrderJob {
     /// Its name in the list.
     pub name: String,
-    /// What the equipment is called; may be empty.
+    /// Name of the equipment; may be empty.
     pub title: String,
 }
 
@@ -152,7 +152,7 @@ fn needs_class(list: &OrderList) -> bool {
     items.any(|item| matches!(item, Item::Article(article) if !article.rating.classes.is_empty()))
 }
 
-/// What is to be bought.
+/// Articles to buy.
 fn bought(list: &OrderList) -> Markup {
     let row = |line: &Line| Ticked {
         done: "bought",
@@ -172,7 +172,7 @@ fn bought(list: &OrderList) -> Markup {
     }
 }
 
-/// What is to be taken from the drawer.
+/// Articles to take from the drawer.
 fn drawn(list: &OrderList) -> Markup {
     let row = |one: &Drawn| Ticked {
         done: "taken",
@@ -193,7 +193,7 @@ fn drawn(list: &OrderList) -> Markup {
     }
 }
 
-/// What is on order.
+/// Articles on order.
 fn on_order(all: &[OnOrder]) -> Markup {
     let row = |one: &OnOrder| Ticked {
         done: "has come",

@@ -13,7 +13,7 @@ use crate::views::told::Mood;
 /// How many rows a bar takes.
 pub(super) const HEIGHT: u16 = 3;
 
-/// What the bar reaches from and to.
+/// Ends of the bar.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Scale {
     from: f64,

@@ -11,7 +11,7 @@ pub(super) const LARGEST: u16 = 8;
 /// A text in large letters.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Big<'a> {
-    /// The text.
+    /// As it was written.
     pub(super) text: &'a str,
     /// How many columns a pixel has; 0 is an ordinary line.
     pub(super) size: u16,

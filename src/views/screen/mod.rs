@@ -162,12 +162,12 @@ impl Look {
         }
     }
 
-    /// What stands out without being good or bad.
+    /// Style of what stands out without being good or bad.
     fn strong() -> Style {
         Style::new().add_modifier(Modifier::BOLD)
     }
 
-    /// What stands back.
+    /// Style of what stands back.
     fn quiet(self) -> Style {
         self.of(Mood::Quiet)
     }
@@ -184,7 +184,7 @@ const fn sign(verdict: Verdict) -> &'static str {
     }
 }
 
-/// What the board shows beside the sitting.
+/// Things that the board shows beside the sitting.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Aside<'a> {
     /// The keys and the words of their commands.

@@ -42,7 +42,7 @@ pub(super) struct Shown {
 pub(super) struct Against {
     /// The limits.
     pub(super) limits: Limits,
-    /// What is measured.
+    /// Quantity that is measured.
     pub(super) quantity: Quantity,
     /// The value; `None` where there is none.
     pub(super) value: Option<f64>,
@@ -50,18 +50,18 @@ pub(super) struct Against {
     pub(super) uncertainty: Option<f64>,
 }
 
-/// What the board says.
+/// Words and marks of the board.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Scene {
     /// What is in hand.
     pub(super) hand: Word,
-    /// What the probes do, or what is wrong.
+    /// State of the probes, or the trouble.
     pub(super) doing: (String, Mood),
     /// The live value.
     pub(super) shown: Shown,
     /// The value against its limits; `None` where there are none.
     pub(super) against: Option<Against>,
-    /// What became of it; `None` while it is being measured.
+    /// Outcome; `None` while it is being measured.
     pub(super) outcome: Option<Word>,
 }
 
@@ -182,7 +182,7 @@ fn place(entry: &Entry) -> Option<String> {
     (!place.is_empty()).then(|| place.to_uppercase())
 }
 
-/// What it does, and whether its neighbours can disturb.
+/// Role, and whether neighbours can disturb the reading.
 fn role(entry: &Entry) -> Option<String> {
     match (entry.role.as_str(), entry.in_circuit) {
         ("", false) => None,

@@ -1,4 +1,4 @@
-//! What stands beside the large zones: what comes next, and the last verdicts.
+//! Column beside the large zones: the next parts, and the last verdicts.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;

@@ -40,7 +40,7 @@ pub struct Viewer {
     over: bool,
 }
 
-/// What a viewer is told next.
+/// Next message to a viewer.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Next {
     /// An item.

@@ -17,7 +17,7 @@ pub const LONGEST_LINE: usize = 4096;
 /// How many clients there may be at a time.
 pub const MOST_CLIENTS: usize = 16;
 
-/// What the server says. A line that is none of these comes from a later program and is passed over.
+/// Lines of the server. A line that is none of these comes from a later program and is passed over.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum FromServer {
@@ -27,7 +27,7 @@ pub enum FromServer {
     State(Box<State>),
     /// The client was too slow: so many items were left out.
     Missed(u64),
-    /// What the client said is no command, and why.
+    /// Refuses what is no command, and says why.
     Refused(String),
     /// Why the server closes the connection. Always the last line.
     Error(String),
@@ -47,7 +47,7 @@ pub struct Hello {
     pub sitting: String,
 }
 
-/// What a client says.
+/// Line of a client.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
 pub enum FromClient {

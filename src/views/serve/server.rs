@@ -20,7 +20,7 @@ use super::protocol::Commands;
 /// How long viewers may take to hear the end.
 const FAREWELL: Duration = Duration::from_secs(1);
 
-/// What is served; the same for every listener. Clones are the same sitting.
+/// Sitting that is served; the same for every listener. Clones are the same sitting.
 #[derive(Debug, Clone)]
 pub struct Served {
     /// Where items come from.

@@ -64,7 +64,7 @@ impl Cue {
         self.into()
     }
 
-    /// What it means, as a clause for people.
+    /// Meaning, as a clause for people.
     pub const fn meaning(self) -> &'static str {
         match self {
             Self::Contact => "the probes touch something",
@@ -103,7 +103,7 @@ impl Cue {
 pub enum Rank {
     /// A contact: worth nothing a moment later.
     Contact,
-    /// What comes next in words: worth nothing once something else is next.
+    /// Words about what comes next: worth nothing once something else is next.
     Next,
     /// News.
     News,
@@ -120,7 +120,7 @@ pub enum Utterance {
     Cue(Cue),
     /// Words, and how much they matter.
     Words {
-        /// What is said: plain words.
+        /// Plain words, to be spoken.
         text: String,
         /// How much it matters.
         rank: Rank,

@@ -65,7 +65,7 @@ pub struct OutsideProgram {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("found no program `{written}`, expected the name of one on PATH or its path")]
 pub struct NoSuchProgram {
-    /// What was asked for.
+    /// Name that was given.
     pub written: String,
 }
 
@@ -77,7 +77,7 @@ pub enum PlayError {
     Start {
         /// The program.
         program: PathBuf,
-        /// What the system says.
+        /// Answer of the system.
         source: io::Error,
     },
     /// It ended with a failure.

@@ -58,7 +58,7 @@ fn count(time: Duration) -> usize {
 pub struct SaveError {
     /// The file.
     pub file: PathBuf,
-    /// What the system says.
+    /// Answer of the system.
     #[source]
     pub source: hound::Error,
 }

@@ -42,11 +42,11 @@ pub struct State {
     /// Those of which the voltmeter showed that they are discharged, until power comes on.
     #[serde(default)]
     pub seen_discharged: Vec<String>,
-    /// What is being done.
+    /// Stage of the sitting.
     pub stage: Stage,
     /// What is in hand; `None` where nothing is.
     pub in_hand: Option<Box<Entry>>,
-    /// What comes then, at most three.
+    /// Next parts, at most three.
     pub next: Vec<Next>,
     /// The latest reading since something was taken in hand.
     pub reading: Option<Live>,
@@ -58,7 +58,7 @@ pub struct State {
     pub restless: bool,
     /// The verdict on what is in hand, once there is one.
     pub verdict: Option<Box<Record>>,
-    /// What was found across the capacitor in hand that is to be discharged.
+    /// Voltage across the capacitor in hand that is to be discharged.
     pub across: Option<Across>,
     /// The leakage in hand.
     pub soak: Option<Soak>,
@@ -74,7 +74,7 @@ pub struct State {
     pub said: Option<Said>,
 }
 
-/// What is being done.
+/// Stage of the sitting.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Stage {
@@ -99,7 +99,7 @@ pub enum Stage {
     Ended,
 }
 
-/// What was found across a capacitor.
+/// Voltage across a capacitor.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Across {
     /// The voltage, V.
@@ -111,7 +111,7 @@ pub struct Across {
 /// A leakage in hand.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Soak {
-    /// What is to be done, for people.
+    /// Task, for people.
     pub test: String,
     /// The voltage, V: the one applied, or before that the one to be applied.
     pub volts: f64,
@@ -135,13 +135,13 @@ pub struct Meter {
     pub name: Option<String>,
     /// Name of its profile.
     pub profile: String,
-    /// What it said it is.
+    /// Identification that it sent.
     pub identity: Option<String>,
     /// What stays wrong with it until it is mended.
     pub trouble: Option<Trouble>,
 }
 
-/// What is wrong with a meter.
+/// Trouble with a meter.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Trouble {
     /// It.

@@ -61,7 +61,7 @@ pub const fn mood(verdict: Verdict) -> Mood {
     }
 }
 
-/// What is to become of a part, and why: `replace: drifted`.
+/// Decision and reason: `replace: drifted`.
 pub(super) fn resolve(resolve: &Resolve) -> String {
     let Resolve { choice, reason, .. } = resolve;
     let because = if reason.is_empty() { "" } else { ": " };
@@ -132,7 +132,7 @@ pub(super) fn to_power(entry: &Entry) -> String {
     format!("  {:<8} {words}", entry.title())
 }
 
-/// What a voltage across a capacitor that is to be discharged means, which is low enough below `limit`, V.
+/// Meaning of a voltage across a capacitor that is to be discharged, which is low enough below `limit`, V.
 pub(super) fn charge(volts: f64, limit: f64) -> String {
     let shown = |volts| format_value(Quantity::Voltage, volts, 3);
     if volts.abs() < limit {
@@ -164,7 +164,7 @@ pub(super) fn across(title: &str, volts: f64, word: &str) -> String {
     format!("{title:<8} {shown:<24} {word}")
 }
 
-/// What is to be done, with the least that must be said before anyone applies hundreds of volts.
+/// Task, with the least that must be said before anyone applies hundreds of volts.
 pub(super) fn to_soak(soak: &ToSoak) -> String {
     format!(
         "  {:<8} {}; one lead off, meter and a resistor in series, a supply with a current limit, nobody near. The voltage \
@@ -324,7 +324,7 @@ pub(super) fn judged(row: &Row) -> String {
     format!("{:<8} {value:<24} {verdict:<17} {why}{again}", row.title())
 }
 
-/// What stands behind the verdict: how far off, and the band.
+/// Deviation and band, after the verdict.
 fn explanation(row: &Row) -> String {
     if let Some(found) = of_wiper(row).or_else(|| of_conduction(row)) {
         return found;
@@ -352,7 +352,7 @@ fn explanation(row: &Row) -> String {
         .join("; ")
 }
 
-/// What is to be said of a check beside the value.
+/// Words on a check beside the value.
 fn remark(row: &Row, check: &Check) -> Option<String> {
     match (check.verdict, check.aspect) {
         (Some(Verdict::Pass), _) => None,
@@ -366,7 +366,7 @@ fn remark(row: &Row, check: &Check) -> Option<String> {
     }
 }
 
-/// What stands behind the verdict on a wiper between its stops; `None` for any other.
+/// Words after the verdict on a wiper between its stops; `None` for any other.
 fn of_wiper(row: &Row) -> Option<String> {
     let aspect = match row.step {
         Step::Middle => Aspect::Law,
@@ -380,7 +380,7 @@ fn of_wiper(row: &Row) -> Option<String> {
     })
 }
 
-/// That a part without a rating conducts, where nothing else decides.
+/// Says that a part without a rating conducts, where nothing else decides.
 fn of_conduction(row: &Row) -> Option<String> {
     let check = row.deciding()?;
     (check.aspect == Aspect::Rating).then(|| check.brief().to_owned())

@@ -12,7 +12,7 @@ use crate::engine::sitting::{LinkNews, MeterNews, Row, What};
 use crate::views::sound::{Cue, Rank};
 use Mood::{Bad, Doubtful, Good, Plain, Quiet};
 
-/// What an event is to a person.
+/// An event as a person is told it.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Told<'a> {
     /// The line of the plain view; `None` for what that passes over.
@@ -23,7 +23,7 @@ pub struct Told<'a> {
     pub speech: Option<Speech<'a>>,
 }
 
-/// What the event is to a person.
+/// Tells the event to a person.
 #[expect(
     clippy::too_many_lines,
     reason = "one flat match, an arm for each event"

@@ -95,7 +95,7 @@ pub enum Missing {
     /// The part is something else.
     #[error("found a {kind}, expected a capacitor")]
     NotACapacitor {
-        /// What it is.
+        /// Its kind.
         kind: Kind,
     },
     /// The nominal value is no capacitance above zero.
@@ -110,7 +110,7 @@ pub enum Missing {
     /// Only electrolytics are judged by their leakage current.
     #[error("{material} is judged by its insulation instead")]
     NotElectrolytic {
-        /// What it is made of.
+        /// Material.
         material: Material,
     },
     /// Electrolytics are not judged by their insulation.
@@ -119,7 +119,7 @@ pub enum Missing {
     /// The table says nothing about such a part.
     #[error("the table has no row for {material}, {condition}")]
     NoRow {
-        /// What it is made of.
+        /// Material.
         material: Material,
         /// New or in service.
         condition: Condition,

@@ -28,12 +28,12 @@ pub enum ClassFinding {
     WrongClass {
         /// Where it sits.
         place: MainsPlace,
-        /// What is marked.
+        /// Classes that are marked.
         classes: Vec<SafetyClass>,
     },
     /// It is at the mains, and nothing says whether X would do.
     PlaceUnstated {
-        /// What is marked.
+        /// Classes that are marked.
         classes: Vec<SafetyClass>,
     },
     /// The job does not state the mains, so that the voltage cannot be checked.

@@ -257,7 +257,7 @@ pub enum Heard<'a> {
         at: Stamp,
         /// Its answer.
         answer: &'a str,
-        /// What the profile expects in it; `None` if any identification would do.
+        /// Text that the profile expects in it; `None` if any identification would do.
         expected: Option<&'a str>,
     },
     /// An entry of the meter's error queue.

@@ -174,7 +174,7 @@ impl Bench {
         self.tell_question(plan, at, say);
     }
 
-    /// What is still to be measured there.
+    /// Parts still to be measured there.
     fn left_at(&self, place: &AtPlace) -> Vec<usize> {
         let all = place.all.iter().copied();
         all.filter(|entry| self.progress.is_open(*entry)).collect()

@@ -79,7 +79,7 @@ fn setting(part: &Part, circuit: Circuit, list: &[Part]) -> String {
     }
 }
 
-/// What the circuit leaves open.
+/// Tells what the circuit does not settle.
 const fn caveat(circuit: Circuit, member: Member) -> &'static str {
     match (circuit, member) {
         (Circuit::Bypass { .. }, Member::Capacitor) => {

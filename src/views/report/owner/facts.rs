@@ -13,7 +13,7 @@ use crate::engine::quantity::{Band, Quantity};
 /// All that a report draws on.
 #[derive(Debug, Clone, Copy)]
 pub struct Facts<'a> {
-    /// What the equipment is called.
+    /// Name of the equipment.
     pub title: &'a str,
     /// When the report was made.
     pub made: DateTime<FixedOffset>,
@@ -21,7 +21,7 @@ pub struct Facts<'a> {
     pub program: &'a str,
     /// The ledger of the job.
     pub book: &'a Book,
-    /// What was found of each bag before its part went in.
+    /// Findings on each bag before its part went in.
     pub bags: &'a Bags,
     /// The policy of the job as it is today.
     pub policy: &'a Policy,
@@ -108,7 +108,7 @@ impl Counts {
     }
 }
 
-/// What is known of a sitting, or of a batch of new parts.
+/// Facts about a sitting, or about a batch of new parts.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SittingFacts {
     /// Its name, which is that of its recording without the ending.
@@ -224,7 +224,7 @@ pub struct StepRow<'a, 'b> {
     pub after: Option<&'a Row>,
 }
 
-/// What a step is held to, in the SI unit of its quantity.
+/// Limits of a step, in the SI unit of its quantity.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Target {
     pub(super) quantity: Quantity,
@@ -257,7 +257,7 @@ impl<'a, 'b> StepRow<'a, 'b> {
         Title::of(&self.part().designator, self.step)
     }
 
-    /// Whether what is in now was measured after what was found, so that there are two measurements to be told apart.
+    /// Tells whether the part now fitted has a measurement of its own beside that of the part that was found.
     pub(super) fn measured_anew(&self) -> bool {
         match (self.before, self.after) {
             (Some(before), Some(after)) => !std::ptr::eq(before, after),
@@ -272,7 +272,7 @@ impl<'a, 'b> StepRow<'a, 'b> {
             .filter(|_| self.after.is_none() || self.measured_anew())
     }
 
-    /// What it is held to: the limits of its last verdict, else, for a value, those of the list.
+    /// Limits of its last verdict, else, for a value, those of the list.
     pub(super) fn target(&self) -> Option<Target> {
         let part = self.part();
         let judged = self.after.or(self.before).map(|one| Target {
@@ -292,7 +292,7 @@ impl<'a, 'b> StepRow<'a, 'b> {
 /// The readings of one touch.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Touch {
-    /// What was measured: the designator, and the step where that is not the value.
+    /// Name of the measurement.
     pub title: String,
     /// Name of the sitting.
     pub sitting: String,

@@ -9,7 +9,7 @@ use thiserror::Error;
 pub struct Photo {
     /// Name of its file.
     pub name: String,
-    /// What stands below it.
+    /// Caption.
     pub caption: String,
     media_type: &'static str,
     bytes: Vec<u8>,

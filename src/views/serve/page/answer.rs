@@ -167,7 +167,7 @@ impl Refusal {
 pub(super) struct Asset {
     /// Where it is.
     pub(super) path: &'static str,
-    /// What it is.
+    /// Its media type.
     pub(super) media_type: &'static str,
     /// It.
     pub(super) text: &'static str,

@@ -16,7 +16,7 @@ mod stream;
 
 pub use listener::{Page, Patience};
 
-/// What one page may take up.
+/// Limits of one page.
 mod limit {
     use std::time::Duration;
 

@@ -10,7 +10,7 @@ use crate::engine::quantity::{Quantity, format_steady, format_value};
 use crate::engine::sitting::{Limits, Row, Soaking};
 use crate::views::state::{Soak, State, Trace};
 
-/// What the page draws.
+/// State and words, as the page draws them.
 #[derive(Debug, Serialize)]
 pub(super) struct Picture<'a> {
     #[serde(flatten)]
@@ -25,7 +25,7 @@ struct Words {
     value: Option<String>,
     /// From the least to the greatest reading of the touch.
     touch: Option<String>,
-    /// What was found across the capacitor in hand.
+    /// Voltage across the capacitor in hand.
     across: Option<String>,
     /// The voltage of the leakage in hand, its latest current, and what that will be.
     volts: Option<String>,
@@ -46,7 +46,7 @@ struct Outcome {
     value: String,
     why: String,
     band: Limits,
-    /// What was compared with the limits, and its expanded uncertainty.
+    /// Value that was compared with the limits, and its expanded uncertainty.
     compared: Option<f64>,
     uncertainty: Option<f64>,
 }

@@ -137,7 +137,7 @@ fn step(row: &StepRow<'_, '_>, first: bool, facts: &Facts<'_>) -> Markup {
     }
 }
 
-/// What the part is and where it sits.
+/// Part and its place.
 fn place(row: &StepRow<'_, '_>) -> Markup {
     let part = row.part();
     html! {

@@ -54,7 +54,7 @@ fn legend() -> Markup {
     }
 }
 
-/// What it is called, its strip, the verdict on what is in now, and what became of the part.
+/// Name, strip, verdict on the part now fitted, and what became of it.
 fn cell(row: &StepRow<'_, '_>) -> Markup {
     let became = match (row.account.standing(), row.account.fitted()) {
         (standing, None) if standing.is_to_do() => "to do",
@@ -100,7 +100,7 @@ fn tick(class: &str, place: f64) -> Markup {
     html! { line class=(class) x1=(place) x2=(place) y1="3" y2=(HEIGHT - 3) {} }
 }
 
-/// What the strip says, in words.
+/// The strip in words.
 fn description(row: &StepRow<'_, '_>) -> String {
     let limits = row.target().and_then(words::limits);
     let mut sentence = String::from(row.title());

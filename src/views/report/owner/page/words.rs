@@ -24,7 +24,7 @@ pub(super) fn designators(accounts: &[&Account<'_>]) -> Markup {
     }
 }
 
-/// What was found, as the end of a sentence: `at 4.7120 kΩ ± 0.0041 kΩ`, `open`.
+/// Finding as the end of a sentence: `at 4.7120 kΩ ± 0.0041 kΩ`, `open`.
 pub(super) fn found_at(one: &Row) -> String {
     match one.found {
         Found::Value => format!("at {}", found(one)),
@@ -32,7 +32,7 @@ pub(super) fn found_at(one: &Row) -> String {
     }
 }
 
-/// What was found: the value with its expanded uncertainty, or the word for what is none.
+/// Value with its expanded uncertainty, or the word for a finding that has none.
 pub(super) fn found(one: &Row) -> String {
     match one.found {
         Found::BeyondRange => "beyond the range of the meter".to_owned(),
@@ -40,7 +40,7 @@ pub(super) fn found(one: &Row) -> String {
     }
 }
 
-/// What was found with its verdict, which needs no word where its shape is the plainest.
+/// Finding with its verdict, which needs no word where its shape is the plainest.
 pub(super) fn judged(one: &Row) -> Markup {
     let found = found(one);
     let (value, uncertainty) = found.split_at(found.rfind('±').unwrap_or(0));
@@ -82,7 +82,7 @@ pub(super) fn what(part: &Part) -> String {
     format!("{material}{}{value}", part.kind)
 }
 
-/// What was found of it first.
+/// First finding.
 pub(super) fn as_found(account: &Account<'_>) -> Markup {
     let rows = StepRow::of(account);
     let measured = rows.iter().filter_map(|row| Some((row, row.before?)));
@@ -115,7 +115,7 @@ fn as_it_is(account: &Account<'_>) -> Markup {
     }
 }
 
-/// What the person said about it, in their words.
+/// The person's own words about it.
 fn in_their_words(reason: &str) -> Markup {
     html! {
         @if !reason.trim().is_empty() { "“" (own(reason)) "” " }
