@@ -41,7 +41,7 @@ E24     47 nF    0 %
 E48     46.4 nF  -1.28 %
 E96     47.5 nF  +1.06 %
 remark: three figures read as the code: two figures and a power of ten, in pF
-remark: would also fit a resistance; read as a capacitance because a voltage stands beside it
+remark: would also fit a resistance; read as a capacitance because a voltage is beside it
 ";
     assert_eq!(shown(&["473K 400V"]), expected);
 }

@@ -29,16 +29,16 @@ pub(crate) struct Arguments {
     /// The folder of a job and parts of it by their designators, or a part in words: value, rating, material
     #[arg(required = true, value_name = "JOB [PART] ... | WORDS")]
     what: Vec<String>,
-    /// Highest direct voltage across it, in volt, cold start without load included; goes before what the list says
+    /// Highest direct voltage across it, in volt, cold start without load included; overrides the list
     #[arg(long, value_name = "VOLTS", value_parser = above_zero)]
     volts: Option<f64>,
-    /// What a resistor turns into heat, in watt; goes before what follows from a voltage
+    /// Power of a resistor, in watt; overrides what follows from a voltage
     #[arg(long, value_name = "WATTS", value_parser = above_zero)]
     watts: Option<f64>,
     /// What a part in words does in the circuit, as a parts list would say it
     #[arg(long, value_name = "WORDS")]
     role: Option<String>,
-    /// The largest capacitance that its rectifier allows; goes before what the list says
+    /// The largest capacitance that its rectifier allows; overrides the list
     #[arg(long, value_name = "VALUE", value_parser = capacitance)]
     largest: Option<f64>,
     /// Look for pairs in series and in parallel even where a single part will do

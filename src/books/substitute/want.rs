@@ -113,7 +113,7 @@ impl Want {
         Ok(want)
     }
 
-    /// The highest direct voltage across it is `volts`; goes before what the list says.
+    /// The highest direct voltage across it is `volts`; overrides the list.
     #[must_use]
     pub fn at_volts(mut self, volts: f64) -> Self {
         self.working_volts = Some(volts);
@@ -123,7 +123,7 @@ impl Want {
         self
     }
 
-    /// It turns `watts` into heat; goes before what follows from a voltage.
+    /// It turns `watts` into heat; overrides what follows from a voltage.
     #[must_use]
     pub const fn at_watts(mut self, watts: f64) -> Self {
         self.dissipated_watts = Some(watts);

@@ -36,7 +36,7 @@ use crate::views::report::owner::{
 pub(crate) struct Arguments {
     /// The folder of the job.
     job: PathBuf,
-    /// Where it goes; - is standard output. Left out, HTML goes to report.html in the folder of the job, CSV and JSON to
+    /// Where it goes; - is standard output. Without it, HTML goes to report.html in the folder of the job, CSV and JSON to
     /// standard output.
     #[arg(long, value_name = "FILE")]
     output: Option<PathBuf>,
@@ -50,7 +50,7 @@ pub(crate) struct Arguments {
     /// Replace a file that is there.
     #[arg(long)]
     force: bool,
-    /// When the report says it was made, such as 2056-11-25T18:00:00+01:00; left out it is now.
+    /// When the report says it was made, such as 2056-11-25T18:00:00+01:00; without it, now.
     #[arg(long, value_name = "TIME", value_parser = DateTime::parse_from_rfc3339)]
     made: Option<DateTime<FixedOffset>>,
 }

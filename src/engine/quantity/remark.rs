@@ -61,7 +61,7 @@ impl fmt::Display for Remark {
             Self::BareMicrofarad => "capacitance below one without a unit read in µF",
             Self::ThreeFigureCode => "three figures read as the code: two figures and a power of ten, in pF",
             Self::CapitalMIsMilli => "capital `M` read as a thousandth, as lists in capitals mean it before henry, volt and ampere",
-            Self::CapacitanceByVoltage => "would also fit a resistance; read as a capacitance because a voltage stands beside it",
+            Self::CapacitanceByVoltage => "would also fit a resistance; read as a capacitance because a voltage is beside it",
             Self::KindByDesignator => "no kind stated; taken from designator and value",
             Self::ChokeAsCoil => "a choke whose inductance is listed: read as a coil; write `winding` and the ohms to have its wire measured",
             Self::BareTolerance => "tolerance without a unit read in per cent",

@@ -90,7 +90,7 @@ pub enum What {
         #[serde(flatten)]
         title: Title,
     },
-    /// Voltage stands at the part.
+    /// Voltage is on the part.
     SoakBegun {
         /// The part.
         #[serde(flatten)]
@@ -362,7 +362,7 @@ pub struct ToSoak {
     pub test: String,
     /// The voltage to be applied, V.
     pub volts: f64,
-    /// When the current is read, s after the voltage stands at the part.
+    /// When the current is read, s after the voltage is on the part.
     pub read_after_s: f64,
 }
 
@@ -372,7 +372,7 @@ pub struct Soaking {
     /// The part.
     #[serde(flatten)]
     pub title: Title,
-    /// Since the voltage stands at it, s.
+    /// Since the voltage is on it, s.
     pub elapsed_s: f64,
     /// The latest current, A.
     pub ampere: Option<f64>,
@@ -389,7 +389,7 @@ pub struct Soaking {
 /// A current to come.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Expected {
-    /// When, s after the voltage stands at the part.
+    /// When, s after the voltage is on the part.
     pub after_s: f64,
     /// Lower end of the 95 % interval, A.
     pub low: f64,

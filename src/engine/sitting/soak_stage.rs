@@ -42,7 +42,7 @@ struct Running {
 /// What a reading told.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Told {
-    /// The voltage stands at the part, by the current that flows.
+    /// The voltage is on the part, by the current that flows.
     Begun {
         /// The cautions had been agreed to.
         heeded: bool,
@@ -80,7 +80,7 @@ impl SoakStage {
         })
     }
 
-    /// The voltage stands at the part since `at`: `volts`, or the one of the test. Said again it begins anew.
+    /// The voltage is on the part since `at`: `volts`, or the one of the test. Said again it begins anew.
     pub(super) fn begin(&mut self, at: Stamp, volts: Option<f64>, heeded: bool) -> f64 {
         let volts = volts.unwrap_or(self.test.volts);
         self.done = false;

@@ -37,7 +37,7 @@ fn why(row: &Row) -> String {
     }
 }
 
-/// A leakage: what is to be done, or how long the voltage stands and where the current goes.
+/// A leakage: what is to be done, or how long the voltage has been on and where the current goes.
 pub(super) fn soak(state: &State, soak: &Soak) -> Word {
     let read_after = clock(soak.read_after_s);
     let Some(applied) = soak.applied_us else {

@@ -115,7 +115,7 @@ pub struct Soak {
     pub test: String,
     /// The voltage, V: the one applied, or before that the one to be applied.
     pub volts: f64,
-    /// When the current is read, s after the voltage stands at the part.
+    /// When the current is read, s after the voltage is on the part.
     pub read_after_s: f64,
     /// The caution that is to be agreed to; `None` once all were.
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -10,7 +10,7 @@ use super::table::{ShippedTable, Written, all_positive, filled, text, unique};
 use crate::engine::parts::{Material, Part};
 use crate::engine::source::{TextError, TomlText};
 
-/// When a leakage current is read, counted from the moment at which the rated voltage stands at the part.
+/// When a leakage current is read, counted from the moment at which the rated voltage is on the part.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum ReadAfter {
     /// One minute, as an insulation is.

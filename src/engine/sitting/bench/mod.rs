@@ -329,7 +329,7 @@ fn of_meter(plan: &Plan, meter: usize, news: MeterNews) -> What {
     }
 }
 
-/// When the current of that test is read, s after the voltage stands at the part.
+/// When the current of that test is read, s after the voltage is on the part.
 fn read_after_s(test: &LeakageTest) -> f64 {
     test.limit.read_after.duration().as_secs_f64()
 }

@@ -124,7 +124,7 @@ impl Bench {
     }
 }
 
-/// Voltage stands at the entry since now.
+/// Voltage is on the entry from now.
 fn begun(plan: &Plan, entry: usize, volts: f64) -> What {
     What::SoakBegun {
         title: plan.parts()[entry].title(),

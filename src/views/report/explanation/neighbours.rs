@@ -89,7 +89,7 @@ const fn caveat(circuit: Circuit, member: Member) -> &'static str {
             " The bass corner lies above that, how far depends on the valve."
         }
         (Circuit::SelfBias { .. }, _) => {
-            " That is the current which the voltage stands for; trust it only with the measured resistance."
+            " That is the current that follows from the voltage; trust it only with the measured resistance."
         }
         _ => "",
     }

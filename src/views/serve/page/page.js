@@ -145,7 +145,7 @@ function soakWords() {
   if (!soak) return '';
   if (soak.missed) return 'no reading came when the time was up';
   if (soak.applied_us === null && soak.caution) return `${soak.caution} heed agrees to it`;
-  if (soak.applied_us === null) return `${soak.test}; say soak when the voltage stands`;
+  if (soak.applied_us === null) return `${soak.test}; say soak once the voltage is on`;
   const report = soak.report;
   const elapsed = report ? report.elapsed_s : (state.at_us - soak.applied_us) / 1e6;
   const words = [`${state.words.volts} for ${duration(elapsed)}, read at ${duration(soak.read_after_s)}`];

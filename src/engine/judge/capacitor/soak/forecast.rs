@@ -31,7 +31,7 @@ const FURTHEST: f64 = 5.0;
 /// A current to come, with its interval.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Forecast {
-    /// When, counted from the moment at which the voltage stands at the part.
+    /// When, counted from the moment at which the voltage is on the part.
     pub after: Duration,
     /// Lower end of the 95 % interval, A.
     pub low_ampere: f64,

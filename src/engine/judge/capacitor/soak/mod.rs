@@ -1,7 +1,7 @@
-//! [`Soak`]: rated voltage stands at an electrolytic, and its leakage current falls until it is read.
+//! [`Soak`]: rated voltage is on an electrolytic, and its leakage current falls until it is read.
 //!
 //! Pure: it is told when the voltage was applied and every reading with its stamp, and asked for a report at a stamp. The
-//! same readings give the same reports. Time counts from the moment at which the *full* voltage stands at the part (as in
+//! same readings give the same reports. Time counts from the moment at which the *full* voltage is on the part (as in
 //! MIL-C-62F, 4.5.3: within 60 s to full voltage, read at the end of 5 minutes); a supply that still limits its current has
 //! not got there.
 //!
@@ -50,7 +50,7 @@ pub struct Soak {
 }
 
 impl Soak {
-    /// The full rated voltage stands at the part since `applied`.
+    /// The full rated voltage is on the part since `applied`.
     pub const fn new(applied: Stamp, limit: LeakageLimit, rule: Rule) -> Self {
         Self {
             applied,

@@ -3,7 +3,7 @@
 /// One reading of the current.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Point {
-    /// Since the voltage stands at the part, s; above zero.
+    /// Since the voltage is on the part, s; above zero.
     pub(super) seconds: f64,
     /// Current, A.
     pub(super) ampere: f64,

@@ -66,7 +66,7 @@ impl SoakReason {
 /// What a soak has shown so far.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SoakReport {
-    /// Since the voltage stands at the part.
+    /// Since the voltage is on the part.
     pub elapsed: Duration,
     /// The latest current, A.
     pub latest_ampere: Option<f64>,

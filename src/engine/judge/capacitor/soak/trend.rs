@@ -7,7 +7,7 @@ use strum::IntoStaticStr;
 use super::point::{Point, from};
 use crate::engine::statistics::Line;
 
-/// Length of the window, s; a tenth of the time since the voltage stands where that is longer.
+/// Length of the window, s; a tenth of the time since the voltage is on where that is longer.
 const WINDOW_SECONDS: f64 = 30.0;
 
 /// Fewest readings in the window.
