@@ -245,7 +245,7 @@ impl Settings {
     /// Reads the text of a `job.toml`.
     ///
     /// # Errors
-    /// What is no TOML, an unknown key or a value that cannot be, at its place.
+    /// Fault of a TOML text at its place: no TOML, an unknown key, or a value that cannot be.
     pub fn parse(text: &str) -> Result<Self, TextError> {
         let source = TomlText { file: FILE, text };
         let raw: Raw = source.read()?;

@@ -43,7 +43,7 @@ pub enum CovarianceError {
 }
 
 impl<const N: usize> Covariance<N> {
-    /// That of exactly known quantities.
+    /// Covariance of exactly known quantities.
     pub const ZERO: Self = Self([[0.0; N]; N]);
 
     /// A matrix of variances (diagonal) and covariances.
@@ -66,7 +66,7 @@ impl<const N: usize> Covariance<N> {
         }
     }
 
-    /// That of independent quantities with standard uncertainties `u`.
+    /// Covariance of independent quantities with standard uncertainties `u`.
     ///
     /// # Errors
     /// [`CovarianceError::Uncertainty`] for a negative or not finite one.

@@ -1,4 +1,4 @@
-//! What an LCR meter's pair of values means: impedance, its equivalents, and what the test leads add.
+//! Meaning of an LCR meter's pair of values: impedance, its equivalents, and what the test leads add.
 //!
 //! The way through the room: a checked [`Pair`] at a test frequency gives an [`Impedance`] with a covariance matrix;
 //! [`Residuals`] take away what fixture and leads add; [`Impedance::equivalent`] gives any [`Parameter`] of it with its

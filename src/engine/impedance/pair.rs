@@ -138,7 +138,7 @@ pub enum PairError {
     Missing {
         /// The pair.
         kind: PairKind,
-        /// What is missing.
+        /// Name of what is missing.
         parameter: Parameter,
     },
     /// The test frequency is not known.
@@ -181,7 +181,7 @@ pub enum PairError {
         kind: PairKind,
         /// Which value.
         parameter: Parameter,
-        /// What was found, in the parameter's unit.
+        /// Finding in the parameter's unit.
         found: f64,
     },
     /// A standard uncertainty is negative or not finite.

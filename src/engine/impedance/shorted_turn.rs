@@ -12,7 +12,7 @@ use super::{Impedance, NoEquivalent, Parameter, Uncertain};
 /// By what fraction L or Q of two sound windings made alike may differ: 0.2 (common practice, no source).
 pub const SIBLING_SPREAD: f64 = 0.2;
 
-/// What a comparison with a sibling hints at. A hint is never a verdict.
+/// Hint from a comparison with a sibling, which is never a verdict.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum ShortedTurn {
     /// L and Q are both clearly lower than the sibling's.

@@ -1,4 +1,4 @@
-//! What the policy of the job makes of a part.
+//! Rule of the job's policy on a part.
 
 use super::capacitor::Condition;
 use super::check::{Aspect, Check};

@@ -5,7 +5,7 @@ use strum::{IntoStaticStr, VariantArray};
 
 use super::verdict::Verdict;
 
-/// What a check is about.
+/// Subject of a check.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(into = "&str", try_from = "String")]
 #[derive(IntoStaticStr, VariantArray)]
@@ -39,7 +39,7 @@ pub enum Aspect {
     Loss,
     /// The current that a capacitor passes at rated voltage, and its insulation.
     Leakage,
-    /// What is left between a wiper at its stop and the end there.
+    /// Resistance left between a wiper at its stop and the end there.
     #[strum(serialize = "end resistance")]
     EndResistance,
     /// The share of its track that a wiper has at half its travel.
@@ -56,7 +56,7 @@ pub enum Aspect {
     /// The ratio of turns, from two voltages.
     #[strum(serialize = "turns ratio")]
     Turns,
-    /// What else is joined to it in circuit.
+    /// Other parts joined to it in circuit.
     Network,
     /// A role of the policy that is held to another band.
     Role,
@@ -96,7 +96,7 @@ pub struct Check {
     pub aspect: Aspect,
     /// What follows for the part; `None` where it is only remarked, or could not be judged.
     pub verdict: Option<Verdict>,
-    /// What was found, with its numbers, as a clause for people.
+    /// Finding with its numbers, as a clause for people.
     pub words: String,
 }
 

@@ -26,7 +26,7 @@ pub struct Conditions {
     pub feeds: Arc<Feeds>,
     /// Temperature of the windings, which is that of the room once the set has stood; `None` where nobody said.
     pub temperature: Option<Temperature>,
-    /// What is replaced whatever it reads, and which roles are held to other bands.
+    /// Rules on parts to be replaced whatever they read, and on roles held to other bands.
     pub policy: Arc<Policy>,
     /// Limits of capacitors beyond capacitance.
     pub tables: Arc<Tables>,

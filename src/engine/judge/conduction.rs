@@ -1,4 +1,4 @@
-//! What the rating of a fuse, a lamp or a contact says of its resistance, or that nothing does.
+//! Resistance by the rating of a fuse, a lamp or a contact, or none.
 
 use super::check::{Aspect, Check};
 use super::grounds::Grounds;

@@ -69,7 +69,7 @@ fn plain(value: f64, power: i32) -> String {
 #[derive(Debug, Clone, Copy, PartialEq, Error)]
 #[error("found `{found}` for {what}, expected {expected}; check the figure that was entered")]
 pub struct BadFigure {
-    /// What the number stands for, with its unit: `the resistance in ohm`.
+    /// Meaning of the number, with its unit: `the resistance in ohm`.
     pub what: &'static str,
     /// The number.
     pub found: f64,

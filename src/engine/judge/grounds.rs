@@ -12,7 +12,7 @@ use crate::engine::parts::Step;
 use crate::engine::probing::{ASSUMED_LEADS, Finding};
 use crate::engine::quantity::{Band, Quantity};
 
-/// What a touch found.
+/// Finding of a touch.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[derive(IntoStaticStr, VariantArray)]
@@ -70,7 +70,7 @@ pub struct Grounds {
     pub found: Found,
     /// Whether the voltage on the primary is known; counts for a secondary alone.
     pub is_fed: bool,
-    /// Whether what was read, before every correction, is below zero.
+    /// Tells whether the reading, before every correction, is below zero.
     pub is_read_negative: bool,
     /// Whether leads that nobody measured are in the resistance of a part whose limit they could reach.
     pub with_leads: bool,

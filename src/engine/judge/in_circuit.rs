@@ -1,4 +1,4 @@
-//! What a reading in circuit can prove.
+//! Proof that a reading in circuit can give.
 //!
 //! A passive parallel path can only lower a resistance (Rayleigh's monotonicity law: P. G. Doyle and J. L. Snell, Random Walks and
 //! Electric Networks, section 1.4). So a resistance above its band is proof of a fault, but for what the contacts of the probes add, and

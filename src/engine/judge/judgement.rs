@@ -26,7 +26,7 @@ pub struct Judgement {
     pub of_value: Verdict,
     /// Why the value alone is judged as it is.
     pub reason: Reason,
-    /// What the verdict on the value follows from.
+    /// Grounds of the verdict on the value.
     pub grounds: Grounds,
     /// Probability that the value conforms (0 to 1); `None` where no value was found, or a check holds that the limits or the
     /// value itself say nothing sure.
@@ -80,10 +80,10 @@ pub fn deciding(checks: &[Check], of_value: Verdict, verdict: Verdict) -> Option
     found.or_else(|| others().filter(|_| of_value != verdict))
 }
 
-/// What was measured beside the value.
+/// Measurement beside the value.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Beside<'a> {
-    /// What an LCR meter said about the loss.
+    /// Loss as an LCR meter told it.
     pub loss: Option<LossReading>,
     /// The value as one of a pair that tells an impedance.
     pub pair: Option<LcrReading>,

@@ -22,7 +22,7 @@ use crate::engine::quantity::{Amount, Quantity, Tolerance, format_value};
 /// Share of the voltage asked for that still counts as it: ± 10 % (MIL-STD-202, method 302).
 const SAME_VOLTAGE: f64 = 0.9;
 
-/// What a capacitor's leakage is held to.
+/// Limit of a capacitor's leakage.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LeakageTest {
     /// The direct voltage to be applied, V: the rated one.
@@ -96,7 +96,7 @@ impl LeakageTest {
         self.limit.read_after.duration().as_secs() / 60
     }
 
-    /// What is to be done, as a clause for people: `450 V for 5 min, then at most 0.3 mA`.
+    /// Task as a clause for people: `450 V for 5 min, then at most 0.3 mA`.
     pub fn words(&self) -> String {
         format!(
             "{} for {} min, then at most {}",
@@ -143,7 +143,7 @@ fn test_volts(part: &Part) -> Option<f64> {
 /// A test as it was carried out.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Soaked<'a> {
-    /// What was to be done.
+    /// Task.
     pub test: &'a LeakageTest,
     /// The direct voltage that was applied, V.
     pub volts: f64,
@@ -157,7 +157,7 @@ impl Soaked<'_> {
         self.volts < SAME_VOLTAGE * self.test.volts
     }
 
-    /// What was found, with the numbers of the test.
+    /// Finding with the numbers of the test.
     fn words(&self, amperes: f64) -> String {
         let shown = |quantity, value| format_value(quantity, value, 3);
         let test = self.test;

@@ -11,7 +11,7 @@ use crate::engine::impedance::{Uncertain, angular_frequency};
 use crate::engine::parts::{Kind, Material, Part};
 use crate::engine::quantity::{Quantity, format_value};
 
-/// What the second value of a reading is.
+/// Kind of the second value of a reading.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum LossKind {
     /// Loss factor tan δ.

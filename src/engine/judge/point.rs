@@ -52,9 +52,9 @@ impl SheetMeter {
 pub struct Expectation {
     /// What would be there without any meter; infinite where nothing bounds it.
     pub unloaded_volts: (f64, f64),
-    /// What the meter reads if the point has just the sheet's voltage.
+    /// Reading if the point has just the sheet's voltage.
     pub nominal_volts: (f64, f64),
-    /// What the meter may read with the point inside the sheet's tolerance.
+    /// Possible readings with the point inside the sheet's tolerance.
     pub limit_volts: (f64, f64),
     /// What the meter reads inside the sheet's tolerance whatever the source resistance is within its bounds; the same as
     /// `limit_volts` if that is known, `None` if no reading is sure.

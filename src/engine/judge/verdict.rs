@@ -6,7 +6,7 @@ use strum::{Display, IntoStaticStr, VariantArray};
 use super::Rule;
 use crate::engine::quantity::Band;
 
-/// What the numbers say about a part.
+/// Verdict of the numbers on a part.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 #[derive(Display, IntoStaticStr, VariantArray)]

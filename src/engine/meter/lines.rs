@@ -193,7 +193,7 @@ pub struct LineSettings {
     pub stop_bits: StopBits,
     /// Flow control.
     pub flow: Flow,
-    /// What is sent after a command.
+    /// End of a command.
     pub ending: Ending,
     /// A reply line longer than so many bytes is not taken; 16 to 65 536.
     pub longest_reply: usize,

@@ -142,7 +142,7 @@ fn exponent(text: &[u8]) -> Result<(i32, &[u8]), NumberError> {
     Ok((if negative { -size } else { size }, rest))
 }
 
-/// What a unit suffix says.
+/// Meaning of a unit suffix.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Unit {
     /// No suffix: the SI base unit of whatever was asked for.

@@ -4,7 +4,7 @@
 
 use crate::engine::quantity::{Quantity, Stamp};
 
-/// What a meter showed at one moment.
+/// Showing of a meter at one moment.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Shown {
     /// A finite number in the SI base unit of the reading's quantity.
@@ -20,7 +20,7 @@ pub enum Shown {
 pub struct Reading {
     /// Arrival of the end of the line.
     pub at: Stamp,
-    /// What the meter was measuring.
+    /// Quantity the meter was measuring.
     pub quantity: Quantity,
     /// The first value of the line.
     pub shown: Shown,
@@ -59,7 +59,7 @@ impl Range {
     }
 }
 
-/// What the specification says about one reading, in the unit of the reading.
+/// Accuracy of one reading, in the unit of the reading.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Accuracy {
     /// Half-width a of the interval in which the specification promises the error to lie.

@@ -71,7 +71,7 @@ pub enum ReplyError {
     Unasked,
 }
 
-/// What a line says.
+/// Content of a line.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Reply {
     /// The value, in the SI base unit.

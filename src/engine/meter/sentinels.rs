@@ -40,7 +40,7 @@ impl Default for Sentinels {
 }
 
 impl Sentinels {
-    /// What a number means, before any unit prefix is applied.
+    /// Meaning of a number, before any unit prefix is applied.
     pub fn classify(&self, number: f64) -> Shown {
         if self.not_a_number.iter().any(|&s| meets(number, s)) {
             Shown::NotANumber

@@ -7,10 +7,10 @@ use super::circuit::Network;
 use super::element::{Conduction, Element};
 use crate::engine::parts::{Kind, Part};
 
-/// What a bridge finds between two nodes.
+/// Impedance between two nodes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Alternating {
-    /// That impedance, Ω.
+    /// Impedance, Ω.
     Told(Complex64),
     /// Nothing: no part joins them, directly or through others.
     Apart,

@@ -3,7 +3,7 @@
 use super::positions::{Branch, Positions};
 use crate::engine::impedance::Uncertain;
 
-/// What an ohmmeter said across a branch.
+/// Reading of an ohmmeter across a branch.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Read {
     /// So many ohm.

@@ -26,7 +26,7 @@ pub struct Group {
     pub members: Vec<usize>,
 }
 
-/// What an ohmmeter should read between two nodes, Ω.
+/// Resistance between two nodes, Ω.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Expected {
     /// With everything as listed.
@@ -109,7 +109,7 @@ impl Network {
         Blocks::of(self.nodes.all().len(), &ends)
     }
 
-    /// What an ohmmeter should read between two nodes; `None` where nothing that conducts joins them.
+    /// Resistance between two nodes; `None` where nothing that conducts joins them.
     pub fn between(&self, ends: [usize; 2]) -> Option<Expected> {
         let with = |siemens: &dyn Fn(&Element) -> f64| {
             let branches: Vec<Branch> = self
@@ -131,7 +131,7 @@ impl Network {
         })
     }
 
-    /// What an ohmmeter should read across each group with everything as listed, Ω; `None` where nothing conducts.
+    /// Resistance across each group with everything as listed, Ω; `None` where nothing conducts.
     pub fn expected(&self, groups: &[Group]) -> Vec<Option<f64>> {
         let branches: Vec<Branch> = self
             .elements

@@ -41,7 +41,7 @@ struct Sensitivity {
 struct Unknowns<'a> {
     nodes: usize,
     ends: &'a [[usize; 2]],
-    /// What was read, Ω; of what is beyond the range the end of it.
+    /// Reading, Ω; of what is beyond the range the end of it.
     ohms: Vec<f64>,
     /// Its standard uncertainty as a share.
     u: Vec<f64>,

@@ -7,7 +7,7 @@ use super::circuit::{Group, Network, pair};
 use super::joint::Joint;
 use crate::engine::impedance::Uncertain;
 
-/// What was read between pairs of nodes, the last reading of each.
+/// Readings between pairs of nodes, the last of each.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Readings(BTreeMap<[usize; 2], Read>);
 
@@ -17,7 +17,7 @@ impl Readings {
         self.0.insert(pair(ends), read);
     }
 
-    /// What was read between two nodes.
+    /// Reading between two nodes.
     pub fn of(&self, ends: [usize; 2]) -> Option<Read> {
         self.0.get(&pair(ends)).copied()
     }
@@ -44,7 +44,7 @@ pub enum Method {
 pub struct Own {
     /// The elements; what is known is of all of them side by side.
     pub group: Group,
-    /// What was read across it.
+    /// Reading across it.
     pub read: Option<Read>,
     /// From what its value follows.
     pub method: Method,
@@ -209,7 +209,7 @@ fn jointly(
     Some((joint, foreseen))
 }
 
-/// What a capacitor conducts that does not leak, S: next to nothing, so that its share can be reckoned with.
+/// Conductance of a capacitor that does not leak, S: next to nothing, so that its share can be reckoned with.
 const SCARCELY: f64 = 1e-12;
 
 /// The nodes of a block counted from zero, and the ends of its groups in these numbers.

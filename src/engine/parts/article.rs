@@ -37,7 +37,7 @@ pub enum ArticleError {
         "found a {found}, expected a resistance, a capacitance or an inductance such as `47uF 450V electrolytic`"
     )]
     NoSuchKind {
-        /// What the value is.
+        /// Meaning of the value.
         found: Quantity,
     },
     /// No part of the kind is made of that.

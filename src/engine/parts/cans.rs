@@ -13,7 +13,7 @@ use crate::engine::source::{Decimals, Separator, Table, TextEncoding, decode, ea
 pub struct Split {
     /// Its designator.
     pub designator: String,
-    /// What the can holds.
+    /// Sections of the can.
     pub can: Can,
 }
 

@@ -63,7 +63,7 @@ pub fn default_limit(kind: Kind) -> Option<f64> {
         .find_map(|(of, limit)| (of == kind).then_some(limit))
 }
 
-/// What a limit by rating rests on, as a clause for people; empty for a kind that has a value.
+/// Source of a limit by rating, as a clause for people; empty for a kind that has a value.
 pub const fn limit_by_rating(kind: Kind) -> &'static str {
     match kind {
         Kind::Fuse => {

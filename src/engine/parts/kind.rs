@@ -146,7 +146,7 @@ impl Kind {
     }
 }
 
-/// What a resistor's element or a capacitor's dielectric is made of.
+/// Material of a resistor's element or of a capacitor's dielectric.
 #[derive(
     Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Display, IntoStaticStr, VariantArray,
 )]

@@ -35,7 +35,7 @@ pub struct PartsList {
     pub parts: Vec<Part>,
     /// The names of columns the program does not know, as written and in their order.
     pub extra_columns: Vec<String>,
-    /// What was found out about the file.
+    /// Findings on the file.
     pub remarks: Vec<TableRemark>,
 }
 

@@ -40,7 +40,7 @@ pub struct Part {
     pub kind: Kind,
     /// Which of its measurements the nominal value and the band are about; of a row of the list the value.
     pub step: Step,
-    /// What else of it is to be measured.
+    /// Further measurements of it.
     pub also: Vec<Step>,
     /// Nominal value; of a part that has only to conduct, the largest resistance it may have.
     pub nominal: Amount,
@@ -72,7 +72,7 @@ pub struct Part {
     pub largest: Option<Amount>,
     /// The parts that it works with, and voltages there, if stated.
     pub partners: Partners,
-    /// What it does in the circuit, as the list words it; empty if not stated.
+    /// Role in the circuit, as the list words it; empty if not stated.
     pub role: String,
     /// The circuit node at its one end; empty if not stated.
     pub from: String,

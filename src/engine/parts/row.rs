@@ -27,7 +27,7 @@ pub(super) struct Row<'a> {
     pub(super) drawing: Drawing,
 }
 
-/// What a cell yields: `None` if it was wrong, and that has been reported.
+/// Content of a cell: `None` if it was wrong, and that has been reported.
 type Cell<T> = Option<T>;
 
 /// The tolerance that the list or the value states; `None` if neither does.
@@ -426,7 +426,7 @@ struct Facts {
     largest: Option<Amount>,
 }
 
-/// What the list says beside the value; nothing where a cell is empty.
+/// Cells of the list beside the value; nothing where one is empty.
 struct Limits {
     loss: Option<f64>,
     leakage: Option<f64>,

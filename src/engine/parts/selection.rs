@@ -30,7 +30,7 @@ pub enum SelectionError {
     },
 }
 
-/// What stands before the name of a place.
+/// Word before the name of a place.
 const AT: &str = "at ";
 
 impl Selection {

@@ -16,7 +16,7 @@ use crate::engine::source::Problem;
 #[derive(IntoStaticStr)]
 #[strum(serialize_all = "lowercase")]
 pub enum Step {
-    /// What the list states as its value.
+    /// Value that the list states.
     #[default]
     Value,
     /// The current that a capacitor passes at rated voltage, after its time.
@@ -36,7 +36,7 @@ pub enum Step {
     },
     /// The alternating voltage on the primary of a transformer, the first of two that make a ratio.
     Primary,
-    /// That on its secondary, with which the ratio is known.
+    /// Voltage on its secondary, with which the ratio is known.
     Secondary,
 }
 

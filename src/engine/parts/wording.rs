@@ -267,7 +267,7 @@ fn quantity_of(material: Material) -> Option<Quantity> {
     }
 }
 
-/// What the cell of a kind says: `resistor`, `carbon resistor`, `electrolytic`, `log pot`.
+/// Content of the cell of a kind: `resistor`, `carbon resistor`, `electrolytic`, `log pot`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct KindCell {
     pub(super) kind: Kind,

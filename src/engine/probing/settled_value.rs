@@ -55,7 +55,7 @@ pub enum Finding {
     BeyondRange,
 }
 
-/// What a touch yields once the readings stopped moving.
+/// Yield of a touch once the readings stopped moving.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct SettledValue {
     /// Quantity that was measured.

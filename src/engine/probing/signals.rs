@@ -89,7 +89,7 @@ const BLIND: Duration = Duration::from_millis(600);
 const SLOWEST_FOR_REDO: f64 = 2.0;
 const SLOWEST_FOR_SKIP: f64 = 10.0;
 
-/// What the person says.
+/// Command of the person.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Signal {
@@ -261,7 +261,7 @@ impl Signals {
         self.forget_taps();
     }
 
-    /// Whether what the probes touch now is, as far as it can be told yet, a signal: nothing of it is to be judged.
+    /// Tells whether the touch is, as far as it can be told yet, a signal: nothing of it is to be judged.
     pub fn claims(&self) -> bool {
         let Phase::Short(Short {
             began: Some(began), ..

@@ -200,7 +200,7 @@ impl<'a> Steps<'a> {
         median(&mut others.map(|j| self.size(j)).collect::<Vec<_>>()).unwrap_or(0.0)
     }
 
-    /// What the contact may vary by at reading `i`, ohm.
+    /// Variation of the contact at reading `i`, ohm.
     fn rough(&self, i: usize) -> f64 {
         let share = (ROUGH_SHARE * self.track.ohms).max(ROUGH_OHMS);
         share + COUNTS * self.points[i].resolution
@@ -219,7 +219,7 @@ impl<'a> Steps<'a> {
         off > self.rough(i) + 2.0 * self.usual(i.saturating_sub(4), i + 4, None)
     }
 
-    /// What a hand may turn in that time, ohm.
+    /// Change by hand in that time, ohm.
     fn by_hand(&self, time: Duration) -> f64 {
         self.track.steepest * self.track.ohms * time.as_secs_f64() / FASTEST_TRAVEL
     }
@@ -234,7 +234,7 @@ impl<'a> Steps<'a> {
             && self.size(i) > SUDDEN * self.usual(i.saturating_sub(3), i + 4, Some(i))
     }
 
-    /// What a hand may turn between two readings, ohm.
+    /// Change by hand between two readings, ohm.
     fn usual_hand_step(&self) -> f64 {
         let times = self.points.windows(2);
         let mut seconds: Vec<f64> = times

@@ -149,7 +149,7 @@ pub enum ColourError {
         place: &'static str,
         /// The colour.
         colour: Colour,
-        /// What the place stands for.
+        /// Meaning of the place.
         meaning: &'static str,
         /// Which colours can stand there, or what to try.
         expected: &'static str,
@@ -188,7 +188,7 @@ pub(super) fn figure(colour: Colour, place: &'static str, first: bool) -> Result
     })
 }
 
-/// What a band is called in messages.
+/// Name of a band in messages.
 const PLACES: [&str; 6] = ["band 1", "band 2", "band 3", "band 4", "band 5", "band 6"];
 
 /// Reads three to six bands, from the end where the code begins: `yellow violet red gold`.

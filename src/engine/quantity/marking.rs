@@ -8,7 +8,7 @@ use super::{
     ValueError, parse_rating, parse_tolerance, parse_value,
 };
 
-/// What a part's marking says.
+/// Content of a part's marking.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Marking {
     /// The nominal value.

@@ -10,7 +10,7 @@ use thiserror::Error;
 use super::written_number::Decimal;
 use super::{Quantity, format_value};
 
-/// What a part may be loaded with, as far as it is stated.
+/// Ratings of a part, as far as they are stated.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Rating {
     /// Direct voltage, in volt. A voltage without a mark is one.
@@ -54,7 +54,7 @@ pub enum RatingError {
     },
 }
 
-/// What a unit behind a rating counts.
+/// Meaning of a unit behind a rating.
 #[derive(Clone, Copy)]
 enum Load {
     DirectVolts,
@@ -201,7 +201,7 @@ fn parse_number(text: &str) -> Option<f64> {
     }
 }
 
-/// What the unit counts, and its power of ten.
+/// Quantity of the unit, and its power of ten.
 fn parse_unit(unit: &str) -> Option<(Load, i32)> {
     let plain: String = unit
         .chars()

@@ -164,7 +164,7 @@ pub enum ValueError {
     Tolerance {
         /// As it was written.
         text: String,
-        /// What is wrong with the letter.
+        /// Fault of the letter.
         source: ToleranceError,
     },
 }

@@ -45,7 +45,7 @@ fn plain_signs(text: &str) -> String {
         .replace("+-", "±")
 }
 
-/// What stands before the per cent sign at the end.
+/// Text before the per cent sign at the end.
 fn strip_percent(text: &str) -> Option<&str> {
     text.strip_suffix('%')
         .or_else(|| text.strip_suffix("percent"))

@@ -10,7 +10,7 @@ use super::tolerance_text::letter_tolerance;
 use super::written_number::WrittenNumber;
 use super::{Amount, Drawing, MarkedValue, Quantity, Remark, ValueError};
 
-/// What is being read, and how.
+/// Quantity and way of reading.
 #[derive(Clone, Copy)]
 pub(super) struct ValueReader<'a> {
     /// The whole text, without blanks at its ends.

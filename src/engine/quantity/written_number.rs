@@ -92,7 +92,7 @@ impl WrittenNumber {
             .is_ok_and(|value| value < 1.0)
     }
 
-    /// What follows a letter code.
+    /// Text after a letter code.
     pub(super) fn tail(&self) -> &str {
         self.tail.as_deref().unwrap_or("")
     }

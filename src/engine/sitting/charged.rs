@@ -76,7 +76,7 @@ fn was_asked_for(charged: &ChargedPart, part: &Part) -> bool {
     charged.harm == Harm::Person && (holds_supply || electrolytic)
 }
 
-/// What a capacitor of the list may hold when a sitting begins. The times are those until it has fallen below 60 V.
+/// Charge that a capacitor of the list may hold when a sitting begins. The times are those until it has fallen below 60 V.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Charge {
     /// Reference designator.

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::engine::parts::Choice;
 
-/// What the person can say during a sitting. The text form is what recordings keep, and JSON.
+/// Command of the person during a sitting. Recordings and JSON keep its text form.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(into = "String", try_from = "String")]
 pub enum Command {

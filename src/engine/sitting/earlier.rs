@@ -4,7 +4,7 @@ use super::setup::Setup;
 use crate::engine::quantity::Quantity;
 use crate::engine::source::{Layout, TextError, csv_writer, read_rows};
 
-/// What an earlier sitting has read on a part.
+/// Reading of an earlier sitting on a part.
 #[derive(Debug, Clone, PartialEq)]
 pub struct EarlierValue {
     /// Reference designator.

@@ -91,7 +91,7 @@ impl Sitting {
         }
     }
 
-    /// What is to be sent to the first meter next, complete with its ending.
+    /// Next line for the first meter, complete with its ending.
     pub fn transmit(&mut self) -> Option<&[u8]> {
         if self.bench.ended() {
             None
@@ -100,7 +100,7 @@ impl Sitting {
         }
     }
 
-    /// What is to be sent next, complete with its ending, and to which meter.
+    /// Next line to be sent, complete with its ending, and its meter.
     pub fn transmit_to(&mut self) -> Option<(usize, &[u8])> {
         if self.bench.ended() {
             return None;

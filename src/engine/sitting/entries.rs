@@ -6,7 +6,7 @@ use crate::engine::judge::capacitor::CannotJudge;
 use crate::engine::judge::{Conditions, LeakageTest, further_entry, turns_entries};
 use crate::engine::parts::{Part, Step, Title};
 
-/// What is measured in a sitting, one after the other.
+/// Measurements of a sitting, one after the other.
 #[derive(Debug, Clone)]
 pub(super) struct Entries {
     parts: Vec<Part>,
@@ -23,7 +23,7 @@ pub struct LeftOut {
     pub title: String,
     /// The line of the list.
     pub row: usize,
-    /// What is lacking.
+    /// Fact that is lacking.
     pub why: CannotJudge,
 }
 

@@ -35,7 +35,7 @@ pub struct Entry {
     pub from: String,
     /// The circuit node at its other end; empty if not stated.
     pub to: String,
-    /// What it does in the circuit; empty if not stated.
+    /// Role in the circuit; empty if not stated.
     pub role: String,
     /// The sub-assembly that it belongs to; empty if not stated.
     #[serde(default, skip_serializing_if = "String::is_empty")]
@@ -47,7 +47,7 @@ pub struct Entry {
     pub quantity: Quantity,
     /// The SI symbol of its unit: `Ω`.
     pub unit: String,
-    /// What the parts list notes; empty if nothing.
+    /// Note of the parts list; empty if none.
     pub note: String,
     /// Whether it is still connected on both sides.
     pub in_circuit: bool,
@@ -57,7 +57,7 @@ pub struct Entry {
     pub of: usize,
 }
 
-/// What comes later.
+/// Part that comes later.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Next {
     /// Its name.

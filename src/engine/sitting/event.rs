@@ -204,7 +204,7 @@ pub enum What {
         title: Title,
         /// The part that it belongs to.
         to: String,
-        /// What was decided on that value at the bench, and stands until it is decided anew.
+        /// Decision on that value at the bench, which stands until it is decided anew.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         decided: Option<Choice>,
         /// Why it was decided so; empty where it was not said, or nothing decided.
@@ -317,13 +317,13 @@ pub enum What {
 pub struct Record {
     /// The part, as an index into the plan.
     pub part: usize,
-    /// What was found, as it was read.
+    /// Finding as it was read.
     pub settled: SettledValue,
-    /// What was judged and how: the row of the results.
+    /// Judgement: the row of the results.
     pub row: Row,
 }
 
-/// What the person says is to become of a part.
+/// Decision of the person on a part.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Resolve {
     /// The part.
@@ -358,7 +358,7 @@ pub struct ToSoak {
     pub entry: Entry,
     /// Next parts, at most three.
     pub next: Vec<Next>,
-    /// What is to be done: `450 V for 5 min, then at most 0.3 mA`.
+    /// Task: `450 V for 5 min, then at most 0.3 mA`.
     pub test: String,
     /// The voltage to be applied, V.
     pub volts: f64,

@@ -61,7 +61,7 @@ impl Found {
         self.judged[entry] = last.and_then(|one| Some((one.row, one.judged?)));
     }
 
-    /// What was judged on an entry last.
+    /// Last judgement on an entry.
     pub(super) fn value_of(&self, entry: usize) -> Option<Uncertain> {
         self.judged[entry].map(|(_, value)| value)
     }

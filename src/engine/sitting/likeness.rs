@@ -39,7 +39,7 @@ pub(super) struct Seen<'a> {
     pub(super) value: Uncertain,
     /// Its scatter, a share of it.
     pub(super) scatter: f64,
-    /// What was read on each entry before, if anything.
+    /// Earlier reading of each entry, if any.
     pub(super) recorded: &'a [Option<f64>],
 }
 

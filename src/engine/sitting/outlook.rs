@@ -7,7 +7,7 @@ use crate::engine::judge::{Conditions, stated_loss};
 use crate::engine::parts::{Kind, Part, PartsList, Step};
 use crate::engine::quantity::{format_band, format_stated};
 
-/// What a sitting over a whole list will measure, and what it will hold each part to.
+/// Outlook of a sitting over a whole list: its measurements and their limits.
 #[derive(Debug, Clone)]
 pub struct Outlook {
     entries: Entries,
@@ -28,7 +28,7 @@ impl Outlook {
         })
     }
 
-    /// What the list asks for and no rule can judge.
+    /// Measurements that the list asks for and no rule can judge.
     pub fn left_out(&self) -> &[LeftOut] {
         self.entries.left_out()
     }
@@ -72,7 +72,7 @@ impl Outlook {
         format!("{title}: {} {nominal}, {band} conforms{from}.", part.kind)
     }
 
-    /// What is looked at beside the value.
+    /// Check beside the value.
     fn further(&self, part: &Part) -> Vec<String> {
         let Conditions { policy, places, .. } = &self.conditions;
         let mut all = Vec::new();

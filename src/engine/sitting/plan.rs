@@ -61,7 +61,7 @@ pub enum PlanError {
     /// Something is not there.
     #[error("what the sitting starts from does not hold {what}")]
     Missing {
-        /// What it is, in words.
+        /// Description in words.
         what: String,
     },
     /// The parts are in no condition that is known here.
@@ -214,12 +214,12 @@ impl Plan {
         at.on_clock(self.begun).trunc_subsecs(3)
     }
 
-    /// What the list asks for and no rule can judge; the sitting goes on without it.
+    /// Measurements that the list asks for and no rule can judge; the sitting goes on without them.
     pub fn left_out(&self) -> &[LeftOut] {
         self.entries.left_out()
     }
 
-    /// What was found out about the file of the parts list.
+    /// Findings on the file of the parts list.
     pub fn list_remarks(&self) -> &[TableRemark] {
         &self.list_remarks
     }
@@ -402,7 +402,7 @@ impl Plan {
         self.pair(settled)?.loss(value)
     }
 
-    /// What an LCR meter's reply says beside the settled value.
+    /// Second value in an LCR meter's reply.
     pub fn beside(&self, settled: &SettledValue) -> Beside<'static> {
         Beside {
             loss: self.loss(settled),

@@ -3,7 +3,7 @@
 use super::summary::{Counts, Summary};
 use crate::engine::judge::{Verdict, overall};
 
-/// What became of a part so far.
+/// Fate of a part so far.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 struct Outcome {
     /// Settled values so far.
@@ -22,7 +22,7 @@ impl Outcome {
     }
 }
 
-/// What became of each part, the part in hand and the part judged last.
+/// Fate of each part, the part in hand and the part judged last.
 #[derive(Debug, Clone)]
 pub(super) struct Progress {
     outcomes: Vec<Outcome>,

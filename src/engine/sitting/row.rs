@@ -36,9 +36,9 @@ pub struct Row {
     /// What is judged. The meter read the same, but for a ratio, of which it read the alternating voltage on the secondary.
     #[serde(flatten, with = "quantity_and_unit")]
     pub quantity: Quantity,
-    /// What the meter settled at, before any correction.
+    /// Settled value before any correction.
     pub read: Option<f64>,
-    /// What was judged, after every correction; `None` where there is no value to be judged.
+    /// Value judged, after every correction; `None` where there is none.
     #[serde(flatten, with = "value_and_uncertainty")]
     pub value: Option<Uncertain>,
     /// Nominal value; where there is only an upper limit, that.
@@ -58,7 +58,7 @@ pub struct Row {
     pub reason: String,
     /// Further checks.
     pub checks: Vec<Check>,
-    /// What the policy did; empty if nothing.
+    /// Effect of the policy; empty if none.
     pub policy: String,
     /// The decision rule.
     pub rule: Rule,
@@ -248,7 +248,7 @@ mod value_and_uncertainty {
     }
 }
 
-/// What the policy did, by the checks that tell of it.
+/// Effect of the policy, by the checks that tell of it.
 fn policy(checks: &[Check]) -> String {
     let words = checks.iter().filter_map(|check| match check.aspect {
         Aspect::Role => Some("other limits"),

@@ -1,4 +1,4 @@
-//! What a [`Row`] says to people: its value, its limits, and how far it is off. Every view takes these words and makes none itself.
+//! Words of a [`Row`] for people: its value, its limits, and how far it is off. Every view takes these words and makes none itself.
 
 use super::row::Row;
 use crate::engine::judge::{Aspect, Check, Found, Verdict};

@@ -179,7 +179,7 @@ impl Setup {
         }
     }
 
-    /// What was fitted since the equipment was found.
+    /// Parts fitted since the equipment was found.
     ///
     /// # Errors
     /// If an article cannot be read.

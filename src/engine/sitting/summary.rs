@@ -11,7 +11,7 @@ pub struct Summary {
     pub parts: usize,
     /// Parts judged or left out.
     pub done: usize,
-    /// What became of them.
+    /// Fate of them.
     pub counts: Counts,
     /// Mean time per part, s: from the first part in hand to the last verdict, pauses included, over the parts judged.
     /// `None` before the first verdict.

@@ -4,7 +4,7 @@ use crate::engine::judge::LARGEST_FED_VOLTS;
 use crate::engine::parts::{Part, Step};
 use crate::engine::quantity::{Quantity, format_band, format_stated, format_value};
 
-/// What is to be done for the entry, for people; `None` where its part is only touched.
+/// Task for the entry, for people; `None` where its part is only touched.
 pub(super) fn task(part: &Part) -> Option<String> {
     let quantity = part.nominal.quantity();
     let nominal = || format_stated(quantity, part.nominal.value());

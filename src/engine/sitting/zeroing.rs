@@ -38,7 +38,7 @@ pub(super) struct OpenLook {
     seconds: Vec<f64>,
 }
 
-/// What the open leads told.
+/// Finding on the open leads.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Looked {
     /// What leads and fixture add.

@@ -54,7 +54,7 @@ pub(crate) enum Decimals {
     Declared(DecimalMark),
 }
 
-/// What the points and commas of a number can be.
+/// Possible meanings of the points and commas of a number.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Writing {
     /// There are none.
@@ -114,7 +114,7 @@ fn shown(text: &str) -> impl Iterator<Item = DecimalMark> {
     })
 }
 
-/// What to say of a cell that cannot be read where commas were not expected; `None` if it has no comma between figures.
+/// Advice on a cell that cannot be read where commas were not expected; `None` if it has no comma between figures.
 pub(crate) fn with_comma(text: &str) -> Option<Problem> {
     let run = runs(text).find(|run| text[run.clone()].contains(','))?;
     let number = &text[run];
@@ -258,7 +258,7 @@ fn runs(text: &str) -> impl Iterator<Item = Range<usize>> {
     })
 }
 
-/// What the points and commas of a run can be.
+/// Possible meanings of the points and commas of a run.
 fn writing(run: &str) -> Writing {
     let commas = run.matches(',').count();
     let points = run.matches('.').count();

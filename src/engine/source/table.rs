@@ -22,7 +22,7 @@ pub struct Dialect {
     pub decimal: Option<DecimalMark>,
 }
 
-/// What is known of a table before it is read.
+/// Facts about a table before it is read.
 pub(crate) struct Layout<'a> {
     /// Name of the file.
     pub(crate) file: &'a str,
@@ -56,7 +56,7 @@ pub(crate) struct Table {
     pub(crate) remarks: Vec<TableRemark>,
     /// Bytes of the file up to a torn last row.
     pub(crate) whole: usize,
-    /// What is wrong with it so far.
+    /// Faults of it so far.
     pub(crate) faults: Vec<Fault>,
     /// Whether its rows can be read in spite of the faults.
     pub(crate) has_rows: bool,
@@ -357,7 +357,7 @@ impl Row<'_> {
     }
 }
 
-/// What was found out about the file of a table.
+/// Findings on the file of a table.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum TableRemark {
     /// It is not plain UTF-8.

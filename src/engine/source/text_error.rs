@@ -10,7 +10,7 @@ use serde::de::DeserializeOwned;
 use thiserror::Error;
 use toml::Spanned;
 
-/// What was found and what was expected instead, in words: `found ..., expected ...`.
+/// Finding and expectation in words: `found ..., expected ...`.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 #[error("{0}")]
 pub struct Problem(pub(crate) String);
@@ -91,7 +91,7 @@ pub(crate) struct Mark {
     pub(crate) span: Range<usize>,
     /// The fault in a few words.
     pub(crate) title: String,
-    /// What was expected, or what to do; shown at the place. May be empty.
+    /// Expectation or advice, shown at the place. May be empty.
     pub(crate) label: String,
 }
 
@@ -103,7 +103,7 @@ pub struct TextError {
 }
 
 impl TextError {
-    /// What is wrong with a table or a file that is no text.
+    /// Fault of a table, or of a file that is no text.
     pub(crate) fn new(file: &str, mut faults: Vec<Fault>) -> Self {
         faults.sort_by_key(|fault| fault.line);
         Self {
@@ -235,7 +235,7 @@ impl TomlText<'_> {
         }
     }
 
-    /// What is wrong with `value`, at its place.
+    /// Fault of `value`, at its place.
     pub(crate) fn fault<T: ToString>(
         self,
         key: &str,
@@ -256,7 +256,7 @@ impl TomlText<'_> {
         1 + memchr::memchr_iter(b'\n', before).count()
     }
 
-    /// What is wrong at that place, with what to do about it, which may be empty.
+    /// Fault at that place, with what to do about it, which may be empty.
     pub(crate) fn wrong(self, span: Range<usize>, title: &str, label: &str) -> TextError {
         let mark = Mark {
             span,

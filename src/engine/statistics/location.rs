@@ -36,7 +36,7 @@ pub struct Quartiles {
 }
 
 impl Quartiles {
-    /// That of these values; `None` without any.
+    /// Summary of these values; `None` without any.
     pub fn of(values: impl IntoIterator<Item = f64>) -> Option<Self> {
         let mut sorted: Vec<f64> = values.into_iter().collect();
         sorted.sort_by(f64::total_cmp);

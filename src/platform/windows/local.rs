@@ -14,7 +14,7 @@ use tokio::time::timeout;
 pub(crate) use std::net::TcpStream as LocalStream;
 pub(crate) use tokio::net::{TcpListener as LocalListener, TcpStream as LocalPeer};
 
-/// What the file begins with.
+/// Beginning of the file.
 const MARK: &str = "probewright loopback ";
 
 /// How long a client may take to show its key.

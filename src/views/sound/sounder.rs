@@ -102,7 +102,7 @@ impl Shared {
         }
     }
 
-    /// Whether what is being heard, of that rank, is to be broken off: the end was waited for long enough, or words on what
+    /// Tells whether the sound of that rank is to be broken off: the end was waited for long enough, or words on what
     /// comes next are in the way of something that matters.
     fn hurries(&self, rank: Rank) -> bool {
         let state = self.lock();

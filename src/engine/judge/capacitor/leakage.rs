@@ -199,7 +199,7 @@ impl LeakageForm {
 }
 
 impl Row {
-    /// What the limit is made of, in µA.
+    /// Terms of the limit, in µA.
     const fn terms(&self) -> [(&'static str, Option<&Spanned<f64>>); 4] {
         [
             ("ua_per_cv", self.ua_per_cv.as_ref()),

@@ -34,7 +34,7 @@ pub struct Stated {
     pub leakage: Option<LeakageLimit>,
 }
 
-/// What a capacitor is held to beyond its capacitance.
+/// Limits of a capacitor beyond its capacitance.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Limits {
     /// The largest loss factor, or why there is none.

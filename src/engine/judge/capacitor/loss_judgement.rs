@@ -41,7 +41,7 @@ impl LossMeasurement {
     }
 }
 
-/// What the verdict on a loss rests on.
+/// Grounds of the verdict on a loss.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum LossBasis {
     /// Measured at a frequency of the limit.
@@ -71,7 +71,7 @@ impl LossBasis {
 pub struct LossJudgement {
     /// The verdict; inconclusive where the frequency does not allow one.
     pub verdict: Verdict,
-    /// What it rests on.
+    /// Grounds.
     pub basis: LossBasis,
     /// The value compared: as measured, or the bound at the frequency of the limit. tan δ, or ohm.
     pub compared: f64,

@@ -74,7 +74,7 @@ impl fmt::Display for CapacitorCheck {
 pub struct CannotJudge {
     /// The check.
     pub check: CapacitorCheck,
-    /// What it lacks.
+    /// Fact that it lacks.
     pub missing: Missing,
 }
 
@@ -89,7 +89,7 @@ impl CannotJudge {
     }
 }
 
-/// What a check lacks.
+/// Facts that a check lacks.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum Missing {
     /// The part is something else.

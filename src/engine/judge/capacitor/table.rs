@@ -49,7 +49,7 @@ pub(super) trait Written: DeserializeOwned {
     /// Which table.
     const TABLE: ShippedTable;
 
-    /// What is wrong with the values.
+    /// Fault of the values.
     fn check(&self, source: TomlText<'_>) -> Result<(), TextError>;
 
     /// Reads a table.

@@ -142,7 +142,7 @@ impl fmt::Display for ChargedPart {
     }
 }
 
-/// What the bleeders of a capacitor do to its charge, as long as they are whole.
+/// Effect of a capacitor's bleeders on its charge, as long as they are whole.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Bleed {
     /// All of them in parallel, nominal, in ohm.

@@ -83,7 +83,7 @@ impl Circuit {
         })
     }
 
-    /// What the circuit does with the values it has: its corner in hertz, voltage in volt or current in ampere.
+    /// Behaviour of the circuit with the values it has: its corner in hertz, voltage in volt or current in ampere.
     fn figure(self) -> Result<f64, BadFigure> {
         match self {
             Self::Coupling { ohms, farads }

@@ -4,7 +4,7 @@ use super::{Circuit, Member};
 use crate::engine::judge::policy::{plain, stands_in};
 use crate::engine::parts::{Kind, Part};
 
-/// What a role makes of a part and its partners.
+/// Function of a part and its partners by its role.
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Duty {
     Coupling,

@@ -68,7 +68,7 @@ impl Filter {
     }
 }
 
-/// What a drift does.
+/// Effect of a drift.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Effect {
     /// A filter moves.

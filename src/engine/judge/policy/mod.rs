@@ -125,7 +125,7 @@ impl Policy {
         }
     }
 
-    /// What a coupling capacitor at a grid needs.
+    /// Demands on a coupling capacitor at a grid.
     pub const fn grid_coupling(&self) -> &GridCoupling {
         &self.grid_coupling
     }

@@ -8,7 +8,7 @@ use crate::engine::parts::{Kind, Part};
 use crate::engine::quantity::{Band, Tolerance};
 use crate::engine::source::{TextError, TomlText};
 
-/// What a role does to the band of the list.
+/// Effect of a role on the band of the list.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum BandChange {
     /// Whatever lies within so much of the nominal value is allowed too.

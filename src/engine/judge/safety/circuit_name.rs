@@ -177,7 +177,7 @@ const EMPTY: [&str; 21] = [
     "side", "end", "other", "one", "the", "of", "lead", "unknown", "n/a", "x",
 ];
 
-/// What a name hints at; several at once where it can be read in several ways.
+/// Hints of a name; several at once where it can be read in several ways.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 #[expect(
     clippy::struct_excessive_bools,

@@ -50,7 +50,7 @@ impl ClassCheck {
     }
 }
 
-/// What the classes say at this place.
+/// Verdict on the classes at this place.
 fn family_findings(classes: &[SafetyClass], place: MainsPlace) -> Option<ClassFinding> {
     if classes.is_empty() {
         return Some(ClassFinding::NoClass { place });

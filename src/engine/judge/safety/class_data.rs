@@ -35,7 +35,7 @@ impl RatedVolts {
     }
 }
 
-/// What the standard says of a class.
+/// Requirements of the standard on a class.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ClassData {
     /// The class.

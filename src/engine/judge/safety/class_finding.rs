@@ -16,7 +16,7 @@ pub enum Weight {
     Fault,
 }
 
-/// What a look at the marking of a mains capacitor found.
+/// Findings on the marking of a mains capacitor.
 #[derive(Debug, Clone, PartialEq)]
 pub enum ClassFinding {
     /// No safety class is stated, as on every capacitor older than the classes.

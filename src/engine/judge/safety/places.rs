@@ -189,7 +189,7 @@ impl Places {
     }
 }
 
-/// What the list says of the mains side.
+/// Mains side by the list.
 struct Circuit<'a> {
     list: &'a [Part],
     /// Where each designator stands first: a search through the list for every name would take the square of its length.

@@ -28,7 +28,7 @@ impl Waveform {
 pub struct TouchLimit {
     /// The standard.
     pub standard: &'static str,
-    /// What the limit is for.
+    /// Subject of the limit.
     pub condition: &'static str,
     /// The limit, in ampere.
     pub amperes: f64,

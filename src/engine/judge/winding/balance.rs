@@ -59,7 +59,7 @@ impl Balance {
         Ok(rule.decide(value, standard_uncertainty, band))
     }
 
-    /// What a verdict on a balance says.
+    /// Meaning of a verdict on a balance.
     pub const fn words(verdict: Verdict) -> &'static str {
         match verdict {
             Verdict::Pass => "the halves agree",

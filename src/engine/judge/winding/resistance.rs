@@ -46,7 +46,7 @@ pub enum TemperatureError {
         "found `{found}` °C, expected a temperature from -40 to 150 °C; check whether it is in Fahrenheit"
     )]
     Impossible {
-        /// What was given, in degree Celsius.
+        /// Temperature that was given, in degree Celsius.
         found: f64,
     },
     /// An uncertainty that is none.
@@ -54,7 +54,7 @@ pub enum TemperatureError {
         "found `{found}` K for the uncertainty of the temperature, expected a finite number, zero or above"
     )]
     Uncertainty {
-        /// What was given, in kelvin.
+        /// Temperature that was given, in kelvin.
         found: f64,
     },
 }

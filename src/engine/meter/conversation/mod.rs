@@ -181,7 +181,7 @@ impl Conversation {
         }
     }
 
-    /// What is to be sent, with line endings; call until `None`.
+    /// Lines to be sent, with their endings; call until `None`.
     pub fn transmit(&mut self) -> Option<&[u8]> {
         match &mut self.side {
             Side::Query(query) => query.transmit(),
@@ -210,7 +210,7 @@ impl Mismatch {
     }
 }
 
-/// What a deadline is for. At most one runs at a time.
+/// Purpose of a deadline. At most one runs at a time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Timer {
     /// Query: a question for a reading, or to the error queue, has waited `answer_within`. The meter is silent; find its place again.
@@ -274,7 +274,7 @@ pub enum Heard<'a> {
     Refused {
         /// When.
         at: Stamp,
-        /// What it was set up for.
+        /// Quantity it was set up for.
         quantity: Quantity,
     },
     /// A line with something else than printable ASCII in it: noise, or wrong line settings.

@@ -74,7 +74,7 @@ impl Derivation {
         })
     }
 
-    /// What is derived.
+    /// Value that is derived.
     pub const fn quantity(&self) -> Quantity {
         self.quantity
     }

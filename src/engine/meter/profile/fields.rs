@@ -7,7 +7,7 @@ use super::{Circuit, Derivation};
 use crate::engine::meter::Unit;
 use crate::engine::quantity::Quantity;
 
-/// What one field holds.
+/// Content of one field.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "snake_case")]
 #[derive(IntoStaticStr, VariantArray)]
@@ -57,7 +57,7 @@ impl Field {
         self.into()
     }
 
-    /// What it holds and in which unit.
+    /// Content and unit.
     pub const fn meaning(self) -> &'static str {
         match self {
             Self::Resistance => "resistance, or the real part R of an impedance, in ohm",
@@ -211,7 +211,7 @@ impl Fields {
         }
     }
 
-    /// What the reply holds at the place of the second value.
+    /// Content of the reply at the place of the second value.
     pub(in crate::engine::meter) fn second_written(&self) -> Option<Field> {
         self.second.map(|(_, field)| field)
     }

@@ -7,7 +7,7 @@ use crate::engine::meter::{Accuracy, Range, Shown};
 /// A number beyond this many times the largest range comes from a damaged line.
 const BEYOND: f64 = 10.0;
 
-/// What a meter shows with the probes in the air.
+/// Showing of a meter with the probes in the air.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Idle {
     /// It says that it is beyond its range, as an ohmmeter does.
@@ -17,7 +17,7 @@ pub enum Idle {
     Below(f64),
 }
 
-/// What the data sheet says about the error of the second value of a reply.
+/// Accuracy of the second value of a reply by the data sheet.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SecondLimit {
     /// In per cent of the second value. Not negative.
@@ -41,18 +41,18 @@ pub struct Function {
     pub setup: Vec<String>,
     /// The question for a reading, without line ending; empty for a talk-only meter.
     pub query: String,
-    /// What the reply holds.
+    /// Content of the reply.
     pub fields: Fields,
     /// The pair that value and second value are, as the reply holds them or as they are derived from it; `None` where they
     /// are none that tells an impedance.
     pub pair: Option<PairKind>,
-    /// What it shows with the probes in the air.
+    /// Showing with the probes in the air.
     pub idle: Idle,
     /// The accuracy table, smallest range first; never empty.
     pub ranges: Vec<Range>,
     /// The test frequency of a capacitance, an inductance or an alternating-current resistance, in hertz, if the profile states it.
     pub frequency: Option<f64>,
-    /// What the data sheet says about the second value, if the profile states it.
+    /// Accuracy of the second value by the data sheet, if the profile states it.
     pub second_limit: Option<SecondLimit>,
     /// The meter's own resistance while it measures a voltage, in ohm, if the profile states it.
     pub input_ohms: Option<f64>,

@@ -82,7 +82,7 @@ pub struct ErrorQuery {
 pub struct Profile {
     /// The name given to [`parse`](Self::parse).
     pub name: String,
-    /// What the meter is, for people.
+    /// Description of the meter, for people.
     pub title: String,
     /// Who starts.
     pub mode: Mode,

@@ -20,7 +20,7 @@ const SAME: f64 = 3.0;
 /// Share by which second values of one part may lie apart beyond their scatter, for their digits are not known.
 const SECOND: f64 = 0.02;
 
-/// What a value was last tagged to.
+/// Subject that a value was last tagged to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Subject {
     /// The entry of the plan.
@@ -78,7 +78,7 @@ impl Grip {
 }
 
 impl Bench {
-    /// Whether what settled belongs to the part that was judged last, gripped again; that is then said, and nothing tagged.
+    /// Tells whether the settled value belongs to the part that was judged last, gripped again; that is then said, and nothing tagged.
     pub(super) fn is_gripped_again(
         &mut self,
         plan: &Plan,

@@ -43,7 +43,7 @@ use crate::engine::sitting::zeroing::Zeroing;
 /// How much of what comes is told with what is in hand.
 const NEXT: usize = 3;
 
-/// What the next settled value is for.
+/// Purpose of the next settled value.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Task {
     /// The part in hand.
@@ -62,7 +62,7 @@ enum Task {
     Place,
 }
 
-/// What a lift of the probes leads to.
+/// Consequence of a lift of the probes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum AfterLift {
     /// Nothing: the same again.
@@ -127,7 +127,7 @@ pub(super) struct Bench {
     value: Option<(u32, SettledValue)>,
     /// The parts that the value judged last reads like.
     like: Vec<usize>,
-    /// What was decided, each with the row that the part had then.
+    /// Decisions, each with the row that the part had then.
     decided: Vec<DecidedOn>,
     /// Of each meter that was not in use: what it said of another quantity than it is set to, still to be told.
     untold: Vec<Option<MeterNews>>,
@@ -276,7 +276,7 @@ impl Bench {
         self.set_function(plan, at, plan.parts()[part].measured(), say);
     }
 
-    /// What comes after that entry, at most three.
+    /// Next entries after that one, at most three.
     fn next(&self, plan: &Plan, entry: usize) -> Vec<Next> {
         let following = self.progress.following(entry).take(NEXT);
         following

@@ -1,4 +1,4 @@
-//! What comes in hand next, and what a lift of the probes leads to.
+//! Order of the parts in hand, and consequences of a lift of the probes.
 
 use super::{AfterLift, Bench};
 use crate::engine::quantity::{Quantity, Stamp};

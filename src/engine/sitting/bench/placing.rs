@@ -34,7 +34,7 @@ pub(super) struct AtPlace {
     quantity: Quantity,
     /// Every part there that is measured so, the measured ones among them.
     all: Vec<usize>,
-    /// What was tagged since the place is in hand: the part, its row and what settled.
+    /// Values tagged since the place is in hand: the part, its row and what settled.
     tagged: Vec<(usize, u32, SettledValue)>,
     /// The sets of parts that a value was written down for.
     sets: Vec<Vec<usize>>,
@@ -59,7 +59,7 @@ impl AtPlace {
         &self.name
     }
 
-    /// What is measured there.
+    /// Quantity that is measured there.
     pub(super) const fn quantity(&self) -> Quantity {
         self.quantity
     }

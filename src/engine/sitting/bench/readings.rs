@@ -123,7 +123,7 @@ impl Bench {
         });
     }
 
-    /// What a change at the probes means; nothing where nothing is in hand.
+    /// Takes in a change at the probes; nothing where nothing is in hand.
     fn interpret(&mut self, plan: &Plan, at: Stamp, probed: Probed, say: &mut impl FnMut(Event)) {
         let Some(task) = self.task(plan) else { return };
         match (probed, self.progress.in_hand()) {

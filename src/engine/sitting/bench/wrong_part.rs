@@ -63,7 +63,7 @@ impl Bench {
         reads_like(&seen, entry, next, self.many_fail())
     }
 
-    /// What was read on each entry last, in this sitting or before.
+    /// Last reading of each entry, in this sitting or before.
     pub(super) fn recorded(&self, plan: &Plan) -> Vec<Option<f64>> {
         let earlier = plan.earlier().iter().enumerate();
         let here = |entry| self.found.value_of(entry).map(|value| value.value);

@@ -1,4 +1,4 @@
-//! What a person must know before a part gets its rated voltage.
+//! Cautions before a part gets its rated voltage.
 
 /// To be shown and agreed to, one by one, before the first soak of a sitting: applying rated voltage to a capacitor can kill.
 /// Each is short enough to be read whole on the smallest board.

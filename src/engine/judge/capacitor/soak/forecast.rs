@@ -73,7 +73,7 @@ pub enum NoForecast {
     Wanders,
 }
 
-/// What the current will be `after` so many seconds.
+/// Forecast of the current `after` so many seconds.
 pub(super) fn forecast(points: &[Point], after: Duration) -> Result<Forecast, NoForecast> {
     let last = points.last().ok_or(NoForecast::TooFewReadings)?;
     let ahead = after.as_secs_f64();

@@ -6,7 +6,7 @@ use super::forecast::{Forecast, NoForecast};
 use super::trend::Trend;
 use crate::engine::judge::Verdict;
 
-/// What became of the reading at one, two or five minutes.
+/// Outcome of the reading at one, two or five minutes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Mark {
     /// Its time has not come.
@@ -63,7 +63,7 @@ impl SoakReason {
     }
 }
 
-/// What a soak has shown so far.
+/// Findings of a soak so far.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SoakReport {
     /// Since the voltage is on the part.
@@ -78,7 +78,7 @@ pub struct SoakReport {
     pub five_minutes: Mark,
     /// Where the current is going; `None` with too few readings.
     pub trend: Option<Trend>,
-    /// What it will be when the limit is to be read; `None` once that time has come.
+    /// Expected current when the limit is to be read; `None` once that time has come.
     pub forecast: Option<Result<Forecast, NoForecast>>,
     /// The verdict; `None`: not yet.
     pub verdict: Option<Verdict>,

@@ -68,7 +68,7 @@ pub(super) struct Query {
     alarm: Option<Alarm>,
     outgoing: Outgoing,
     wanted: Option<Quantity>,
-    /// What the meter was set up for; `None` if that is not known.
+    /// Quantity the meter was set up for; `None` if that is not known.
     set_up: Option<Quantity>,
     /// The most identifications that may still come.
     owed: u32,
