@@ -79,6 +79,11 @@ fn what_the_policy_replaces_is_a_group_of_its_own_from_the_touch_to_the_order() 
         "{order}"
     );
     assert!(order.contains(command), "{order}");
+    let page = run(&job, &["order", "--page", "-"]).with_status(0).out();
+    let words = "to be replaced by policy and not decided: ";
+    let behind = page.split(words).nth(1).unwrap();
+    let behind = behind.split("</li>").next().unwrap();
+    assert!(behind.contains("C1") && behind.contains("C2"), "{page}");
     let file = job.root().join("facts.json");
     let to = [
         "report",

@@ -147,6 +147,48 @@ fn another_value_that_the_decision_names_goes_before_the_circuit_but_for_what_a_
 }
 
 #[test]
+fn a_value_that_no_part_is_given_on_purpose_wants_a_reason_and_never_passes_in_silence() {
+    let mut bench = Bench::new(Way::Terminal);
+    bench.job = Job::new(
+        "ref,kind,value,tolerance,rating,material\nR1,resistor,47k,20%,,carbon\nR2,resistor,47k,20%,,carbon\n\
+         C1,capacitor,25uF,20%,12V,electrolytic\n",
+    );
+    let slip = "470 kΩ is 10 times the listed 47 kΩ";
+    for (choice, article) in [
+        ("fitted", "470k"),
+        ("order", "470k"),
+        ("replace", "470k film"),
+    ] {
+        let words = ["decide", "R1", choice, "--article", article];
+        let refused = run(&bench.job, &words);
+        assert!(refused.err().contains(slip), "{}", refused.err());
+        assert!(refused.err().contains("--reason"), "{}", refused.err());
+        let _ = refused.with_status(2);
+    }
+    fitted(&bench.job, "R2", &["--article", "82k 5%"]);
+    fitted(&bench.job, "C1", &["--article", "100uF 25V electrolytic"]);
+    let reason = ["--article", "470k 5%", "--reason", "the meter needs it"];
+    fitted(&bench.job, "R1", &reason);
+    let mut sitting = bench.sit();
+    sitting.program.say("override all nothing holds a charge");
+    sitting.in_hand("R1");
+    let needs = "circuit: its place needs 37.6 kΩ to 56.4 kΩ: ";
+    sitting.touch(ohm(470e3), &["R1 ", " CONDITIONAL PASS ", needs, slip]);
+    sitting.in_hand("R2");
+    sitting.touch(ohm(82e3), &["R2 ", " PASS "]);
+    sitting.in_hand("C1");
+    sitting.touch(farad(100e-6), &["C1 ", " PASS "]);
+    let finished = sitting.end();
+    bench.check_recording(&finished);
+    let rows = bench.job.rows();
+    assert!(
+        rows[0].get("reason").contains(slip),
+        "{}",
+        rows[0].get("reason")
+    );
+}
+
+#[test]
 fn the_class_at_the_mains_is_that_of_what_was_fitted() {
     let mut bench = Bench::new(Way::Terminal);
     bench.job = Job::new(
@@ -175,6 +217,20 @@ fn the_class_at_the_mains_is_that_of_what_was_fitted() {
     }
     fitted(&bench.job, "C4", &why);
     fitted(&bench.job, "C5", &why);
+    let root = bench.job.root();
+    let checked = Program::new(["parts".into(), "check".into(), root.into_os_string()]);
+    let checked = checked.run().with_status(0).out();
+    let fault = "no safety class marked, line to chassis needs Y1 or Y2";
+    for (part, words) in [
+        ("C1", fault),
+        ("C2", "class Y2"),
+        ("C3", "class X2"),
+        ("C4", fault),
+    ] {
+        let start = format!("mains: {part}: ");
+        let line = checked.lines().find(|line| line.starts_with(&start));
+        assert!(line.unwrap().contains(words), "{part}: {checked}");
+    }
     let no_class = "safety class: no safety class marked, line to chassis needs Y1 or Y2";
     let wrong = "safety class: class X2 marked, line to chassis needs Y1 or Y2";
     let finished = measure(

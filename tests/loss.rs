@@ -48,7 +48,7 @@ fn a_loss_is_no_plain_pass_where_only_another_frequency_or_a_lifted_lead_could_t
     sitting.in_hand("C2");
     sitting.touch(
         Component::capacitor(16.5e-6).with_loss(0.5),
-        &["C2 ", " PASS "],
+        &["C2 ", " PASS ", "is an ESR of 4.82 Ω, at most "],
     );
     sitting.in_hand("C3");
     sitting.touch(smoothing(8.0), &["C3 ", " FAIL ", "is an ESR of 79.6 Ω"]);

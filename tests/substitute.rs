@@ -334,6 +334,22 @@ fn parts_that_are_not_sold_by_value_or_not_there_are_told() {
 }
 
 #[test]
+fn a_fuse_keeps_its_rating() {
+    let job = Job::new("ref,kind,value\nF1,fuse,1 A slow\n");
+    let out = ask_job(&job, &["F1"]).with_status(3).joined();
+    for words in [
+        "F1: fuse 1 A slow",
+        "keeps its rating",
+        "never a larger one",
+    ] {
+        assert!(out.contains(words), "{words}: {out}");
+    }
+    let _ = ask(&["1", "A", "fuse"])
+        .with_status(2)
+        .complaining(&["keeps its rating"]);
+}
+
+#[test]
 fn a_job_may_have_its_own_goods_and_a_fault_is_found_in_its_line() {
     let job = Job::new(PARTS);
     let root = job.root();

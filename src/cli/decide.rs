@@ -26,10 +26,10 @@ use crate::books::ledger::{Account, Book, Choice, Decision, DecisionsFile, Row};
 use crate::books::ordering::Item;
 use crate::books::session::{missing_of, with_fitted};
 use crate::books::when::minute;
-use crate::engine::judge::Verdict;
 use crate::engine::judge::safety::Places;
+use crate::engine::judge::{Fitted, Verdict};
 use crate::engine::parts::{Article, Part, Step};
-use crate::engine::quantity::{Tolerance, format_stated};
+use crate::engine::quantity::{Drawing, Tolerance, format_stated};
 use crate::engine::sitting::Setup;
 
 /// Say what becomes of parts: keep, replace, order, fitted or accept. Without that, see what was measured and decided so far.
@@ -124,12 +124,17 @@ fn decide(
         .iter()
         .map(|designator| saying.about(designator, book.time_of_decision(designator, now)))
         .collect();
-    let buys = |one: &Decision| one.choice == Choice::Order || !one.article.is_empty();
+    let buys = |one: &Decision| {
+        one.choice == Choice::Order || !one.article.is_empty() || one.bag.is_some()
+    };
     let on_sale = decisions.iter().any(buys).then(|| OnSale::open(folder));
     let on_sale = on_sale.transpose()?;
     let warnings = at_mains(folder, book, &decisions)?;
     for (decision, warning) in decisions.iter().zip(&warnings) {
         guard(book, on_sale.as_ref(), decision, warning.as_deref())?;
+        if let Some(on_sale) = &on_sale {
+            no_slip(folder, book, on_sale, decision)?;
+        }
     }
     // Before anything is written: a number that cannot be looked up is not to be written down unseen.
     let bags = Bags::named_in(&decisions, folder)?;
@@ -199,6 +204,42 @@ fn guard(
     }
 }
 
+/// Refuses without a reason what is of a value so far from the listed one that it may be a slip.
+fn no_slip(folder: &Folder, book: &Book, on_sale: &OnSale, decision: &Decision) -> Result<()> {
+    let (choice, designator) = (decision.choice, &decision.designator);
+    let part = book.list.find(designator);
+    let Some(part) = part.filter(|_| decision.reason.is_empty()) else {
+        return Ok(());
+    };
+    let fitted = match choice {
+        Choice::Fitted => {
+            with_fitted(Setup::default(), Ok(&after(book, decision)), folder).fitted()?
+        }
+        Choice::Replace | Choice::Order => {
+            let mut said = Fitted::default();
+            if let Ok(article) = Article::parse(&decision.article, Drawing::default()) {
+                said.add(designator, vec![article]);
+            }
+            said
+        }
+        Choice::Keep | Choice::Accept => return Ok(()),
+    };
+    match fitted.slip(part, &on_sale.policy) {
+        Some(slip) => Err(BadInput(format!(
+            "{designator}: {slip}. If it is meant, add --reason \"why this value\""
+        ))
+        .into()),
+        None => Ok(()),
+    }
+}
+
+/// The job once that is decided too.
+fn after(book: &Book, decision: &Decision) -> Book {
+    let mut after = book.clone();
+    after.decisions.push(decision.clone());
+    after
+}
+
 /// The warning beside each decision that leaves a part at the mains as it is although its class is not the right one: that of
 /// what was fitted, where something was.
 fn at_mains(folder: &Folder, book: &Book, decisions: &[Decision]) -> Result<Vec<Option<String>>> {
@@ -236,9 +277,7 @@ fn doubt_article(
         return Ok(());
     };
     if decision.choice == Choice::Fitted {
-        let mut after = book.clone();
-        after.decisions.push(decision.clone());
-        let fitted = with_fitted(Setup::default(), Ok(&after), folder).fitted()?;
+        let fitted = with_fitted(Setup::default(), Ok(&after(book, decision)), folder).fitted()?;
         if let Some(words) = fitted.other_value(part, &on_sale.policy) {
             remark(&format!("{}: {words}", decision.designator));
         }

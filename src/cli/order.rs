@@ -98,7 +98,7 @@ pub(crate) fn run(arguments: &Arguments, clock: Clock, out: &mut dyn Write) -> R
     }
     let lines: &mut dyn Write = if is_taken { &mut nowhere } else { out };
     write_list(&jobs, &list, &wanted, lines)?;
-    write_policy(&jobs, lines)?;
+    write_policy(&jobs, &wanted, lines)?;
     if let Spares::Percent(percent) = arguments.spares {
         let rule = format!("spares: {percent} % {PERCENT_RULE}");
         wrapped(&rule, "", "  ", lines)?;
@@ -167,6 +167,7 @@ fn wanted(jobs: &[Open]) -> Wanted {
                     let said = decision.map_or("", |decision| decision.article.as_str());
                     to_replace(&mut wanted, job, &account, said);
                 }
+                (Standing::ByPolicy, _) => wanted.by_policy.push(job.user(&account)),
                 (Standing::OnOrder, Some(decision)) => {
                     let what = on_order(account.part, &decision.article);
                     let items = Item::read(&what, account.part.kind).unwrap_or_default();
@@ -391,19 +392,17 @@ fn write_list(jobs: &[Open], list: &OrderList, wanted: &Wanted, out: &mut dyn Wr
     Ok(())
 }
 
-/// What the policy replaces and nobody has decided about: it is on no list before that.
-fn write_policy(jobs: &[Open], out: &mut dyn Write) -> Result<()> {
+/// What the policy replaces and nobody has decided about, with the command that decides about it.
+fn write_policy(jobs: &[Open], wanted: &Wanted, out: &mut dyn Write) -> Result<()> {
     for job in jobs {
-        let glance = Glance::at(&job.book);
-        let names = glance
-            .of(Standing::ByPolicy)
-            .map(|one| &*one.part.designator);
-        let names = names.collect::<Vec<_>>().join(" ");
-        if let Some(command) = decide_by_policy(&glance, &job.word) {
+        let own = wanted.by_policy.iter().filter(|user| user.job == job.name);
+        let names: Vec<&str> = own.map(|user| &*user.designator).collect();
+        if let Some(command) = decide_by_policy(&Glance::at(&job.book), &job.word) {
             let words = format!(
-                "not on the list, {} and not decided: {} {names}",
+                "not on the list, {} and not decided: {} {}",
                 Standing::ByPolicy,
-                job.name
+                job.name,
+                names.join(" ")
             );
             wrapped(&words, "", "  ", out)?;
             writeln!(out, "  {command}")?;

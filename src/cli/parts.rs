@@ -11,14 +11,16 @@ use super::status::Status;
 use super::table::TextTable;
 use crate::bench::profile::read_text;
 use crate::books::job::Folder;
+use crate::books::ledger::Book;
+use crate::books::session::with_fitted;
 use crate::engine::judge::discharge::{CAUTION, parts_to_discharge};
-use crate::engine::judge::safety::{self, Places};
+use crate::engine::judge::safety;
 use crate::engine::parts::{
     self, Kind, ListSettings, Part, PartsList, Step, ToleranceOrigin, by_group,
 };
 use crate::engine::quantity::{Quantity, counted, format_band, format_value};
 use crate::engine::settings::Settings;
-use crate::engine::sitting::{LeftOut, Outlook, Setup};
+use crate::engine::sitting::{Outlook, Setup};
 use crate::engine::source::{DecimalMark, Dialect, Separator, TextError};
 
 /// Work on a parts list
@@ -77,9 +79,8 @@ pub(crate) fn run(arguments: &PartsArguments, out: &mut dyn Write) -> Result<Sta
     }
     match parts::read(&text, &said.list) {
         Ok(list) => {
-            let places = Places::of(&list.parts, said.mains, said.chassis);
             let outlook = Outlook::of(&beside(&file)?, &list)?;
-            write_list(&list, &places, outlook.left_out(), out).map(|()| Status::Done)
+            write_list(&list, &outlook, out).map(|()| Status::Done)
         }
         Err(errors) => write_errors(&file, &errors, out).map(|()| Status::BadInput),
     }
@@ -91,7 +92,10 @@ fn beside(file: &Path) -> Result<Setup> {
         .parent()
         .filter(|folder| !folder.as_os_str().is_empty());
     match Folder::open(folder.unwrap_or(Path::new("."))) {
-        Ok(folder) => Ok(folder.read_setup()?),
+        Ok(folder) => {
+            let setup = folder.read_setup()?;
+            Ok(with_fitted(setup, Book::open(&folder).as_ref(), &folder))
+        }
         Err(_) => Ok(Setup::default().with_file(Setup::JOB, "")),
     }
 }
@@ -150,12 +154,7 @@ fn write_errors(file: &Path, errors: &TextError, out: &mut dyn Write) -> Result<
     Ok(())
 }
 
-fn write_list(
-    list: &PartsList,
-    places: &Places,
-    left_out: &[LeftOut],
-    out: &mut dyn Write,
-) -> Result<()> {
+fn write_list(list: &PartsList, outlook: &Outlook, out: &mut dyn Write) -> Result<()> {
     let names = [
         "ref",
         "kind",
@@ -191,11 +190,11 @@ fn write_list(
     table.write(out)?;
     write_remarks(list, out)?;
     write_defaults(list, out)?;
-    for one in left_out {
+    for one in outlook.left_out() {
         writeln!(out, "no rule: {one}")?;
     }
     write_charge(list, out)?;
-    write_mains(list, places, out)?;
+    write_mains(outlook, out)?;
     write_names(&list.parts, out)?;
     if !list.extra_columns.is_empty() {
         writeln!(
@@ -319,12 +318,8 @@ fn write_charge(list: &PartsList, out: &mut dyn Write) -> Result<()> {
 }
 
 /// The capacitors at the mains, or that might be there, and the caution that goes with them.
-fn write_mains(list: &PartsList, places: &Places, out: &mut dyn Write) -> Result<()> {
-    let found: Vec<String> = list
-        .parts
-        .iter()
-        .filter_map(|part| places.words(part))
-        .collect();
+fn write_mains(outlook: &Outlook, out: &mut dyn Write) -> Result<()> {
+    let found = outlook.at_mains();
     for words in &found {
         writeln!(out, "mains: {words}")?;
     }

@@ -75,6 +75,13 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
 /// A part in words.
 fn of_words(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
     let text = arguments.what.join(" ");
+    if text
+        .split_whitespace()
+        .any(|word| word.eq_ignore_ascii_case("fuse"))
+    {
+        let kind = Kind::Fuse;
+        return Err(BadInput(CannotSubstitute::NotByValue { kind }.to_string()).into());
+    }
     let article = Article::parse(&text, Drawing::default()).map_err(|error| {
         let one_by_one = if text.contains('+') {
             "; where several share one can, ask for each by itself: `8uF 450V electrolytic`"
@@ -255,6 +262,7 @@ impl Asked {
     fn for_part(part: &Part) -> Self {
         let words = match Article::of(part) {
             Some(article) => Self::in_words(&article, &part.role).0,
+            None if part.kind.conducts() => format!("{} {}", part.kind, part.value_text),
             None => format!("{} {}", part.kind, part.nominal),
         };
         Self(format!("{}: {words}", part.designator))

@@ -14,6 +14,8 @@ use super::table::wrapped;
 use crate::bench::recorded::{Played, Recorded, not_whole};
 use crate::books::batch::bag_number;
 use crate::books::job::Folder;
+use crate::books::ledger::Book;
+use crate::books::session::with_fitted;
 use crate::engine::sitting::{Outlook, Plan, Record, What};
 use crate::views::report::{Evidence, explanation};
 
@@ -67,7 +69,8 @@ fn limits(arguments: &Arguments) -> Result<Vec<String>> {
     let setup = if arguments.job.is_file() {
         Recorded::open(&arguments.job)?.setup
     } else {
-        Folder::open(&arguments.job)?.read_setup()?
+        let folder = Folder::open(&arguments.job)?;
+        with_fitted(folder.read_setup()?, Book::open(&folder).as_ref(), &folder)
     };
     let outlook = Outlook::of(&setup, &setup.list()?)?;
     Ok(outlook.limits(&arguments.part))

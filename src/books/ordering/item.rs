@@ -213,6 +213,8 @@ pub struct Wanted {
     pub doubts: Vec<Doubt>,
     /// Parts of which nobody has said what is to be bought, and for which no substitute can be named.
     pub unknown: Vec<Unknown>,
+    /// Parts that the policy replaces and nobody has decided about: they are on no list before that.
+    pub by_policy: Vec<User>,
     /// Articles on order.
     pub on_order: Vec<OnOrder>,
 }

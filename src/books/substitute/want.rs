@@ -276,11 +276,20 @@ fn at_mains_by_rating(article: &Article) -> Option<AtMains> {
     })
 }
 
+fn not_by_value(kind: Kind) -> String {
+    match kind {
+        Kind::Fuse => "a fuse keeps its rating: the same current, the same speed, at least the same voltage and breaking \
+             capacity, never a larger one; find out why it blew before a new one goes in"
+            .to_owned(),
+        _ => format!("a {kind} is not sold by its value alone: look for one like it or have it made"),
+    }
+}
+
 /// Nothing can be looked for in place of a part.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum CannotSubstitute {
     /// A part of that kind is not sold by its value.
-    #[error("a {kind} is not sold by its value alone: look for one like it or have it made")]
+    #[error("{}", not_by_value(*.kind))]
     NotByValue {
         /// The kind.
         kind: Kind,

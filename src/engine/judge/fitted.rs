@@ -3,7 +3,7 @@
 //! A fitted part answers two questions: is it what it says, and does it do its work. The limits of its article answer the first,
 //! those of the circuit the second; the worse verdict counts. An article of another value than the circuit allows was chosen
 //! knowingly, since the decision names it: its limits then go in place of the circuit's, but where a rectifier may charge it
-//! only up to the largest value that is stated.
+//! only up to the largest value that is stated, and on condition where no part is changed so far on purpose.
 
 use std::collections::BTreeMap;
 
@@ -12,7 +12,8 @@ use super::conditions::Conditions;
 use super::grounds::Grounds;
 use super::policy::{Policy, may_be_reservoir};
 use super::safety::{Places, Weight, check_class};
-use crate::engine::parts::{Article, Part, Step};
+use super::verdict::Verdict;
+use crate::engine::parts::{Article, Material, Part, Step};
 use crate::engine::quantity::{Amount, Band, Rating, format_band};
 
 /// The parts that were fitted, each with its article, or the two that make it; with none where nobody said what was put in.
@@ -87,6 +88,13 @@ pub(super) enum InPlace {
     Needed,
     /// Those of the article hold instead, since the decision names another value.
     Instead(Band),
+    /// Those of the article hold instead, on condition: a value so far from the listed one may be a slip.
+    Far {
+        /// Those of the article.
+        own: Band,
+        /// Those of the circuit.
+        needed: Band,
+    },
     /// They hold although the decision names another value: a rectifier may charge it, and no larger one is stated as allowed.
     NotAtReservoir,
 }
@@ -105,7 +113,23 @@ impl Fitted {
         if value > allowed.upper() && may_be_reservoir(part) && !within {
             return InPlace::NotAtReservoir;
         }
-        InPlace::Instead(article.tolerance_or_usual().band(article.nominal))
+        let own = article.tolerance_or_usual().band(article.nominal);
+        if within || !is_far(article, part) {
+            return InPlace::Instead(own);
+        }
+        let needed = allowed;
+        InPlace::Far { own, needed }
+    }
+
+    /// Why the value of an article may be a slip: it is further from the listed one than any is chosen on purpose, and neither
+    /// list nor policy allows it. `None` for any other.
+    pub fn slip(&self, part: &Part, policy: &Policy) -> Option<String> {
+        let article = self.article(part)?;
+        let value = article.nominal.value();
+        let allowed = policy.band_for(part).allowed.contains(value)
+            || largest(part, policy)
+                .is_some_and(|largest| (part.nominal.value()..=largest).contains(&value));
+        (!allowed && is_far(article, part)).then(|| far(article, part))
     }
 
     /// What follows from an article of another value than the place of `part` has, for whoever decides on it; `None` where it
@@ -115,6 +139,7 @@ impl Fitted {
         match self.in_place(part, policy.band_for(part).allowed, policy) {
             InPlace::Needed => None,
             InPlace::Instead(_) => Some(instead(article, part)),
+            InPlace::Far { .. } => Some(far(article, part)),
             InPlace::NotAtReservoir => Some(not_at_reservoir(article)),
         }
     }
@@ -124,6 +149,45 @@ fn instead(article: &Article, part: &Part) -> String {
     format!(
         "{} in place of the listed {}, as the decision names it: held to its own limits",
         article.nominal, part.nominal
+    )
+}
+
+/// How many times the listed value one may be that is chosen on purpose, and its inverse (common practice, no source).
+const CHOSEN_FACTOR: f64 = 2.0;
+
+/// The same of an electrolytic that becomes larger, as 25 µF becomes 100 µF (common practice, no source).
+const CHOSEN_ELECTROLYTIC_FACTOR: f64 = 4.0;
+
+fn most_chosen(article: &Article, part: &Part) -> f64 {
+    let materials = [article.material, part.material];
+    if materials.contains(&Some(Material::Electrolytic)) {
+        CHOSEN_ELECTROLYTIC_FACTOR
+    } else {
+        CHOSEN_FACTOR
+    }
+}
+
+fn is_far(article: &Article, part: &Part) -> bool {
+    let share = article.nominal.value() / part.nominal.value();
+    // A hair more, for values that arithmetic has rounded.
+    let chosen = 0.999 / CHOSEN_FACTOR..=1.001 * most_chosen(article, part);
+    !chosen.contains(&share)
+}
+
+fn far(article: &Article, part: &Part) -> String {
+    let share = article.nominal.value() / part.nominal.value();
+    let share = if share < 10.0 {
+        format!("{share:.2}")
+    } else {
+        format!("{share:.0}")
+    };
+    format!(
+        "{} is {share} times the listed {}, and on purpose such a part becomes {} to {} times as large: a slip? (common practice, \
+         no source)",
+        article.nominal,
+        part.nominal,
+        1.0 / CHOSEN_FACTOR,
+        most_chosen(article, part)
     )
 }
 
@@ -173,6 +237,15 @@ pub(super) fn check(
     let (verdict, reason) = grounds.verdict();
     let of_circuit = match in_place {
         InPlace::Instead(_) => Check::remark(Aspect::InPlace, instead(article, part)),
+        InPlace::Far { needed, .. } => Check {
+            aspect: Aspect::InPlace,
+            verdict: Some(Verdict::ConditionalPass),
+            words: format!(
+                "its place needs {}: {}",
+                format_band(quantity, *needed),
+                far(article, part)
+            ),
+        },
         InPlace::Needed => Check {
             aspect: Aspect::InPlace,
             verdict: Some(verdict),

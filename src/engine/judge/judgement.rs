@@ -143,7 +143,7 @@ fn look_at_listed(
     let (band, remarks) = by_policy::apply(part, conditions);
     let in_place = conditions.fitted.in_place(part, band, &conditions.policy);
     let band = match in_place {
-        InPlace::Instead(own) => own,
+        InPlace::Instead(own) | InPlace::Far { own, .. } => own,
         InPlace::Needed | InPlace::NotAtReservoir => band,
     };
     let loaded = at_point::loaded(part, band, conditions);

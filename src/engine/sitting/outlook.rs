@@ -1,5 +1,7 @@
 //! [`Outlook`]: what a sitting over a whole list will measure and hold each part to, before there is a meter.
 
+use std::sync::Arc;
+
 use super::entries::{Entries, LeftOut};
 use super::plan::{PlanError, conditions};
 use super::setup::Setup;
@@ -20,8 +22,12 @@ impl Outlook {
     /// # Errors
     /// If a file or a setting cannot be used.
     pub fn of(setup: &Setup, list: &PartsList) -> Result<Self, PlanError> {
-        let conditions = conditions(setup, &setup.job()?, list)?;
-        let entries = Entries::of(&list.parts, &conditions);
+        let mut conditions = conditions(setup, &setup.job()?, list)?;
+        let fitted = setup.fitted()?;
+        let put_in = |part| fitted.put_in(part, &conditions.places);
+        let parts: Vec<Part> = list.parts.iter().map(put_in).collect();
+        conditions.fitted = Arc::new(fitted);
+        let entries = Entries::of(&parts, &conditions);
         Ok(Self {
             entries,
             conditions,
@@ -31,6 +37,14 @@ impl Outlook {
     /// Measurements that the list asks for and no rule can judge.
     pub fn left_out(&self) -> &[LeftOut] {
         self.entries.left_out()
+    }
+
+    /// What is to be known before work of each capacitor at the mains, or that might be there, as it is fitted now.
+    pub fn at_mains(&self) -> Vec<String> {
+        let parts = self.entries.parts().iter();
+        let values = parts.filter(|part| part.step == Step::Value);
+        let words = |part| self.conditions.places.words(part);
+        values.filter_map(words).collect()
     }
 
     /// The limits of the part of that designator as sentences, one for each measurement and each further check; none if the

@@ -112,21 +112,31 @@ fn summary(facts: &OrderFacts<'_>) -> Markup {
 
 /// What somebody has to look at before the order goes out.
 fn open_points(wanted: &Wanted) -> Markup {
-    if wanted.doubts.is_empty() && wanted.proposed.is_empty() && wanted.unknown.is_empty() {
+    let Wanted {
+        doubts,
+        proposed,
+        unknown,
+        by_policy,
+        ..
+    } = wanted;
+    if doubts.is_empty() && proposed.is_empty() && unknown.is_empty() && by_policy.is_empty() {
         return html! {};
     }
     html! {
         section.unknown aria-labelledby="look" {
             h2 id="look" { "Look at these before you order" }
             ul {
-                @for one in &wanted.doubts {
+                @for one in doubts {
                     li { b { (own(&one.user.to_string())) } ", " (own(&one.what)) ": " (own(&one.why)) "." }
                 }
-                @for one in &wanted.unknown {
+                @for one in unknown {
                     li { b { (own(&one.user.to_string())) } ", not known what to buy: " (own(&one.why)) "." }
                 }
-                @if !wanted.proposed.is_empty() {
-                    li { "Nobody said what is to be bought, so the best substitute stands on the list: " (users(&wanted.proposed)) "." }
+                @if !proposed.is_empty() {
+                    li { "Nobody said what is to be bought, so the best substitute stands on the list: " (users(proposed)) "." }
+                }
+                @if !by_policy.is_empty() {
+                    li { "Not on the list, to be replaced by policy and not decided: " (users(by_policy)) "." }
                 }
             }
         }

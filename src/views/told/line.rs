@@ -355,6 +355,10 @@ fn explanation(row: &Row) -> String {
 /// Words on a check beside the value.
 fn remark(row: &Row, check: &Check) -> Option<String> {
     match (check.verdict, check.aspect) {
+        // The ESR of an electrolytic is wanted whatever follows from it.
+        (Some(Verdict::Pass) | None, Aspect::Loss) if check.words.contains("ESR") => {
+            Some(format!("loss: {}", check.brief()))
+        }
         (Some(Verdict::Pass), _) => None,
         (Some(_), aspect) => Some(format!("{}: {}", aspect.name(), check.brief())),
         (None, Aspect::Loading) if row.quantity == Quantity::AcVoltage => {
