@@ -1,7 +1,7 @@
 //! What own values found with no lead lifted are worth, over many invented chassis. `benches/throughput/network.rs` does the same for
 //! a thousand of each.
 
-use probewright::face::engine::judge::{Trust, Verdict, judge_own};
+use probewright::face::engine::judge::{Conditions, Rule, Trust, Verdict, judge_own};
 use probewright::face::engine::network::{Agreement, Method, own_values};
 
 use super::invented_chassis::{Chassis, Trouble};
@@ -37,6 +37,7 @@ impl Counts {
         let agreement = Agreement::of(&chassis.network, &owns, &chassis.readings);
         let contradicted = agreement.contradiction().is_some();
         self.contradicted += usize::from(contradicted);
+        let conditions = Conditions::by(Rule::default());
         for own in &owns {
             for member in &own.group.members {
                 let element = &chassis.network.elements()[*member];
@@ -46,8 +47,8 @@ impl Counts {
                     &chassis.network,
                     own,
                     element,
-                    part.band,
                     &Trust::Assumed,
+                    &conditions,
                 );
                 let Some(judged) = judged else { continue };
                 let conclusive = judged.verdict != Verdict::Inconclusive;

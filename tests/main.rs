@@ -28,6 +28,7 @@ mod fitted;
 mod glance;
 mod hostile;
 mod impedance;
+mod in_circuit;
 mod in_circuit_statistics;
 mod independent_instrument;
 mod invented_chassis;

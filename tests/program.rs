@@ -213,6 +213,20 @@ impl Started {
         line
     }
 
+    /// Waits for a line that holds all of the one or all of the other; the first of them.
+    pub(crate) fn sees_either(&mut self, one: &[&str], other: &[&str]) -> String {
+        let from = self.read;
+        let found = self.out.wait(|heap| {
+            let lines = [one, other].map(|words| line_with(&heap.bytes[from..], words));
+            lines.into_iter().flatten().min_by_key(|(_, end)| *end)
+        });
+        let Some((line, end)) = found else {
+            panic!("no line with {one:?} or {other:?}\n{}", self.all())
+        };
+        self.read += end;
+        line
+    }
+
     /// How much it has written so far.
     pub(crate) fn written(&self) -> usize {
         self.out.0.0.lock().unwrap().bytes.len()

@@ -130,11 +130,18 @@ impl Bench {
 
     /// Begins a sitting that has its meter, as this program.
     pub(crate) fn sit_as(&self, program: Program) -> Sitting<'_> {
-        let mut program = program.start();
-        program.sees(&["meter: Probewright,Simulated Meter"]);
+        let mut sitting = self.sit_unheard(program);
+        sitting
+            .program
+            .sees(&["meter: Probewright,Simulated Meter"]);
+        sitting
+    }
+
+    /// Begins a sitting of which nothing is passed over.
+    pub(crate) fn sit_unheard(&self, program: Program) -> Sitting<'_> {
         Sitting {
             bench: self,
-            program,
+            program: program.start(),
         }
     }
 
@@ -170,6 +177,21 @@ impl Sitting<'_> {
     pub(crate) fn touch(&mut self, component: Component, words: &[&str]) {
         self.hold(component, words);
         self.bench.probes.lift();
+    }
+
+    /// Like [`Sitting::touch`], until a line says all of the one or all of the other; the line.
+    pub(crate) fn touch_until(
+        &mut self,
+        component: Component,
+        one: &[&str],
+        other: &[&str],
+    ) -> String {
+        self.bench
+            .probes
+            .place(component, Duration::from_millis(40));
+        let line = self.program.sees_either(one, other);
+        self.bench.probes.lift();
+        line
     }
 
     /// Like [`Sitting::touch`]; the line.

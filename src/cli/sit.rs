@@ -19,7 +19,7 @@ use super::page::PageArguments;
 use super::publisher::Publisher;
 use super::remark::remark;
 use super::sounds::{Audible, Wanted};
-use super::status::Status;
+use super::status::{BadInput, Status};
 use crate::bench::clock::Clock;
 use crate::bench::live::{Message, Outcome};
 use crate::books::job::{Folder, JobError, SittingLock};
@@ -52,6 +52,9 @@ pub(crate) struct Arguments {
     /// Temperature at the bench, °C, for windings. Without it, the one in job.toml.
     #[arg(long, value_name = "CELSIUS", allow_negative_numbers = true)]
     temperature: Option<f64>,
+    /// Nothing is unsoldered: read between pairs of places, in the order of `network JOB plan`, and judge each part by its own value
+    #[arg(long)]
+    in_circuit: bool,
     /// Begin with the leads: probes on each other, then apart where the meter tells an impedance.
     #[arg(long)]
     zero: bool,
@@ -121,6 +124,10 @@ impl<'a> Prepared<'a> {
         let setup = with_fitted(setup, book.as_ref(), &folder).with_setting(Setup::ONLY, &only);
         let new_parts = &arguments.new_parts;
         let setup = new_parts.take_the_place_of_the_list(setup, &folder)?;
+        if arguments.in_circuit && (new_parts.are_wanted() || !only.is_empty()) {
+            let words = "--in-circuit reads the whole list, and no new parts";
+            return Err(BadInput(words.to_owned()).into());
+        }
         let setup = with_earlier(setup, book.as_ref().ok());
         Ok(Some(Self {
             arguments,
@@ -147,9 +154,17 @@ impl<'a> Prepared<'a> {
         for found in session.plan().left_out() {
             remark(&format!("parts.csv: {found}"));
         }
+        for words in session.plan().before_reading() {
+            remark(&format!("before you read: {words}"));
+        }
+        let sort = if self.arguments.in_circuit {
+            "readings"
+        } else {
+            "parts"
+        };
         writeln!(
             out,
-            "{} parts, {}",
+            "{} {sort}, {}",
             session.plan().rows(),
             meters(session.setup())
         )?;
@@ -322,6 +337,9 @@ fn setup(arguments: &Arguments, folder: &Folder) -> Result<Setup> {
     let mut setup = setup_of(folder, &arguments.meter)?;
     if let Some(rule) = &arguments.rule {
         setup = setup.with_setting(Setup::RULE, rule);
+    }
+    if arguments.in_circuit {
+        setup = setup.with_setting(Setup::IN_CIRCUIT, "yes");
     }
     if let Some(celsius) = arguments.temperature {
         setup = setup.with_setting(Setup::TEMPERATURE, &celsius.to_string());

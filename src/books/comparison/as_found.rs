@@ -74,7 +74,7 @@ fn of_part(job: usize, made: Option<i32>, account: &Account<'_>) -> Result<AsFou
         return Err(LeftOut::OtherKinds);
     }
     let first = account.first();
-    let measurement = first.into_iter().find(|one| one.step == Step::Value);
+    let measurement = first.into_iter().find(|one| one.step.is(Step::Value));
     let measurement = measurement.ok_or(LeftOut::NotMeasured)?;
     let drift = drift(measurement);
     let proves_nothing = measurement.verdict == Verdict::Inconclusive;

@@ -9,7 +9,7 @@ use chrono::{DateTime, FixedOffset, TimeDelta};
 use super::measurements::rows_of;
 use super::{Account, Decision, Row, Standing, counting};
 use crate::books::job::{Folder, JobError};
-use crate::engine::parts::{self, PartsList};
+use crate::engine::parts::{self, PartsList, Step};
 use crate::engine::settings::Settings;
 use crate::engine::source::TextError;
 
@@ -133,7 +133,8 @@ impl<'a> Glance<'a> {
         let accounts = book.accounts().into_iter();
         let parts = accounts.map(|account| (account.standing(), account));
         let decided = book.decisions.iter().map(|one| one.designator.as_str());
-        let one_alone = book.measurements.iter().filter(|one| !one.is_of_one_of());
+        let of_a_part = |one: &&Row| !one.is_of_one_of() && one.step != Step::Between;
+        let one_alone = book.measurements.iter().filter(of_a_part);
         let measured = one_alone.map(|one| one.designator.as_str());
         Self {
             parts: parts.collect(),

@@ -34,7 +34,7 @@ pub const COLUMNS: [(&str, &str, Holds); 29] = [
     ("ref", "reference designator", Text),
     (
         "step",
-        "which measurement of the part: value, leakage, stop, middle, sweep, make and its number, primary, or secondary",
+        "which measurement of the part: value, leakage, stop, middle, sweep, make and its number, primary, secondary, between (two places of the circuit, which `ref` names), or own (the own value of a part in circuit, from such readings)",
         Text,
     ),
     ("kind", "kind of part", Text),

@@ -12,6 +12,7 @@ mod structure;
 
 use std::io::Write;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 use anyhow::Result;
 
@@ -19,7 +20,7 @@ use super::remark::remark;
 use super::status::Status;
 use crate::books::job::Folder;
 use crate::books::ledger::Book;
-use crate::engine::judge::Policy;
+use crate::engine::judge::{Conditions, Policy, limits_of};
 use crate::engine::network::{Element, Network};
 use crate::engine::parts::Part;
 
@@ -48,7 +49,7 @@ enum Task {
 /// A job with its network.
 struct Wired {
     book: Book,
-    policy: Policy,
+    conditions: Conditions,
     network: Network,
 }
 
@@ -59,11 +60,6 @@ impl Wired {
 
     fn name(&self, node: usize) -> &str {
         &self.network.nodes().all()[node].name
-    }
-
-    /// Two nodes as they are said at the bench: `V1 grid to chassis`.
-    fn pair(&self, [a, b]: [usize; 2]) -> String {
-        format!("{} to {}", self.name(a), self.name(b))
     }
 
     /// Elements by their names, each once: `R1 R2`.
@@ -84,10 +80,7 @@ impl Wired {
 
     /// The limits of the resistance of an element, as the policy has them, Ω; `None` where it has none.
     fn limits(&self, element: &Element) -> Option<[f64; 2]> {
-        let part = &self.list()[element.part];
-        let band = self.policy.band_for(part).allowed;
-        let has_some = element.half.is_none() && element.upper_limit().is_finite();
-        has_some.then(|| [band.lower(), band.upper()])
+        limits_of(&self.list()[element.part], element, &self.conditions.policy)
     }
 }
 
@@ -99,12 +92,13 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         remark(one);
     }
     let policy = folder.read_policy()?;
+    let mut conditions = Conditions::by(book.settings.rule);
+    conditions.temperature = book.settings.temperature;
+    if !policy.is_empty() {
+        conditions.policy = Arc::new(Policy::parse(&policy)?);
+    }
     let wired = Wired {
-        policy: if policy.is_empty() {
-            Policy::default()
-        } else {
-            Policy::parse(&policy)?
-        },
+        conditions,
         network: Network::of(&book.list.parts),
         book,
     };

@@ -5,16 +5,15 @@ use anyhow::Result;
 use super::Wired;
 use crate::bench::profile::text;
 use crate::books::ledger::{Choice, counting};
-use crate::engine::judge::Found;
+use crate::engine::judge::{Found, WITH_LIFTED};
 use crate::engine::meter::Profile;
 use crate::engine::network::{Read, Readings};
 use crate::engine::parts::Step;
 use crate::engine::quantity::Quantity;
+use crate::engine::sitting::{LEAST_RANGE, range_end};
 
-/// The end of a range that nobody knows, Ω: no ohmmeter ends below (common practice, no source).
-const LEAST_RANGE: f64 = 1e6;
-
-/// The last reading across each part that is in circuit. What was read before a part was fitted is of another circuit.
+/// The last reading across each part that is in circuit, and between each two places that were read. What was read before a part was fitted,
+/// or while a lead was lifted, is of another circuit.
 pub(super) fn of_job(wired: &Wired) -> Result<Readings> {
     let range = range(wired)?;
     let fitted = wired
@@ -25,14 +24,20 @@ pub(super) fn of_job(wired: &Wired) -> Result<Readings> {
     let since = fitted.map(|one| one.time).max();
     let mut readings = Readings::default();
     for row in counting(&wired.book.measurements) {
-        let counts =
-            row.in_circuit && row.step == Step::Value && row.quantity == Quantity::Resistance;
-        if !counts || since.is_some_and(|since| row.time < since) {
+        let is_resistance = row.in_circuit && row.quantity == Quantity::Resistance;
+        let is_other = row
+            .checks
+            .iter()
+            .any(|check| check.words.starts_with(WITH_LIFTED));
+        if !is_resistance || is_other || since.is_some_and(|since| row.time < since) {
             continue;
         }
-        let Some(ends) = ends(wired, &row.designator) else {
-            continue;
+        let ends = match row.step {
+            Step::Value => ends(wired, &row.designator),
+            Step::Between => wired.network.pair_named(&row.designator),
+            _ => None,
         };
+        let Some(ends) = ends else { continue };
         match (row.found, row.value) {
             (Found::Value, Some(value)) => readings.add(ends, Read::Ohms(value)),
             (Found::Open | Found::BeyondRange, _) => {
@@ -59,11 +64,8 @@ fn ends(wired: &Wired, designator: &str) -> Option<[usize; 2]> {
 
 /// The end of the range of the job's meter, Ω.
 fn range(wired: &Wired) -> Result<f64> {
-    let Some(name) = &wired.book.settings.meter.profile else {
-        return Ok(LEAST_RANGE);
-    };
-    let profile = Profile::parse(&text(name)?, name)?;
-    let function = profile.function(Quantity::Resistance);
-    let last = function.and_then(|function| function.ranges.last());
-    Ok(last.map_or(LEAST_RANGE, |range| range.up_to))
+    let name = wired.book.settings.meter.profile.as_deref();
+    name.map_or(Ok(LEAST_RANGE), |name| {
+        Ok(range_end(&Profile::parse(&text(name)?, name)?))
+    })
 }

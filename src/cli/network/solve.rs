@@ -1,6 +1,6 @@
 //! The own value of each part from what was read in circuit.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::io::Write;
 use std::path::PathBuf;
 
@@ -12,8 +12,9 @@ use super::structure::write_chosen;
 use super::{read_file, readings};
 use crate::cli::status::{BadInput, Status};
 use crate::cli::table::TextTable;
-use crate::engine::judge::{OwnVerdict, Trust, Verdict, judge_own};
-use crate::engine::network::{Agreement, Element, Guess, Method, Own, Read, own_values};
+use crate::engine::judge::{OwnVerdict, Trust, Verdict, contradiction, judge_own};
+use crate::engine::network::{Agreement, Element, Method, Own, Read, lifts_behind, own_values};
+use crate::engine::parts::Part;
 use crate::engine::quantity::{Quantity, format_value, format_with_uncertainty};
 
 #[derive(Debug, clap::Args)]
@@ -66,14 +67,21 @@ pub(super) fn write(wired: &Wired, arguments: &Arguments, out: &mut dyn Write) -
     }
     let owns = own_values(&wired.network, &readings);
     let agreement = Agreement::of(&wired.network, &owns, &readings);
-    let contradiction = contradiction(wired, &agreement);
+    let contradiction = contradiction(&wired.network, &agreement);
+    let checked = match &contradiction {
+        Some(words) => Some(Err(words.as_str())),
+        None => agreement.agrees().then_some(Ok(())),
+    };
+    let complete = &wired.book.settings.complete;
+    let declared = |parts: &[&Part]| complete.holds(parts.iter().copied());
     let judged: Vec<(&Own, &Element, OwnVerdict)> = owns
         .iter()
         .flat_map(|own| own.group.members.iter().map(move |member| (own, *member)))
         .filter_map(|(own, member)| {
             let element = &wired.network.elements()[member];
-            let trust = trust(wired, own, &agreement, contradiction.as_ref());
-            let judged = judge(wired, own, element, &trust)?;
+            let (list, network) = (wired.list(), &wired.network);
+            let trust = Trust::around(list, network, own, declared, checked);
+            let judged = judge_own(list, network, own, element, &trust, &wired.conditions)?;
             Some((own, element, judged))
         })
         .collect();
@@ -91,43 +99,6 @@ pub(super) fn write(wired: &Wired, arguments: &Arguments, out: &mut dyn Write) -
     }
     in_words(wired, &answer, &judged, out)?;
     Ok(Status::Done)
-}
-
-fn judge(wired: &Wired, own: &Own, element: &Element, trust: &Trust) -> Option<OwnVerdict> {
-    let band = wired.policy.band_for(&wired.list()[element.part]).allowed;
-    judge_own(wired.list(), &wired.network, own, element, band, trust)
-}
-
-/// How far the list can be trusted around a part.
-fn trust(wired: &Wired, own: &Own, agreement: &Agreement, contradiction: Option<&String>) -> Trust {
-    if let Some(words) = contradiction {
-        return Trust::Contradicted(words.clone());
-    }
-    let members = own.group.members.iter().chain(&own.block);
-    let parts = members.map(|member| &wired.list()[wired.network.elements()[*member].part]);
-    let declared = wired.book.settings.complete.holds(parts);
-    if declared && agreement.agrees() {
-        Trust::Complete
-    } else {
-        Trust::Assumed
-    }
-}
-
-/// What contradicts the list, in words.
-fn contradiction(wired: &Wired, agreement: &Agreement) -> Option<String> {
-    let worst = agreement.contradiction()?;
-    let pair = wired.pair(worst.ends);
-    let is_lower = match (worst.read, worst.expected) {
-        (Read::Ohms(read), Some(expected)) => read.value < expected.value,
-        (read, _) => matches!(read, Read::Ohms(_)),
-    };
-    Some(if is_lower {
-        format!(
-            "{pair} reads too low: something joins them that the list does not have, or a capacitor leaks"
-        )
-    } else {
-        format!("{pair} reads too high: something is not joined there as the list has it")
-    })
 }
 
 fn found(wired: &Wired, own: &Own, element: &Element, judged: &OwnVerdict) -> Found {
@@ -232,22 +203,8 @@ fn write_lifts(
         .filter(|(_, _, judged)| judged.lift && judged.verdict == Verdict::Inconclusive)
         .map(|(_, element, _)| element.part)
         .collect();
-    let known: BTreeMap<usize, f64> = judged
-        .iter()
-        .filter(|(own, _, _)| own.group.members.len() == 1)
-        .filter_map(|(own, element, _)| {
-            let siemens = own.conductance()?.value;
-            (siemens > 0.0).then_some((element.part, siemens))
-        })
-        .collect();
-    let siemens = |element: &Element| {
-        let whole = known.get(&element.part).filter(|_| element.half.is_none());
-        whole.copied().unwrap_or_else(|| element.listed_siemens())
-    };
+    let owns: Vec<Own> = judged.iter().map(|(own, _, _)| (*own).clone()).collect();
     let limits = |element: &Element| wired.limits(element);
-    let guess = Guess {
-        siemens: &siemens,
-        limits: &limits,
-    };
-    write_chosen(wired, &wanted, &guess, out)
+    let chosen = lifts_behind(&wired.network, &owns, &wanted, &limits);
+    write_chosen(wired, &chosen, out)
 }

@@ -9,7 +9,7 @@ use super::Wired;
 use super::names::write_asked;
 use crate::cli::status::Status;
 use crate::cli::table::wrapped;
-use crate::engine::network::{Element, Group, Guess, LeftOut, foreseen, lifts};
+use crate::engine::network::{Element, Group, Guess, LeftOut, Lift, foreseen, lifts};
 
 pub(super) fn write(wired: &Wired, out: &mut dyn Write) -> Result<Status> {
     let network = &wired.network;
@@ -127,18 +127,12 @@ pub(super) fn write_lifts(wired: &Wired, out: &mut dyn Write) -> Result<()> {
         &wired.designators(known),
         out,
     )?;
-    write_chosen(wired, &wanted, &guess, out)
+    write_chosen(wired, &lifts(&wired.network, &wanted, &guess), out)
 }
 
 /// The leads that make these parts known, fewest first.
-pub(super) fn write_chosen(
-    wired: &Wired,
-    wanted: &BTreeSet<usize>,
-    guess: &Guess<'_>,
-    out: &mut dyn Write,
-) -> Result<()> {
-    let chosen = lifts(&wired.network, wanted, guess);
-    for lift in &chosen {
+pub(super) fn write_chosen(wired: &Wired, chosen: &[Lift], out: &mut dyn Write) -> Result<()> {
+    for lift in chosen {
         let part = &wired.list()[lift.part].designator;
         let settles = wired.designators(lift.settles.iter().copied());
         writeln!(

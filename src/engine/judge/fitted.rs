@@ -44,7 +44,7 @@ impl Fitted {
     /// The article of a part that was fitted as a single one, and says its value.
     fn article(&self, part: &Part) -> Option<&Article> {
         match self.articles(part) {
-            [article] if part.step == Step::Value => Some(article),
+            [article] if part.step.is(Step::Value) => Some(article),
             _ => None,
         }
     }

@@ -100,9 +100,18 @@ impl Grounds {
             };
             return (Verdict::Inconclusive, reason);
         }
+        if self.step == Step::Between {
+            return (Verdict::Inconclusive, Reason::BetweenPlaces);
+        }
         let isolated = self.rule.decide(value, u, self.band);
         if self.with_leads && self.leads_could_decide(isolated, value, u) {
             return (Verdict::Inconclusive, Reason::LeadsMayDecide);
+        }
+        if self.step == Step::Own {
+            return match isolated {
+                Verdict::Pass | Verdict::ConditionalPass => (isolated, Reason::Value(side)),
+                _ => (Verdict::Inconclusive, Reason::OwnOutside),
+            };
         }
         if self.in_circuit {
             weaken(isolated, Uncertain::new(value, u), self.quantity, self.band)
@@ -149,6 +158,8 @@ impl Grounds {
             _ => false,
         };
         match self.found {
+            _ if self.step == Step::Between => (Verdict::Inconclusive, Reason::BetweenPlaces),
+            _ if self.step == Step::Own => (Verdict::Inconclusive, Reason::OwnUnknown),
             Found::BeyondRange => (Verdict::Inconclusive, Reason::BeyondRange),
             Found::Open if unfed => (Verdict::Inconclusive, Reason::NoVoltage),
             Found::Open if no_voltage => (Verdict::Fail, Reason::NoVoltage),
@@ -163,7 +174,7 @@ impl Grounds {
 
     /// The value that is held against limits.
     fn held(&self) -> Option<Uncertain> {
-        let held = self.step != Step::Sweep && !self.is_below_zero();
+        let held = !matches!(self.step, Step::Sweep | Step::Between) && !self.is_below_zero();
         self.value.filter(|_| held)
     }
 

@@ -8,6 +8,7 @@ use super::lcr::{self, LcrReading, Rated, as_rated};
 use super::leads;
 use super::leakage::{self, Soaked};
 use super::loss::{self, LossReading};
+use super::own_value::OwnVerdict;
 use super::rule::Rule;
 use super::verdict::{Reason, Verdict};
 use super::{at_mains, at_point, by_policy, conduction, in_circuit, turns, winding_at_20};
@@ -15,7 +16,7 @@ use super::{makes, wiper};
 use crate::engine::impedance::{Residuals, Uncertain};
 use crate::engine::parts::{Kind, Part, Step};
 use crate::engine::probing::{Estimate, Finding, SettledValue, SweepReport};
-use crate::engine::quantity::{Band, Quantity};
+use crate::engine::quantity::{Band, Quantity, Stamp};
 
 /// A verdict with everything it rests on.
 #[derive(Debug, Clone, PartialEq)]
@@ -76,7 +77,10 @@ pub fn deciding(checks: &[Check], of_value: Verdict, verdict: Verdict) -> Option
     let decides = |check: &&Check| check.verdict == Some(verdict);
     let class = |check: &&Check| check.aspect == Aspect::SafetyClass && decides(check);
     let others = || checks.iter().find(decides);
+    // Of a value in circuit its network says more than the value by itself.
+    let network = |check: &&Check| check.aspect == Aspect::Network && decides(check);
     let found = checks.iter().find(class);
+    let found = found.or_else(|| checks.iter().find(network));
     found.or_else(|| others().filter(|_| of_value != verdict))
 }
 
@@ -114,7 +118,8 @@ pub fn judge(
     conditions: &Conditions,
 ) -> Judgement {
     let (mut grounds, mut checks) = match part.step {
-        Step::Value => look_at_listed(part, settled, beside, conditions),
+        Step::Value | Step::Own => look_at_listed(part, settled, beside, conditions),
+        Step::Between => look_between(part, settled, beside, conditions),
         Step::Leakage => leakage::look(part, settled.finding, beside.soaked, conditions.rule),
         Step::Stop => wiper::look_at_stop(part, settled, beside, conditions),
         Step::Middle => wiper::look_at_middle(part, settled, beside, conditions),
@@ -131,6 +136,57 @@ pub fn judge(
         checks.retain(|check| check.verdict.is_none() || check.aspect == Aspect::SafetyClass);
     }
     Judgement::by(grounds, checks)
+}
+
+/// Judges the own value of a part in circuit, `None` where the readings do not tell it, with what they came to.
+pub fn judge_own_value(
+    part: &Part,
+    own: Option<Uncertain>,
+    found: &OwnVerdict,
+    conditions: &Conditions,
+) -> Judgement {
+    let part = Part {
+        step: Step::Own,
+        in_circuit: true,
+        ..part.clone()
+    };
+    let settled = SettledValue {
+        quantity: part.nominal.quantity(),
+        contact: Stamp::default(),
+        at: Stamp::default(),
+        readings: 0,
+        finding: own.map_or(Finding::BeyondRange, |own| {
+            Finding::Value(Estimate::combine(own.value, own.u, 0.0, 0.0))
+        }),
+        second: None,
+    };
+    let (grounds, mut checks) = look_at_listed(&part, &settled, &Beside::default(), conditions);
+    checks.push(Check {
+        aspect: Aspect::Network,
+        verdict: Some(found.verdict),
+        words: found.words.clone(),
+    });
+    Judgement::by(&grounds, checks)
+}
+
+/// The resistance between two places, without the leads.
+fn look_between(
+    part: &Part,
+    settled: &SettledValue,
+    beside: &Beside<'_>,
+    conditions: &Conditions,
+) -> Looked {
+    match settled.finding {
+        Finding::Value(estimate) => {
+            let read = Uncertain::new(estimate.value, estimate.standard_uncertainty);
+            let read = as_rated(part, read, beside);
+            look_at_value(part, part.band, read, beside.leads, conditions)
+        }
+        finding => (
+            without_value(part, part.band, finding, conditions.rule),
+            vec![],
+        ),
+    }
 }
 
 /// The value that the list states.

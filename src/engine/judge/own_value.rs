@@ -3,11 +3,17 @@
 //! A part of the list that is missing, or a capacitor that leaks, makes everything beside it read low. So a reading above the upper
 //! limit is a fault whatever is missing; one below proves nothing; and a pass holds only as far as the list does.
 
+use super::conditions::Conditions;
 use super::in_circuit::CONTACT_OHMS;
+use super::policy::Policy;
 use super::verdict::Verdict;
-use crate::engine::network::{Element, Method, Network, Own};
+use super::winding::Temperature;
+use super::winding_at_20::correct;
+use crate::engine::impedance::Uncertain;
+use crate::engine::network::{Agreement, Between, Element, Method, Network, Own, Read};
 use crate::engine::parts::{Kind, Part};
-use crate::engine::quantity::{Band, Quantity, format_value};
+use crate::engine::probing::ASSUMED_LEADS;
+use crate::engine::quantity::{Quantity, format_value};
 
 /// How far the list can be trusted to hold everything that is joined.
 #[derive(Debug, Clone, PartialEq)]
@@ -31,19 +37,91 @@ pub struct OwnVerdict {
     pub lift: bool,
 }
 
-/// Judges the own value of a part of a group against its band; `None` for what has no band of resistance.
+/// What contradicts the list by readings between nodes that no part joins, in words.
+pub fn contradiction(network: &Network, agreement: &Agreement) -> Option<String> {
+    let worst = agreement.contradiction()?;
+    let pair = network.pair_name(worst.ends);
+    let is_lower = match (worst.read, worst.expected) {
+        (Read::Ohms(read), Some(expected)) => read.value < expected.value,
+        (read, _) => matches!(read, Read::Ohms(_)),
+    };
+    Some(if is_lower {
+        format!(
+            "{pair} reads too low: something joins them that the list does not have, or a capacitor leaks"
+        )
+    } else {
+        format!("{pair} reads too high: something is not joined there as the list has it")
+    })
+}
+
+impl Trust {
+    /// Around a part: `declared` says of parts whether the list was declared complete there, `checked` what readings between nodes that
+    /// no part joins came to, nothing where there are none yet.
+    pub fn around(
+        list: &[Part],
+        network: &Network,
+        own: &Own,
+        declared: impl Fn(&[&Part]) -> bool,
+        checked: Option<Result<(), &str>>,
+    ) -> Self {
+        let members = own.group.members.iter().chain(&own.block);
+        let parts: Vec<&Part> = members
+            .map(|member| &list[network.elements()[*member].part])
+            .collect();
+        match checked {
+            Some(Err(words)) => Self::Contradicted(words.to_owned()),
+            Some(Ok(())) if declared(&parts) => Self::Complete,
+            _ => Self::Assumed,
+        }
+    }
+}
+
+/// The own value at 20 °C where the part is a winding, whose limits are those at 20 °C.
+fn at_20(own: &Own, part: &Part, temperature: Option<Temperature>) -> Own {
+    let (factor, _) = correct(Uncertain::exact(1.0), temperature);
+    if part.kind != Kind::Winding || temperature.is_none() {
+        return own.clone();
+    }
+    let times = |ohms: Uncertain| {
+        let value = ohms.value * factor.value;
+        Uncertain::new(
+            value,
+            libm::hypot(ohms.u * factor.value, ohms.value * factor.u),
+        )
+    };
+    Own {
+        read: own.read.map(|read| match read {
+            Read::Ohms(read) => Read::Ohms(times(read)),
+            beyond @ Read::Beyond(_) => beyond,
+        }),
+        between: Between {
+            lower: own.between.lower / (factor.value + 2.0 * factor.u),
+            upper: own.between.upper / (factor.value - 2.0 * factor.u),
+        },
+        siemens: own.siemens.map(|siemens| {
+            let value = siemens.value / factor.value;
+            let u = libm::hypot(siemens.u / siemens.value, factor.u / factor.value);
+            Uncertain::new(value, value * u)
+        }),
+        ..own.clone()
+    }
+}
+
+/// Judges the own value of a part of a group; `None` for what has no band of resistance.
 pub fn judge_own(
     list: &[Part],
     network: &Network,
     own: &Own,
     element: &Element,
-    band: Band,
     trust: &Trust,
+    conditions: &Conditions,
 ) -> Option<OwnVerdict> {
     let part = &list[element.part];
     if !element.is_resistive() || matches!(part.kind, Kind::Coil) {
         return None;
     }
+    let band = conditions.policy.band_for(part).allowed;
+    let own = &at_20(own, part, conditions.temperature);
     let said = |verdict, words: String, lift| {
         Some(OwnVerdict {
             verdict,
@@ -55,10 +133,15 @@ pub fn judge_own(
     let Some(read) = own.read else {
         return said(Verdict::Inconclusive, "not read".to_owned(), false);
     };
-    if read.at_least() - CONTACT_OHMS > band.upper() {
+    let contacts = if part.kind.conducts() {
+        CONTACT_OHMS.max(ASSUMED_LEADS)
+    } else {
+        CONTACT_OHMS
+    };
+    if read.at_least() - contacts > band.upper() {
         let words = format!(
             "reads above its band by more than the uncertainty and {} for contacts, which nothing beside it can do",
-            ohms(CONTACT_OHMS)
+            ohms(contacts)
         );
         return said(Verdict::Fail, words, false);
     }
@@ -81,18 +164,21 @@ pub fn judge_own(
     };
     if high < band.lower() {
         return inconclusive(format!(
-            "suspect, its own value is {between}: lift this lead"
+            "{}suspect, its own value is {between}: lift this lead",
+            carries(own, part)
         ));
     }
     if low > band.upper() {
         let words = format!(
-            "suspect, its own value is {between} although it does not read above its band: lift this lead"
+            "{}suspect, its own value is {between} although it does not read above its band: lift this lead",
+            carries(own, part)
         );
         return inconclusive(words);
     }
     if low < band.lower() || high > band.upper() {
         return inconclusive(format!(
-            "its own value is {between}, which its limits do not hold: lift this lead"
+            "{}its own value is {between}, which its limits do not hold: lift this lead",
+            carries(own, part)
         ));
     }
     if let Trust::Contradicted(words) = trust {
@@ -122,7 +208,7 @@ pub fn judge_own(
         Method::Joint => "inside its band by all readings of its loop",
         Method::Bounds => "inside its band whatever its loop is",
     };
-    let mut words = how.to_owned();
+    let mut words = format!("{}{how}", carries(own, part));
     if *trust != Trust::Complete {
         words += ", holds unless something is joined that the list does not have";
     }
@@ -130,6 +216,26 @@ pub fn judge_own(
         words = format!("{words}, unless {leaks} leaks");
     }
     said(verdict, words, false)
+}
+
+/// How much of the current the part carries itself when it is read, where others carry some of it.
+fn carries(own: &Own, part: &Part) -> String {
+    match (own.read, own.share) {
+        (Some(Read::Ohms(read)), Some(share)) if own.method != Method::Alone => format!(
+            "of the {} read, {} carries {:.0} %; ",
+            ohms(read.value),
+            part.designator,
+            100.0 * share
+        ),
+        _ => String::new(),
+    }
+}
+
+/// The limits of the resistance of an element of that part, as the policy has them, Ω; `None` where it has none.
+pub fn limits_of(part: &Part, element: &Element, policy: &Policy) -> Option<[f64; 2]> {
+    let band = policy.band_for(part).allowed;
+    let has_some = element.half.is_none() && element.upper_limit().is_finite();
+    has_some.then(|| [band.lower(), band.upper()])
 }
 
 /// A lamp's filament has another resistance at every current.

@@ -131,6 +131,12 @@ pub enum Reason {
     ContactsMayRaise,
     /// Inside the band, but in circuit a parallel path may hide a value beyond it.
     ParallelPathMayHide,
+    /// Read between two places: what it says of the parts stands in their own values.
+    BetweenPlaces,
+    /// The own value from readings in circuit lies outside the band, which they cannot prove.
+    OwnOutside,
+    /// Readings in circuit do not tell how large the own value is at most.
+    OwnUnknown,
 }
 
 impl Reason {
@@ -175,6 +181,9 @@ impl Reason {
             Self::ContactsMayRaise => {
                 "above its band in circuit, by no more than contacts may add (0.5 Ω)"
             }
+            Self::BetweenPlaces => "read; what it says of the parts stands in their own values",
+            Self::OwnOutside => "suspect by the readings around it: lift this lead",
+            Self::OwnUnknown => "the readings around it do not tell its own value: lift this lead",
             Self::ParallelPathMayHide => {
                 "inside its band in circuit: holds unless a parallel path hides a drift"
             }

@@ -13,10 +13,10 @@ pub enum Read {
 }
 
 impl Read {
-    /// The smallest resistance that it may mean, U = 2 u below, Ω.
+    /// The smallest resistance that it may mean, U = 2 u below but never less than a short has, Ω.
     pub fn at_least(self) -> f64 {
         match self {
-            Self::Ohms(read) => read.value - 2.0 * read.u,
+            Self::Ohms(read) => (read.value - 2.0 * read.u).max(1.0 / SHORT),
             Self::Beyond(range) => range,
         }
     }

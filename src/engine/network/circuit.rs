@@ -67,6 +67,21 @@ impl Network {
         &self.nodes
     }
 
+    /// Two nodes as they are said at the bench: `V1 grid to chassis`.
+    pub fn pair_name(&self, [a, b]: [usize; 2]) -> String {
+        let [a, b] = [a, b].map(|node| &self.nodes.all()[node].name);
+        format!("{a} to {b}")
+    }
+
+    /// The two nodes of such a name.
+    pub fn pair_named(&self, name: &str) -> Option<[usize; 2]> {
+        name.match_indices(" to ").find_map(|(at, between)| {
+            let ends = [&name[..at], &name[at + between.len()..]];
+            let [a, b] = ends.map(|end| self.nodes.named(end));
+            Some([a?, b?])
+        })
+    }
+
     /// Its elements, in the order of the list.
     pub fn elements(&self) -> &[Element] {
         &self.elements

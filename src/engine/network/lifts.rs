@@ -1,11 +1,11 @@
 //! [`lifts`]: the leads to be lifted, fewest first.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::circuit::{Group, Network};
 use super::element::Element;
 use super::joint::Joint;
-use super::own::numbered;
+use super::own::{Own, numbered};
 
 /// A lead to be lifted.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -87,6 +87,31 @@ pub fn lifts(network: &Network, wanted: &BTreeSet<usize>, guess: &Guess<'_>) -> 
         chosen.push(lift);
     }
     chosen
+}
+
+/// The same behind readings: the wanted parts are those that they do not tell, the others are what they came to.
+pub fn lifts_behind(
+    network: &Network,
+    owns: &[Own],
+    wanted: &BTreeSet<usize>,
+    limits: &dyn Fn(&Element) -> Option<[f64; 2]>,
+) -> Vec<Lift> {
+    let alone = owns.iter().filter(|own| own.group.members.len() == 1);
+    let known = alone.filter_map(|own| {
+        let siemens = own.conductance()?.value;
+        let part = network.elements()[own.group.members[0]].part;
+        (siemens > 0.0).then_some((part, siemens))
+    });
+    let known: BTreeMap<usize, f64> = known.collect();
+    let siemens = |element: &Element| {
+        let whole = known.get(&element.part).filter(|_| element.half.is_none());
+        whole.copied().unwrap_or_else(|| element.listed_siemens())
+    };
+    let guess = Guess {
+        siemens: &siemens,
+        limits,
+    };
+    lifts(network, wanted, &guess)
 }
 
 /// The lead that settles most of what is left; nothing if nothing is.

@@ -6,6 +6,7 @@
 
 mod agreement;
 mod alternating;
+mod before;
 mod blocks;
 mod bounds;
 mod cholesky;
@@ -20,12 +21,13 @@ mod walk;
 
 pub use agreement::Agreement;
 pub use alternating::{Alternating, impedance};
+pub use before::before_reading;
 pub use blocks::Blocks;
-pub use bounds::Read;
+pub use bounds::{Between, Read};
 pub use circuit::{Group, Network, resistances};
 pub use element::{Element, LeftOut};
-pub use lifts::{Guess, foreseen, lifts};
+pub use lifts::{Guess, Lift, foreseen, lifts, lifts_behind};
 pub use nodes::{End, Node};
 pub use own::{Method, Own, Readings, own_values};
 pub use positions::{Branch, Positions};
-pub use walk::{FURTHER_READINGS, further_pairs, walk};
+pub use walk::{FURTHER_READINGS, Planned, further_pairs, planned, walk};

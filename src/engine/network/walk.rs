@@ -30,6 +30,37 @@ pub fn walk(mut left: Vec<[usize; 2]>) -> Vec<[usize; 2]> {
     order
 }
 
+/// A reading to be taken.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Planned {
+    /// The two nodes.
+    pub ends: [usize; 2],
+    /// The elements across it; `None` of a pair that no part joins.
+    pub across: Option<Group>,
+    /// What is to be expected with everything as listed, Ω; `None` where nothing conducts.
+    pub expected: Option<f64>,
+}
+
+/// The readings to be taken, in order: those across parts, then those between nodes that no part joins.
+pub fn planned(network: &Network) -> Vec<Planned> {
+    let groups = network.groups(|_| true);
+    let expected = network.expected(&groups);
+    let place = |ends: &[usize; 2]| groups.iter().position(|group| group.ends == *ends);
+    let across = walk(groups.iter().map(|group| group.ends).collect());
+    let across = across.into_iter().map(|ends| Planned {
+        ends,
+        across: place(&ends).map(|at| groups[at].clone()),
+        expected: place(&ends).and_then(|at| expected[at]),
+    });
+    let further = walk(further_pairs(network, FURTHER_READINGS));
+    let further = further.into_iter().map(|ends| Planned {
+        ends,
+        across: None,
+        expected: network.between(ends).map(|expected| expected.ohms),
+    });
+    across.chain(further).collect()
+}
+
 /// Two pairs of nodes as seen from each other: the square of the cosine between them, from which such a pair shows a part across the
 /// other that is missing from the list.
 const SHOWS: f64 = 0.13;

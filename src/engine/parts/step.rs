@@ -38,6 +38,10 @@ pub enum Step {
     Primary,
     /// Voltage on its secondary, with which the ratio is known.
     Secondary,
+    /// The resistance between two places of the circuit, whatever is joined there.
+    Between,
+    /// The own value of a part in circuit, from such readings. It stands for the value.
+    Own,
 }
 
 /// The most makes of a contact that a list can ask for.
@@ -51,7 +55,7 @@ impl Step {
 
     /// The step that a row of the results names, as [`Display`](fmt::Display) writes it.
     pub fn named(text: &str) -> Option<Self> {
-        const PLAIN: [Step; 7] = [
+        const PLAIN: [Step; 9] = [
             Step::Value,
             Step::Leakage,
             Step::Stop,
@@ -59,6 +63,8 @@ impl Step {
             Step::Sweep,
             Step::Primary,
             Step::Secondary,
+            Step::Between,
+            Step::Own,
         ];
         if let Some(number) = text.strip_prefix("make ") {
             let number = number.parse().ok().filter(|number| *number > 0)?;
@@ -67,7 +73,7 @@ impl Step {
         PLAIN.into_iter().find(|step| step.name() == text)
     }
 
-    /// Whether both are the same measurement of a part, of however many makes.
+    /// Whether both are the same measurement of a part, of however many makes; its value is one whether it was measured alone or not.
     pub fn is(self, other: Self) -> bool {
         match (self, other) {
             (
@@ -76,6 +82,7 @@ impl Step {
                     number: another, ..
                 },
             ) => one == another,
+            (Self::Value | Self::Own, Self::Value | Self::Own) => true,
             _ => self == other,
         }
     }
@@ -88,6 +95,7 @@ impl Step {
             Self::Stop | Self::Middle | Self::Sweep => matches!(kind, Kind::Potentiometer),
             Self::Make { .. } => matches!(kind, Kind::Switch),
             Self::Primary | Self::Secondary => matches!(kind, Kind::Ratio),
+            Self::Between | Self::Own => false,
         }
     }
 

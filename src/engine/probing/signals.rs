@@ -32,7 +32,7 @@ use std::time::Duration;
 
 use super::specification::Specification;
 use crate::engine::meter::{Reading, Shown};
-use crate::engine::parts::{Kind, Part};
+use crate::engine::parts::{Kind, Part, Step};
 use crate::engine::quantity::{Quantity, Stamp};
 
 /// How far a short may read above the leads, ohm. Two clean tips on each other are some 10 mΩ; held by hand, a few tenths
@@ -136,7 +136,11 @@ impl Offered {
 /// was measured.
 pub fn possible_for(part: &Part, leads: Option<f64>) -> Offered {
     let resistive = matches!(part.kind, Kind::Resistor | Kind::Potentiometer);
-    if resistive && part.band.lower() >= NEAREST_PART * largest_short(leads) {
+    let least = match part.step {
+        Step::Between => part.nominal.value() / 2.0,
+        _ => part.band.lower(),
+    };
+    if resistive && least >= NEAREST_PART * largest_short(leads) {
         Offered {
             redo: !part.in_circuit,
             skip: true,

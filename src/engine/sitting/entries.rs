@@ -14,6 +14,8 @@ pub(super) struct Entries {
     heads: Vec<usize>,
     leakages: Vec<Option<LeakageTest>>,
     left_out: Vec<LeftOut>,
+    /// From here on entries wait for a lead to be lifted.
+    waiting_from: usize,
 }
 
 /// A measurement that the list asks for, and that no rule can judge: the part stays, the measurement is left out.
@@ -45,6 +47,7 @@ impl Entries {
             heads: Vec::with_capacity(rows.len()),
             leakages: Vec::with_capacity(rows.len()),
             left_out: Vec::new(),
+            waiting_from: usize::MAX,
         };
         for row in rows {
             let head = entries.parts.len();
@@ -61,6 +64,24 @@ impl Entries {
         entries
     }
 
+    /// Pairs of places, and behind them parts, each of which waits until a lead of it is lifted.
+    pub(super) fn in_circuit(pairs: Vec<Part>, parts: Vec<Part>) -> Self {
+        let waiting_from = pairs.len();
+        let all: Vec<Part> = pairs.into_iter().chain(parts).collect();
+        Self {
+            heads: (0..all.len()).collect(),
+            leakages: vec![None; all.len()],
+            left_out: Vec::new(),
+            waiting_from,
+            parts: all,
+        }
+    }
+
+    /// From which entry on they wait for a lead to be lifted; beyond all of them where none does.
+    pub(super) const fn waiting_from(&self) -> usize {
+        self.waiting_from
+    }
+
     fn add(&mut self, head: usize, part: Part, leakage: Option<LeakageTest>) {
         self.parts.push(part);
         self.heads.push(head);
@@ -70,7 +91,7 @@ impl Entries {
     fn further(&mut self, head: usize, row: &Part, step: Step, conditions: &Conditions) {
         match step {
             // Every part begins with these.
-            Step::Value | Step::Primary | Step::Secondary => {}
+            Step::Value | Step::Primary | Step::Secondary | Step::Between | Step::Own => {}
             Step::Stop | Step::Middle | Step::Sweep | Step::Make { .. } => {
                 if let Some(entry) = further_entry(row, step) {
                     self.add(head, entry, None);
@@ -107,7 +128,8 @@ impl Entries {
 
     /// How many parts there are.
     pub(super) fn rows(&self) -> usize {
-        self.heads.chunk_by(|one, other| one == other).count()
+        let heads = &self.heads[..self.waiting_from.min(self.heads.len())];
+        heads.chunk_by(|one, other| one == other).count()
     }
 
     pub(super) fn leakage(&self, entry: usize) -> Option<&LeakageTest> {

@@ -43,6 +43,11 @@ pub enum What {
         /// Next parts, at most three.
         next: Vec<Next>,
     },
+    /// In circuit, before `nothing-left`: the leads to lift, fewest first.
+    ToLift {
+        /// The leads; none where everything is known.
+        leads: Vec<LeadToLift>,
+    },
     /// No part is left to be taken in hand.
     NothingLeft,
     /// This capacitor is to be seen discharged: voltmeter across it.
@@ -321,6 +326,16 @@ pub struct Record {
     pub settled: SettledValue,
     /// Judgement: the row of the results.
     pub row: Row,
+}
+
+/// A lead that is to be lifted.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct LeadToLift {
+    /// The part.
+    #[serde(rename = "ref")]
+    pub designator: String,
+    /// The parts that are known then, itself among them.
+    pub settles: Vec<String>,
 }
 
 /// Decision of the person on a part.

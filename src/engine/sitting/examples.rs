@@ -133,6 +133,7 @@ fn summary() -> Summary {
             not_reached: 37,
             ..Counts::default()
         },
+        in_circuit: false,
         mean_s: Some(4.1),
         left_s: Some(151.7),
     }
@@ -340,6 +341,12 @@ pub(crate) fn every_kind() -> Vec<What> {
         },
         What::Lifted,
         What::Skipped { title: title() },
+        What::ToLift {
+            leads: vec![LeadToLift {
+                designator: title(),
+                settles: vec![title(), "R13".to_owned()],
+            }],
+        },
         What::Lead {
             title: title(),
             lifted: true,
@@ -403,6 +410,7 @@ fn word(what: &What) -> &'static str {
         What::Unsettled { .. } => "unsettled",
         What::Lifted => "lifted",
         What::Skipped { .. } => "skipped",
+        What::ToLift { .. } => "to-lift",
         What::Lead { .. } => "lead",
         What::StillLifted { .. } => "still-lifted",
         What::Noted { .. } => "noted",

@@ -4,6 +4,7 @@
 
 mod bench;
 mod charged;
+mod circuit;
 mod command;
 mod discharge_stage;
 mod earlier;
@@ -35,11 +36,11 @@ pub use command::{Command, UnknownCommand};
 pub use earlier::{EarlierValue, earlier_table};
 pub use engine::{Input, Sitting};
 pub use entry::{Entry, Limits, Next};
-pub use event::{Event, Live, Record, Resolve, Soaking, ToSoak, What};
+pub use event::{Event, LeadToLift, Live, Record, Resolve, Soaking, ToSoak, What};
 pub use meters::FIRST_METER;
 pub use news::{LinkNews, MeterNews};
 pub use outlook::Outlook;
-pub use plan::{Plan, PlanError};
+pub use plan::{LEAST_RANGE, Plan, PlanError, range_end};
 pub use refusal::Refusal;
 pub use row::{Place, Row};
 pub use row_words::{check_words, signed_percent};

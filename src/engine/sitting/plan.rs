@@ -5,6 +5,7 @@ use std::sync::Arc;
 use chrono::{DateTime, FixedOffset, SubsecRound};
 
 use super::charged::Charged;
+use super::circuit::Circuit;
 use super::earlier::earlier_values;
 use super::entries::{Entries, LeftOut};
 use super::meters::{Meters, PlannedMeter};
@@ -35,6 +36,8 @@ use crate::engine::source::{TableRemark, TextError};
 #[derive(Debug, Clone)]
 pub struct Plan {
     entries: Entries,
+    /// The network, where nothing is unsoldered.
+    circuit: Option<Arc<Circuit>>,
     charged: Charged,
     may_hold_charge: Vec<ChargedPart>,
     probe_signals: bool,
@@ -82,6 +85,11 @@ pub enum PlanError {
         /// The selection.
         only: String,
     },
+    /// Of no part does the list say where both its ends are.
+    #[error(
+        "nothing to read in circuit: of no part does the list say where both its ends are (columns from and to)"
+    )]
+    NothingToRead,
     /// There is no such decision rule.
     #[error(transparent)]
     Rule(#[from] UnknownRule),
@@ -151,7 +159,18 @@ impl Plan {
         if let Some(ohms) = voltage.and_then(|function| function.input_ohms) {
             conditions.meter_ohms = ohms;
         }
-        let entries = Entries::of(&parts, &conditions);
+        let circuit = if setup.setting(Setup::IN_CIRCUIT).is_empty() {
+            None
+        } else {
+            let ohmmeter = meters.measuring(Quantity::Resistance).unwrap_or(0);
+            let range = range_end(meters.all()[ohmmeter].profile());
+            let circuit = Circuit::of(parts.clone(), settings.complete.clone(), range);
+            Some(circuit.ok_or(PlanError::NothingToRead)?)
+        };
+        let entries = match &circuit {
+            Some(circuit) => circuit.entries(),
+            None => Entries::of(&parts, &conditions),
+        };
         let earlier = earlier(setup, entries.parts())?;
         // What comes from a shop has stood at no supply.
         let may_be_charged: &[Part] = match conditions.condition {
@@ -168,6 +187,7 @@ impl Plan {
         );
         Ok(Self {
             entries,
+            circuit: circuit.map(Arc::new),
             charged,
             may_hold_charge,
             earlier,
@@ -238,6 +258,17 @@ impl Plan {
     /// The test of an entry that is a leakage.
     pub fn leakage(&self, entry: usize) -> Option<&LeakageTest> {
         self.entries.leakage(entry)
+    }
+
+    /// The network, where nothing is unsoldered.
+    pub(super) fn circuit(&self) -> Option<&Circuit> {
+        self.circuit.as_deref()
+    }
+
+    /// What to do before anything is read in circuit; nothing where parts are measured one by one.
+    pub fn before_reading(&self) -> Vec<String> {
+        let circuit = self.circuit();
+        circuit.map(Circuit::before_reading).unwrap_or_default()
     }
 
     pub(super) fn entries(&self) -> &Entries {
@@ -468,6 +499,16 @@ pub(super) fn conditions(
     }
     conditions.tables = Arc::new(Tables::parse(tables)?);
     Ok(conditions)
+}
+
+/// The end of a range that nobody knows, Ω: no ohmmeter ends below (common practice, no source).
+pub const LEAST_RANGE: f64 = 1e6;
+
+/// The end of the last range of a meter for resistance, Ω.
+pub fn range_end(profile: &Profile) -> f64 {
+    let function = profile.function(Quantity::Resistance);
+    let last = function.and_then(|function| function.ranges.last());
+    last.map_or(LEAST_RANGE, |range| range.up_to)
 }
 
 /// The least that a meter which measures ohms, farads or henrys here may have left on a part, V.

@@ -14,11 +14,13 @@ struct Outcome {
     unsettled: bool,
     /// Left out on command.
     skipped: bool,
+    /// Not to be measured as things are: a part in circuit, where pairs of places are read.
+    waits: bool,
 }
 
 impl Outcome {
     fn open(self) -> bool {
-        self.verdict.is_none() && !self.skipped
+        self.verdict.is_none() && !self.skipped && !self.waits
     }
 }
 
@@ -28,6 +30,8 @@ pub(super) struct Progress {
     outcomes: Vec<Outcome>,
     /// The entry with which the part of each entry begins.
     heads: Vec<usize>,
+    /// So many of the first entries are pairs of places, whose readings are no verdict.
+    pairs: usize,
     in_hand: Option<usize>,
     /// The rows that count, in the order of their making.
     judged: Vec<Judged>,
@@ -48,9 +52,21 @@ impl Progress {
         Self {
             outcomes: vec![Outcome::default(); heads.len()],
             heads: heads.to_vec(),
+            pairs: 0,
             in_hand: (!heads.is_empty()).then_some(0),
             judged: Vec::new(),
         }
+    }
+
+    /// This, but so many of the first entries are pairs of places, and those behind them wait; nothing changes where there are no more
+    /// entries than that.
+    pub(super) fn in_circuit(mut self, pairs: usize) -> Self {
+        if pairs < self.outcomes.len() {
+            self.pairs = pairs;
+            let parts = self.outcomes[pairs..].iter_mut();
+            parts.for_each(|part| part.waits = true);
+        }
+        self
     }
 
     pub(super) fn in_hand(&self) -> Option<usize> {
@@ -58,7 +74,9 @@ impl Progress {
     }
 
     pub(super) fn last_judged(&self) -> Option<usize> {
-        self.judged.last().map(|last| last.entry)
+        let mut latest_first = self.judged.iter().rev();
+        let last = latest_first.find(|one| !self.outcomes[one.entry].waits)?;
+        Some(last.entry)
     }
 
     /// The entry judged last of all that count, and its row.
@@ -82,16 +100,13 @@ impl Progress {
     /// The part before or after the one in hand; with none in hand, the last one counts as being before it.
     pub(super) fn neighbour(&self, forward: bool) -> Option<usize> {
         match (self.in_hand, forward) {
-            (Some(part), true) => Some(part + 1).filter(|&next| next < self.outcomes.len()),
-            (Some(part), false) => part.checked_sub(1),
+            (Some(part), true) => (part + 1..self.outcomes.len()).find(|next| !self.waits(*next)),
+            (Some(part), false) => (0..part).rev().find(|next| !self.waits(*next)),
             (None, true) => None,
-            (None, false) => self.outcomes.len().checked_sub(1),
+            (None, false) => (0..self.outcomes.len())
+                .rev()
+                .find(|next| !self.waits(*next)),
         }
-    }
-
-    /// The next part still to be measured: after `part`, and failing that from the top of the list.
-    pub(super) fn next_open(&self, part: usize) -> Option<usize> {
-        self.following(part).next()
     }
 
     /// The entries still to be measured but this one: those behind it, then those from the top of the list.
@@ -155,6 +170,29 @@ impl Progress {
         self.outcomes[part].skipped = true;
     }
 
+    /// Whether the entry is not to be measured as things are.
+    pub(super) fn waits(&self, entry: usize) -> bool {
+        self.outcomes[entry].waits
+    }
+
+    /// The entry is to be measured from now on, or not any more.
+    pub(super) fn wait(&mut self, entry: usize, waits: bool) {
+        self.outcomes[entry].waits = waits;
+    }
+
+    /// The entry is to be measured again.
+    pub(super) fn reopen(&mut self, entry: usize) {
+        let outcome = &mut self.outcomes[entry];
+        outcome.verdict = None;
+        outcome.skipped = false;
+        outcome.waits = false;
+    }
+
+    /// Whether the entry has a row that counts.
+    pub(super) fn has_row(&self, entry: usize) -> bool {
+        self.outcomes[entry].verdict.is_some()
+    }
+
     /// Whether the entry is still to be measured.
     pub(super) fn is_open(&self, entry: usize) -> bool {
         self.outcomes[entry].open()
@@ -169,13 +207,28 @@ impl Progress {
     pub(super) fn summary(&self) -> Summary {
         let mut summary = Summary::default();
         let mut rest = &self.outcomes[..];
+        let mut readings = 0;
         for entries in self.heads.chunk_by(|one, other| one == other) {
             let (part, others) = rest.split_at(entries.len());
             rest = others;
-            summary.parts += 1;
-            count(part, &mut summary.counts);
+            let is_pair = entries[0] < self.pairs;
+            let unread = part[0].waits && part[0].verdict.is_none();
+            if unread {
+                continue;
+            }
+            summary.parts += usize::from(!part[0].waits);
+            match part[0].verdict {
+                Some(_) if is_pair => readings += 1,
+                _ => count(part, &mut summary.counts),
+            }
         }
         summary.done = summary.judged() + summary.counts.skipped;
+        if self.pairs > 0 {
+            summary.in_circuit = true;
+            let measured = self.outcomes[self.pairs..].iter();
+            let measured = measured.filter(|one| !one.waits && !one.open()).count();
+            summary.done = readings + measured + summary.counts.skipped;
+        }
         summary
     }
 }

@@ -2,6 +2,7 @@
 
 use super::row::Row;
 use crate::engine::judge::{Aspect, Check, Found, Verdict};
+use crate::engine::parts::Step;
 use crate::engine::quantity::{format_band, format_stated, format_value, format_with_uncertainty};
 
 impl Row {
@@ -9,12 +10,28 @@ impl Row {
     /// value that could not be judged as it was read.
     pub fn words(&self) -> String {
         match (self.found, self.value, self.read) {
+            (_, None, _) if self.step == Step::Own => "not known".to_owned(),
             (Found::Value, Some(judged), _) => {
                 format_with_uncertainty(self.quantity, judged.value, 2.0 * judged.u)
             }
             (Found::Value, None, Some(read)) => format_value(self.quantity_read(), read, 6),
             (Found::Value, None, None) => "no value".to_owned(),
             (Found::Open | Found::BeyondRange, ..) => self.found.name().to_owned(),
+        }
+    }
+
+    /// Whether it is a reading between two places, from which no verdict on a part follows by itself; one below zero is an alarm and
+    /// none.
+    pub fn is_reading(&self) -> bool {
+        self.step == Step::Between && !self.grounds().verdict().1.is_below_zero()
+    }
+
+    /// The word for what came of it: the verdict, or that it was read.
+    pub fn word(&self) -> &'static str {
+        if self.is_reading() {
+            "read"
+        } else {
+            self.verdict.name()
         }
     }
 
@@ -55,6 +72,13 @@ impl Row {
     /// How it compares: `+13.0 % of 4.7 kΩ`; `130 % of what is allowed` where there is only an upper limit; `listed 4.7 kΩ` for
     /// what has no value.
     pub fn deviation(&self) -> String {
+        if self.step == Step::Between {
+            let expected = format_value(self.quantity, self.nominal, 4);
+            return match self.band.limits()[1] {
+                Some(_) => format!("{expected} if all is as listed"),
+                None => "nothing on the list conducts there".to_owned(),
+            };
+        }
         match (self.percent_words(), self.percent_off()) {
             (Some(off), Some(_)) => format!("{off} of {}", self.nominal_words()),
             (Some(share), None) => format!("{share} of what is allowed"),

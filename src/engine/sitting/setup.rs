@@ -62,6 +62,10 @@ impl Setup {
     /// There, with whatever value, if the recording tells what became of each decision: since 0.3.0 each sitting says so.
     pub const DECISIONS: &str = "decisions";
 
+    /// There, with whatever value, if nothing is unsoldered: what is in hand is a pair of places, and the parts are judged by their own
+    /// values.
+    pub const IN_CIRCUIT: &str = "in-circuit";
+
     /// The edition of the format of a recording before 1.2, which a reader puts there: a part gripped again was not told then, a
     /// remark went to the part in hand, and a selection named no places; capacitors counted as discharged below 60 V, `override`
     /// was for all of them at once, and no test point waited for `live`. No head holds it.

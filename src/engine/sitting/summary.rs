@@ -13,6 +13,9 @@ pub struct Summary {
     pub done: usize,
     /// Fate of them.
     pub counts: Counts,
+    /// Pairs of places are read, so that `parts` and `done` count readings, and `counts` the parts that they tell of.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub in_circuit: bool,
     /// Mean time per part, s: from the first part in hand to the last verdict, pauses included, over the parts judged.
     /// `None` before the first verdict.
     pub mean_s: Option<f64>,
@@ -78,7 +81,7 @@ impl Summary {
     /// The same with the times that follow when it took so many seconds from the first part in hand to the last verdict.
     #[must_use]
     pub(super) fn taking(mut self, seconds: Option<f64>) -> Self {
-        let judged = self.judged();
+        let judged = self.done - self.counts.skipped;
         let left = self.parts.saturating_sub(self.done) as f64;
         self.mean_s = seconds
             .filter(|_| judged > 0)

@@ -9,7 +9,14 @@ pub(super) fn task(part: &Part) -> Option<String> {
     let quantity = part.nominal.quantity();
     let nominal = || format_stated(quantity, part.nominal.value());
     Some(match part.step {
-        Step::Value | Step::Leakage => return None,
+        Step::Value | Step::Own | Step::Leakage => return None,
+        Step::Between => {
+            let expected = match part.band.limits()[1] {
+                None => "nothing on the list conducts there: say `on`, or `skip`".to_owned(),
+                Some(_) => format!("{} if all is as listed", format_value(quantity, part.nominal.value(), 3)),
+            };
+            format!("probes on these two places, across {}: {expected}", part.value_text)
+        }
         Step::Primary => format!(
             "feed a small alternating voltage into the primary, {} at most, nothing on the secondary; probes on the primary",
             format_value(Quantity::AcVoltage, LARGEST_FED_VOLTS, 3)

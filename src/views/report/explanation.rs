@@ -38,10 +38,12 @@ pub fn explanation(part: &Part, record: &Record, evidence: &Evidence<'_>) -> Str
         the_touch(record, plan),
     ];
     let swept = part.step == Step::Sweep;
-    if let (Finding::Value(estimate), false) = (record.settled.finding, swept) {
+    if row.step == Step::Own {
+        paragraphs.push(the_own_value(row));
+    } else if let (Finding::Value(estimate), false) = (record.settled.finding, swept) {
         paragraphs.push(the_uncertainty(record.settled.quantity, estimate));
     }
-    if let (Some(judged), false) = (row.value, swept) {
+    if let (Some(judged), false) = (row.value, swept || row.step == Step::Between) {
         paragraphs.push(the_decision(row, judged));
     }
     paragraphs.push(the_reason(row));
@@ -194,6 +196,29 @@ fn the_uncertainty(quantity: Quantity, estimate: Estimate) -> String {
     )
 }
 
+/// What an own value follows from.
+fn the_own_value(row: &Row) -> String {
+    let rows: Vec<String> = row.rests_on.iter().map(u32::to_string).collect();
+    let from = match rows.as_slice() {
+        _ if row.verdict == Verdict::Fail => format!(
+            "What was read across it (row {}) proves it by itself: whatever is joined beside it can only lower that. It gives",
+            rows.join(", ")
+        ),
+        [one] => format!(
+            "Nothing on the list is in a loop with it, so that what was read across it (row {one}) is its own value"
+        ),
+        _ => format!(
+            "Its own value follows from that and the other readings of rows {} of this sitting together",
+            rows.join(", ")
+        ),
+    };
+    let value = match row.value {
+        Some(_) => format!(": {} (U = 2 u)", row.words()),
+        None => ", which do not tell how large it is".to_owned(),
+    };
+    format!("{from}{value}. No tolerance of a neighbour goes into it.")
+}
+
 fn the_decision(row: &Row, judged: Uncertain) -> String {
     let probability = row.probability.map_or_else(String::new, |p| {
         format!(
@@ -261,7 +286,11 @@ fn held_to(part: &Part) -> Option<String> {
     let row = part.row;
     let ohms = |digits| format_value(Quantity::Resistance, part.nominal.value(), digits);
     Some(match part.step {
-        Step::Value | Step::Leakage | Step::Primary | Step::Secondary => return None,
+        Step::Value | Step::Own | Step::Leakage | Step::Primary | Step::Secondary => return None,
+        Step::Between => format!(
+            "Two places of the circuit, with nothing unsoldered; across them: {}. What is read there is no verdict on a part by itself.",
+            part.value_text
+        ),
         Step::Stop => format!(
             "From its wiper at the stop to that end of the track there may be {} at most (row {row} of the list asks for it).",
             ohms(6)

@@ -5,7 +5,7 @@ use crate::engine::judge::Verdict;
 use crate::engine::quantity::{Quantity, format_steady, format_value};
 use crate::engine::sitting::{Entry, Limits, LinkNews, MeterNews, Row};
 use crate::views::state::{Stage, State};
-use crate::views::told::{Mood, POWER, mood};
+use crate::views::told::{Mood, POWER, mood_of};
 
 /// Something in large letters with lines of ordinary ones.
 #[derive(Debug, Clone, PartialEq)]
@@ -123,7 +123,9 @@ fn hand(state: &State, alone: bool) -> Word {
             let words = format!("{}: {}", entry.step, test.unwrap_or_default());
             lines.insert(0, (words, Mood::Doubtful));
         }
-        _ if entry.step != "value" => lines.insert(0, (entry.step.clone(), Mood::Doubtful)),
+        _ if !matches!(entry.step.as_str(), "value" | "between") => {
+            lines.insert(0, (entry.step.clone(), Mood::Doubtful))
+        }
         _ => {}
     }
     lines.extend(role(entry).map(plain));
@@ -380,6 +382,7 @@ fn before(state: &State) -> Word {
 
 fn verdict(judged: &Row, of: Option<&str>) -> Word {
     let (long, short) = match judged.verdict {
+        _ if judged.is_reading() => ("READ", None),
         Verdict::Pass => ("PASS", None),
         Verdict::ConditionalPass => ("CONDITIONAL PASS", Some("PASS?")),
         Verdict::ConditionalFail => ("CONDITIONAL FAIL", Some("FAIL?")),
@@ -394,7 +397,7 @@ fn verdict(judged: &Row, of: Option<&str>) -> Word {
     if of.is_some() {
         lines.insert(0, quiet(format!("before: {}", judged.title())));
     }
-    let mut word = Word::new(with(long), mood(judged.verdict), lines);
+    let mut word = Word::new(with(long), mood_of(judged), lines);
     word.short = short.map(with);
     // The block of a fail is its shape.
     word.shape = sign(judged.verdict).chars().next();

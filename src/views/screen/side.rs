@@ -7,7 +7,7 @@ use super::zone::put;
 use super::{Look, sign};
 use crate::engine::sitting::Row;
 use crate::views::state::State;
-use crate::views::told::{Mood, mood};
+use crate::views::told::{Mood, mood_of};
 
 /// The column at the side.
 pub(super) fn draw(buffer: &mut Buffer, area: Rect, state: &State, look: Look) {
@@ -34,7 +34,7 @@ pub(super) fn draw(buffer: &mut Buffer, area: Rect, state: &State, look: Look) {
     let two = usize::from(area.height).saturating_sub(6) >= 2 * 10;
     for record in &state.last {
         let row = &record.row;
-        let style = look.of(mood(row.verdict));
+        let style = look.of(mood_of(row));
         write(
             &format!(
                 "{:<2} {:<10} {}",
@@ -108,7 +108,7 @@ pub(super) fn in_a_row(buffer: &mut Buffer, row: Rect, state: &State, look: Look
         if x.saturating_add(width) > end {
             return;
         }
-        let style = look.of(mood(judged.verdict));
+        let style = look.of(mood_of(judged));
         put(buffer, Rect { x, width, ..row }, 0, &text, style);
         x += width + 2;
     }

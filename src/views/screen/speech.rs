@@ -6,13 +6,13 @@ use crate::engine::judge::{Found, Verdict};
 use crate::engine::quantity::{Quantity, format_value};
 use crate::engine::sitting::{Counts, Row};
 use crate::views::state::{Soak, State};
-use crate::views::told::{Mood, mood};
+use crate::views::told::{Mood, mood, mood_of};
 
 /// A verdict in lines: its word, the value, why, and what else was looked at.
 pub(super) fn verdict(row: &Row) -> Vec<(String, Mood)> {
-    let word = row.verdict.name().to_uppercase();
+    let word = row.word().to_uppercase();
     let sign = sign(row.verdict);
-    let mut lines = vec![(format!("{sign} {word}  {}", row.words()), mood(row.verdict))];
+    let mut lines = vec![(format!("{sign} {word}  {}", row.words()), mood_of(row))];
     lines.push((why(row), Mood::Plain));
     for check in &row.checks {
         let words = check.brief();

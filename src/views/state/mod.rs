@@ -337,6 +337,7 @@ impl State {
                 self.progress = **progress;
             }
             What::ChargeCaution
+            | What::ToLift { .. }
             | What::Lead { .. }
             | What::StillLifted { .. }
             | What::GrippedAgain { .. }

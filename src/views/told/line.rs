@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use crate::engine::judge::{Aspect, Check, Verdict};
 use crate::engine::parts::{Choice, Step};
 use crate::engine::quantity::{Quantity, format_value, format_with_uncertainty};
-use crate::engine::sitting::{Entry, Resolve, Row, Soaking, Summary, ToSoak};
+use crate::engine::sitting::{Entry, LeadToLift, Resolve, Row, Soaking, Summary, ToSoak};
 use crate::views::sound::{Rank, spelled};
 
 pub(super) use crate::engine::judge::discharge::CAUTION;
@@ -58,6 +58,36 @@ pub const fn mood(verdict: Verdict) -> Mood {
         Verdict::ConditionalFail => Mood::Doubtful,
         Verdict::Fail => Mood::Bad,
         Verdict::Inconclusive => Mood::Unsure,
+    }
+}
+
+/// The mood of a row: a reading between two places is no verdict.
+pub fn mood_of(row: &Row) -> Mood {
+    if row.is_reading() {
+        Mood::Plain
+    } else {
+        mood(row.verdict)
+    }
+}
+
+/// The leads to lift, and what each settles.
+pub(super) fn to_lift(leads: &[LeadToLift]) -> String {
+    let lead = |lead: &LeadToLift| {
+        let settles = lead.settles.join(" ");
+        format!(
+            "lift a lead of {}: settles {} ({settles})",
+            lead.designator,
+            lead.settles.len()
+        )
+    };
+    let all: Vec<String> = leads.iter().map(lead).collect();
+    match leads.first() {
+        Some(first) => format!(
+            "all is read; {}; say `lifted {}` when it is",
+            all.join("; "),
+            first.designator
+        ),
+        None => "all is read; no lead has to be lifted".to_owned(),
     }
 }
 
@@ -320,12 +350,18 @@ pub(super) fn judged(row: &Row) -> String {
         String::new()
     };
     let (value, why) = (row.words(), explanation(row));
-    let verdict = row.verdict.name().to_uppercase();
+    let verdict = row.word().to_uppercase();
     format!("{:<8} {value:<24} {verdict:<17} {why}{again}", row.title())
 }
 
 /// Deviation and band, after the verdict.
 fn explanation(row: &Row) -> String {
+    if row.is_reading() {
+        return row.deviation();
+    }
+    if row.step == Step::Own {
+        return format!("{}; {} ({})", row.deviation(), row.reason, row.band_words());
+    }
     if let Some(found) = of_wiper(row).or_else(|| of_conduction(row)) {
         return found;
     }
@@ -398,6 +434,10 @@ pub(super) fn ended(summary: &Summary) -> String {
         .map(|(count, name)| format!("{count} {name}"))
         .collect::<Vec<_>>()
         .join(", ");
+    if summary.in_circuit {
+        let taken = summary.done.saturating_sub(summary.counts.skipped);
+        return format!("{taken} of {} readings taken: {counts}", summary.parts);
+    }
     format!(
         "{} of {} parts judged: {counts}",
         summary.judged(),

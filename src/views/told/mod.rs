@@ -5,9 +5,10 @@
 mod line;
 
 pub(crate) use line::POWER;
-pub use line::{Line, Mood, Speech, mood};
+pub use line::{Line, Mood, Speech, mood, mood_of};
 
 use crate::engine::judge::{Reason, Verdict};
+use crate::engine::parts::Step;
 use crate::engine::sitting::{LinkNews, MeterNews, Row, What};
 use crate::views::sound::{Cue, Rank};
 use Mood::{Bad, Doubtful, Good, Plain, Quiet};
@@ -142,7 +143,7 @@ pub fn told(what: &What) -> Told<'_> {
         What::Signalled { signal } => {
             line(Quiet, format!("probes: {}", signal.name())).heard(Cue::Settled)
         }
-        What::Judged(record) => line(mood(record.row.verdict), line::judged(&record.row))
+        What::Judged(record) => line(mood_of(&record.row), line::judged(&record.row))
             .heard(cue(&record.row))
             .said(spoken(&record.row)),
         What::GrippedAgain { title, next, asked } => {
@@ -206,6 +207,7 @@ pub fn told(what: &What) -> Told<'_> {
         } => line(Doubtful, line::unsettled(title, *seconds, *readings))
             .heard(Cue::NoValue)
             .said(Speech::words("not settled", Rank::News)),
+        What::ToLift { leads } => line(Plain, line::to_lift(leads)),
         What::Lead {
             title,
             lifted: true,
@@ -262,6 +264,10 @@ pub fn told(what: &What) -> Told<'_> {
 fn spoken(row: &Row) -> Speech<'_> {
     match row.grounds().verdict().1 {
         Reason::Negative => Speech::words(Reason::Negative.words(), Rank::Alarm),
+        _ if row.is_reading() => Speech::words("read", Rank::Verdict),
+        _ if row.step == Step::Own => {
+            Speech::of(&row.designator, row.verdict.name(), Rank::Verdict)
+        }
         _ => Speech::words(row.verdict.name(), Rank::Verdict),
     }
 }
@@ -272,6 +278,7 @@ fn cue(row: &Row) -> Cue {
         return Cue::Refused;
     }
     match row.verdict {
+        _ if row.is_reading() => Cue::Settled,
         Verdict::Pass => Cue::Pass,
         Verdict::ConditionalPass => Cue::ConditionalPass,
         Verdict::ConditionalFail => Cue::ConditionalFail,

@@ -22,7 +22,7 @@ pub(super) fn entry(part: &Part, step: Step) -> Option<Part> {
         Step::Stop => stop_entry(part),
         Step::Middle => middle::entry(part),
         Step::Sweep => Some(smoothness::entry(part)),
-        Step::Value | Step::Leakage | Step::Make { .. } | Step::Primary | Step::Secondary => None,
+        _ => None,
     }
 }
 

@@ -163,10 +163,14 @@ impl Bench {
         reason: &str,
     ) -> Result<(usize, Option<String>), Refusal> {
         let entry = match designator {
-            Some(designator) => plan.head_of(designator).ok_or(Refusal::NoSuchPart)?,
+            Some(designator) => plan
+                .head_of(designator)
+                .filter(|entry| plan.parts()[*entry].step != Step::Between)
+                .ok_or(Refusal::NoSuchPart)?,
             None => self
                 .progress
                 .last_judged()
+                .filter(|entry| plan.parts()[*entry].step != Step::Between)
                 .ok_or(Refusal::NothingToDecide)?,
         };
         if choice.needs_reason() && reason.is_empty() {
@@ -228,8 +232,8 @@ impl Bench {
         });
         let part = match (first, further) {
             (_, Some(entry)) => entry,
-            (Some(head), None) => self.progress.entry_of(head),
-            (None, None) => self.first_at(plan, designator)?,
+            (Some(head), None) => self.pair_or(plan, self.progress.entry_of(head)),
+            (None, None) => self.pair_or(plan, self.first_at(plan, designator)?),
         };
         self.take(plan, at, Some(part), say);
         Ok(())

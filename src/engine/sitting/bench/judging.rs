@@ -86,6 +86,9 @@ impl Bench {
             what: What::Judged(Box::new(Record { part, settled, row })),
         });
         self.tell_likeness(plan, at, title, like, say);
+        if !below_zero {
+            self.find_own_values(plan, at, part, settled, say);
+        }
         self.tell_progress(at, say);
     }
 
@@ -114,9 +117,10 @@ impl Bench {
     }
 
     /// Takes a row back, and whatever rests on it.
-    fn withdraw(&mut self, row: u32) {
+    pub(super) fn withdraw(&mut self, row: u32) {
         let fallen = self.progress.withdraw(row);
         self.found.withdraw(&fallen);
+        self.in_circuit.withdraw(&fallen);
         self.primary = self
             .primary
             .filter(|primary| !fallen.contains(&primary.row));

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use super::{Bench, Task};
 use crate::engine::judge::{Aspect, Check, WITH_LIFTED};
-use crate::engine::parts::Part;
+use crate::engine::parts::{Part, Step};
 use crate::engine::quantity::Stamp;
 use crate::engine::sitting::event::{Event, What};
 use crate::engine::sitting::plan::Plan;
@@ -50,14 +50,18 @@ impl Bench {
         lifted: bool,
         say: &mut impl FnMut(Event),
     ) -> Result<(), Refusal> {
-        let head = plan.head_of(designator).ok_or(Refusal::NoSuchPart)?;
+        let head = plan.head_of(designator);
+        let is_part = |head: &usize| plan.parts()[*head].step != Step::Between;
+        let head = head.filter(is_part).ok_or(Refusal::NoSuchPart)?;
         self.lifted.insert(head, lifted);
         let title = plan.parts()[head].title();
         let what = What::Lead { title, lifted };
         say(Event { at, what });
         let in_hand = self.progress.in_hand();
         let is_in_hand = in_hand.is_some_and(|entry| plan.entries().heads()[entry] == head);
-        if is_in_hand && self.task(plan) == Some(Task::Part) {
+        if plan.circuit().is_some() {
+            self.change_circuit(plan, at, head, lifted, say);
+        } else if is_in_hand && self.task(plan) == Some(Task::Part) {
             self.announce(plan, at, say);
         }
         Ok(())

@@ -5,6 +5,7 @@
 mod commands;
 mod discharging;
 mod gripping;
+mod in_circuit;
 mod judging;
 mod leads;
 mod lifting;
@@ -20,6 +21,7 @@ mod wrong_part;
 use std::collections::BTreeMap;
 
 use gripping::Grip;
+use in_circuit::InCircuit;
 use placing::AtPlace;
 use wrong_part::DecidedOn;
 
@@ -113,6 +115,8 @@ pub(super) struct Bench {
     leads: Option<Uncertain>,
     /// Of the parts of which the person said it: whether a lead is lifted. Each is the entry that it begins with.
     lifted: BTreeMap<usize, bool>,
+    /// What was read and found where nothing is unsoldered.
+    in_circuit: InCircuit,
     primary: Option<Primary>,
     /// How many values were judged.
     rows: u32,
@@ -151,7 +155,8 @@ impl Bench {
             meter: 0,
             probes: Probes::new(),
             laid_down: plan.meters().iter().map(|_| Probes::new()).collect(),
-            progress: Progress::new(plan.entries().heads()),
+            progress: Progress::new(plan.entries().heads())
+                .in_circuit(plan.entries().waiting_from()),
             discharge: before_work(plan),
             powered: false,
             place: None,
@@ -166,6 +171,7 @@ impl Bench {
             found: Found::new(plan.parts().len()),
             leads: None,
             lifted: BTreeMap::new(),
+            in_circuit: InCircuit::default(),
             primary: None,
             rows: 0,
             function: None,
@@ -234,6 +240,7 @@ impl Bench {
             return;
         }
         let Some(part) = self.progress.in_hand() else {
+            self.tell_leads(plan, at, say);
             say(Event {
                 at,
                 what: What::NothingLeft,
@@ -278,7 +285,7 @@ impl Bench {
 
     /// Next entries after that one, at most three.
     fn next(&self, plan: &Plan, entry: usize) -> Vec<Next> {
-        let following = self.progress.following(entry).take(NEXT);
+        let following = self.following(plan, entry).into_iter().take(NEXT);
         following
             .map(|entry| Next::of(&plan.parts()[entry]))
             .collect()

@@ -30,7 +30,7 @@ impl Bench {
         let next = self
             .progress
             .in_hand()
-            .and_then(|part| self.progress.next_open(part));
+            .and_then(|part| self.following(plan, part).first().copied());
         self.take(plan, at, next, say);
     }
 

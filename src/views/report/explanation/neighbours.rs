@@ -8,7 +8,7 @@ use crate::engine::judge::safety::{Mains, MainsPlace, compare_touch_current};
 use crate::engine::judge::winding::{
     Balance, HALVES_LIMIT_PERCENT, Measured, balance, other_half, sibling,
 };
-use crate::engine::parts::Part;
+use crate::engine::parts::{Part, Step};
 use crate::engine::probing::Finding;
 use crate::engine::quantity::{Quantity, format_value};
 use crate::engine::sitting::{Plan, Record, Row};
@@ -30,7 +30,7 @@ pub(super) fn drift(part: &Part, row: &Row, list: &[Part]) -> Option<String> {
     let effect = circuit.effect(&[Drift { member, measured }]).ok()?;
     let level = told_at(&effect).and_then(|hertz| effect.words_at(hertz).ok().flatten());
     let level = level.map_or_else(String::new, |level| format!(", {level}"));
-    let doubt = if part.in_circuit {
+    let doubt = if part.in_circuit && row.step != Step::Own {
         " It is still in circuit, so this holds only if nothing in parallel disturbs the reading."
     } else {
         ""

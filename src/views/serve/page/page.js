@@ -325,7 +325,7 @@ function outcome() {
   if (!judged) return { of: '', word: 'no verdict yet', like: 'none', current: false, value: '', why: '' };
   return {
     of: `${state.verdict ? '' : 'before: '}${titleOf(judged)}`,
-    word: judged.verdict,
+    word: judged.word,
     like: shapeOf(judged.verdict),
     current: state.verdict !== null,
     value: judged.value,
@@ -364,7 +364,7 @@ function showLists() {
   list('last', state.words.last.map((judged) => [
     { shape: shapeOf(judged.verdict) },
     { text: titleOf(judged), name: 'name' },
-    { text: judged.verdict, name: 'word' },
+    { text: judged.word, name: 'word' },
     { text: judged.value, name: 'more' },
   ]));
 }

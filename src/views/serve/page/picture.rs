@@ -42,6 +42,8 @@ struct Outcome {
     #[serde(flatten)]
     title: Title,
     verdict: Verdict,
+    /// It, or that it was read.
+    word: &'static str,
     /// The value with its uncertainty, and how far it is off.
     value: String,
     why: String,
@@ -101,6 +103,7 @@ impl Outcome {
         Self {
             title: row.title(),
             verdict: row.verdict,
+            word: row.word(),
             value: value.into_iter().flatten().collect::<Vec<_>>().join(" · "),
             why: why.join(" · "),
             band: Limits::of_row(row),
