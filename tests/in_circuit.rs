@@ -78,11 +78,21 @@ fn bench(job: &str) -> Bench {
     bench
 }
 
-fn begin<'a>(bench: &'a Bench, more: &[&str]) -> Sitting<'a> {
+fn begin(bench: &Bench) -> Sitting<'_> {
     let mut arguments = bench.arguments();
     arguments.push("--in-circuit".into());
-    arguments.extend(more.iter().map(Into::into));
-    bench.sit_unheard(Program::new(arguments))
+    let mut sitting = bench.sit_unheard(Program::new(arguments));
+    sitting
+        .program
+        .sees(&["C1 ", "discharged? voltmeter across it"]);
+    sitting
+}
+
+/// Begins with every capacitor said to be seen discharged.
+fn begin_discharged(bench: &Bench) -> Sitting<'_> {
+    let mut sitting = begin(bench);
+    sitting.program.say("override all they are out");
+    sitting
 }
 
 /// The pair that is asked for in a line.
@@ -136,7 +146,7 @@ fn own(rows: &[Row]) -> BTreeMap<String, (String, String)> {
 #[test]
 fn the_plan_is_followed_hands_free_and_ends_with_the_leads_to_lift() {
     let bench = bench("title = \"Evening set\"\n[network]\ncomplete = true\n");
-    let mut sitting = begin(&bench, &[]);
+    let mut sitting = begin_discharged(&bench);
     let leads = follow(&mut sitting, without(&[]));
     assert!(
         leads.contains("lift a lead of R6: settles 2 (R6 R7)")
@@ -218,7 +228,7 @@ fn the_plan_is_followed_hands_free_and_ends_with_the_leads_to_lift() {
 #[test]
 fn a_part_that_the_list_lacks_takes_every_pass_back_and_what_is_low_never_fails() {
     let bench = bench("[network]\ncomplete = true\n");
-    let mut sitting = begin(&bench, &[]);
+    let mut sitting = begin_discharged(&bench);
     follow(&mut sitting, |pair| {
         between(pair, TRUTH.iter().chain([&MISSING]))
     });
@@ -242,7 +252,7 @@ fn a_part_that_the_list_lacks_takes_every_pass_back_and_what_is_low_never_fails(
 #[test]
 fn a_kill_loses_no_reading_and_the_recording_gives_the_rows() {
     let bench = bench("");
-    let mut sitting = begin(&bench, &[]);
+    let mut sitting = begin_discharged(&bench);
     for _ in 0..3 {
         let line = sitting.program.sees(&["probes on these two places"]);
         let pair = asked(&line);
@@ -262,31 +272,14 @@ fn a_kill_loses_no_reading_and_the_recording_gives_the_rows() {
 #[test]
 fn capacitors_are_seen_discharged_first_as_in_any_sitting() {
     let bench = bench("");
-    let parts = format!("{PARTS}C9,electrolytic,32uF,50%,HT1,chassis,yes\n").replace(
-        "ref,kind,value,tolerance,from,to,in_circuit\n",
-        "ref,kind,value,tolerance,from,to,in_circuit,role\n",
-    );
-    let parts: String = parts
-        .lines()
-        .enumerate()
-        .map(|(at, line)| match (at, line.starts_with("C9")) {
-            (0, _) => format!("{line}\n"),
-            (_, true) => format!("{line},reservoir\n"),
-            _ => format!("{line},\n"),
-        })
-        .collect();
-    fs::write(bench.job.root().join("parts.csv"), parts).unwrap();
-    let mut sitting = begin(&bench, &[]);
-    sitting
-        .program
-        .sees(&["C9 ", "discharged? voltmeter across it"]);
+    let mut sitting = begin(&bench);
     sitting.program.say("lifted R6");
     sitting.program.sees(&["R6 ", "a lead is lifted"]);
     sitting.program.say("next");
     sitting
         .program
         .sees(&["`next`: first see every capacitor discharged"]);
-    sitting.program.say("override C9 it was taken out");
+    sitting.program.say("override C1 it was taken out");
     sitting.program.sees(&["  R6 "]);
     let _ = sitting.end();
 }

@@ -166,7 +166,7 @@ pub fn judge_own_value(
         verdict: Some(found.verdict),
         words: found.words.clone(),
     });
-    Judgement::by(&grounds, checks)
+    Judgement::by(grounds, checks)
 }
 
 /// The resistance between two places, without the leads.

@@ -267,11 +267,11 @@ mod tests {
         let mut progress = Progress::new(&[0, 1, 2, 3]);
         progress.takes(0, Verdict::Pass);
         progress.skip(1);
-        assert_eq!(progress.next_open(0), Some(2));
+        assert_eq!(progress.following(0).next(), Some(2));
         progress.takes(3, Verdict::Fail);
-        assert_eq!(progress.next_open(3), Some(2));
+        assert_eq!(progress.following(3).next(), Some(2));
         progress.takes(2, Verdict::Fail);
-        assert_eq!(progress.next_open(2), None);
+        assert_eq!(progress.following(2).next(), None);
     }
 
     #[test]

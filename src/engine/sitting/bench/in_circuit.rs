@@ -261,7 +261,7 @@ impl Bench {
         let value = value_of(judged.own, network);
         let part = &plan.parts()[entry];
         let mut judgement = judge_own_value(part, value, &judged.found, plan.conditions());
-        let (verdict, value) = (judgement.verdict, judgement.judged);
+        let (verdict, value) = (judgement.verdict, judgement.grounds.value);
         let standing = self.in_circuit.standing.get(&entry);
         if standing.is_some_and(|one| one.verdict == verdict && one.value == value) {
             return;
@@ -273,7 +273,7 @@ impl Bench {
         let Some(settled) = self.in_circuit.taken.get(&pair).map(|taken| taken.settled) else {
             return;
         };
-        judgement.found = settled.finding.into();
+        judgement.grounds.found = settled.finding.into();
         let withdraws: Vec<u32> = standing.map(|one| one.row).into_iter().collect();
         for row in &withdraws {
             self.withdraw(*row);
