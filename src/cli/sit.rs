@@ -34,6 +34,10 @@ use crate::views::told::told;
 
 /// Measure the parts of a job, one after the other, hands free.
 #[derive(Debug, clap::Args)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a switch of the command line by itself"
+)]
 pub(crate) struct Arguments {
     /// The folder of the job.
     dir: PathBuf,

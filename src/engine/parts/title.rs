@@ -26,7 +26,7 @@ impl Title {
     /// That measurement of the part of that designator.
     pub fn of(designator: &str, step: Step) -> Self {
         let text = match step {
-            Step::Value => designator.to_owned(),
+            Step::Value | Step::Between => designator.to_owned(),
             _ => format!("{designator} {step}"),
         };
         Self {

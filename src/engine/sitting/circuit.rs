@@ -127,20 +127,16 @@ impl Circuit {
     pub(super) fn touches(&self, part: usize, pair: usize) -> bool {
         let mut elements = self.network.elements().iter();
         let mut own = elements.by_ref().filter(|element| element.part == part);
-        own.any(|element| match self.blocks[pair] {
-            Some(block) => {
-                let ends = [
-                    element.ends[0].min(element.ends[1]),
-                    element.ends[0].max(element.ends[1]),
-                ];
-                let mut pairs = self.pairs.iter().zip(&self.blocks);
-                pairs.any(|(other, of)| other.ends == ends && *of == Some(block))
-            }
-            None => {
+        own.any(|element| {
+            let Some(block) = self.blocks[pair] else {
                 let piece = |node: usize| self.piece[node];
                 let at = piece(element.ends[0]);
-                self.pairs[pair].ends.iter().any(|end| piece(*end) == at)
-            }
+                return self.pairs[pair].ends.iter().any(|end| piece(*end) == at);
+            };
+            let [a, b] = element.ends;
+            let ends = [a.min(b), a.max(b)];
+            let mut pairs = self.pairs.iter().zip(&self.blocks);
+            pairs.any(|(other, of)| other.ends == ends && *of == Some(block))
         })
     }
 }

@@ -124,7 +124,7 @@ fn hand(state: &State, alone: bool) -> Word {
             lines.insert(0, (words, Mood::Doubtful));
         }
         _ if !matches!(entry.step.as_str(), "value" | "between") => {
-            lines.insert(0, (entry.step.clone(), Mood::Doubtful))
+            lines.insert(0, (entry.step.clone(), Mood::Doubtful));
         }
         _ => {}
     }

@@ -205,7 +205,10 @@ impl Bench {
     ) -> Vec<Judged<'a>> {
         let list = &circuit.list;
         let checked = self.in_circuit.checked.as_ref();
-        let checked = checked.map(|checked| checked.as_ref().map(|()| ()).map_err(String::as_str));
+        let checked = checked.map(|checked| match checked {
+            Ok(()) => Ok(()),
+            Err(words) => Err(words.as_str()),
+        });
         let mut worst: BTreeMap<usize, Judged<'a>> = BTreeMap::new();
         for own in owns.iter().filter(|own| own.read.is_some()) {
             let declared = |parts: &[&Part]| circuit.complete.holds(parts.iter().copied());

@@ -96,7 +96,7 @@ function shape(verdict) {
 const shapeOf = (verdict) => (VERDICTS.has(verdict) ? verdict.replace(' ', '-') : 'inconclusive');
 
 // The name of a measurement: of a part by its value the designator alone.
-const titleOf = ({ ref, step }) => (step === 'value' ? ref : `${ref} ${step}`);
+const titleOf = ({ ref, step }) => (step === 'value' || step === 'between' ? ref : `${ref} ${step}`);
 
 // ---- what is in hand
 
