@@ -153,10 +153,10 @@ fn what_cannot_be_read_is_named_and_the_rest_goes_in() {
     let recording = crate::program::files_in(&folder, "rec").remove(0);
     let text = fs::read_to_string(&recording).unwrap();
     fs::write(&recording, text.replacen("\tin\t", "\tim\t", 1)).unwrap();
-    let finished = workshop.run(&[]).with_status(3).complaining(&[
-        "bad` was left out: error: found made = `56`",
-        "a sitting is damaged",
-    ]);
+    let finished = workshop
+        .run(&[])
+        .with_status(3)
+        .complaining(&["job.toml:1:8: found made = `56`", "a sitting is damaged"]);
     assert!(finished.out().contains("2 of 3 jobs"), "{}", finished.out());
     assert_eq!(
         workshop.ask("select state from sitting"),

@@ -1,7 +1,9 @@
 //! What README and manual say, against what the program does.
 
+use std::env;
 use std::fs;
 use std::path::Path;
+use std::process::{Command, Stdio};
 
 use probewright::face::engine::judge::{Rule, Verdict};
 
@@ -130,6 +132,68 @@ fn every_command_and_option_that_readme_and_manual_show_exists() {
             );
         }
     }
+}
+
+/// Lines that need a meter with a person at it, or an ear; the test above holds them against the help.
+const AT_THE_BENCH: [&str; 4] = [
+    "probewright meter try ",
+    "probewright sit ",
+    "probewright attach ",
+    "probewright sounds",
+];
+
+/// Typed into a shell, one after the other. What happened at the bench is that of the demonstration.
+#[test]
+fn the_commands_of_the_readme_run_in_their_order() {
+    let folder = tempfile::tempdir().unwrap();
+    let program = Path::new(env!("CARGO_BIN_EXE_probewright"));
+    let program = program.parent().unwrap().display().to_string();
+    let path = format!("{program}:{}", env::var("PATH").unwrap());
+    let typed = |line: &str| {
+        let mut shell = Command::new("sh");
+        shell.args(["-c", line]).current_dir(folder.path());
+        let done = shell.env("PATH", &path).stdin(Stdio::null()).output();
+        let done = done.unwrap();
+        let said = String::from_utf8_lossy(&done.stdout).into_owned();
+        let complained = String::from_utf8_lossy(&done.stderr);
+        assert!(done.status.success(), "{line}:\n{said}{complained}");
+    };
+    let profiles = Path::new(env!("CARGO_MANIFEST_DIR")).join("device-profiles");
+    let own = folder.path().join("my-meter.toml");
+    fs::copy(profiles.join("scpi-multimeter.toml"), own).unwrap();
+    let readme = readme();
+    let (_, list) = readme.split_once("```csv\n").unwrap();
+    let (list, _) = list.split_once("```").unwrap();
+    let blocks = readme.split("```sh\n").skip(1);
+    let lines = blocks.flat_map(|block| block.split("```").next().unwrap_or_default().lines());
+    let (mut ran, mut weeks) = (0, false);
+    for line in lines {
+        let at_the_bench = AT_THE_BENCH.iter().any(|begin| line.starts_with(begin));
+        if at_the_bench || line.starts_with("cargo ") || line.is_empty() {
+            continue;
+        }
+        if line.starts_with("$EDITOR ") {
+            // The list of the README is typed in.
+            fs::write(folder.path().join("amplifier/parts.csv"), list).unwrap();
+            continue;
+        }
+        if line.starts_with("probewright new ") {
+            typed("rm -rf amplifier");
+        }
+        if line.starts_with("probewright amplifier ") && !weeks {
+            typed("rm -rf amplifier && probewright demo --weeks --fast --keep amplifier");
+            typed("mkdir workshop && cp -r amplifier workshop && rm amplifier/report.html");
+            weeks = true;
+        }
+        let mut line = line.to_owned();
+        if line.starts_with("probewright replay ") {
+            let recordings = files_in(&folder.path().join("amplifier/sittings"), "rec");
+            line = format!("probewright replay {}", recordings[0].display());
+        }
+        typed(&line);
+        ran += 1;
+    }
+    assert!(weeks && ran >= 18, "{ran}");
 }
 
 #[test]

@@ -1,5 +1,6 @@
 //! `archive`: all jobs below a folder in one database, and questions to it.
 
+use std::fmt::Display;
 use std::io::{self, IsTerminal as _, Write};
 use std::path::{Path, PathBuf};
 
@@ -68,7 +69,7 @@ fn build(dir: &Path, database: &Path, force: bool, out: &mut dyn Write) -> Resul
             Err(error) => {
                 tell(
                     &mut steps,
-                    &format!("`{}` was left out: {error}", root.display()),
+                    &format!("`{}` was left out: {}", root.display(), in_a_line(&error)),
                 );
                 troubles += 1;
             }
@@ -90,6 +91,17 @@ fn build(dir: &Path, database: &Path, force: bool, out: &mut dyn Write) -> Resul
     } else {
         Status::CheckFailed
     })
+}
+
+/// An error in one line: its place, where it has one, and its first words.
+fn in_a_line(error: &impl Display) -> String {
+    let words = error.to_string();
+    let mut lines = words.lines();
+    let first = lines.next().unwrap_or_default();
+    let first = first.trim_start_matches("error: ");
+    let place = lines.find_map(|line| line.trim_start().strip_prefix("--> "));
+    let place = place.map(|place| format!("{}: ", place.trim()));
+    format!("{}{first}", place.unwrap_or_default())
 }
 
 /// Says something between two steps.

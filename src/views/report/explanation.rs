@@ -27,13 +27,14 @@ pub struct Evidence<'a> {
     pub records: &'a [Record],
 }
 
-/// Explains a verdict: the part and its band, what was read, the uncertainty and its components, probability and rule,
+/// Explains a verdict: why, the part and its band, what was read, the uncertainty and its components, probability and rule,
 /// every further check, and what follows for the circuit and for whoever works on it.
 pub fn explanation(part: &Part, record: &Record, evidence: &Evidence<'_>) -> String {
     let plan = evidence.plan;
     let row = &record.row;
     let mut paragraphs = vec![
         format!("{}: {}.", row.title(), row.verdict.name().to_uppercase()),
+        the_reason(row),
         the_part(part, plan),
         the_touch(record, plan),
     ];
@@ -46,7 +47,6 @@ pub fn explanation(part: &Part, record: &Record, evidence: &Evidence<'_>) -> Str
     if let (Some(judged), false) = (row.value, swept || row.step == Step::Between) {
         paragraphs.push(the_decision(row, judged));
     }
-    paragraphs.push(the_reason(row));
     paragraphs.extend(row.checks.iter().map(|check| {
         let verdict = check
             .verdict
@@ -277,7 +277,7 @@ fn the_reason(row: &Row) -> String {
             row.title(),
             row.reason
         ),
-        _ => format!("Hence: {}.", row.reason),
+        _ => format!("Because: {}.", row.reason),
     }
 }
 
