@@ -6,12 +6,14 @@
 use std::ffi::{OsStr, OsString};
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
-use probewright::face::bench::simulator::Component;
+use probewright::face::bench::simulator::{Component, Fault};
+use rustix::process::Signal;
 
-use crate::program::{Finished, Job, Program, Row, Started, at, files_in, replay};
-use crate::sit::{Bench, Way, ohm};
+use crate::program::{Finished, Job, Program, Row, at, files_in, replay};
+use crate::sit::{Bench, Sitting, Way, held, ohm};
 
 /// The program for Windows.
 struct Windows(PathBuf);
@@ -175,62 +177,154 @@ fn a_decision_on_windows_cuts_off_a_torn_row() {
     );
 }
 
-/// A pseudo-terminal as a COM port of Wine.
-fn as_com_port(windows: &Windows, bench: &Bench) -> &'static str {
-    let link = windows.prefix().join("dosdevices/com9");
-    let _ = fs::remove_file(&link);
-    std::os::unix::fs::symlink(fs::canonicalize(bench.meter.path().unwrap()).unwrap(), link)
-        .unwrap();
-    "COM9"
+/// Wine's one COM port that no port of the machine has.
+static COM9: Mutex<()> = Mutex::new(());
+
+/// A bench whose pseudo-terminal is COM9; nobody else's meanwhile.
+struct Com9<'a> {
+    windows: &'a Windows,
+    bench: Bench,
+    _alone: MutexGuard<'static, ()>,
 }
 
-fn sees_and_lifts(bench: &Bench, program: &mut Started, component: Component, words: &[&str]) {
-    bench.probes.place(component, Duration::from_millis(40));
-    program.sees(words);
-    bench.probes.lift();
+impl<'a> Com9<'a> {
+    fn of(windows: &'a Windows) -> Self {
+        // A test that failed leaves nothing behind that the next one would mind.
+        let alone = COM9.lock().unwrap_or_else(PoisonError::into_inner);
+        let com9 = Self {
+            windows,
+            bench: Bench::new(Way::Terminal),
+            _alone: alone,
+        };
+        com9.plug_in();
+        com9
+    }
+
+    /// Makes the pseudo-terminal that there is now the port.
+    fn plug_in(&self) {
+        let link = self.windows.prefix().join("dosdevices/com9");
+        let _ = fs::remove_file(&link);
+        let terminal = fs::canonicalize(self.bench.meter.path().unwrap()).unwrap();
+        std::os::unix::fs::symlink(terminal, link).unwrap();
+    }
+
+    fn program(&self, more: &[&str]) -> Program {
+        let mut words = vec![
+            OsString::from("sit"),
+            self.bench.job.root().into_os_string(),
+        ];
+        words.extend(["--meter".into(), at("scpi-multimeter", "COM9")]);
+        words.extend(more.iter().map(OsString::from));
+        self.windows.program(words)
+    }
+
+    fn sit(&self, more: &[&str]) -> Sitting<'_> {
+        self.bench.sit_as(self.program(more))
+    }
+
+    /// The rows of the sitting that was ended with `finished`, of a recording that replays here to the same.
+    fn rows(&self, finished: &Finished) -> Vec<Row> {
+        self.bench.check_recording(finished);
+        self.bench.job.rows()
+    }
 }
 
 #[test]
-fn a_sitting_on_windows_goes_over_a_com_port_and_replays_here_to_the_same_bytes() {
+fn a_list_is_measured_on_windows_over_a_com_port_whatever_the_line_does() {
     let Some(windows) = Windows::find() else {
         return;
     };
-    let bench = Bench::new(Way::Terminal);
-    let port = as_com_port(&windows, &bench);
-    let root = bench.job.root();
-    let mut program = windows
-        .program([
-            OsStr::new("sit"),
-            root.as_os_str(),
-            OsStr::new("--meter"),
-            &at("scpi-multimeter", port),
-        ])
-        .start();
-    program.sees(&["meter: Probewright,Simulated Meter"]);
-    sees_and_lifts(&bench, &mut program, ohm(4712.0), &["R1 ", " PASS "]);
-    program.sees(&["  R2 "]);
-    sees_and_lifts(&bench, &mut program, ohm(301e3), &["R2 ", " FAIL "]);
-    program.sees(&["  C1 "]);
-    sees_and_lifts(
-        &bench,
-        &mut program,
-        Component::capacitor(50e-9),
-        &["C1 ", " PASS "],
-    );
-    program.sees(&["  R3 "]);
-    program.say("end");
-    let _ = program.end().with_status(0);
-    let rows = bench.job.rows();
-    let short: Vec<_> = rows.iter().map(Row::short).collect();
+    let com9 = Com9::of(&windows);
+    let faults = com9.bench.meter.faults();
+    let mut sitting = com9.sit(&[]);
+    sitting.touch(ohm(4712.0), &["R1 ", " PASS "]);
+    sitting.in_hand("R2");
+    faults.order(Fault::GarbageFirst(b"\xff\x80\x01\n".to_vec()));
+    sitting.touch(ohm(301e3), &["R2 ", " FAIL "]);
+    sitting.in_hand("C1");
+    faults.order(Fault::OverlongLine(5000));
+    sitting.touch(Component::capacitor(50e-9), &["C1 ", " PASS "]);
+    sitting.in_hand("R3");
+    faults.order(Fault::HalfLine(Duration::from_millis(300)));
+    faults.order(Fault::DropAnswer);
+    sitting.touch(ohm(331.0), &["R3 ", " PASS "]);
+    sitting.in_hand("R4");
+    sitting.program.say("on");
+    sitting.program.sees(&["R4 ", "open", " FAIL "]);
+    let finished = sitting.end();
+    let verdicts = ["pass", "fail", "pass", "pass", "fail"];
+    let found: Vec<_> = com9.rows(&finished);
+    assert!(found.iter().map(|row| row.get("verdict")).eq(verdicts));
+    for (row, value) in found.iter().zip([4712.0, 301e3, 50e-9, 331.0]) {
+        assert!((row.number("value") / value - 1.0).abs() < 2e-2, "{value}");
+    }
+}
+
+#[test]
+fn a_cable_that_is_pulled_on_windows_spoils_nothing() {
+    let Some(windows) = Windows::find() else {
+        return;
+    };
+    let com9 = Com9::of(&windows);
+    let mut sitting = com9.sit(&[]);
+    held(&mut sitting);
+    com9.bench.meter.cut_cable().unwrap();
+    sitting.program.sees(&["link lost: ", "; trying again"]);
+    com9.bench.meter.plug_in().unwrap();
+    com9.plug_in();
+    sitting.program.sees(&["link up"]);
+    sitting.touch(ohm(4712.0), &["R1 ", " PASS "]);
+    sitting.in_hand("R2");
+    let finished = sitting.end();
+    let rows = com9.rows(&finished);
     assert_eq!(
-        short,
-        [
-            ("R1", "1", "pass"),
-            ("R2", "1", "fail"),
-            ("C1", "1", "pass")
-        ]
+        rows.iter().map(Row::short).collect::<Vec<_>>(),
+        [("R1", "1", "pass")]
     );
-    let (replayed, csv) = replay(&bench.job.recording());
-    let _ = replayed.with_status(0);
-    assert_eq!(csv, fs::read(bench.job.results()).unwrap());
+}
+
+#[test]
+fn what_was_measured_on_windows_outlives_a_killed_program() {
+    let Some(windows) = Windows::find() else {
+        return;
+    };
+    let com9 = Com9::of(&windows);
+    let mut sitting = com9.sit(&[]);
+    sitting.touch(ohm(4712.0), &["R1 ", " PASS "]);
+    sitting.in_hand("R2");
+    sitting.program.signal(Signal::KILL);
+    let _ = sitting.program.end();
+    let rows = com9.bench.job.rows();
+    assert_eq!(
+        rows.iter().map(Row::short).collect::<Vec<_>>(),
+        [("R1", "1", "pass")]
+    );
+    // The lock went with the program: the next sitting goes on.
+    let mut sitting = com9.sit(&["--todo"]);
+    sitting.in_hand("R2");
+    let _ = sitting.end();
+    let here = Program::new([OsStr::new("audit"), com9.bench.job.root().as_os_str()]).run();
+    assert!(here.out().contains("no seal behind line"), "{}", here.out());
+    assert!(!here.out().contains("edited"), "{}", here.out());
+}
+
+#[test]
+fn a_sitting_on_windows_is_watched_and_commanded_by_another_program_there() {
+    let Some(windows) = Windows::find() else {
+        return;
+    };
+    let com9 = Com9::of(&windows);
+    let mut sitting = com9.sit(&["--serve"]);
+    let root = com9.bench.job.root();
+    let mut attached = windows
+        .program([OsStr::new("attach"), root.as_os_str()])
+        .start();
+    attached.sees(&["a test, since "]);
+    sitting.touch(ohm(4712.0), &["R1 ", " PASS "]);
+    attached.sees(&["R1 ", " PASS "]);
+    attached.say("goto R3");
+    sitting.in_hand("R3");
+    attached.sees(&["  R3 "]);
+    let _ = sitting.end();
+    let _ = attached.end().with_status(0);
 }
