@@ -343,8 +343,8 @@ pub(crate) fn every_kind() -> Vec<What> {
         What::Skipped { title: title() },
         What::ToLift {
             leads: vec![LeadToLift {
-                designator: title(),
-                settles: vec![title(), "R13".to_owned()],
+                designator: "R12".to_owned(),
+                settles: vec!["R12".to_owned(), "R13".to_owned()],
             }],
         },
         What::Lead {
