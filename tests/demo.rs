@@ -10,7 +10,7 @@ use probewright::face::books::results::COLUMNS;
 use tempfile::TempDir;
 
 use crate::program::{Program, Row, files_in, replay, rows};
-use crate::weeks::type_line;
+use crate::weeks::type_hints;
 
 /// A demonstration that has run to its end. All tests of this file look at the same one.
 struct Shown {
@@ -169,17 +169,11 @@ fn a_replay_prints_the_same_lines_and_writes_the_same_bytes() {
 #[test]
 fn what_the_end_says_can_be_typed_and_works() {
     let (_, hints) = shown().out.split_once("\nnow try\n").unwrap();
-    let (weeks, hints): (Vec<&str>, Vec<&str>) =
-        hints.lines().partition(|hint| hint.contains(" demo "));
-    assert!(hints.len() >= 6, "{hints:?}");
-    for hint in hints {
-        let _ = type_line(hint).with_status(0);
-    }
+    let (hints, weeks) = hints.split_once("\n\n").unwrap();
+    assert!(hints.lines().count() >= 6, "{hints}");
+    type_hints(hints);
     // That one has tests of its own.
-    assert!(
-        weeks[0].starts_with("  probewright demo --weeks "),
-        "{weeks:?}"
-    );
+    assert!(weeks.ends_with(": probewright demo --weeks\n"), "{weeks}");
 }
 
 #[test]

@@ -106,7 +106,6 @@ fn what_is_open_stands_in_groups_with_what_to_type_next() {
     let job = half_done();
     let root = job.root().display().to_string();
     let told = glance(&job, &[]).with_status(0).out();
-    let told = told.replace(&root, "JOB");
     let (head, next) = told.split_once("\nnext\n").unwrap();
     assert_eq!(
         head,
@@ -129,10 +128,11 @@ fn what_is_open_stands_in_groups_with_what_to_type_next() {
          \x20 or removed?\n\
          \x20 decisions.csv names R8, which parts.csv does not have: renamed or removed?\n"
     );
+    assert!(next.starts_with(&format!("  cd {root}\n")), "{next}");
     for command in [
-        "sit JOB --todo ",
-        "decide JOB R1 replace ",
-        "decide JOB R3 fitted ",
+        "sit . --todo ",
+        "decide . R1 replace ",
+        "decide . R3 fitted ",
     ] {
         assert!(next.contains(&format!("  probewright {command}")), "{next}");
     }
@@ -170,14 +170,22 @@ fn the_folder_of_a_job_needs_no_word_at_all() {
     let job = half_done();
     let told = in_folder(&job.root(), &[]).with_status(0).out();
     assert!(told.starts_with("a test\n7 parts: "), "{told}");
-    assert!(told.contains("probewright sit . --todo"), "{told}");
+    assert!(
+        told.contains("\nnext\n  probewright sit . --todo"),
+        "{told}"
+    );
     // A folder that is called as a command is.
     let demo = job.beside("demo");
     fs::rename(job.root(), &demo).unwrap();
     let told = in_folder(demo.parent().unwrap(), &["./demo"])
         .with_status(0)
         .out();
-    assert!(told.contains("probewright sit ./demo --todo"), "{told}");
+    let next = "  cd ./demo\n  probewright sit . --todo";
+    assert!(told.contains(next), "{told}");
+    // Without a title it is called as its folder.
+    fs::write(demo.join("job.toml"), "").unwrap();
+    let told = in_folder(&demo, &["."]).with_status(0).out();
+    assert!(told.starts_with("demo\n7 parts: "), "{told}");
 }
 
 #[test]

@@ -145,7 +145,14 @@ fn a_job_can_start_from_a_pasted_list() {
         new.end()
     };
     let out = new(&job, list.trim_end()).with_status(0).out();
-    assert!(out.contains("1. the list is in"), "{out}");
+    assert_eq!(
+        out,
+        format!(
+            "made job\n  1. cd {}\n  2. the list is in parts.csv\n  3. probewright parts check .\n  \
+             4. probewright sit . --meter PROFILE@PORT\n",
+            job.display()
+        )
+    );
     assert_eq!(fs::read_to_string(job.join("parts.csv")).unwrap(), list);
     let out = Program::new(["parts", "check", job.to_str().unwrap()])
         .run()

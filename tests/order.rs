@@ -90,10 +90,22 @@ fn without_a_word_about_what_to_buy_the_best_substitute_stands_on_the_list() {
         "1    47 µF 450 V ±20 % electrolytic  amplifier C2",
         "the best substitute, since nobody said what is to be bought: amplifier C2\n",
         "amplifier P1, not known what to buy: a potentiometer is not sold by its value\n",
-        "amplifier P1 replace --article \"...\"\n",
     ] {
         assert!(out.contains(words), "{words}\n{out}");
     }
+    let (_, next) = out.split_once("\nnext\n").unwrap();
+    let next: Vec<&str> = next
+        .lines()
+        .map(|line| line.split("  #").next().unwrap())
+        .collect();
+    assert_eq!(
+        next.iter().map(|line| line.trim()).collect::<Vec<_>>(),
+        [
+            &format!("cd {}", amplifier.display()),
+            "probewright substitute . C2",
+            "probewright decide . P1 replace --article \"...\"",
+        ]
+    );
 }
 
 #[test]

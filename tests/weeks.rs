@@ -68,9 +68,19 @@ fn told() -> &'static Told {
 }
 
 /// Types a line into a shell in which `probewright` is the program.
-pub(crate) fn type_line(line: &str) -> Finished {
+fn type_line(line: &str) -> Finished {
     let script = "program=$1; shift; probewright() { \"$program\" \"$@\"; }; eval \"$1\"";
     Program::by_shell(script, [line.trim()]).run()
+}
+
+/// Types each of the hints, the first of which goes into the folder of the job.
+pub(crate) fn type_hints(hints: &str) {
+    let mut lines = hints.lines();
+    let cd = lines.next().unwrap();
+    assert!(cd.starts_with("  cd /"), "{hints}");
+    for hint in lines {
+        let _ = type_line(&format!("{cd}; {hint}")).with_status(0);
+    }
 }
 
 fn time(row: &Row) -> DateTime<FixedOffset> {
@@ -194,11 +204,8 @@ fn the_story_shows_every_command_and_what_it_prints() {
 #[test]
 fn what_the_end_says_can_be_typed_and_works() {
     let (_, hints) = told().out.split_once("\nnow try\n").unwrap();
-    let hints: Vec<&str> = hints.lines().collect();
-    assert!(hints.len() >= 6, "{hints:?}");
-    for hint in hints {
-        let _ = type_line(hint).with_status(0);
-    }
+    assert!(hints.lines().count() >= 6, "{hints}");
+    type_hints(hints);
 }
 
 #[test]

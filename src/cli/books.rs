@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use anyhow::Result;
 
-use super::job_word::job_word;
+use super::job_word::{glance_command, job_word};
 use super::new_parts::NewParts;
 use super::remark::remark;
 use super::runs::{listed, runs};
@@ -138,7 +138,7 @@ fn to_do_paragraph(glance: &Glance<'_>, closed: &[String], job: &Path) -> String
             groups.collect::<Vec<_>>().join("; ")
         ));
     }
-    sentences.push(format!("more: probewright {}", job_word(job)));
+    sentences.push(format!("more: {}", glance_command(job)));
     sentences.join("\n")
 }
 

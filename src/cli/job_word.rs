@@ -1,12 +1,78 @@
-//! [`job_word`] and [`job_path`]: the folder of a job as it is typed behind the name of the program.
+//! [`job_word`] and [`job_path`]: the folder of a job as it is typed behind the name of the program. [`Hint`]: a command to type
+//! next.
 
+use std::fs;
+use std::io::{self, Write};
 use std::path::Path;
 
 use super::is_command;
+use super::table::TextTable;
 
-/// The folder as a shell takes it, and so that the program does not take it for one of its commands.
+/// A command to type next about a job.
+pub(crate) struct Hint<'a> {
+    pub(crate) job: &'a Path,
+    /// Name of the command; empty for the glance.
+    pub(crate) command: &'a str,
+    /// Words behind the job.
+    pub(crate) after: String,
+    /// Use of the command.
+    pub(crate) what_for: &'a str,
+}
+
+impl Hint<'_> {
+    fn typed(&self, job: &str) -> String {
+        let job = if self.command.is_empty() && job == "." {
+            ""
+        } else {
+            job
+        };
+        let words = ["probewright", self.command, job, &self.after];
+        let words = words.into_iter().filter(|word| !word.is_empty());
+        words.collect::<Vec<_>>().join(" ")
+    }
+
+    /// Writes the commands, below a `cd` if several of them would repeat the path of one job.
+    pub(crate) fn write_all(hints: &[Self], out: &mut dyn Write) -> io::Result<()> {
+        let mut table = TextTable::new(["", ""]);
+        let several = hints.len() > 1 && hints.iter().all(|hint| hint.job == hints[0].job);
+        if several && !is_here(hints[0].job) {
+            table.head(format!("  cd {}", job_word(hints[0].job)));
+        }
+        for hint in hints {
+            let word = job_word(hint.job);
+            let command = hint.typed(if several { "." } else { &word });
+            table.push([format!("  {command}"), format!("# {}", hint.what_for)]);
+        }
+        table.write_rows(out)
+    }
+}
+
+/// The command that shows where a job stands.
+pub(crate) fn glance_command(job: &Path) -> String {
+    let (command, after, what_for) = ("", String::new(), "");
+    let hint = Hint {
+        job,
+        command,
+        after,
+        what_for,
+    };
+    hint.typed(&job_word(job))
+}
+
+/// The folder as a shell takes it, and so that the program does not take it for one of its commands; `.` where the program
+/// runs in it.
 pub(crate) fn job_word(folder: &Path) -> String {
-    quoted(&job_path(folder))
+    if is_here(folder) {
+        ".".to_owned()
+    } else {
+        quoted(&job_path(folder))
+    }
+}
+
+/// Whether the program runs in that folder.
+pub(crate) fn is_here(folder: &Path) -> bool {
+    let here = fs::canonicalize(".").ok();
+    here.is_some() && here == fs::canonicalize(folder).ok()
 }
 
 /// The folder so that the program does not take it for one of its commands.
@@ -42,6 +108,7 @@ mod tests {
             ("-x", "./-x"),
             ("the old one", "'the old one'"),
             ("it's", r"'it'\''s'"),
+            ("./src/..", "."),
         ] {
             assert_eq!(job_word(Path::new(folder)), word);
         }

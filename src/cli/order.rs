@@ -6,8 +6,8 @@ use std::path::PathBuf;
 
 use anyhow::{Context, Result};
 
-use super::glance::decide_by_policy;
-use super::job_word::{job_word, quoted};
+use super::glance::by_policy;
+use super::job_word::{Hint, quoted};
 use super::new_file::NewFile;
 use super::remark::remark;
 use super::status::{BadInput, Status};
@@ -57,8 +57,6 @@ pub(crate) struct Arguments {
 struct Open {
     /// How it is called in the list.
     name: String,
-    /// How its folder is typed.
-    word: String,
     folder: Folder,
     book: Book,
     on_sale: OnSale,
@@ -97,7 +95,7 @@ pub(crate) fn run(arguments: &Arguments, clock: Clock, out: &mut dyn Write) -> R
         file.write(bytes, out)?;
     }
     let lines: &mut dyn Write = if is_taken { &mut nowhere } else { out };
-    write_list(&jobs, &list, &wanted, lines)?;
+    write_list(&list, &wanted, lines)?;
     write_policy(&jobs, &wanted, lines)?;
     if let Spares::Percent(percent) = arguments.spares {
         let rule = format!("spares: {percent} % {PERCENT_RULE}");
@@ -108,6 +106,11 @@ pub(crate) fn run(arguments: &Arguments, clock: Clock, out: &mut dyn Write) -> R
     }
     if arguments.placed {
         place(&jobs, &list, clock, lines)?;
+    }
+    let next = next(&jobs, &wanted);
+    if !next.is_empty() {
+        writeln!(lines, "\nnext")?;
+        Hint::write_all(&next, lines)?;
     }
     Ok(Status::Done)
 }
@@ -148,7 +151,6 @@ fn open_all(folders: &[PathBuf]) -> Result<Vec<Open>> {
         };
         Ok(Open {
             name: name.to_string_lossy().into_owned(),
-            word: job_word(given),
             on_sale: OnSale::open(&folder)?,
             folder,
             book,
@@ -299,7 +301,7 @@ fn stock(arguments: &Arguments) -> Result<Stock> {
     Ok(stock)
 }
 
-fn write_list(jobs: &[Open], list: &OrderList, wanted: &Wanted, out: &mut dyn Write) -> Result<()> {
+fn write_list(list: &OrderList, wanted: &Wanted, out: &mut dyn Write) -> Result<()> {
     if list.lines.is_empty() && list.drawn.is_empty() {
         let why = match (wanted.unknown.is_empty(), wanted.on_order.is_empty()) {
             (false, _) => "nothing can be bought yet: nobody said what",
@@ -362,42 +364,50 @@ fn write_list(jobs: &[Open], list: &OrderList, wanted: &Wanted, out: &mut dyn Wr
             User::all(&wanted.proposed)
         );
         wrapped(&text, "", "  ", out)?;
-        for job in jobs {
-            let mut proposed = wanted.proposed.iter();
-            if let Some(user) = proposed.find(|user| user.job == job.name) {
-                let part = quoted(&user.designator);
-                writeln!(
-                    out,
-                    "  probewright substitute {} {part}  # why, and what else there is",
-                    job.word
-                )?;
-            }
-        }
     }
     if parted(out, wanted.unknown.is_empty())? {
         for one in &wanted.unknown {
             let text = format!("{}, not known what to buy: {}", one.user, one.why);
             wrapped(&text, "", "  ", out)?;
-            let job = jobs.iter().find(|job| job.name == one.user.job);
-            let (job, part) = (
-                job.map_or("JOB", |job| &job.word),
-                quoted(&one.user.designator),
-            );
-            writeln!(
-                out,
-                "  probewright decide {job} {part} replace --article \"...\""
-            )?;
         }
     }
     Ok(())
 }
 
-/// What the policy replaces and nobody has decided about, with the command that decides about it.
+/// Commands about what was proposed, about what is not known, and about what the policy replaces.
+fn next<'a>(jobs: &'a [Open], wanted: &Wanted) -> Vec<Hint<'a>> {
+    let mut all = Vec::new();
+    for job in jobs {
+        let mut add = |command: &'a str, after: String, what_for: &'a str| {
+            all.push(Hint {
+                job: job.folder.root(),
+                command,
+                after,
+                what_for,
+            });
+        };
+        let own = |user: &&User| user.job == job.name;
+        if let Some(user) = wanted.proposed.iter().find(own) {
+            let why = "why this substitute, and what else there is";
+            add("substitute", quoted(&user.designator), why);
+        }
+        for user in wanted.unknown.iter().map(|one| &one.user).filter(own) {
+            let after = format!("{} replace --article \"...\"", quoted(&user.designator));
+            add("decide", after, "say what is to be bought");
+        }
+        if let Some(after) = by_policy(&Glance::at(&job.book)) {
+            add("decide", after, "what the policy replaces");
+        }
+    }
+    all
+}
+
+/// What the policy replaces and nobody has decided about.
 fn write_policy(jobs: &[Open], wanted: &Wanted, out: &mut dyn Write) -> Result<()> {
     for job in jobs {
         let own = wanted.by_policy.iter().filter(|user| user.job == job.name);
         let names: Vec<&str> = own.map(|user| &*user.designator).collect();
-        if let Some(command) = decide_by_policy(&Glance::at(&job.book), &job.word) {
+        if !names.is_empty() {
             let words = format!(
                 "not on the list, {} and not decided: {} {}",
                 Standing::ByPolicy,
@@ -405,7 +415,6 @@ fn write_policy(jobs: &[Open], wanted: &Wanted, out: &mut dyn Write) -> Result<(
                 names.join(" ")
             );
             wrapped(&words, "", "  ", out)?;
-            writeln!(out, "  {command}")?;
         }
     }
     Ok(())

@@ -10,6 +10,7 @@ use chrono::Datelike as _;
 use super::books::{Books, remark_missing};
 use super::chosen_parts::WhichParts;
 use super::display::{Display, Keys};
+use super::job_word::job_word;
 use super::keys::{Keyboard, help, keys, listen};
 use super::listener::Listener as Lines;
 use super::listener::Paint;
@@ -292,7 +293,7 @@ fn listeners(arguments: &Arguments, folder: &Folder) -> Result<Vec<Box<dyn Liste
         let socket = UnixSocket::bind(folder.root())?;
         remark(&format!(
             "others watch with `probewright attach {}`",
-            folder.root().display()
+            job_word(folder.root())
         ));
         listeners.push(Box::new(socket));
     }

@@ -153,6 +153,21 @@ impl Folder {
         &self.root
     }
 
+    /// The name of the folder, however it was typed.
+    pub fn name(&self) -> String {
+        let whole = fs::canonicalize(&self.root).unwrap_or_else(|_| self.root.clone());
+        let name = whole.file_name().unwrap_or(whole.as_os_str());
+        name.to_string_lossy().into_owned()
+    }
+
+    /// The name of the equipment: its title in `job.toml`, else the name of the folder.
+    pub fn heading(&self, title: &str) -> String {
+        match title.trim() {
+            "" => self.name(),
+            title => title.to_owned(),
+        }
+    }
+
     /// The parts list.
     pub fn parts(&self) -> PathBuf {
         self.root.join(PARTS)

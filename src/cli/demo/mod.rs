@@ -16,11 +16,10 @@ use chassis::Chassis;
 use weeks::Story;
 
 use super::display::Display;
-use super::job_word::job_word;
+use super::job_word::Hint;
 use super::remark::remark;
 use super::sit::meters;
 use super::status::{BadInput, Status};
-use super::table::TextTable;
 use crate::bench::clock::Clock;
 use crate::books::job::Folder;
 use crate::books::session::{Session, setup_of};
@@ -175,45 +174,47 @@ fn farewell(out: &mut dyn Write, folder: &Folder, recording: &Path) -> Result<()
 /// What can be tried on a job that was measured.
 fn after_one_sitting(folder: &Folder, out: &mut dyn Write) -> io::Result<()> {
     let hints = [
-        ("JOB", "where the job stands"),
-        ("why JOB R13", "why a verdict is what it is"),
-        ("decide JOB R3,R13 replace", "what becomes of parts"),
-        ("substitute JOB C13", "what may stand in for a part"),
-        ("order JOB", "what is to be bought"),
-        ("report JOB", "a page for the owner"),
-        ("audit JOB", "whether all is as it was recorded"),
-        ("demo --weeks", "the whole job, over three evenings"),
+        ["", "", "where the job stands"],
+        ["why", "R13", "why a verdict is what it is"],
+        ["decide", "R3,R13 replace", "what becomes of parts"],
+        ["substitute", "C13", "what may stand in for a part"],
+        ["order", "", "what is to be bought"],
+        ["report", "", "a page for the owner"],
+        ["audit", "", "whether all is as it was recorded"],
     ];
-    write(folder, &hints, out)
+    write(folder, &hints, out)?;
+    writeln!(
+        out,
+        "\nthe whole job, over three evenings: probewright demo --weeks"
+    )
 }
 
 /// What can be tried on a job that was brought to its end.
 fn after_weeks(folder: &Folder, out: &mut dyn Write) -> io::Result<()> {
     let hints = [
-        ("JOB", "where the job stands"),
-        ("why JOB R21", "why a verdict is what it is"),
-        ("decide JOB R13", "what was measured and decided of a part"),
-        ("batch JOB \"bag 1\"", "the new parts once more"),
-        ("substitute JOB C13", "what may stand in for a part"),
-        ("report JOB --format json", "the report for programs"),
-        (
-            "audit JOB --with-rule simple",
+        ["", "", "where the job stands"],
+        ["why", "R21", "why a verdict is what it is"],
+        ["decide", "R13", "what was measured and decided of a part"],
+        ["batch", "\"bag 1\"", "the new parts once more"],
+        ["substitute", "C13", "what may stand in for a part"],
+        ["report", "--format json", "the report for programs"],
+        [
+            "audit",
+            "--with-rule simple",
             "what another rule would change",
-        ),
-        ("archive JOB", "the job as a database"),
+        ],
+        ["archive", "", "the job as a database"],
     ];
     write(folder, &hints, out)
 }
 
-fn write(folder: &Folder, hints: &[(&str, &str)], out: &mut dyn Write) -> io::Result<()> {
-    let job = job_word(folder.root());
-    let mut table = TextTable::new(["", ""]);
-    for (words, what_for) in hints {
-        table.push([
-            format!("  probewright {}", words.replace("JOB", &job)),
-            format!("# {what_for}"),
-        ]);
-    }
+fn write(folder: &Folder, hints: &[[&str; 3]], out: &mut dyn Write) -> io::Result<()> {
+    let hints = hints.iter().map(|[command, after, what_for]| Hint {
+        job: folder.root(),
+        command,
+        after: (*after).to_owned(),
+        what_for,
+    });
     writeln!(out, "\nnow try")?;
-    table.write_rows(out)
+    Hint::write_all(&hints.collect::<Vec<_>>(), out)
 }

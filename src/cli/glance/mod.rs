@@ -17,7 +17,7 @@ use chrono::{DateTime, FixedOffset, SecondsFormat};
 use serde::Serialize;
 
 use super::is_command;
-use super::job_word::quoted;
+use super::job_word::{Hint, quoted};
 use super::remark::remark;
 use super::status::Status;
 use crate::bench::recorded::{Recorded, sitting_name};
@@ -97,67 +97,76 @@ impl LastSitting {
     }
 }
 
-/// The commands that take the job further, the most urgent first, each with what it is for.
-fn next(glance: &Glance<'_>, job: &str) -> Vec<(String, &'static str)> {
-    let first = |standing| glance.of(standing).next().map(name);
+/// The commands that take the job further, the most urgent first.
+fn next<'a>(glance: &Glance<'_>, job: &'a Path) -> Vec<Hint<'a>> {
+    let first = |standing| {
+        glance
+            .of(standing)
+            .next()
+            .map(|account| quoted(name(account)))
+    };
     let mut all = Vec::new();
-    if glance
-        .parts
-        .iter()
-        .all(|(_, one)| one.measurements.is_empty())
-    {
-        all.push((format!("probewright sit {job}"), "measure it"));
+    let mut add = |command: &'a str, after: String, what_for: &'a str| {
+        all.push(Hint {
+            job,
+            command,
+            after,
+            what_for,
+        });
+    };
+    let mut parts = glance.parts.iter();
+    if parts.all(|(_, one)| one.measurements.is_empty()) {
+        add("sit", String::new(), "measure it");
     } else if glance.to_measure().next().is_some() {
-        all.push((
-            format!("probewright sit {job} --todo"),
-            "measure what is to be measured",
-        ));
+        add("sit", "--todo".to_owned(), "measure what is to be measured");
     }
     if let Some(part) = first(Standing::Undecided) {
-        all.push((
-            format!("probewright why {job} {part}"),
-            "see why a verdict is what it is",
-        ));
-        all.push((
-            format!("probewright decide {job} {part} replace"),
+        add("why", part.clone(), "see why a verdict is what it is");
+        add(
+            "decide",
+            format!("{part} replace"),
             "or keep, order, fitted, accept; with --reason",
-        ));
+        );
     }
-    if let Some(command) = decide_by_policy(glance, job) {
-        all.push((
-            command,
+    if let Some(after) = by_policy(glance) {
+        add(
+            "decide",
+            after,
             "what the policy replaces; `keep` with a reason overrules it",
-        ));
+        );
     }
     if let Some(part) = first(Standing::ToReplace) {
-        all.push((format!("probewright order {job}"), "what is to be bought"));
-        all.push((
-            format!("probewright decide {job} {part} order"),
+        add("order", String::new(), "what is to be bought");
+        add(
+            "decide",
+            format!("{part} order"),
             "once the new one is on order",
-        ));
+        );
     }
     if let Some(part) = first(Standing::OnOrder) {
-        all.push((
-            format!("probewright decide {job} {part} fitted"),
-            "once the new one is in",
-        ));
+        add("decide", format!("{part} fitted"), "once the new one is in");
     }
     if all.is_empty() {
-        all.push((format!("probewright compare {job}"), "what has changed"));
-        all.push((
-            format!("probewright report {job}"),
-            "a record for the owner",
-        ));
+        for (command, what_for) in [
+            ("compare", "what has changed"),
+            ("report", "a record for the owner"),
+        ] {
+            all.push(Hint {
+                job,
+                command,
+                after: String::new(),
+                what_for,
+            });
+        }
     }
     all
 }
 
-/// The command that decides about all parts which the policy replaces; `None` if nobody is waited for.
-pub(in crate::cli) fn decide_by_policy(glance: &Glance<'_>, job: &str) -> Option<String> {
+/// Words of `decide` about all parts which the policy replaces; `None` if nobody is waited for.
+pub(in crate::cli) fn by_policy(glance: &Glance<'_>) -> Option<String> {
     let names: Vec<&str> = glance.of(Standing::ByPolicy).map(name).collect();
-    let names = quoted(&names.join(","));
-    let waits = glance.count(Standing::ByPolicy) > 0;
-    waits.then(|| format!("probewright decide {job} {names} replace --reason policy"))
+    let names = (!names.is_empty()).then(|| quoted(&names.join(",")))?;
+    Some(format!("{names} replace --reason policy"))
 }
 
 fn name<'a>(account: &Account<'a>) -> &'a str {

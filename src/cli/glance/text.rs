@@ -7,7 +7,7 @@ use crate::books::batch::Bags;
 use crate::books::job::Folder;
 use crate::books::ledger::{Account, Book, Glance, Row, Standing};
 use crate::books::when::{day, minute};
-use crate::cli::job_word::job_word;
+use crate::cli::job_word::Hint;
 use crate::cli::runs::{listed, runs};
 use crate::cli::table::{TextTable, wrapped};
 use crate::engine::judge::Verdict;
@@ -23,9 +23,7 @@ pub(super) fn write(
     last: Option<&LastSitting>,
     out: &mut dyn Write,
 ) -> io::Result<()> {
-    let title = Some(book.settings.title.as_str()).filter(|title| !title.is_empty());
-    let root = folder.root().display().to_string();
-    writeln!(out, "{}", title.unwrap_or(&root))?;
+    writeln!(out, "{}", folder.heading(&book.settings.title))?;
     wrapped(&counts(glance), "", "", out)?;
     writeln!(out, "{}", sitting(last))?;
     undecided(glance, out)?;
@@ -35,7 +33,8 @@ pub(super) fn write(
     decided(glance, Standing::OnOrder, bags, out)?;
     decided(glance, Standing::FittedNotMeasured, bags, out)?;
     remarks(glance, out)?;
-    to_type(glance, &job_word(folder.root()), out)
+    writeln!(out, "\nnext")?;
+    Hint::write_all(&next(glance, folder.root()), out)
 }
 
 /// `48 parts: 30 good, 3 fitted and good, 2 kept; 13 to do`.
@@ -217,19 +216,6 @@ fn worse_since(account: &Account<'_>) -> String {
         account.verdict().map_or("", Verdict::name),
         account.worst().map(Row::words).unwrap_or_default(),
     )
-}
-
-fn to_type(glance: &Glance<'_>, job: &str, out: &mut dyn Write) -> io::Result<()> {
-    let next = next(glance, job);
-    if next.is_empty() {
-        return Ok(());
-    }
-    writeln!(out, "\nnext")?;
-    let mut table = TextTable::new(["", ""]);
-    for (command, what_for) in next {
-        table.push([format!("  {command}"), format!("# {what_for}")]);
-    }
-    table.write_rows(out)
 }
 
 fn designator<'a>(account: &Account<'a>) -> &'a str {

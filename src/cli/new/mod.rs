@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context as _, Result};
 
+use super::job_word::{is_here, job_word};
 use super::remark::remark;
 use super::status::{BadInput, Status};
 use crate::books::job::Folder;
@@ -28,23 +29,21 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         None => include_bytes!("parts.csv"),
     };
     let folder = Folder::create(dir, include_str!("job.toml"), text)?;
-    let dir = dir.display();
-    writeln!(out, "made {dir}")?;
-    if list.is_some() {
-        writeln!(out, "  1. the list is in {}", folder.parts().display())?;
+    writeln!(out, "made {}", folder.name())?;
+    let first = if list.is_some() {
+        "the list is in parts.csv"
     } else {
-        writeln!(
-            out,
-            "  1. write the maker's parts list into {}",
-            folder.parts().display()
-        )?;
+        "write the maker's parts list into parts.csv"
+    };
+    let cd = (!is_here(dir)).then(|| format!("cd {}", job_word(dir)));
+    let steps = [
+        first,
+        "probewright parts check .",
+        "probewright sit . --meter PROFILE@PORT",
+    ];
+    for (number, step) in (1..).zip(cd.as_deref().into_iter().chain(steps)) {
+        writeln!(out, "  {number}. {step}")?;
     }
-    writeln!(
-        out,
-        "  2. probewright parts check {}",
-        folder.parts().display()
-    )?;
-    writeln!(out, "  3. probewright sit {dir} --meter PROFILE@PORT")?;
     Ok(Status::Done)
 }
 

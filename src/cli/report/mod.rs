@@ -87,7 +87,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         remark(&format!("photos: {sentence}"));
     }
     let files = digests_of(&folder)?;
-    let title = title(&book, folder.root());
+    let title = folder.heading(&book.settings.title);
     let facts = Facts {
         title: &title,
         made: made(arguments),
@@ -141,17 +141,6 @@ fn made(arguments: &Arguments) -> DateTime<FixedOffset> {
     arguments
         .made
         .unwrap_or_else(|| Local::now().fixed_offset().trunc_subsecs(0))
-}
-
-/// Name of the equipment: as `job.toml` has it, else as its folder is called.
-fn title(book: &Book, root: &Path) -> String {
-    let title = book.settings.title.trim();
-    if !title.is_empty() {
-        return title.to_owned();
-    }
-    let root = root.canonicalize().unwrap_or_else(|_| root.to_owned());
-    let name = root.file_name().unwrap_or_default();
-    name.to_string_lossy().into_owned()
 }
 
 /// Tells which sittings cannot be proven; whether one is damaged.
