@@ -13,7 +13,7 @@ use crate::bench::profile::read_text;
 use crate::books::job::Folder;
 use crate::books::ledger::Book;
 use crate::books::session::with_fitted;
-use crate::engine::judge::discharge::{CAUTION, parts_to_discharge};
+use crate::engine::judge::discharge::{CAUTION, ChargedPart, parts_to_discharge};
 use crate::engine::judge::safety;
 use crate::engine::parts::{
     self, Kind, ListSettings, Part, PartsList, Step, ToleranceOrigin, by_group,
@@ -308,8 +308,8 @@ fn write_defaults(list: &PartsList, out: &mut dyn Write) -> Result<()> {
 /// The capacitors that may hold a charge, and the caution that goes with them.
 fn write_charge(list: &PartsList, out: &mut dyn Write) -> Result<()> {
     let charged = parts_to_discharge(&list.parts);
-    for capacitor in &charged {
-        writeln!(out, "may be charged: {capacitor}")?;
+    for words in ChargedPart::sentences(&charged) {
+        writeln!(out, "may be charged: {words}")?;
     }
     if !charged.is_empty() {
         writeln!(out, "{CAUTION}")?;

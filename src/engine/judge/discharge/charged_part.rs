@@ -119,27 +119,65 @@ fn rated_volts(part: &Part) -> Option<f64> {
 
 impl fmt::Display for ChargedPart {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}: ", self.designator)?;
-        let Some(charge) = self.charge else {
-            return f.write_str("rated voltage not stated, take it as charged");
-        };
-        let stored = figure(charge.joules(), "J");
-        write!(f, "up to {}, {stored}, ", figure(charge.volts(), "V"))?;
-        match self.bleed {
-            _ if self.harm == Harm::Meter => {
-                f.write_str("which hurts nobody, but the meter and the reading")
+        f.write_str(&words(&[self]))
+    }
+}
+
+impl ChargedPart {
+    /// A sentence for each charge that is said alike but for its energy, in the order of the first parts.
+    pub fn sentences(charged: &[Self]) -> Vec<String> {
+        let mut groups: Vec<(String, Vec<&Self>)> = Vec::new();
+        for one in charged {
+            let charge = one.charge_words("");
+            match groups.iter_mut().find(|(known, _)| *known == charge) {
+                Some((_, group)) => group.push(one),
+                None => groups.push((charge, vec![one])),
             }
-            Some(bleed) => write!(
-                f,
+        }
+        groups.iter().map(|(_, group)| words(group)).collect()
+    }
+
+    /// The charge, whose energy is given in words.
+    fn charge_words(&self, energy: &str) -> String {
+        let Some(charge) = self.charge else {
+            return "rated voltage not stated, take it as charged".to_owned();
+        };
+        let rest = match self.bleed {
+            _ if self.harm == Harm::Meter => {
+                "which hurts nobody, but the meter and the reading".to_owned()
+            }
+            Some(bleed) => format!(
                 "below {} after {} to {} if its bleeder of {} is whole",
                 figure(DISCHARGED_VOLTS, "V"),
                 figure(bleed.seconds, "s"),
                 figure(bleed.slowest_seconds, "s"),
                 figure(bleed.ohms, "Ω"),
             ),
-            None => f.write_str("no bleeder in the list: it may hold its charge for days"),
-        }
+            None => "no bleeder in the list: it may hold its charge for days".to_owned(),
+        };
+        format!("up to {}, {energy}, {rest}", figure(charge.volts(), "V"))
     }
+}
+
+/// Parts whose charges are said alike: `C2a, C2b: up to 450 V, 1.62 J to 3.24 J each, ...`.
+fn words(group: &[&ChargedPart]) -> String {
+    let names: Vec<&str> = group.iter().map(|one| &*one.designator).collect();
+    let mut joules: Vec<f64> = group
+        .iter()
+        .filter_map(|one| Some(one.charge?.joules()))
+        .collect();
+    joules.sort_by(f64::total_cmp);
+    let mut energies: Vec<String> = joules.iter().map(|joules| figure(*joules, "J")).collect();
+    energies.dedup();
+    let energy = match energies.as_slice() {
+        [least, .., most] => format!("{least} to {most}"),
+        same => same.concat(),
+    };
+    let each = if group.len() > 1 { " each" } else { "" };
+    let charge = group
+        .first()
+        .map(|one| one.charge_words(&format!("{energy}{each}")));
+    format!("{}: {}", names.join(", "), charge.unwrap_or_default())
 }
 
 /// Effect of a capacitor's bleeders on its charge, as long as they are whole.
@@ -288,5 +326,25 @@ R3,resistor,22k,10%,2W,carbon,dropper,HT1,HT2
             "C3: up to 350 V, 980 mJ, no bleeder in the list: it may hold its charge for days"
         );
         assert_eq!(words[3], "C6: rated voltage not stated, take it as charged");
+    }
+
+    #[test]
+    fn charges_alike_but_for_their_energy_share_a_sentence() {
+        let found = ChargedPart::sentences(&listed());
+        assert_eq!(
+            found[3],
+            "C6, C9, C11, C13, C17: rated voltage not stated, take it as charged"
+        );
+        let list = "ref,kind,value,rating\nC2a,capacitor,32uF,450V\nC2b,capacitor,16uF,450V\nC3,capacitor,16uF,350V\n\
+                    C2c,capacitor,8uF,450V\nC4,capacitor,16uF,350V\n";
+        let list = read(list.as_bytes(), &ListSettings::default()).unwrap();
+        let days = "no bleeder in the list: it may hold its charge for days";
+        assert_eq!(
+            ChargedPart::sentences(&parts_to_discharge(&list.parts)),
+            [
+                format!("C2a, C2b, C2c: up to 450 V, 810 mJ to 3.24 J each, {days}"),
+                format!("C3, C4: up to 350 V, 980 mJ each, {days}"),
+            ]
+        );
     }
 }
