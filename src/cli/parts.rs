@@ -8,7 +8,7 @@ use anyhow::{Context, Result};
 use super::network::write_names;
 use super::new_file::NewFile;
 use super::status::Status;
-use super::table::TextTable;
+use super::table::{TextTable, flowing};
 use crate::bench::profile::read_text;
 use crate::books::job::Folder;
 use crate::books::ledger::Book;
@@ -188,22 +188,24 @@ fn write_list(list: &PartsList, outlook: &Outlook, out: &mut dyn Write) -> Resul
         }
     }
     table.write(out)?;
-    write_remarks(list, out)?;
-    write_defaults(list, out)?;
+    let mut below = Vec::new();
+    write_remarks(list, &mut below)?;
+    write_defaults(list, &mut below)?;
     for one in outlook.left_out() {
-        writeln!(out, "no rule: {one}")?;
+        writeln!(below, "no rule: {one}")?;
     }
-    write_charge(list, out)?;
-    write_mains(outlook, out)?;
-    write_names(&list.parts, out)?;
+    write_charge(list, &mut below)?;
+    write_mains(outlook, &mut below)?;
+    write_names(&list.parts, &mut below)?;
     if !list.extra_columns.is_empty() {
         writeln!(
-            out,
+            below,
             "kept as they are: columns {}",
             list.extra_columns.join(", ")
         )?;
     }
-    writeln!(out, "{}", count_line(list))?;
+    writeln!(below, "{}", count_line(list))?;
+    flowing(&String::from_utf8_lossy(&below), out)?;
     Ok(())
 }
 

@@ -75,7 +75,14 @@ pub(super) fn tell(error: &anyhow::Error) -> Status {
     if error.chain().any(is_broken_pipe) {
         return Status::Done;
     }
-    remark(&format!("probewright: {}", told(error)));
+    let words = told(error);
+    // Faults in files have the word already.
+    let first = if words.starts_with("error: ") {
+        ""
+    } else {
+        "error: "
+    };
+    remark(&format!("{first}{words}"));
     if error.chain().any(is_bad_input) {
         Status::BadInput
     } else {

@@ -1,8 +1,10 @@
 //! [`TextTable`]: rows of text in aligned columns.
 //!
-//! [`wrapped`]: a text in lines that a terminal of 80 columns shows whole.
+//! [`wrapped`] and [`flowing`]: texts in lines that the terminal shows whole.
 
 use std::io::{self, Write};
+
+use crate::platform::PersonsTerminal;
 
 /// Rows of text; the first one names the columns.
 pub(crate) struct TextTable<const COLUMNS: usize> {
@@ -88,15 +90,38 @@ fn write_headed(
     Ok(())
 }
 
-/// How many columns a line may take.
-pub(crate) const WIDTH: usize = 80;
+/// How many columns a wrapped line takes where standard output is no terminal.
+const WIDTH: usize = 80;
 
-/// A text in lines of [`WIDTH`] columns, broken at blanks: the first one behind `first`, the others behind `later`.
+/// A text in lines as wide as the terminal, or of [`WIDTH`] columns elsewhere, broken at blanks: the first one behind `first`,
+/// the others behind `later`.
 pub(crate) fn wrapped(text: &str, first: &str, later: &str, out: &mut dyn Write) -> io::Result<()> {
+    let width = PersonsTerminal::columns().unwrap_or(WIDTH);
+    within(width, text, first, later, out)
+}
+
+/// Lines as they are, those that are wider than the terminal broken at blanks and continued a step further in.
+pub(crate) fn flowing(text: &str, out: &mut dyn Write) -> io::Result<()> {
+    let width = PersonsTerminal::columns().unwrap_or(usize::MAX);
+    for line in text.lines() {
+        let words = line.trim_start();
+        let (first, _) = line.split_at(line.len() - words.len());
+        within(width, words, first, &format!("{first}  "), out)?;
+    }
+    Ok(())
+}
+
+fn within(
+    width: usize,
+    text: &str,
+    first: &str,
+    later: &str,
+    out: &mut dyn Write,
+) -> io::Result<()> {
     let (mut line, mut before) = (String::new(), first);
     for word in text.split(' ') {
         let used = before.chars().count() + line.chars().count() + 1 + word.chars().count();
-        if !line.is_empty() && used > WIDTH {
+        if !line.is_empty() && used > width {
             writeln!(out, "{before}{line}")?;
             line.clear();
             before = later;

@@ -10,7 +10,7 @@ use clap_complete::ArgValueCompleter;
 use super::completions::parts;
 use super::remark::remark;
 use super::status::{BadInput, Status};
-use super::table::wrapped;
+use super::table::{flowing, wrapped};
 use crate::bench::recorded::{Played, Recorded, not_whole};
 use crate::books::batch::bag_number;
 use crate::books::job::Folder;
@@ -44,7 +44,7 @@ struct Measured {
 pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
     for file in recordings(arguments)? {
         if let Some(found) = find(&file, &arguments.part)? {
-            writeln!(out, "{}", explain(&found)?)?;
+            flowing(&explain(&found)?, out)?;
             return Ok(Status::Done);
         }
     }

@@ -20,6 +20,7 @@ use super::remark::remark;
 use super::status::Status;
 use crate::books::job::Folder;
 use crate::books::ledger::Book;
+use crate::cli::table::flowing;
 use crate::engine::judge::{Conditions, Policy, limits_of};
 use crate::engine::network::{Element, Network};
 use crate::engine::parts::Part;
@@ -102,10 +103,14 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         network: Network::of(&book.list.parts),
         book,
     };
-    match &arguments.task {
-        None => structure::write(&wired, out),
+    let mut text = Vec::new();
+    let status = match &arguments.task {
+        None => structure::write(&wired, &mut text),
+        Some(Task::Plan) => plan::write(&wired, &mut text),
+        // These two have lines for programs as well.
         Some(Task::Between(between)) => between::write(&wired, between, out),
-        Some(Task::Plan) => plan::write(&wired, out),
         Some(Task::Solve(solve)) => solve::write(&wired, solve, out),
-    }
+    };
+    flowing(&String::from_utf8_lossy(&text), out)?;
+    status
 }
