@@ -109,6 +109,41 @@ fn without_a_word_about_what_to_buy_the_best_substitute_stands_on_the_list() {
 }
 
 #[test]
+fn what_lies_in_the_drawer_and_does_not_do_says_why() {
+    let dir = tempfile::tempdir().unwrap();
+    let amplifier = dir.path().join("amplifier");
+    for (stock, asked, why) in [
+        (
+            "47uF 450V electrolytic",
+            "47uF 450V 20% electrolytic",
+            "it states no tolerance, and the usual one,",
+        ),
+        (
+            "47uF 350V electrolytic",
+            "47uF 450V electrolytic",
+            "it states 350 V, and 450 V are asked for",
+        ),
+        (
+            "47uF 450V film",
+            "47uF 450V electrolytic",
+            "it is film, and electrolytic is asked for",
+        ),
+    ] {
+        let _ = fs::remove_dir_all(&amplifier);
+        job(&amplifier, &[("C2", "replace", asked)]);
+        fs::write(
+            amplifier.join("stock.csv"),
+            format!("article,count\n{stock},1\n"),
+        )
+        .unwrap();
+        let out = order(&[&amplifier]).run().with_status(0).out();
+        let words = out.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(words.contains("! amplifier C2, 47 µF"), "{out}");
+        assert!(words.contains(&format!(" in the drawer: {why}")), "{out}");
+    }
+}
+
+#[test]
 fn what_was_placed_is_on_order_from_then_on() {
     let dir = tempfile::tempdir().unwrap();
     let amplifier = dir.path().join("amplifier");

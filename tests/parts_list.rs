@@ -13,6 +13,8 @@ use probewright::face::engine::parts::{
 };
 use probewright::face::engine::quantity::{Quantity, Remark, SafetyClass, Tolerance};
 
+use crate::program::{Job, Program, Size, Terminal};
+
 const LIST: &str = "\
 ref,kind,value,tolerance,rating,material,role,from,to,in_circuit,note
 R1,resistor,4K7,10%,1/2W,carbon,grid leak,V1.g,gnd,yes,
@@ -410,6 +412,32 @@ parts.csv:3:value: found `0`, expected a value above zero
 ";
     assert_eq!(String::from_utf8_lossy(&output.stdout), expected);
     assert_eq!(output.status.code(), Some(2));
+}
+
+#[test]
+fn a_long_line_breaks_between_words_at_the_width_of_the_terminal() {
+    let job = Job::new("ref,kind,value,rating\nC1,capacitor,32uF,450V\n");
+    for columns in [80, 100] {
+        let terminal = Terminal::open();
+        Size { columns, rows: 40 }.set(&terminal);
+        let screen = terminal.far.try_clone().unwrap();
+        let root = job.root();
+        let arguments = ["parts".as_ref(), "check".as_ref(), root.as_os_str()];
+        let mut program = Program::start_on_terminal(&arguments, &terminal.end, screen);
+        let mut widest = 0;
+        loop {
+            let line = program.sees(&[""]);
+            widest = widest.max(line.trim_end().chars().count());
+            if line.contains("1 part: 1 capacitor") {
+                break;
+            }
+        }
+        let columns = usize::from(columns);
+        assert!(
+            widest <= columns && widest + 10 > columns,
+            "{widest} of {columns}"
+        );
+    }
 }
 
 #[test]

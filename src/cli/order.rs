@@ -352,8 +352,9 @@ fn write_list(list: &OrderList, wanted: &Wanted, out: &mut dyn Write) -> Result<
     if parted(out, wanted.on_order.is_empty())? {
         on_order.write(out)?;
     }
-    if parted(out, wanted.doubts.is_empty())? {
-        for one in &wanted.doubts {
+    let doubts = || wanted.doubts.iter().chain(&list.passed_over);
+    if parted(out, doubts().next().is_none())? {
+        for one in doubts() {
             let text = format!("{}, {}: {}", one.user, one.what, one.why);
             wrapped(&text, "! ", "  ", out)?;
         }

@@ -76,6 +76,16 @@ impl Item {
         }
     }
 
+    /// Reason why it cannot be used where `asked` is, although kind and value are those; else `None`.
+    pub(super) fn shortfall(&self, asked: &Self) -> Option<String> {
+        match (self, asked) {
+            (Self::Article(own), Self::Article(asked)) if own.kind == asked.kind => {
+                same_value(own, asked).then(|| shortfall(own, asked))?
+            }
+            _ => None,
+        }
+    }
+
     /// Whether it is not made for much more than `asked`, so that it still fits in its place.
     pub(super) fn fits_in_place_of(&self, asked: &Self) -> bool {
         match (self, asked) {
@@ -150,16 +160,37 @@ const MERGED_UP_TO: f64 = 1.5;
 /// Whether `shelf` can be used where `asked` is: the same kind and nominal value, the material where one is asked for, no
 /// lower rating of any sort that is asked for, every safety class, and no wider tolerance than one that is stated.
 pub(super) fn does_for(shelf: &Article, asked: &Article) -> bool {
-    shelf.kind == asked.kind
-        && same_value(shelf, asked)
-        && asked
-            .material
-            .is_none_or(|material| shelf.material == Some(material))
-        && holds(&shelf.rating, &asked.rating)
-        && asked.tolerance.is_none_or(|tolerance| {
-            let asked_band = tolerance.band(asked.nominal);
-            within(shelf.tolerance_or_usual().band(asked.nominal), asked_band)
-        })
+    shelf.kind == asked.kind && same_value(shelf, asked) && shortfall(shelf, asked).is_none()
+}
+
+/// Reason why an article of the kind and value that are asked for cannot be used; `None` if it can.
+fn shortfall(shelf: &Article, asked: &Article) -> Option<String> {
+    if let Some(material) = asked.material.filter(|one| shelf.material != Some(*one)) {
+        return Some(match shelf.material {
+            Some(own) => format!("it is {own}, and {material} is asked for"),
+            None => format!("it states no material, and {material} is asked for"),
+        });
+    }
+    if !holds(&shelf.rating, &asked.rating) {
+        let stated = shelf.rating.to_string();
+        let stated = match stated.as_str() {
+            "" => "no rating",
+            stated => stated,
+        };
+        return Some(format!(
+            "it states {stated}, and {} are asked for",
+            asked.rating
+        ));
+    }
+    let tolerance = asked.tolerance?;
+    let usual = shelf.tolerance_or_usual();
+    let is_within = within(usual.band(asked.nominal), tolerance.band(asked.nominal));
+    (!is_within).then(|| match shelf.tolerance {
+        Some(own) => format!("{own} is wider than the {tolerance} that are asked for"),
+        None => format!(
+            "it states no tolerance, and the usual one, {usual}, is wider than the {tolerance} that are asked for"
+        ),
+    })
 }
 
 /// Tells whether an article is not made for much more than was asked for.
@@ -219,7 +250,7 @@ pub struct Wanted {
     pub on_order: Vec<OnOrder>,
 }
 
-/// Something speaks against what was said to be bought.
+/// Something speaks against what was said to be bought, or against what lies in the drawer.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Doubt {
     /// For what.

@@ -11,7 +11,7 @@ use std::str::FromStr;
 
 use thiserror::Error;
 
-use super::{Item, Stock};
+use super::{Doubt, Item, Stock};
 use crate::engine::parts::can_of;
 use crate::engine::source::{cell, csv_writer};
 
@@ -44,6 +44,8 @@ pub struct OrderList {
     pub lines: Vec<Line>,
     /// To be taken from the drawer, in the order of the stock file.
     pub drawn: Vec<Drawn>,
+    /// Pieces of the right value that stay in the drawer, one for each need that they do not serve.
+    pub passed_over: Vec<Doubt>,
 }
 
 impl Line {
@@ -92,12 +94,12 @@ impl OrderList {
                 users.push(need.user.clone());
                 continue;
             }
-            match from_drawer(&need.item, stock, &left) {
-                Some(place) => {
-                    left[place] -= 1;
-                    taken[place].push(need.user.clone());
-                }
-                None => list.buy(need),
+            if let Some(place) = from_drawer(&need.item, stock, &left) {
+                left[place] -= 1;
+                taken[place].push(need.user.clone());
+            } else {
+                list.passed_over.extend(passed_over(need, stock, &left));
+                list.buy(need);
             }
         }
         for line in &mut list.lines {
@@ -161,6 +163,22 @@ fn from_drawer(asked: &Item, stock: &Stock, left: &[u32]) -> Option<usize> {
         .filter(|(place, entry)| left[*place] > 0 && entry.item.does_for(asked))
         .min_by(|(_, one), (_, other)| other.item.compare(&one.item))
         .map(|(place, _)| place)
+}
+
+/// The first entry of the value that is needed, and why it stays.
+fn passed_over(need: &Need, stock: &Stock, left: &[u32]) -> Option<Doubt> {
+    let mut entries = stock
+        .entries
+        .iter()
+        .zip(left)
+        .filter(|(_, left)| **left > 0);
+    entries.find_map(|(entry, _)| {
+        Some(Doubt {
+            user: need.user.clone(),
+            what: format!("{} in the drawer", entry.item),
+            why: entry.item.shortfall(&need.item)?,
+        })
+    })
 }
 
 /// The columns of an order list, and what they hold.
