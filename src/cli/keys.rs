@@ -334,7 +334,7 @@ mod tests {
     fn every_key_commands_something_and_none_twice() {
         for (i, (key, word, _)) in KEYS.iter().enumerate() {
             let argument = match *word {
-                "goto" | "at" | "note" | "override" => " R1",
+                "goto" | "at" | "note" | "override" | "lifted" | "rejoined" => " R1",
                 "decide" => " replace",
                 _ => "",
             };
