@@ -139,6 +139,7 @@ pub(crate) fn every_kind() -> Vec<Value> {
         json!({ "what": "power-off" }),
         json!({ "what": "lead", "ref": "R21", "step": "value", "lifted": true }),
         json!({ "what": "still-lifted", "parts": ["R21"] }),
+        json!({ "what": "to-lift", "leads": [{ "ref": "R21", "settles": ["R21", "R22"] }] }),
         json!({ "what": "to-soak", "entry": entry("C2"), "next": [], "test": "450 V for 5 min", "volts": 450.0, "read_after_s": 300.0 }),
         json!({ "what": "soak-caution", "number": 2, "of": 8, "text": "One hand, dry floor." }),
         json!({ "what": "heeded" }),
