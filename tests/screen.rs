@@ -452,7 +452,7 @@ fn block(rows: &[String], width: usize) -> usize {
 #[test]
 fn charged_with_its_volts_takes_half_of_every_screen_and_names_what_may_be_charged() {
     let mut view = View::new();
-    let charge = json!({ "what": "may-be-charged", "designator": "C2", "volts": null, "coulombs": null, "joules": null, "bleed_s": null, "slowest_bleed_s": null, "words": "C2" });
+    let charge = json!({ "what": "may-be-charged", "ref": "C2", "volts": null, "coulombs": null, "joules": null, "bleed_s": null, "slowest_bleed_s": null, "words": "C2" });
     view.hear(serde_json::from_value(charge).unwrap());
     view.hear(What::ToDischarge {
         entry: Box::new(Entry::to_discharge(&view.plan, 0, (1, 2))),
