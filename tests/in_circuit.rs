@@ -115,20 +115,17 @@ fn follow(sitting: &mut Sitting<'_>, read: impl Fn(&str) -> Option<f64>) -> Stri
             return line;
         }
         let pair = asked(&line);
-        match read(&pair) {
-            Some(ohms) => {
-                let read = [pair.as_str(), " READ "];
-                let line = sitting.touch_until(ohm(ohms), &read, &["gripped again"]);
-                // Two pairs that read alike, one right after the other.
-                if line.contains("gripped again") {
-                    sitting.program.say("next");
-                    sitting.program.sees(&read);
-                }
+        if let Some(ohms) = read(&pair) {
+            let read = [pair.as_str(), " READ "];
+            let line = sitting.touch_until(ohm(ohms), &read, &["gripped again"]);
+            // Two pairs that read alike, one right after the other.
+            if line.contains("gripped again") {
+                sitting.program.say("next");
+                sitting.program.sees(&read);
             }
-            None => {
-                sitting.program.say("on");
-                sitting.program.sees(&[&pair, " READ "]);
-            }
+        } else {
+            sitting.program.say("on");
+            sitting.program.sees(&[&pair, " READ "]);
         }
     }
 }

@@ -269,6 +269,24 @@ fn resolve() -> Resolve {
     }
 }
 
+fn of_lifted() -> Vec<What> {
+    vec![
+        What::ToLift {
+            leads: vec![LeadToLift {
+                designator: "R12".to_owned(),
+                settles: vec!["R12".to_owned(), "R13".to_owned()],
+            }],
+        },
+        What::Lead {
+            title: title(),
+            lifted: true,
+        },
+        What::StillLifted {
+            parts: vec![title().into()],
+        },
+    ]
+}
+
 /// Every kind at least once.
 pub(crate) fn every_kind() -> Vec<What> {
     let mut all = vec![
@@ -341,19 +359,6 @@ pub(crate) fn every_kind() -> Vec<What> {
         },
         What::Lifted,
         What::Skipped { title: title() },
-        What::ToLift {
-            leads: vec![LeadToLift {
-                designator: "R12".to_owned(),
-                settles: vec!["R12".to_owned(), "R13".to_owned()],
-            }],
-        },
-        What::Lead {
-            title: title(),
-            lifted: true,
-        },
-        What::StillLifted {
-            parts: vec![title().into()],
-        },
         What::Noted {
             title: None,
             text: "a lead is loose".to_owned(),
@@ -374,6 +379,7 @@ pub(crate) fn every_kind() -> Vec<What> {
     all.extend(Verdict::ALL.map(judged));
     all.extend(of_soak());
     all.extend(of_leads());
+    all.extend(of_lifted());
     all.extend(of_meters());
     all
 }
