@@ -5,23 +5,11 @@ use std::fs;
 
 use probewright::face::engine::network::{Branch, resistances};
 
+use crate::network_command::PARTS;
 use crate::program::{Program, Row, replay};
 use crate::sit::{Bench, Sitting, Way, ohm};
 
-/// A part in no loop, one with a capacitor beside it, a loop of three, two side by side.
-const PARTS: &str = "\
-ref,kind,value,tolerance,from,to,in_circuit
-R1,resistor,100k,10%,HT1,V1 anode,yes
-R2,resistor,1k,10%,V1 cathode,chassis,yes
-C1,capacitor,25uF,20%,V1 cathode,chassis,yes
-R3,resistor,220k,10%,tone top,tone foot,yes
-R4,resistor,100k,10%,tone foot,chassis,yes
-R5,resistor,470k,10%,tone top,chassis,yes
-R6,resistor,2k2,10%,bias,chassis,yes
-R7,resistor,4k7,10%,bias,chassis,yes
-";
-
-/// What the parts really are, Ω: R3 has drifted up, R2 far up.
+/// True values of the parts, Ω: R3 has drifted up, R2 far up.
 const TRUTH: [(&str, f64, [&str; 2]); 7] = [
     ("R1", 104e3, ["HT1", "V1 anode"]),
     ("R2", 1250.0, ["V1 cathode", "chassis"]),
@@ -40,7 +28,7 @@ fn truth(name: &str) -> f64 {
     parts.find(|(part, ..)| *part == name).unwrap().1
 }
 
-/// What is between two places; `None` where nothing conducts. The network of the program is held against closed forms elsewhere.
+/// Resistance between two places; `None` where nothing conducts. The network of the program is held against closed forms elsewhere.
 fn between<'a>(
     pair: &str,
     parts: impl Iterator<Item = &'a (&'a str, f64, [&'a str; 2])>,

@@ -7,7 +7,7 @@ use serde_json::Value;
 use crate::program::{Finished, Job, Program};
 
 /// A supply chain in no loop, a loop of three, two resistors side by side, a capacitor beside one.
-const PARTS: &str = "\
+pub(crate) const PARTS: &str = "\
 ref,kind,value,tolerance,from,to,in_circuit
 R1,resistor,100k,10%,HT1,V1 anode,yes
 R2,resistor,1k,10%,V1 cathode,chassis,yes

@@ -10,25 +10,28 @@ use super::table::TextTable;
 
 /// A command to type next about a job.
 pub(crate) struct Hint<'a> {
-    pub(crate) job: &'a Path,
+    job: &'a Path,
     /// Name of the command; empty for the glance.
-    pub(crate) command: &'a str,
+    command: &'a str,
     /// Words behind the job.
-    pub(crate) after: String,
+    after: String,
     /// Use of the command.
-    pub(crate) what_for: &'a str,
+    what_for: &'a str,
 }
 
-impl Hint<'_> {
-    fn typed(&self, job: &str) -> String {
-        let job = if self.command.is_empty() && job == "." {
-            ""
-        } else {
-            job
-        };
-        let words = ["probewright", self.command, job, &self.after];
-        let words = words.into_iter().filter(|word| !word.is_empty());
-        words.collect::<Vec<_>>().join(" ")
+impl<'a> Hint<'a> {
+    pub(crate) fn new(
+        job: &'a Path,
+        command: &'a str,
+        after: impl Into<String>,
+        what_for: &'a str,
+    ) -> Self {
+        Self {
+            job,
+            command,
+            after: after.into(),
+            what_for,
+        }
     }
 
     /// Writes the commands, below a `cd` if several of them would repeat the path of one job.
@@ -40,23 +43,27 @@ impl Hint<'_> {
         }
         for hint in hints {
             let word = job_word(hint.job);
-            let command = hint.typed(if several { "." } else { &word });
+            let command = typed(hint.command, if several { "." } else { &word }, &hint.after);
             table.push([format!("  {command}"), format!("# {}", hint.what_for)]);
         }
         table.write_rows(out)
     }
 }
 
+fn typed(command: &str, job: &str, after: &str) -> String {
+    let job = if command.is_empty() && job == "." {
+        ""
+    } else {
+        job
+    };
+    let words = ["probewright", command, job, after];
+    let words = words.into_iter().filter(|word| !word.is_empty());
+    words.collect::<Vec<_>>().join(" ")
+}
+
 /// The command that shows where a job stands.
 pub(crate) fn glance_command(job: &Path) -> String {
-    let (command, after, what_for) = ("", String::new(), "");
-    let hint = Hint {
-        job,
-        command,
-        after,
-        what_for,
-    };
-    hint.typed(&job_word(job))
+    typed("", &job_word(job), "")
 }
 
 /// The folder as a shell takes it, and so that the program does not take it for one of its commands; `.` where the program

@@ -380,12 +380,7 @@ fn next<'a>(jobs: &'a [Open], wanted: &Wanted) -> Vec<Hint<'a>> {
     let mut all = Vec::new();
     for job in jobs {
         let mut add = |command: &'a str, after: String, what_for: &'a str| {
-            all.push(Hint {
-                job: job.folder.root(),
-                command,
-                after,
-                what_for,
-            });
+            all.push(Hint::new(job.folder.root(), command, after, what_for));
         };
         let own = |user: &&User| user.job == job.name;
         if let Some(user) = wanted.proposed.iter().find(own) {
@@ -403,7 +398,7 @@ fn next<'a>(jobs: &'a [Open], wanted: &Wanted) -> Vec<Hint<'a>> {
     all
 }
 
-/// What the policy replaces and nobody has decided about.
+/// Writes which parts the policy replaces and nobody has decided about.
 fn write_policy(jobs: &[Open], wanted: &Wanted, out: &mut dyn Write) -> Result<()> {
     for job in jobs {
         let own = wanted.by_policy.iter().filter(|user| user.job == job.name);

@@ -209,12 +209,9 @@ fn after_weeks(folder: &Folder, out: &mut dyn Write) -> io::Result<()> {
 }
 
 fn write(folder: &Folder, hints: &[[&str; 3]], out: &mut dyn Write) -> io::Result<()> {
-    let hints = hints.iter().map(|[command, after, what_for]| Hint {
-        job: folder.root(),
-        command,
-        after: (*after).to_owned(),
-        what_for,
-    });
+    let hints = hints
+        .iter()
+        .map(|[command, after, what_for]| Hint::new(folder.root(), command, *after, what_for));
     writeln!(out, "\nnow try")?;
     Hint::write_all(&hints.collect::<Vec<_>>(), out)
 }

@@ -106,58 +106,34 @@ fn next<'a>(glance: &Glance<'_>, job: &'a Path) -> Vec<Hint<'a>> {
             .map(|account| quoted(name(account)))
     };
     let mut all = Vec::new();
-    let mut add = |command: &'a str, after: String, what_for: &'a str| {
-        all.push(Hint {
-            job,
-            command,
-            after,
-            what_for,
-        });
-    };
+    let hint = |command, after: &str, what_for| Hint::new(job, command, after, what_for);
     let mut parts = glance.parts.iter();
     if parts.all(|(_, one)| one.measurements.is_empty()) {
-        add("sit", String::new(), "measure it");
+        all.push(hint("sit", "", "measure it"));
     } else if glance.to_measure().next().is_some() {
-        add("sit", "--todo".to_owned(), "measure what is to be measured");
+        all.push(hint("sit", "--todo", "measure what is to be measured"));
     }
     if let Some(part) = first(Standing::Undecided) {
-        add("why", part.clone(), "see why a verdict is what it is");
-        add(
-            "decide",
-            format!("{part} replace"),
-            "or keep, order, fitted, accept; with --reason",
-        );
+        let choices = "or keep, order, fitted, accept; with --reason";
+        all.push(hint("why", &part, "see why a verdict is what it is"));
+        all.push(hint("decide", &format!("{part} replace"), choices));
     }
     if let Some(after) = by_policy(glance) {
-        add(
-            "decide",
-            after,
-            "what the policy replaces; `keep` with a reason overrules it",
-        );
+        let overruled = "what the policy replaces; `keep` with a reason overrules it";
+        all.push(hint("decide", &after, overruled));
     }
     if let Some(part) = first(Standing::ToReplace) {
-        add("order", String::new(), "what is to be bought");
-        add(
-            "decide",
-            format!("{part} order"),
-            "once the new one is on order",
-        );
+        let ordered = "once the new one is on order";
+        all.push(hint("order", "", "what is to be bought"));
+        all.push(hint("decide", &format!("{part} order"), ordered));
     }
     if let Some(part) = first(Standing::OnOrder) {
-        add("decide", format!("{part} fitted"), "once the new one is in");
+        let fitted = "once the new one is in";
+        all.push(hint("decide", &format!("{part} fitted"), fitted));
     }
     if all.is_empty() {
-        for (command, what_for) in [
-            ("compare", "what has changed"),
-            ("report", "a record for the owner"),
-        ] {
-            all.push(Hint {
-                job,
-                command,
-                after: String::new(),
-                what_for,
-            });
-        }
+        all.push(hint("compare", "", "what has changed"));
+        all.push(hint("report", "", "a record for the owner"));
     }
     all
 }

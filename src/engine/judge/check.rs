@@ -177,7 +177,7 @@ impl Check {
     }
 }
 
-/// What a remark begins with on a reading that is not of the circuit of the list, since leads of the parts named behind it were lifted.
+/// Beginning of a remark on a reading of another circuit than the list has: leads of the parts named behind it were lifted.
 pub const WITH_LIFTED: &str = "read with a lead lifted of ";
 
 /// The verdict on the whole: the worst of all, where a plain or conditional fail outweighs an inconclusive check, and that

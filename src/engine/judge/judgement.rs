@@ -138,18 +138,13 @@ pub fn judge(
     Judgement::by(grounds, checks)
 }
 
-/// Judges the own value of a part in circuit, `None` where the readings do not tell it, with what they came to.
+/// Judges the own value of a part in circuit, which is at [`Step::Own`], `None` where the readings do not tell it, with what they came to.
 pub fn judge_own_value(
     part: &Part,
     own: Option<Uncertain>,
     found: &OwnVerdict,
     conditions: &Conditions,
 ) -> Judgement {
-    let part = Part {
-        step: Step::Own,
-        in_circuit: true,
-        ..part.clone()
-    };
     let settled = SettledValue {
         quantity: part.nominal.quantity(),
         contact: Stamp::default(),
@@ -160,7 +155,7 @@ pub fn judge_own_value(
         }),
         second: None,
     };
-    let (grounds, mut checks) = look_at_listed(&part, &settled, &Beside::default(), conditions);
+    let (grounds, mut checks) = look_at_listed(part, &settled, &Beside::default(), conditions);
     checks.push(Check {
         aspect: Aspect::Network,
         verdict: Some(found.verdict),

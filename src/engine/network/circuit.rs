@@ -105,7 +105,7 @@ impl Network {
             if !chosen(element) {
                 continue;
             }
-            let ends = pair(element.ends);
+            let ends = element.pair();
             let group = *places.entry(ends).or_insert_with(|| {
                 groups.push(Group {
                     ends,

@@ -1,5 +1,6 @@
 //! [`Element`]: what a part is to a small direct current between its two nodes.
 
+use super::circuit::pair;
 use super::nodes::{End, Nodes, Side};
 use crate::engine::parts::{Kind, Part};
 
@@ -64,6 +65,11 @@ impl Element {
             None => part.designator.clone(),
             Some(side) => format!("{} ({} side)", part.designator, side.column()),
         }
+    }
+
+    /// Its two nodes, the smaller number first.
+    pub fn pair(&self) -> [usize; 2] {
+        pair(self.ends)
     }
 
     /// Whether its resistance is more than a wire's and less than nothing at all: it makes loops.

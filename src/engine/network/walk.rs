@@ -37,7 +37,7 @@ pub struct Planned {
     pub ends: [usize; 2],
     /// The elements across it; `None` of a pair that no part joins.
     pub across: Option<Group>,
-    /// What is to be expected with everything as listed, Ω; `None` where nothing conducts.
+    /// Resistance to be expected with everything as listed, Ω; `None` where nothing conducts.
     pub expected: Option<f64>,
 }
 

@@ -23,7 +23,7 @@ struct Fields {
 }
 
 impl Title {
-    /// That measurement of the part of that designator.
+    /// Title of one measurement of a part.
     pub fn of(designator: &str, step: Step) -> Self {
         let text = match step {
             Step::Value | Step::Between => designator.to_owned(),

@@ -133,8 +133,7 @@ impl Circuit {
                 let at = piece(element.ends[0]);
                 return self.pairs[pair].ends.iter().any(|end| piece(*end) == at);
             };
-            let [a, b] = element.ends;
-            let ends = [a.min(b), a.max(b)];
+            let ends = element.pair();
             let mut pairs = self.pairs.iter().zip(&self.blocks);
             pairs.any(|(other, of)| other.ends == ends && *of == Some(block))
         })

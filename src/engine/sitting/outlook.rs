@@ -39,7 +39,7 @@ impl Outlook {
         self.entries.left_out()
     }
 
-    /// What is to be known before work of each capacitor at the mains, or that might be there, as it is fitted now.
+    /// Facts to know before work about each capacitor that is at the mains, or might be, as it is fitted now.
     pub fn at_mains(&self) -> Vec<String> {
         let parts = self.entries.parts().iter();
         let values = parts.filter(|part| part.step == Step::Value);

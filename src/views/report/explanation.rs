@@ -196,7 +196,7 @@ fn the_uncertainty(quantity: Quantity, estimate: Estimate) -> String {
     )
 }
 
-/// What an own value follows from.
+/// Readings that an own value follows from.
 fn the_own_value(row: &Row) -> String {
     let rows: Vec<String> = row.rests_on.iter().map(u32::to_string).collect();
     let from = match rows.as_slice() {

@@ -5,6 +5,8 @@
 use chrono::{DateTime, FixedOffset, SecondsFormat};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
+use crate::engine::quantity::kept_together;
+
 const STYLE: &str = include_str!("style.css");
 
 /// Nothing may be fetched and nothing may run; the style and the pictures stand in the file itself.
@@ -83,31 +85,6 @@ pub(super) fn shown(text: &str) -> String {
         shown.push_str(" … (cut here; the whole text is in the files of the job)");
     }
     kept_together(&shown)
-}
-
-/// A text whose numbers stay in one line with the unit behind them, and with the ± before them.
-fn kept_together(text: &str) -> String {
-    let mut kept = String::with_capacity(text.len());
-    let mut words = text.split(' ').peekable();
-    while let Some(word) = words.next() {
-        kept.push_str(word);
-        if let Some(next) = words.peek() {
-            let number = word.ends_with(|sign: char| sign.is_ascii_digit());
-            kept.push(if word == "±" || number && is_unit(next) {
-                '\u{a0}'
-            } else {
-                ' '
-            });
-        }
-    }
-    kept
-}
-
-/// Whether a word is a unit, with or without a prefix and a sign behind it: `kΩ`, `nF,`, `%`.
-fn is_unit(word: &str) -> bool {
-    let word = word.trim_end_matches(['.', ',', ';', ':', ')', '”']);
-    let bare = word.trim_start_matches(['p', 'n', 'µ', 'u', 'm', 'k', 'M', 'G']);
-    ["Ω", "F", "H", "V", "A", "W", "Hz", "s", "%", "°C"].contains(&bare)
 }
 
 /// A text from a file, its direction of writing kept to itself.
@@ -265,14 +242,6 @@ mod tests {
         let long = shown(&"ä".repeat(700));
         assert!(long.starts_with(&"ä".repeat(600)) && long.contains("cut here"));
         assert_eq!(shown(&"ä".repeat(600)).chars().count(), 600);
-    }
-
-    #[test]
-    fn a_number_stays_with_its_unit() {
-        assert_eq!(
-            shown("330 kΩ ± 2 kΩ, limit 5 % of 12 parts"),
-            "330\u{a0}kΩ ±\u{a0}2\u{a0}kΩ, limit 5\u{a0}% of 12 parts"
-        );
     }
 
     #[test]

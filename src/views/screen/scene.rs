@@ -327,12 +327,12 @@ pub(super) struct Charged {
     pub(super) hand: String,
     /// What was found across it.
     pub(super) volts: String,
-    /// What the voltmeter shows now, and what is to be done.
+    /// Reading of the voltmeter now, and the task.
     pub(super) lines: Vec<(String, Mood)>,
 }
 
 impl Charged {
-    /// That of the state; `None` if what is in hand was not found charged.
+    /// The charge of the state; `None` if what is in hand was not found charged.
     pub(super) fn of(state: &State) -> Option<Self> {
         let across = state.across.filter(|across| !across.discharged)?;
         let entry = state.in_hand.as_ref()?;

@@ -10,7 +10,7 @@ use ratatui::widgets::{Axis, Chart, Dataset, GraphType, Paragraph, Widget, Wrap}
 use super::big::{Big, HEIGHT, LARGEST};
 use super::scene::{Scene, Word};
 use super::{Look, bar};
-use crate::engine::quantity::format_value;
+use crate::engine::quantity::{UNBROKEN, format_value, kept_together};
 use crate::views::state::{State, Trace};
 use crate::views::told::Mood;
 
@@ -133,37 +133,17 @@ pub(super) fn lines(buffer: &mut Buffer, area: Rect, lines: &[(String, Mood)], l
     let area = area.intersection(buffer.area);
     let lines: Vec<Line<'_>> = lines
         .iter()
-        .map(|(text, mood)| Line::styled(together(text), look.of(*mood)))
+        .map(|(text, mood)| Line::styled(kept_together(text), look.of(*mood)))
         .collect();
     Paragraph::new(Text::from(lines))
         .wrap(Wrap { trim: true })
         .render(area, buffer);
     // The blanks that kept words together are ordinary ones on the screen.
     for place in area.positions() {
-        if buffer[place].symbol() == UNBROKEN {
+        if buffer[place].symbol().starts_with(UNBROKEN) {
             buffer[place].set_symbol(" ");
         }
     }
-}
-
-/// A blank at which no line breaks.
-const UNBROKEN: &str = "\u{a0}";
-
-/// The text with each number kept to its unit and to its sign.
-fn together(text: &str) -> String {
-    let mut kept = String::with_capacity(text.len());
-    for word in text.split(' ') {
-        let unit = word.trim_end_matches([',', ';', ':', '.', ')']);
-        let unit = unit.chars().count() <= 3
-            && unit.ends_with(['Ω', 'F', 'H', 'V', 'A', 'W', '%', 's', 'z', 'h']);
-        let joins =
-            kept.ends_with('±') || unit && kept.ends_with(|last: char| last.is_ascii_digit());
-        if !kept.is_empty() {
-            kept.push_str(if joins { UNBROKEN } else { " " });
-        }
-        kept.push_str(word);
-    }
-    kept
 }
 
 /// How large the letters of the live value are: a third of the height at most.

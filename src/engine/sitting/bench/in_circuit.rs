@@ -28,7 +28,7 @@ pub(super) struct InCircuit {
     taken: BTreeMap<usize, Taken>,
     /// By the entries of the parts: the row of the own value that stands.
     standing: BTreeMap<usize, Standing>,
-    /// What the readings between places that no part joins come to; nothing before all of them were taken.
+    /// Outcome of the readings between places that no part joins; nothing before all of them were taken.
     checked: Option<Result<(), String>>,
     /// The same as it was when a lead was lifted first, while one is.
     checked_before: Option<Result<(), String>>,
@@ -50,6 +50,13 @@ struct Standing {
     row: u32,
     verdict: Verdict,
     value: Option<Uncertain>,
+}
+
+/// The circuit as its leads are now, with the readings that hold and what they come to.
+struct Solved {
+    network: Network,
+    readings: Readings,
+    owns: Vec<Own>,
 }
 
 /// An own value that was just found.
@@ -75,7 +82,7 @@ impl InCircuit {
 }
 
 impl Bench {
-    /// What is to be measured behind an entry; of pairs of places those first to which the probes move least.
+    /// Entries to be measured after this one; of pairs of places those first to which the probes move least.
     pub(super) fn following(&self, plan: &Plan, entry: usize) -> Vec<usize> {
         let open = self.progress.following(entry).collect::<Vec<_>>();
         let Some(circuit) = plan.circuit() else {
@@ -127,15 +134,21 @@ impl Bench {
         !changed.any(|part| circuit.touches(*part, pair))
     }
 
-    /// The readings that hold.
-    fn readings(&self, circuit: &Circuit, lifted: &BTreeSet<usize>) -> Readings {
+    /// The own values that follow from the readings that hold.
+    fn solve(&self, circuit: &Circuit, lifted: &BTreeSet<usize>) -> Solved {
         let mut readings = Readings::default();
         for (pair, taken) in &self.in_circuit.taken {
             if Self::holds(circuit, *pair, taken, lifted) {
                 readings.add(circuit.pairs[*pair].ends, taken.read);
             }
         }
-        readings
+        let network = circuit.network.without(|part| lifted.contains(&part));
+        let owns = own_values(&network, &readings);
+        Solved {
+            network,
+            readings,
+            owns,
+        }
     }
 
     /// Takes in what settled on a pair of places, and writes down each own value that it tells or changes.
@@ -167,43 +180,31 @@ impl Bench {
             lifted: lifted.clone(),
         };
         self.in_circuit.taken.insert(pair, taken);
-        let network = circuit.network.without(|part| lifted.contains(&part));
-        let owns = own_values(&network, &self.readings(circuit, &lifted));
-        self.check(circuit, &network, &owns, &lifted);
-        for judged in self.judged(plan, circuit, &network, &owns) {
-            self.write_own_value(plan, &network, at, &judged, say);
+        let solved = self.solve(circuit, &lifted);
+        self.check(circuit, &solved);
+        for judged in self.judged(plan, circuit, &solved) {
+            self.write_own_value(plan, &solved.network, at, &judged, say);
         }
     }
 
     /// Holds the readings between places that no part joins against the own values.
-    fn check(
-        &mut self,
-        circuit: &Circuit,
-        network: &Network,
-        owns: &[Own],
-        lifted: &BTreeSet<usize>,
-    ) {
-        let agreement = Agreement::of(network, owns, &self.readings(circuit, lifted));
+    fn check(&mut self, circuit: &Circuit, solved: &Solved) {
+        let agreement = Agreement::of(&solved.network, &solved.owns, &solved.readings);
         let before = self.in_circuit.checked_before.clone();
         let further = circuit.pairs.iter().enumerate();
         let mut further = further.filter(|(_, pair)| pair.across.is_none());
         let all_read = further.all(|(pair, _)| self.progress.has_row(pair));
-        self.in_circuit.checked = match contradiction(network, &agreement) {
+        self.in_circuit.checked = match contradiction(&solved.network, &agreement) {
             Some(words) => Some(Err(words)),
             None if before.is_some() => before,
             None => (all_read && agreement.agrees()).then_some(Ok(())),
         };
     }
 
-    /// What the own values come to, the worst for each part, of those that were read and that the readings of their block tell.
-    fn judged<'a>(
-        &self,
-        plan: &Plan,
-        circuit: &Circuit,
-        network: &Network,
-        owns: &'a [Own],
-    ) -> Vec<Judged<'a>> {
+    /// Verdicts on the own values that were read and that the readings of their block tell, the worst for each part.
+    fn judged<'a>(&self, plan: &Plan, circuit: &Circuit, solved: &'a Solved) -> Vec<Judged<'a>> {
         let list = &circuit.list;
+        let Solved { network, owns, .. } = solved;
         let checked = self.in_circuit.checked.as_ref();
         let checked = checked.map(|checked| match checked {
             Ok(()) => Ok(()),
@@ -262,8 +263,12 @@ impl Bench {
             return;
         };
         let value = value_of(judged.own, network);
-        let part = &plan.parts()[entry];
-        let mut judgement = judge_own_value(part, value, &judged.found, plan.conditions());
+        let own = Part {
+            step: Step::Own,
+            in_circuit: true,
+            ..plan.parts()[entry].clone()
+        };
+        let mut judgement = judge_own_value(&own, value, &judged.found, plan.conditions());
         let (verdict, value) = (judgement.verdict, judgement.grounds.value);
         let standing = self.in_circuit.standing.get(&entry);
         if standing.is_some_and(|one| one.verdict == verdict && one.value == value) {
@@ -291,11 +296,6 @@ impl Bench {
             rests_on,
             withdraws,
         };
-        let own = Part {
-            step: Step::Own,
-            in_circuit: true,
-            ..part.clone()
-        };
         let row = Row::of(&own, &settled, judgement, place);
         let standing = Standing {
             row: row.row,
@@ -319,8 +319,8 @@ impl Bench {
     fn rows_behind(&self, circuit: &Circuit, network: &Network, judged: &Judged<'_>) -> Vec<u32> {
         let own = judged.own;
         let of_block = own.block.iter().chain(&own.group.members);
-        let of_block = of_block.map(|member| network.elements()[*member].ends);
-        let of_block: BTreeSet<[usize; 2]> = of_block.map(|[a, b]| [a.min(b), a.max(b)]).collect();
+        let of_block = of_block.map(|member| network.elements()[*member].pair());
+        let of_block: BTreeSet<[usize; 2]> = of_block.collect();
         let further = judged.trust != Trust::Assumed;
         let counts = |pair: usize| {
             let pair = &circuit.pairs[pair];
@@ -341,9 +341,8 @@ impl Bench {
             return;
         };
         let lifted = self.lifted_parts(circuit);
-        let network = circuit.network.without(|part| lifted.contains(&part));
-        let owns = own_values(&network, &self.readings(circuit, &lifted));
-        let judged = self.judged(plan, circuit, &network, &owns);
+        let solved = self.solve(circuit, &lifted);
+        let judged = self.judged(plan, circuit, &solved);
         let wanted = judged.iter().filter(|one| one.found.lift);
         let wanted: BTreeSet<usize> = wanted.map(|one| one.part).collect();
         let limits = |element: &Element| {
@@ -354,7 +353,7 @@ impl Bench {
             )
         };
         let name = |part: usize| circuit.list[part].designator.clone();
-        let leads = lifts_behind(&network, &owns, &wanted, &limits);
+        let leads = lifts_behind(&solved.network, &solved.owns, &wanted, &limits);
         let leads = leads.into_iter().map(|lift| LeadToLift {
             designator: name(lift.part),
             settles: lift.settles.into_iter().map(name).collect(),

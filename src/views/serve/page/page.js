@@ -125,7 +125,7 @@ function showHand() {
   say('remark', powerWords() || soakWords() || chargeWords() || role.filter(Boolean).join(' · '));
 }
 
-// What the capacitor that is to be seen discharged may hold, and which others may hold a charge.
+// Charge of the capacitor that is to be seen discharged, and the others that may hold one.
 function chargeWords() {
   if (state.stage !== 'discharge' || !state.in_hand) return '';
   const mine = state.may_be_charged.find((one) => one.ref === state.in_hand.ref);
