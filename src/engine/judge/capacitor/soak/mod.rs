@@ -104,7 +104,7 @@ impl Soak {
         let [_, two_minutes, five_minutes] = marks;
         let found = trend::trend(&self.kept);
         let ahead = self.limit.read_after.duration();
-        let forecast = (elapsed < ahead).then(|| forecast::forecast(&self.kept, ahead));
+        let forecast = (elapsed < ahead).then(|| forecast::forecast(&self.kept, self.last, ahead));
         // The marks are in the order of the times.
         let own = marks[self.limit.read_after as usize];
         let certain =
@@ -416,6 +416,20 @@ mod tests {
         let forecast = soak.report(at(299.0)).forecast.unwrap().unwrap();
         assert_eq!(forecast.after, Duration::from_secs(300));
         assert_eq!(soak.report(at(300.0)).forecast, None);
+    }
+
+    #[test]
+    fn at_every_rate_there_is_a_forecast_from_the_first_minute_on() {
+        for rate in [2.0, 10.0, 20.0, 50.0] {
+            let mut soak = soak(10.0, ReadAfter::FiveMinutes);
+            let current = power(1000.0, 0.8);
+            for reading in 1..=(60.0 * rate) as u32 {
+                let seconds = f64::from(reading) / rate;
+                soak.reading(at(seconds), current(seconds), 0.0).unwrap();
+            }
+            let forecast = soak.report(at(60.0)).forecast.unwrap();
+            assert!(forecast.is_ok(), "{rate} a second: {forecast:?}");
+        }
     }
 
     #[test]
