@@ -61,6 +61,55 @@ fn the_leads_that_are_taken_off_decide_and_are_told_everywhere() {
 }
 
 #[test]
+fn the_capacitance_of_the_open_leads_decides_and_is_told_everywhere() {
+    let list = "ref,kind,value,tolerance,rating,material\nC1,capacitor,100pF,5%,500V,mica\n";
+    let read = Component::capacitor(106.8e-12);
+    let mut bench = Bench::with_loss();
+    bench.job = Job::new(list);
+    let mut sitting = bench.sit();
+    sitting.touch(read, &["C1 ", "106.8", " FAIL ", "above its band"]);
+    let _ = sitting.end();
+    assert!(!bench.job.rows()[0].get("checks").contains("fixture"));
+    bench.job = Job::new(list);
+    let mut sitting = bench.sit();
+    sitting.program.say("zero");
+    sitting
+        .program
+        .sees(&["zero: hold the probes on each other"]);
+    sitting.touch(
+        Component::resistor(0.1),
+        &["leads ", "taken off every resistance"],
+    );
+    sitting
+        .program
+        .sees(&["zero: now hold the probes apart, near each other and touching nothing"]);
+    sitting.program.sees(&[
+        "leads    3 pF across",
+        "taken off every impedance at 1000 Hz",
+    ]);
+    sitting.in_hand("C1");
+    sitting.touch(
+        read,
+        &["C1 ", "103.8 pF", " CONDITIONAL PASS ", "inside its band"],
+    );
+    let finished = sitting.end();
+    bench.check_recording(&finished);
+    let row = &bench.job.rows()[0];
+    let checks = row.get("checks");
+    let (words, _) = checks.split_once(" | ").unwrap();
+    let words = words.strip_prefix("fixture: ").unwrap();
+    let taken_off = "3 pF and 0.1 Ω of the leads taken off: 106.";
+    assert!(words.starts_with(taken_off), "{checks}");
+    assert!((row.number("read") - 106.8e-12).abs() < 0.06e-12);
+    assert!((row.number("value") - 103.8e-12).abs() < 0.06e-12);
+    // The meter shows no loss in the air, so of the loss of the part nothing is taken off.
+    assert!(checks.contains("tan δ 0.0010 "), "{checks}");
+    let [why, report] = told(&bench.job, "C1");
+    assert!(why.contains(&format!("Check of fixture: {words}")), "{why}");
+    assert!(report.replace('\u{a0}', " ").contains(words));
+}
+
+#[test]
 fn a_rule_of_the_policy_is_told_with_its_reason_everywhere() {
     let mut bench = Bench::new(Way::Terminal);
     bench.job = Job::new(

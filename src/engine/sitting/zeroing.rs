@@ -6,7 +6,7 @@
 use std::time::Duration;
 
 use super::plan::Plan;
-use crate::engine::impedance::{Residuals, Uncertain};
+use crate::engine::impedance::{Pair, PairKind, Residuals, Uncertain};
 use crate::engine::meter::{Reading, Shown};
 use crate::engine::probing::{Estimate, Finding, Second, SettledValue, Specification};
 use crate::engine::quantity::{Quantity, Stamp};
@@ -115,10 +115,16 @@ impl OpenLook {
             second,
         };
         let value = Uncertain::new(estimate.value, estimate.standard_uncertainty);
-        let residuals = plan
-            .pair(&open)
-            .and_then(|reading| reading.pair(value).ok())
-            .and_then(|open| Residuals::from_open_and_resistance(&open, self.leads).ok());
+        let open = plan.pair(&open).and_then(|reading| {
+            // Many a meter shows no loss in the air, or noise that no part can have: of a loss nothing is taken off then.
+            let lossless = || {
+                let values = [value, Uncertain::new(0.0, 0.0)];
+                Pair::new(PairKind::CpD, reading.frequency_hz?, values, 0.0).ok()
+            };
+            reading.pair(value).ok().or_else(lossless)
+        });
+        let residuals =
+            open.and_then(|open| Residuals::from_open_and_resistance(&open, self.leads).ok());
         residuals.map_or(Looked::Nothing, Looked::Found)
     }
 }
