@@ -75,8 +75,8 @@ pub mod engine {
         pub mod capacitor {
             pub use crate::engine::judge::capacitor::{
                 Condition, Direction, Forecast, LeakageTable, LossMeasurement, LossTable, Mark,
-                ReadAfter, SOAK_CAUTIONS, SoakReason, SoakReport, StatedLoss, Trend, esr_ohm,
-                insulation_ohm, insulation_product_s, judge_esr, judge_loss,
+                SOAK_CAUTIONS, SoakReason, SoakReport, StatedLoss, Trend, esr_ohm, insulation_ohm,
+                insulation_product_s, judge_esr, judge_loss,
             };
         }
         pub mod discharge {

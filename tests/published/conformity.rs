@@ -23,18 +23,17 @@ fn normal_distribution() {
     }
 }
 
-/// The one-sided table of JCGM 106:2012 (z to two decimals, from memory); quantiles computed with mpmath 1.3.
+/// Quantiles of the one-sided table of JCGM 106:2012, computed with mpmath 1.3.
 #[test]
 fn quantiles_of_the_one_sided_table() {
-    for (p, z, printed) in [
-        (0.80, 0.841_621_233_573, "0.84"),
-        (0.90, 1.281_551_565_54, "1.28"),
-        (0.95, 1.644_853_626_95, "1.64"),
-        (0.99, 2.326_347_874_04, "2.33"),
-        (0.999, 3.090_232_306_17, "3.09"),
+    for (p, z) in [
+        (0.80, 0.841_621_233_573),
+        (0.90, 1.281_551_565_54),
+        (0.95, 1.644_853_626_95),
+        (0.99, 2.326_347_874_04),
+        (0.999, 3.090_232_306_17),
     ] {
         assert_relative_eq!(normal_cdf(z), p, max_relative = 1e-10);
-        assert_eq!(format!("{z:.2}"), printed);
     }
 }
 

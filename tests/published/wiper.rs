@@ -37,12 +37,3 @@ fn slope_of_the_exponential_law() {
     assert_relative_eq!(steepest(Some(Law::Audio)), SLOPE, max_relative = 1e-12);
     assert_relative_eq!(steepest(None), SLOPE, max_relative = 1e-12);
 }
-
-/// Audio and reverse are each other's mirror: the share to the one end and to the other make up the whole.
-#[test]
-fn reverse_is_audio_from_the_other_end() {
-    let (audio, reverse) = (middle_share(Law::Audio), middle_share(Law::Reverse));
-    assert_relative_eq!(audio.expected + reverse.expected, 1.0);
-    assert_relative_eq!(audio.least + reverse.most, 1.0);
-    assert_relative_eq!(audio.most + reverse.least, 1.0);
-}

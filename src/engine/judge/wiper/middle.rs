@@ -134,3 +134,18 @@ fn words(law: Law, share: MiddleShare, value: f64, track: TrackValue) -> String 
         percent(BY_EYE)
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use approx::assert_relative_eq;
+
+    use super::*;
+
+    #[test]
+    fn reverse_is_audio_from_the_other_end() {
+        let (audio, reverse) = (middle_share(Law::Audio), middle_share(Law::Reverse));
+        assert_relative_eq!(audio.expected + reverse.expected, 1.0);
+        assert_relative_eq!(audio.least + reverse.most, 1.0);
+        assert_relative_eq!(audio.most + reverse.least, 1.0);
+    }
+}
