@@ -102,6 +102,44 @@ fn the_history_of_a_part_is_told_in_the_order_of_time() {
 }
 
 #[test]
+fn a_fuse_for_more_than_the_listed_current_is_refused_as_a_wrong_class_is() {
+    let job = Job::new("ref,kind,value,rating\nF1,fuse,T1A,250V\nF2,fuse,,\n");
+    for (choice, article, why) in [
+        ("replace", "T2A 250V", "2 A is more than the listed 1 A"),
+        ("order", "fuse 1.25 A", "1.25 A is more than the listed 1 A"),
+        ("fitted", "3.15A", "3.15 A is more than the listed 1 A"),
+        ("replace", "slow fuse", "`slow fuse` tells no current"),
+        ("replace", "T1A 125V", "125 V is less than the listed 250 V"),
+        ("order", "500mA + 500mA", "one fuse goes in"),
+    ] {
+        let words = ["F1", choice, "--article", article];
+        let refused = decide(&job, &words).with_status(2).complaining(&[why]);
+        assert_eq!(refused.out(), "", "{words:?}");
+    }
+    assert!(!file(&job).exists());
+    // Only what is in already can be said, with a reason and a warning; what is to be bought never.
+    let reason = ["--reason", "found it so"];
+    let words = |choice| [&["F1", choice, "--article", "T2A"], &reason[..]].concat();
+    let _ = decide(&job, &words("replace")).with_status(2);
+    let _ = decide(&job, &words("fitted"))
+        .with_status(0)
+        .complaining(&["F1, T2A: 2 A is more than the listed 1 A"]);
+    for (part, article) in [("F1", "T1A 250V"), ("F1", "fuse 1000 mA"), ("F2", "5A")] {
+        let _ = decide(&job, &[part, "replace", "--article", article]).with_status(0);
+    }
+    // Written by hand or by an earlier version: it is not bought.
+    let row = "2156-11-03T19:25:30.000+01:00,F1,replace,,T2A,\r\n";
+    let all = fs::read_to_string(file(&job)).unwrap() + row;
+    fs::write(file(&job), all).unwrap();
+    let order = Program::new(["order".into(), job.root()]).run();
+    assert!(
+        order.out().contains("2 A is more than the listed 1 A"),
+        "{}",
+        order.out()
+    );
+}
+
+#[test]
 fn what_does_not_fit_together_is_refused_and_nothing_is_written() {
     let job = Job::new(PARTS);
     for (words, said) in [

@@ -17,7 +17,7 @@ use crate::books::substitute::{
 };
 use crate::engine::judge::Policy;
 use crate::engine::judge::safety::Places;
-use crate::engine::parts::{Article, Kind, Part, default_tolerance};
+use crate::engine::parts::{Article, Kind, Part, default_tolerance, unfit_fuse};
 use crate::engine::quantity::{Amount, Band, Drawing, Quantity, format_band, parse_value};
 
 /// Show what may stand in for a part, from what is on sale, the best first and each with its reasons.
@@ -332,6 +332,15 @@ fn rounded(band: Band) -> Band {
     Band::new(four(band.lower()), four(band.upper())).unwrap_or(band)
 }
 
+/// Why those may not go in where a fuse is.
+fn unfit(part: &Part, items: &[Item]) -> Option<String> {
+    match items {
+        [] => None,
+        [item] => unfit_fuse(part, &item.to_string()),
+        _ => Some("one fuse goes in, not several".to_owned()),
+    }
+}
+
 /// The policy of a job and the goods that are on sale for it.
 pub(crate) struct OnSale {
     /// The policy of the job.
@@ -373,9 +382,12 @@ impl OnSale {
             .ok_or_else(|| answer.warnings.join("; "))
     }
 
-    /// Why `items` may not be bought for a part: at the mains nothing goes in that has not the class its place needs, and
-    /// nothing is bought for a place that is not known. `None` if they may.
+    /// Why `items` may not be bought for a part: a fuse keeps its rating, at the mains nothing goes in that has not the class
+    /// its place needs, and nothing is bought for a place that is not known. `None` if they may.
     pub(crate) fn bars(&self, part: &Part, book: &Book, items: &[Item]) -> Option<String> {
+        if part.kind == Kind::Fuse {
+            return unfit(part, items);
+        }
         let at = match self.want(part, book) {
             Ok(want) => want.at_mains.filter(|at| at.place.is_some())?,
             Err(CannotSubstitute::NotByValue { .. }) => return None,
@@ -392,6 +404,9 @@ impl OnSale {
 
     /// What speaks against putting `items` in place of a part. Of a pair it is not looked for, since each takes a share only.
     pub(crate) fn lacks(&self, part: &Part, book: &Book, items: &[Item]) -> Vec<String> {
+        if part.kind == Kind::Fuse {
+            return unfit(part, items).into_iter().collect();
+        }
         let [Item::Article(article)] = items else {
             return Vec::new();
         };

@@ -1,7 +1,7 @@
 //! What a part may have that has only to conduct: a resistance that the list states, or what follows from the rating printed on it.
 
-use super::{Kind, ToleranceOrigin};
-use crate::engine::quantity::{Amount, Drawing, MarkedValue, Quantity, parse_value};
+use super::{Kind, Part, ToleranceOrigin};
+use crate::engine::quantity::{Amount, Drawing, MarkedValue, Quantity, format_stated, parse_value};
 use crate::engine::source::Problem;
 
 /// The largest resistance, in ohm, that such a part may have where the list states neither a resistance nor a rating.
@@ -76,6 +76,39 @@ pub const fn limit_by_rating(kind: Kind) -> &'static str {
         Kind::Switch => "half a volt at its rated current, and 1 Ω at most (common practice)",
         _ => "",
     }
+}
+
+/// Why a fuse with `said` printed on it may not go in where `part` is listed: it would blow too late, or could not break the
+/// circuit. `None` where nothing speaks against it, or the list tells no rating.
+pub fn unfit_fuse(part: &Part, said: &str) -> Option<String> {
+    let (listed, new) = (Load::of(&part.value_text), Load::of(said));
+    let amperes = (part.kind == Kind::Fuse).then_some(listed.amperes)??;
+    let current = |amperes| format_stated(Quantity::Current, amperes);
+    let volts = listed
+        .volts
+        .or(part.rating.ac_volts)
+        .or(part.rating.dc_volts);
+    let why = match new.amperes {
+        None => format!(
+            "`{said}` tells no current, the listed fuse is for {}",
+            current(amperes)
+        ),
+        Some(new) if new > amperes * (1.0 + 1e-9) => {
+            format!(
+                "{} is more than the listed {}",
+                current(new),
+                current(amperes)
+            )
+        }
+        Some(_) => {
+            let (new, listed) = new.volts.zip(volts).filter(|(new, listed)| new < listed)?;
+            let volts = |volts| format_stated(Quantity::Voltage, volts);
+            format!("{} is less than the listed {}", volts(new), volts(listed))
+        }
+    };
+    Some(format!(
+        "{why}. A fuse is replaced by one of its own current and never a larger one, for at least its own voltage; else what it protects can burn"
+    ))
 }
 
 /// The largest resistance of a part with that printed on it, ohm; `None` where that does not tell it.

@@ -24,7 +24,7 @@ use row::Row;
 
 pub use article::{Article, ArticleError};
 pub use cans::split_cans;
-pub use conduction::limit_by_rating;
+pub use conduction::{limit_by_rating, unfit_fuse};
 pub use defaults::default_tolerance;
 pub use kind::{Kind, Law, Material};
 pub use list::{ListSettings, PartsList, read};
