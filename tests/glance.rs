@@ -8,14 +8,14 @@ use serde_json::Value;
 use crate::program::{Finished, Job, Program, measured, results};
 
 const PARTS: &str = "\
-ref,kind,value,tolerance,also,role
-R1,resistor,4K7,10%,,
-R2,resistor,220k,10%,,
-R3,resistor,1k,10%,,
-R4,resistor,1k,10%,,
-R5,resistor,1k,10%,,
-R6,resistor,1k,10%,,
-C1,capacitor,47nF,20%,leakage,detector
+ref,kind,value,tolerance,also,role,rating,material
+R1,resistor,4K7,10%,,,,
+R2,resistor,220k,10%,,,,
+R3,resistor,1k,10%,,,,
+R4,resistor,1k,10%,,,,
+R5,resistor,1k,10%,,,,
+R6,resistor,1k,10%,,,,
+C1,capacitor,47nF,20%,leakage,detector,400V,paper
 ";
 
 /// A row of the results: designator, value, uncertainty and nominal value in ohm or farad, verdict.

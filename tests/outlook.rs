@@ -45,9 +45,39 @@ fn a_sitting_goes_on_without_what_no_rule_can_judge_and_both_name_it() {
     program.sees(&["  C1 "]);
     program.say("goto C2");
     program.sees(&["  C2 "]);
+    probes.place(
+        Component::capacitor(10e-9),
+        std::time::Duration::from_millis(40),
+    );
+    program.sees(&["C2 ", " PASS "]);
+    probes.lift();
     program.say("end");
     let ended = program.end().with_status(0);
     assert!(ended.err().contains(left_out), "{}", ended.err());
+    let counted = "1 not judged for want of a rule (C2)";
+    assert!(ended.err().contains(counted), "{}", ended.err());
+    let glance = |more: &[&str]| {
+        let words = [root.to_str().unwrap()]
+            .into_iter()
+            .chain(more.iter().copied());
+        Program::new(words).run().with_status(0).out()
+    };
+    let told = glance(&[]).replace("\n    ", " ");
+    assert!(told.contains("3 parts: 1 good; 2 to do"), "{told}");
+    let named = format!("not judged for want of a rule: 1\n  {left_out}");
+    assert!(told.contains(&named), "{told}");
+    assert!(told.contains("not measured yet: 1\n  C1\n"), "{told}");
+    let json: serde_json::Value = serde_json::from_str(&glance(&["--json"])).unwrap();
+    let said = json["parts"][2]["left_out"][0].as_str().unwrap();
+    assert!(said.starts_with(left_out), "{said}");
+    // C1 is still asked for, C2 never again.
+    let todo = ["sit", root.to_str().unwrap(), "--todo", "--meter", &at];
+    let mut program = Program::new(todo).start();
+    program.sees(&["1 part"]);
+    program.sees(&["  C1 "]);
+    program.say("end");
+    let again = program.end().with_status(0);
+    assert!(!again.out().contains("  C2 "), "{}", again.out());
 }
 
 #[test]

@@ -431,6 +431,9 @@ fn standing(account: &Account<'_>) -> String {
     if !missing.is_empty() && !account.latest().is_empty() {
         words = format!("{words}; not measured: {}", missing.join(", "));
     }
+    for one in &account.left_out {
+        words = format!("{words}\n  {one}");
+    }
     if account.worse_since() {
         words.push_str("; measures worse since that was decided");
     }

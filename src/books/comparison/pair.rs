@@ -291,6 +291,7 @@ mod tests {
             part: &part,
             measurements: measurements.iter().collect(),
             decisions: decisions.iter().collect(),
+            left_out: vec![],
         };
         let found = pairs(&[account], When::First, When::Last);
         assert_eq!(found.pairs.len(), 1);
@@ -362,6 +363,7 @@ mod tests {
             part: &part,
             measurements: vec![&one],
             decisions: vec![],
+            left_out: vec![],
         };
         let found = pairs(&[account], When::First, When::Last);
         assert_eq!((found.pairs.len(), found.without), (0, 1));

@@ -9,6 +9,7 @@ use strum::{Display, IntoStaticStr, VariantArray};
 use super::{Choice, Decision, Row};
 use crate::engine::judge::{Aspect, Verdict};
 use crate::engine::parts::{Kind, Part, Step};
+use crate::engine::sitting::LeftOut;
 
 /// Everything that is known of one part: its row of the list, what was measured of it, and what was decided.
 #[derive(Debug, Clone)]
@@ -19,6 +20,8 @@ pub struct Account<'a> {
     pub measurements: Vec<&'a Row>,
     /// Decisions, the oldest first; the last one counts.
     pub decisions: Vec<&'a Decision>,
+    /// Measurements of it that no rule can judge.
+    pub left_out: Vec<&'a LeftOut>,
 }
 
 impl<'a> Account<'a> {
@@ -62,10 +65,23 @@ impl<'a> Account<'a> {
 
     /// The steps that the list asks for which were not measured of the part now fitted.
     pub fn missing(&self) -> Vec<String> {
-        let latest = self.latest();
-        let measured = |step: Step| latest.iter().any(|one| one.step.is(step));
-        let missing = self.steps().into_iter().filter(|step| !measured(*step));
+        let missing = self.missing_steps();
+        missing.iter().map(Step::to_string).collect()
+    }
+
+    /// Those of them that a sitting can measure.
+    pub fn to_measure(&self) -> Vec<String> {
+        let judged = |step: &Step| self.left_out.iter().all(|one| one.step != *step);
+        let missing = self.missing_steps().into_iter().filter(judged);
         missing.map(|step| step.to_string()).collect()
+    }
+
+    fn missing_steps(&self) -> Vec<Step> {
+        let latest = self.latest();
+        let measured = |step: &Step| latest.iter().any(|one| one.step.is(*step));
+        let mut steps = self.steps();
+        steps.retain(|step| !measured(step));
+        steps
     }
 
     /// The measurement with the worst verdict on the part now fitted; `None` if nothing was measured.
@@ -87,7 +103,8 @@ impl<'a> Account<'a> {
 
     /// Where the part stands.
     pub fn standing(&self) -> Standing {
-        let measured = self.missing().is_empty();
+        let measured = self.to_measure().is_empty();
+        let unjudged = measured && !self.missing_steps().is_empty();
         let good = matches!(
             self.verdict(),
             Some(Verdict::Pass | Verdict::ConditionalPass)
@@ -100,6 +117,7 @@ impl<'a> Account<'a> {
             Some(Choice::Order) => Standing::OnOrder,
             _ if bad => Standing::Undecided,
             None if self.by_policy() => Standing::ByPolicy,
+            Some(Choice::Fitted) | None if unjudged => Standing::Unjudged,
             Some(Choice::Fitted) if measured => Standing::FittedGood,
             Some(Choice::Fitted) => Standing::FittedNotMeasured,
             None if measured => Standing::Good,
@@ -152,6 +170,9 @@ pub enum Standing {
     /// Something of it was never measured, and nothing was decided.
     #[strum(serialize = "not measured yet")]
     NotMeasured,
+    /// Measured as far as there are rules; the rest no rule can judge until the list or the policy says more.
+    #[strum(serialize = "not judged for want of a rule")]
+    Unjudged,
     /// It is to be replaced.
     #[strum(serialize = "to be replaced")]
     ToReplace,
@@ -189,6 +210,7 @@ impl Standing {
             Self::Undecided
             | Self::ByPolicy
             | Self::NotMeasured
+            | Self::Unjudged
             | Self::ToReplace
             | Self::OnOrder
             | Self::FittedNotMeasured => true,
@@ -238,6 +260,7 @@ mod tests {
             part,
             measurements: measurements.iter().collect(),
             decisions: decisions.iter().collect(),
+            left_out: vec![],
         };
         account.standing()
     }
@@ -288,6 +311,7 @@ mod tests {
             part: &part,
             measurements: measurements.iter().collect(),
             decisions: decisions.iter().collect(),
+            left_out: vec![],
         };
         assert_eq!(account.standing(), Standing::Accepted);
         assert!(account.worse_since());
@@ -330,6 +354,7 @@ mod tests {
             part: &part,
             measurements: measurements.iter().collect(),
             decisions: vec![],
+            left_out: vec![],
         };
         assert_eq!(account.first()[0].attempt, 2);
         assert_eq!(account.latest()[0].time, at(5));

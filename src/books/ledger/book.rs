@@ -9,8 +9,10 @@ use chrono::{DateTime, FixedOffset, TimeDelta};
 use super::measurements::rows_of;
 use super::{Account, Decision, Row, Standing, counting};
 use crate::books::job::{Folder, JobError};
+use crate::books::session::with_fitted;
 use crate::engine::parts::{self, PartsList, Step};
 use crate::engine::settings::Settings;
+use crate::engine::sitting::{LeftOut, Outlook};
 use crate::engine::source::TextError;
 
 /// The ledger of a job.
@@ -26,6 +28,8 @@ pub struct Book {
     pub decisions: Vec<Decision>,
     /// How results and decisions were saved, where not by this program.
     pub remarks: Vec<String>,
+    /// Measurements that the list asks for and no rule can judge; none where the rules cannot be read, which a sitting says.
+    pub left_out: Vec<LeftOut>,
 }
 
 impl Book {
@@ -34,12 +38,19 @@ impl Book {
     /// # Errors
     /// If a file cannot be read or understood.
     pub fn open(folder: &Folder) -> Result<Self, JobError> {
-        Ok(Self::read(
+        let book = Self::read(
             &folder.read_job()?,
             &folder.read_parts()?,
             &folder.read_results()?,
             &folder.read_decisions()?,
-        )?)
+        )?;
+        let setup = with_fitted(folder.read_setup()?, Ok(&book), folder);
+        let outlook = Outlook::of(&setup, &book.list);
+        let left_out = outlook.map(|outlook| outlook.left_out().to_vec());
+        Ok(Self {
+            left_out: left_out.unwrap_or_default(),
+            ..book
+        })
     }
 
     /// The ledger that these files make.
@@ -65,6 +76,7 @@ impl Book {
             measurements,
             decisions,
             remarks: of_results.chain(of_decisions).collect(),
+            left_out: Vec::new(),
         })
     }
 
@@ -75,6 +87,7 @@ impl Book {
         let mut accounts: Vec<Account<'_>> = parts
             .map(|part| Account {
                 part,
+                left_out: self.left_out.iter().filter(|one| one.is_of(part)).collect(),
                 measurements: Vec::new(),
                 decisions: Vec::new(),
             })

@@ -113,6 +113,13 @@ fn next<'a>(glance: &Glance<'_>, job: &'a Path) -> Vec<Hint<'a>> {
     } else if glance.to_measure().next().is_some() {
         all.push(hint("sit", "--todo", "measure what is to be measured"));
     }
+    if glance.count(Standing::Unjudged) > 0 {
+        all.push(hint(
+            "parts check",
+            "",
+            "once the list says what is missing",
+        ));
+    }
     if let Some(part) = first(Standing::Undecided) {
         let choices = "or keep, order, fitted, accept; with --reason";
         all.push(hint("why", &part, "see why a verdict is what it is"));
@@ -174,6 +181,7 @@ struct OfPart<'a> {
     verdict: Option<&'a str>,
     measured: Option<OfMeasurement<'a>>,
     missing: Vec<String>,
+    left_out: Vec<String>,
     decision: Option<OfDecision<'a>>,
     worse_since: bool,
 }
@@ -245,6 +253,7 @@ fn of_part<'a>(standing: Standing, account: &Account<'a>) -> OfPart<'a> {
         verdict: account.verdict().map(Verdict::name),
         measured: account.worst().map(of_measurement),
         missing: account.missing(),
+        left_out: account.left_out.iter().map(ToString::to_string).collect(),
         decision: account.decision().map(of_decision),
         worse_since: account.worse_since(),
     }

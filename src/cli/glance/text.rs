@@ -29,6 +29,7 @@ pub(super) fn write(
     undecided(glance, out)?;
     by_policy(glance, out)?;
     not_measured(glance, out)?;
+    unjudged(glance, out)?;
     decided(glance, Standing::ToReplace, bags, out)?;
     decided(glance, Standing::OnOrder, bags, out)?;
     decided(glance, Standing::FittedNotMeasured, bags, out)?;
@@ -119,10 +120,18 @@ fn not_measured(glance: &Glance<'_>, out: &mut dyn Write) -> io::Result<()> {
         wrapped(&listed(&runs(&names)), &first, "  ", out)?;
     }
     for account in of(true) {
-        let missing = account.missing().join(", ");
+        let missing = account.to_measure().join(", ");
         writeln!(out, "  {}: {missing}", designator(account))?;
     }
     Ok(())
+}
+
+/// What no rule can judge, with what to write.
+fn unjudged(glance: &Glance<'_>, out: &mut dyn Write) -> io::Result<()> {
+    group(glance, Standing::Unjudged, out)?;
+    let all = glance.of(Standing::Unjudged);
+    all.flat_map(|account| &account.left_out)
+        .try_for_each(|one| wrapped(&one.to_string(), "  ", "    ", out))
 }
 
 /// Decisions that are not carried out yet, and since when.

@@ -21,8 +21,10 @@ pub(super) struct Entries {
 /// A measurement that the list asks for, and that no rule can judge: the part stays, the measurement is left out.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LeftOut {
-    /// Designator and step: `C4 leakage`.
-    pub title: String,
+    /// Designator of the part.
+    pub designator: String,
+    /// Step of the measurement.
+    pub step: Step,
     /// The line of the list.
     pub row: usize,
     /// Fact that is lacking.
@@ -31,11 +33,24 @@ pub struct LeftOut {
 
 impl fmt::Display for LeftOut {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Self { title, row, why } = self;
+        let Self {
+            designator,
+            step,
+            row,
+            why,
+        } = self;
+        let title = Title::of(designator, *step);
         write!(
             f,
             "{title}, row {row}, is left out, and all else is measured: {why}"
         )
+    }
+}
+
+impl LeftOut {
+    /// Whether that part is meant.
+    pub fn is_of(&self, part: &Part) -> bool {
+        self.designator.eq_ignore_ascii_case(&part.designator)
     }
 }
 
@@ -104,7 +119,8 @@ impl Entries {
                     }
                 }
                 Err(why) => self.left_out.push(LeftOut {
-                    title: Title::of(&row.designator, step).into(),
+                    designator: row.designator.clone(),
+                    step,
                     row: row.row,
                     why,
                 }),

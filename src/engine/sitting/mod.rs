@@ -35,6 +35,7 @@ pub use charged::Charge;
 pub use command::{Command, UnknownCommand};
 pub use earlier::{EarlierValue, earlier_table};
 pub use engine::{Input, Sitting};
+pub use entries::LeftOut;
 pub use entry::{Entry, Limits, Next};
 pub use event::{Event, LeadToLift, Live, Record, Resolve, Soaking, ToSoak, What};
 pub use meters::FIRST_METER;

@@ -61,7 +61,7 @@ impl Outlook {
             all.extend(self.further(&self.entries.parts()[*first]));
         }
         let left_out = self.left_out().iter();
-        let of_it = left_out.filter(|one| one.title.split(' ').next() == Some(designator));
+        let of_it = left_out.filter(|one| one.designator.eq_ignore_ascii_case(designator));
         all.extend(of_it.map(|one| format!("{one}.")));
         all
     }
