@@ -245,6 +245,19 @@ fn a_script_gets_the_same_as_json() {
     {
         assert!(manual.contains(&format!("`{field}`")), "{field}");
     }
+    // And what is described is there.
+    let (tables, _) = manual.split_once("## The report as JSON").unwrap();
+    let rows = tables.lines().filter_map(|row| row.strip_prefix("| `"));
+    let cells = rows.filter_map(|row| row.split(" | ").next());
+    let named = cells.flat_map(|cell| {
+        cell.split(", ")
+            .map(|name| name.trim_matches('`').to_owned())
+    });
+    let fields = [of(&json), of(first)].concat();
+    assert!(named.clone().count() > 12);
+    for name in named {
+        assert!(fields.contains(&name), "{name}");
+    }
 }
 
 #[test]

@@ -10,7 +10,7 @@ use crate::cli::keys::KEYS;
 use crate::cli::status::Status;
 use crate::engine::judge::{Rule, Verdict};
 use crate::engine::meter::Field;
-use crate::engine::parts::Choice;
+use crate::engine::parts::{self, Choice};
 use crate::views::report::owner::report_columns;
 use crate::views::sound::Cue;
 
@@ -46,6 +46,7 @@ pub(super) fn of(path: &str) -> Option<String> {
             let row = |status: Status| [status.number().to_string(), status.meaning().to_owned()];
             markdown(["status", "meaning"], Status::ALL.map(row))
         }
+        "crate::engine::parts::columns" => columns(parts::columns()),
         "crate::books::results::COLUMNS" => columns(COLUMNS.map(|(name, what, _)| (name, what))),
         "crate::books::ledger::DECISION_COLUMNS" => columns(DECISION_COLUMNS),
         "crate::books::ordering::STOCK_COLUMNS" => columns(STOCK_COLUMNS),

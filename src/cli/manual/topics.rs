@@ -85,6 +85,8 @@ fn constant(line: &str) -> Option<&str> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::engine::parts::Kind;
+    use crate::engine::settings::Settings;
 
     #[test]
     fn every_constant_has_its_table_and_every_topic_a_title() {
@@ -94,6 +96,77 @@ mod tests {
                 assert!(tables::of(path).is_some(), "{}: {path}", topic.name);
             }
         }
+    }
+
+    /// The first cells of the table of that topic whose head begins so, without the marks of code.
+    fn first_cells(topic: &str, head: &str) -> Vec<String> {
+        let topic = TOPICS.iter().find(|one| one.name == topic).unwrap();
+        let lines = topic
+            .text
+            .lines()
+            .skip_while(|line| !line.starts_with(head));
+        let rows = lines.skip(2).map_while(|row| row.strip_prefix("| "));
+        let cells = rows.map(|row| row.split(" | ").next().unwrap().replace('`', ""));
+        cells.collect()
+    }
+
+    #[test]
+    fn the_table_of_job_toml_has_the_keys_that_are_read_and_no_other() {
+        // A key that is not there is refused with those that are.
+        let read = |section: &str| {
+            let error = Settings::parse(&format!("{section}\nnonsense = 1\n")).unwrap_err();
+            let (_, expected) = error
+                .to_string()
+                .split_once("expected ")
+                .map(|(a, b)| (a.to_owned(), b.to_owned()))
+                .unwrap();
+            let line = expected.lines().next().unwrap().to_owned();
+            line.split('`')
+                .skip(1)
+                .step_by(2)
+                .map(str::to_owned)
+                .collect::<Vec<_>>()
+        };
+        let mut expected = Vec::new();
+        for key in read("") {
+            match key.as_str() {
+                "sheet" | "meter" | "mains" | "bench" | "network" => {
+                    let section = format!("[{key}]");
+                    expected.extend(read(&section).iter().map(|key| format!("{section} {key}")));
+                }
+                "meters" => {
+                    expected.extend(
+                        read("[[meters]]")
+                            .iter()
+                            .map(|key| format!("[[meters]] {key}")),
+                    );
+                }
+                "keys" => expected.push("[keys]".to_owned()),
+                _ => expected.push(key),
+            }
+        }
+        let mut told = Vec::new();
+        for cell in first_cells("job", "| key |") {
+            match cell.split_once(' ') {
+                Some((section, keys)) => {
+                    told.extend(keys.split(", ").map(|key| format!("{section} {key}")));
+                }
+                None => told.push(cell),
+            }
+        }
+        expected.sort();
+        told.sort();
+        assert_eq!(told, expected);
+    }
+
+    #[test]
+    fn the_table_of_kinds_has_every_kind_and_no_other() {
+        let cells = first_cells("list", "| kind | measured |");
+        let mut told: Vec<&str> = cells.iter().flat_map(|cell| cell.split(", ")).collect();
+        let mut kinds = Kind::ALL.map(Kind::name);
+        told.sort_unstable();
+        kinds.sort_unstable();
+        assert_eq!(told, kinds);
     }
 
     #[test]

@@ -47,6 +47,53 @@ impl Column {
         self.into()
     }
 
+    /// What its cells hold, as the manual says it.
+    const fn meaning(self) -> &'static str {
+        match self {
+            Self::Ref => "reference designator: `R12`, `T1.pri`",
+            Self::Kind => {
+                "kind of part, see below; may be empty where designator and value leave no doubt"
+            }
+            Self::Value => "nominal value",
+            Self::Tolerance => {
+                "`10%`, `±5 %`, `-20/+50%`, `±1pF`, `GMV`; a bare `5` is per cent; empty: the default of the kind"
+            }
+            Self::Rating => "voltage, power and safety class: `450V`, `0.5W`, `X2 275VAC`",
+            Self::Material => {
+                "what it is made of: `carbon`, `film`, `wirewound`, `paper`, `electrolytic`, `mica`, `ceramic`, `oil`"
+            }
+            Self::Role => "what it does in the circuit: `coupling`, `reservoir`, `cathode bypass`",
+            Self::From => "where its one end is connected; `probewright manual network`",
+            Self::To => "where its other end is connected",
+            Self::InCircuit => {
+                "`yes` or `y` if it is measured where it is, without a lead off; `no` or `n` if a lead of it is lifted"
+            }
+            Self::Note => "anything you want to see when the part is in hand",
+            Self::Loss => "of a capacitor: largest tan δ, `0.15` or `15%`",
+            Self::Leakage => "of a capacitor: largest leakage current, `0.5 mA`",
+            Self::Frequency => "the frequency at which that holds: `120 Hz`",
+            Self::SheetOhmPerVolt => {
+                "of a test point: the sensitivity of the meter that the service sheet was made with: `1000`, `20k`"
+            }
+            Self::SheetRange => "of a test point: the range that meter was on: `300 V`",
+            Self::SourceOhm => "of a test point: the resistance behind it, if you know it: `100k`",
+            Self::With => {
+                "designators of the parts that it works with, separated by blanks, and a voltage there: `R8`, `R4 250V`"
+            }
+            Self::Also => "further measurements; `probewright manual measurements`",
+            Self::Law => {
+                "of a potentiometer: `linear`, `audio` or `reverse`; `probewright manual measurements`"
+            }
+            Self::Load => "of a ratio: the resistance on the secondary, `8 Ω`",
+            Self::Largest => {
+                "of a capacitor: the largest capacitance that may replace it, as the rectifier's data sheet says: `50uF`"
+            }
+            Self::Group => {
+                "the sub-assembly that it belongs to, such as a tone switch board; it becomes a heading in lists, glance and report"
+            }
+        }
+    }
+
     /// Whether its cells are words or text; those of any other column have numbers.
     pub(super) const fn is_text(self) -> bool {
         matches!(
@@ -81,6 +128,13 @@ impl Column {
             name => name.parse().ok(),
         }
     }
+}
+
+/// Every column that the program knows, with what it holds.
+pub fn columns() -> impl Iterator<Item = (&'static str, &'static str)> {
+    Column::ALL
+        .map(|column| (column.name(), column.meaning()))
+        .into_iter()
 }
 
 /// Where each column stands.

@@ -26,6 +26,7 @@ pub use article::{Article, ArticleError};
 pub use cans::split_cans;
 pub use conduction::{limit_by_rating, unfit_fuse};
 pub use defaults::default_tolerance;
+pub use header::columns;
 pub use kind::{Kind, Law, Material};
 pub use list::{ListSettings, PartsList, read};
 pub use optional_cell::Sheet;

@@ -1,5 +1,7 @@
 //! What must hold for every kind of event.
 
+use std::collections::BTreeSet;
+
 use proptest::prelude::*;
 
 use super::*;
@@ -30,7 +32,31 @@ fn every_kind_reads_back_from_json_with_its_line() {
         assert!(json.starts_with(&begin), "{json}");
         assert_eq!(serde_json::from_str::<Item>(&json).unwrap(), item, "{json}");
     }
-    assert!(include_str!("../../cli/manual/events.md").contains(&format!("version {VERSION}")));
+    let manual = include_str!("../../cli/manual/events.md");
+    assert!(manual.contains(&format!("version {VERSION}")));
+    let (_, table) = manual
+        .split_once("| field | what it holds |\n|---|---|\n")
+        .unwrap();
+    let rows = table.lines().map_while(|row| row.strip_prefix("| `"));
+    let told: BTreeSet<&str> = rows.filter_map(|row| row.split('`').next()).collect();
+    let items = every_kind()
+        .into_iter()
+        .map(|what| serde_json::to_value(item(1, what)).unwrap());
+    let fields = items.flat_map(|item| {
+        item.as_object()
+            .unwrap()
+            .keys()
+            .cloned()
+            .collect::<Vec<_>>()
+    });
+    assert_eq!(
+        told,
+        fields
+            .collect::<BTreeSet<_>>()
+            .iter()
+            .map(String::as_str)
+            .collect()
+    );
 }
 
 #[test]

@@ -189,6 +189,8 @@ pub fn shipped_profile(name: &str) -> Option<&'static Shipped> {
 
 #[cfg(test)]
 mod tests {
+    use std::collections::BTreeSet;
+
     use super::*;
     use crate::engine::meter::{Field, Idle, Mode, Profile};
     use crate::engine::quantity::Quantity::{
@@ -206,6 +208,62 @@ mod tests {
             assert_eq!(profile(shipped.name).name, shipped.name);
         }
         assert!(shipped_profile("no such meter").is_none());
+    }
+
+    /// Every key of a profile, as a key that is not there is refused with them.
+    fn keys() -> BTreeSet<String> {
+        let function = "[function.resistance]\n";
+        let tables = [
+            "",
+            "[line]\n",
+            "[timing]\n",
+            "[identify]\n",
+            "[errors]\n",
+            "[number]\n",
+            "[function]\n",
+            function,
+        ];
+        let inner = [
+            "second_limit = { nonsense = 1 }",
+            "range = [{ nonsense = 1 }]",
+        ];
+        let texts = tables.iter().map(|table| format!("{table}nonsense = 1"));
+        let texts = texts.chain(inner.map(|inner| format!("{function}{inner}")));
+        let mut keys = BTreeSet::new();
+        for text in texts {
+            let error = toml::from_str::<File>(&text)
+                .unwrap_err()
+                .message()
+                .to_owned();
+            let (_, expected) = error.split_once("expected ").unwrap();
+            keys.extend(expected.split('`').skip(1).step_by(2).map(str::to_owned));
+        }
+        keys
+    }
+
+    #[test]
+    fn the_shipped_profiles_show_every_key_and_no_other() {
+        // Also those that stand there as remarks.
+        let lines = SHIPPED.iter().flat_map(|shipped| shipped.text.lines());
+        let words = lines.map(|line| line.trim_start_matches(['#', ' ', '{']).split(' '));
+        let shown =
+            words.filter_map(|mut words| words.next().filter(|_| words.next() == Some("=")));
+        let shown: BTreeSet<String> = shown.map(str::to_owned).collect();
+        let keys = keys();
+        let all: String = SHIPPED.iter().map(|shipped| shipped.text).collect();
+        let is_shown = |key: &&String| {
+            let ways = [
+                format!("{key} ="),
+                format!("[{key}]"),
+                format!("[{key}."),
+                format!(".{key}]"),
+            ];
+            ways.iter().any(|way| all.contains(way))
+        };
+        let hidden: Vec<&String> = keys.iter().filter(|key| !is_shown(key)).collect();
+        assert!(hidden.is_empty(), "{hidden:?}");
+        let unknown: Vec<&String> = shown.difference(&keys).collect();
+        assert!(unknown.is_empty(), "{unknown:?}");
     }
 
     #[test]
