@@ -1,10 +1,12 @@
 //! The manual: what each topic shows, through which pager, and as man pages.
 
+use std::ffi::OsStr;
 use std::fs;
+use std::io::Write as _;
 
 use probewright::face::books::results::COLUMNS;
 
-use crate::program::{Job, Program, files_in};
+use crate::program::{Job, Program, Size, Started, Terminal, files_in};
 
 fn topic(name: &str) -> String {
     Program::new(["manual", name]).run().with_status(0).out()
@@ -35,6 +37,50 @@ fn every_topic_is_text_of_80_columns_with_its_tables_filled_in() {
         let long: Vec<&str> = prose.filter(|line| line.chars().count() > 80).collect();
         assert!(long.is_empty(), "{name}: {long:#?}");
     }
+}
+
+/// A terminal on which a topic of more lines than it has is shown through that pager.
+fn on_terminal(pager: Option<&str>) -> (Terminal, Started) {
+    let terminal = Terminal::open();
+    SMALL.set(&terminal);
+    let arguments = ["manual", "events"].map(OsStr::new);
+    let program = Program::start_paged(pager, &arguments, &terminal);
+    (terminal, program)
+}
+
+const SMALL: Size = Size {
+    columns: 80,
+    rows: 24,
+};
+
+#[test]
+fn a_long_topic_is_turned_over_by_the_pager_and_left_by_its_key() {
+    let (terminal, mut program) = on_terminal(None);
+    let first = program.shows(SMALL, 0, &["Everything that follows a sitting", "\n:"]);
+    assert!(!first.screen().contents().contains("not-decided"));
+    let before = program.written();
+    (&terminal.far).write_all(b"G").unwrap();
+    let last = program.shows(SMALL, before, &["ended", "(END)"]);
+    assert!(!last.screen().contents().contains("may-be-charged"));
+    (&terminal.far).write_all(b"q").unwrap();
+    assert_eq!(program.status().code(), Some(0));
+}
+
+#[test]
+fn a_pager_that_is_not_wanted_or_not_there_leaves_the_text_as_it_is() {
+    let whole = topic("events");
+    let last = whole.lines().last().unwrap().trim();
+    for pager in ["", "no-such-pager --plain"] {
+        let (_terminal, mut program) = on_terminal(Some(pager));
+        program.shows(SMALL, 0, &[last]);
+        assert_eq!(program.status().code(), Some(0), "{pager}");
+        assert!(program.written() >= whole.len(), "{pager}");
+    }
+    // One of the person's own gets it on standard input; who leaves early has read enough.
+    let (_terminal, mut program) = on_terminal(Some("head -n 1 | tr a-z A-Z"));
+    program.shows(SMALL, 0, &["EVENTS"]);
+    assert_eq!(program.status().code(), Some(0));
+    assert!(program.written() < 100);
 }
 
 #[test]

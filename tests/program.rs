@@ -102,6 +102,19 @@ impl Program {
         Self::start_at(&shell, arguments, end, screen)
     }
 
+    /// Starts it as [`Program::start_on_terminal`] does, with that as `$PAGER`, or with none.
+    pub(crate) fn start_paged(
+        pager: Option<&str>,
+        arguments: &[&OsStr],
+        terminal: &Terminal,
+    ) -> Started {
+        let set = pager.map(|pager| format!("PAGER={pager}"));
+        let words = ["env", "-u", "LESS", "-u", "PAGER"];
+        let words: Vec<&str> = words.into_iter().chain(set.as_deref()).collect();
+        let screen = terminal.far.try_clone().unwrap();
+        Self::start_at(&words, arguments, &terminal.end, screen)
+    }
+
     fn start_at(by: &[&str], arguments: &[&OsStr], end: &File, screen: File) -> Started {
         let mut command = Command::new("setsid");
         command
