@@ -108,7 +108,7 @@ R4    100.00 Ω  open  has opened
 
 another part is in now (1)
 part  then      now       change             d/u(d)
-R3    150.00 Ω  101.00 Ω  -32.67 % ± 0.57 %  -115    fail, now pass
+R3    150.00 Ω  101.00 Ω  −32.67 % ± 0.57 %  −115    fail, now pass
 
 no change that the meter could tell (1)
 part  then      now       change            d/u(d)

@@ -150,7 +150,7 @@ fn what_an_instrument_cannot_measure_is_told_and_not_judged() {
     );
     let peer = Peer::start();
     let mut program = sit(&job, &peer);
-    program.sees(&["the meter reports an error: -113 Undefined header"]);
+    program.sees(&["the meter reports an error: `-113` Undefined header"]);
     program.sees(&["the meter cannot measure capacitance"]);
     // An ohmmeter that refused to measure capacitance would go on sending ohms; so it is not asked for anything.
     peer.place(4712.3);

@@ -38,7 +38,7 @@ series  nearest  deviation
 E6      47 nF    0 %
 E12     47 nF    0 %
 E24     47 nF    0 %
-E48     46.4 nF  -1.28 %
+E48     46.4 nF  −1.28 %
 E96     47.5 nF  +1.06 %
 remark: three figures read as the code: two figures and a power of ten, in pF
 remark: would also fit a resistance; read as a capacitance because a voltage is beside it
@@ -61,7 +61,7 @@ fn inductances_voltages_and_currents_are_shown_when_asked_for() {
         "inductance   10 H\ntolerance    ±20 %, as marked\nband         8 H to 12 H\nseries"
     ));
     let volts =
-        "voltage      -12 V\ntolerance    ±5 %, as marked\nband         -12.6 V to -11.4 V\n";
+        "voltage      −12 V\ntolerance    ±5 %, as marked\nband         −12.6 V to −11.4 V\n";
     assert_eq!(shown(&["--quantity", "voltage", "--", "-12 V 5%"]), volts);
     assert!(shown(&["0.3 mA", "--quantity", "Current"]).starts_with("current      300 µA\n"));
     assert!(refused(&["100µH"]).contains("100 µF with a tolerance letter or 100 µH"));

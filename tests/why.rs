@@ -227,14 +227,14 @@ fn a_drift_is_told_by_what_it_changes() {
     // 12.9 V over 270 Ω and over 324 Ω.
     assert!(
         change("R2")
-            .starts_with("current 39.8 mA instead of 47.8 mA (-16.7 %) (cathode bias at 12.9 V)."),
+            .starts_with("current 39.8 mA instead of 47.8 mA (−16.7 %) (cathode bias at 12.9 V)."),
         "{}",
         change("R2")
     );
     // 250 V over 220 kΩ and 47 kΩ gives 44.0 V, with the upper one 20 % up 37.8 V.
     assert_eq!(
         change("R3"),
-        "voltage 37.8 V instead of 44 V (-14.1 %) (divider at 250 V with R4 of 47 kΩ as listed, without load). \
+        "voltage 37.8 V instead of 44 V (−14.1 %) (divider at 250 V with R4 of 47 kΩ as listed, without load). \
          It is still in circuit, so this holds only if nothing in parallel disturbs the reading."
     );
     assert!(change("R4").starts_with("voltage 44 V instead of 44 V"));
@@ -256,7 +256,7 @@ fn the_halves_of_a_winding_are_compared() {
     )
     .to_owned();
     assert!(
-        balance.starts_with("their difference is -8.70 % ± 0."),
+        balance.starts_with("their difference is −8.70 % ± 0."),
         "{balance}"
     );
     assert!(balance.ends_with("the halves agree (pass)."), "{balance}");

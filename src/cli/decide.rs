@@ -29,7 +29,7 @@ use crate::books::when::minute;
 use crate::engine::judge::safety::Places;
 use crate::engine::judge::{Fitted, Verdict};
 use crate::engine::parts::{Article, Part, Step};
-use crate::engine::quantity::{Drawing, Tolerance, format_stated};
+use crate::engine::quantity::{Drawing, Tolerance, format_stated, with_minus};
 use crate::engine::sitting::Setup;
 
 /// Say what becomes of parts: keep, replace, order, fitted or accept. Without that, see what was measured and decided so far.
@@ -372,7 +372,7 @@ fn write_history(account: &Account<'_>, bags: &Bags, out: &mut dyn Write) -> io:
         .collect();
     lines.sort_by_key(|(time, _)| *time);
     for (time, line) in &lines {
-        writeln!(out, "  {:>17}  {line}", minute(*time))?;
+        writeln!(out, "  {:>17}  {}", minute(*time), with_minus(line))?;
     }
     if lines.is_empty() {
         writeln!(out, "  nothing was measured and nothing decided")?;
@@ -397,7 +397,7 @@ fn heading(part: &Part) -> String {
     let circuit = if part.in_circuit { "in circuit" } else { "" };
     let words = [&what, &part.role, &place, circuit].map(str::to_owned);
     let words: Vec<String> = words.into_iter().filter(|word| !word.is_empty()).collect();
-    format!("{}  {}", part.designator, words.join(", "))
+    with_minus(&format!("{}  {}", part.designator, words.join(", ")))
 }
 
 fn measurement(one: &Row) -> String {

@@ -4,6 +4,7 @@
 
 use std::io::{self, Write};
 
+use crate::engine::quantity::with_minus;
 use crate::platform::PersonsTerminal;
 
 /// Rows of text; the first one names the columns.
@@ -83,7 +84,10 @@ fn write_headed(
             writeln!(out, "{heading}")?;
         }
         let cells = row.iter().zip(&widths);
-        let cells = cells.map(|(text, width)| format!("{text}{}", " ".repeat(width - count(text))));
+        let cells = cells.map(|(text, width)| {
+            let blanks = " ".repeat(width - count(text));
+            format!("{}{blanks}", with_minus(text))
+        });
         let line = cells.collect::<Vec<String>>().join("  ");
         writeln!(out, "{}", line.trim_end())?;
     }
@@ -119,7 +123,7 @@ fn within(
     out: &mut dyn Write,
 ) -> io::Result<()> {
     let (mut line, mut before) = (String::new(), first);
-    for word in text.split(' ') {
+    for word in with_minus(text).split(' ') {
         let used = before.chars().count() + line.chars().count() + 1 + word.chars().count();
         if !line.is_empty() && used > width {
             writeln!(out, "{before}{line}")?;

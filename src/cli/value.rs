@@ -9,7 +9,7 @@ use super::table::TextTable;
 use crate::engine::parts::{Kind, Known, Law, Material, Wording};
 use crate::engine::quantity::{
     Amount, ColourCode, Drawing, Marking, Quantity, Rating, Remark, Series, Tolerance, format_band,
-    format_value, is_colour_text, parse_body_end_dot, parse_colour_bands,
+    format_value, is_colour_text, parse_body_end_dot, parse_colour_bands, with_minus,
 };
 
 /// Show how a value, a marking or a colour code is understood
@@ -145,7 +145,8 @@ fn write_understood(understood: &Understood, out: &mut dyn Write) -> Result<()> 
     if let Some(kind) = understood.kind {
         writeln!(out, "kind         {kind}")?;
     }
-    writeln!(out, "{:<13}{amount}", amount.quantity().name())?;
+    let number = with_minus(&amount.to_string());
+    writeln!(out, "{:<13}{number}", amount.quantity().name())?;
     if understood.kind.is_some_and(Kind::conducts) {
         writeln!(
             out,
@@ -155,12 +156,9 @@ fn write_understood(understood: &Understood, out: &mut dyn Write) -> Result<()> 
     }
     match understood.tolerance {
         Some(tolerance) => {
-            writeln!(out, "tolerance    {tolerance}, as marked")?;
-            writeln!(
-                out,
-                "band         {}",
-                format_band(amount.quantity(), tolerance.band(amount))
-            )?;
+            let band = format_band(amount.quantity(), tolerance.band(amount));
+            let lines = format!("tolerance    {tolerance}, as marked\nband         {band}");
+            writeln!(out, "{}", with_minus(&lines))?;
         }
         None => writeln!(
             out,

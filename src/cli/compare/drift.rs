@@ -19,7 +19,7 @@ use crate::cli::new_file::NewFile;
 use crate::cli::status::Status;
 use crate::cli::table::TextTable;
 use crate::engine::parts::Selection;
-use crate::engine::quantity::counted;
+use crate::engine::quantity::{counted, with_minus};
 use crate::engine::sitting::signed_percent;
 use crate::engine::statistics::{Quartiles, SIGNIFICANT};
 
@@ -171,13 +171,15 @@ fn about_age(gathered: &Gathered, findings: &[AgeFinding], out: &mut dyn Write) 
     writeln!(out, "\ndoes age explain it?")?;
     let dated = findings.iter().filter(|finding| finding.jobs > 0);
     for finding in dated {
-        writeln!(out, "  {}: {}", finding.name, about(finding))?;
+        let line = format!("  {}: {}", finding.name, about(finding));
+        writeln!(out, "{}", with_minus(&line))?;
         if let Some(slope) = finding.slope {
             let interval = slope.interval.map_or_else(
                 || "too few jobs for an interval".to_owned(),
                 |(lower, upper)| format!("95 %: {} to {}", a_year(lower), a_year(upper)),
             );
-            writeln!(out, "    {} a year ({interval})", a_year(slope.estimate))?;
+            let line = format!("    {} a year ({interval})", a_year(slope.estimate));
+            writeln!(out, "{}", with_minus(&line))?;
         }
     }
     if gathered.undated > 0 {

@@ -20,7 +20,11 @@ pub(super) fn figure(value: f64, unit: &str) -> String {
         return format!("{value} {unit}");
     }
     let rounded = round_to_three(value);
-    let (power, prefix) = prefix_of(rounded);
+    let (power, prefix) = match prefix_of(rounded) {
+        // As `quantity::format_value` has voltages.
+        (3, _) if unit == "V" && rounded.abs() < 1e4 => (0, ""),
+        other => other,
+    };
     format!("{} {prefix}{unit}", plain(rounded, power))
 }
 
@@ -122,7 +126,8 @@ mod tests {
         assert_eq!(figure(33.862_753, "Hz"), "33.9 Hz");
         assert_eq!(figure(1273.239, "Hz"), "1.27 kHz");
         assert_eq!(figure(0.047_777, "A"), "47.8 mA");
-        assert_eq!(figure(999.96, "V"), "1 kV");
+        assert_eq!(figure(999.96, "V"), "1000 V");
+        assert_eq!(figure(12_000.0, "V"), "12 kV");
         assert_eq!(figure(-17.64, "V"), "-17.6 V");
         assert_eq!(figure(0.0, "V"), "0 V");
         assert_eq!(figure(3.459_89e-9, "F"), "3.46 nF");

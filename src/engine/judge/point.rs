@@ -184,7 +184,7 @@ mod tests {
         // 10 MΩ over 300 kΩ: 33.3 times as much at most.
         assert_eq!(
             found.to_string(),
-            "expect between 150 V and 5 kV, in tolerance from 120 V to 6 kV"
+            "expect between 150 V and 5000 V, in tolerance from 120 V to 6000 V"
         );
         assert!(found.allows(200.0) && !found.allows(119.0) && !found.allows(6001.0));
     }

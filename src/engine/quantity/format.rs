@@ -81,7 +81,7 @@ impl fmt::Display for Amount {
 }
 
 /// The number with prefix and unit.
-fn with_prefix(quantity: Quantity, number: &Decimal) -> String {
+pub(super) fn with_prefix(quantity: Quantity, number: &Decimal) -> String {
     let (power, prefix) = prefix_for(quantity, number.exponent());
     format!(
         "{}{}",
@@ -102,15 +102,16 @@ fn unit(quantity: Quantity, prefix: &str) -> String {
 
 /// The power of ten and the prefix for a value whose first figure has the power `exponent`.
 ///
-/// Tenths of an ohm stay in ohm, and a capacitance stays in microfarad however large: the trade writes `0.47 Ω` and
-/// `4700 µF` (common practice, no source), and `mF` on old parts means something else.
+/// Tenths of an ohm stay in ohm, a capacitance stays in microfarad however large, and a voltage in volt up to 10 kV, so that
+/// readings look as ratings do: the trade writes `0.47 Ω`, `4700 µF` and `1600 V` (common practice, no source), and `mF` on old
+/// parts means something else.
 const fn prefix_for(quantity: Quantity, exponent: i32) -> (i32, &'static str) {
     use Quantity::{AcVoltage, Capacitance, Current, Inductance, Ratio, Resistance, Voltage};
     match (quantity, exponent) {
         (Resistance, 12..) => (12, "T"),
         (Resistance, 9..) => (9, "G"),
         (Resistance, 6..) => (6, "M"),
-        (Resistance | Voltage | AcVoltage, 3..) => (3, "k"),
+        (Resistance, 3..) | (Voltage | AcVoltage, 4..) => (3, "k"),
         (Ratio, _) | (Resistance, -1..) | (Inductance | Voltage | AcVoltage | Current, 0..) => {
             (0, "")
         }
@@ -171,7 +172,8 @@ mod tests {
             (Quantity::Inductance, 0.5, "500 mH"),
             (Quantity::Inductance, 100e-6, "100 µH"),
             (Quantity::Inductance, 30e-9, "30 nH"),
-            (Quantity::Voltage, 1500.0, "1.5 kV"),
+            (Quantity::Voltage, 1600.0, "1600 V"),
+            (Quantity::AcVoltage, 12_000.0, "12 kV AC"),
             (Quantity::Voltage, -12.0, "-12 V"),
             (Quantity::Voltage, 0.063, "63 mV"),
             (Quantity::Voltage, 2e-9, "0.002 µV"),

@@ -29,7 +29,7 @@ pub use marking::{Marking, MarkingError, parse_marking};
 pub use rating::{Rating, RatingError, SafetyClass, parse_rating};
 pub use remark::{Drawing, Remark, ValueError};
 pub use series::Series;
-pub use together::{UNBROKEN, kept_together};
+pub use together::{UNBROKEN, kept_together, with_minus};
 pub use tolerance::{Band, Tolerance, ToleranceError};
 pub use tolerance_text::parse_tolerance;
 pub use value::{MarkedValue, parse_value};

@@ -7,6 +7,7 @@ use std::fmt;
 use strum::{Display, IntoStaticStr, VariantArray};
 use thiserror::Error;
 
+use super::format::with_prefix;
 use super::written_number::Decimal;
 use super::{Quantity, format_value};
 
@@ -231,8 +232,13 @@ impl fmt::Display for Rating {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let mut pieces: Vec<String> = self.classes.iter().map(ToString::to_string).collect();
         let written = |value: f64| Decimal::shortest(value).divided_by_power_of_ten(0);
-        pieces.extend(self.dc_volts.map(|volts| format!("{} V", written(volts))));
-        pieces.extend(self.ac_volts.map(|volts| format!("{} V~", written(volts))));
+        // As values are, but below a volt, where a rating has no prefix.
+        let volts = |volts| match Decimal::shortest(volts) {
+            written if volts < 1.0 => format!("{} V", written.divided_by_power_of_ten(0)),
+            written => with_prefix(Quantity::Voltage, &written),
+        };
+        pieces.extend(self.dc_volts.map(volts));
+        pieces.extend(self.ac_volts.map(|ac| format!("{}~", volts(ac))));
         pieces.extend(self.watts.map(|watts| format!("{} W", written(watts))));
         let current = |amperes| format_value(Quantity::Current, amperes, 6);
         pieces.extend(self.amperes.map(current));

@@ -5,7 +5,7 @@
 use chrono::{DateTime, FixedOffset, SecondsFormat};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use crate::engine::quantity::kept_together;
+use crate::engine::quantity::{kept_together, with_minus};
 
 const STYLE: &str = include_str!("style.css");
 
@@ -84,7 +84,7 @@ pub(super) fn shown(text: &str) -> String {
     if text.trim().chars().nth(LONGEST).is_some() {
         shown.push_str(" … (cut here; the whole text is in the files of the job)");
     }
-    kept_together(&shown)
+    kept_together(&with_minus(&shown))
 }
 
 /// A text from a file, its direction of writing kept to itself.
@@ -119,11 +119,13 @@ pub(super) fn count(number: usize, one: &str, several: &str) -> String {
 
 /// A value that breaks between lines before its uncertainty only.
 pub(super) fn unbroken(text: &str) -> String {
+    let text = with_minus(text);
     text.replace(' ', "\u{a0}").replace("\u{a0}±", " ±")
 }
 
 /// A text of the program, whose names in backticks get the quotation marks of a book.
 pub(super) fn quoted(text: &str) -> String {
+    let text = with_minus(text);
     let pieces = text.split('`').enumerate();
     let quoted = pieces.map(|(place, piece)| match place {
         0 => piece.to_owned(),

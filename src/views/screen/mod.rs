@@ -22,6 +22,7 @@ use zone::put;
 use super::state::{Stage, State};
 use super::told::Mood;
 use crate::engine::judge::Verdict;
+use crate::engine::quantity::with_minus;
 
 /// From this width on there is a column at the side.
 const WIDE: u16 = 100;
@@ -34,6 +35,26 @@ const LOW: u16 = 22;
 
 /// Draws what is to be seen now.
 pub fn draw(frame: &mut Frame<'_>, state: &State, aside: &Aside<'_>, look: Look) {
+    draw_parts(frame, state, aside, look);
+    let area = frame.area();
+    let buffer = frame.buffer_mut();
+    for row in area.rows() {
+        let text: String = row
+            .positions()
+            .map(|place| buffer[place].symbol())
+            .collect();
+        // A sign of two columns would move the others.
+        if text.chars().count() == usize::from(row.width) {
+            for (place, sign) in row.positions().zip(with_minus(&text).chars()) {
+                if sign != buffer[place].symbol().chars().next().unwrap_or(' ') {
+                    buffer[place].set_char(sign);
+                }
+            }
+        }
+    }
+}
+
+fn draw_parts(frame: &mut Frame<'_>, state: &State, aside: &Aside<'_>, look: Look) {
     let area = frame.area();
     let rows = keys(aside.keys, area.width).len() as u16;
     let [head, body, foot] = Layout::vertical([

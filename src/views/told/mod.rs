@@ -9,6 +9,7 @@ pub use line::{Line, Mood, Speech, mood, mood_of};
 
 use crate::engine::judge::{Reason, Verdict};
 use crate::engine::parts::Step;
+use crate::engine::quantity::with_minus;
 use crate::engine::sitting::{LinkNews, MeterNews, Row, What};
 use crate::views::sound::{Cue, Rank};
 use Mood::{Bad, Doubtful, Good, Plain, Quiet};
@@ -316,7 +317,7 @@ fn of_meter(meter: Option<&str>, news: &MeterNews) -> Told<'static> {
             let expected = expected.as_deref().map(|text| format!(", expected `{text}` in it")).unwrap_or_default();
             bad(&format!("this is another meter than the profile is for: it says `{found}`{expected}")).heard(Cue::Refused)
         }
-        MeterNews::Trouble { code, text } => bad(&format!("the meter reports an error: {code} {text}")),
+        MeterNews::Trouble { code, text } => bad(&format!("the meter reports an error: `{code}` {text}")),
         MeterNews::Missed { bytes } => bad(&format!("the meter sends faster than it is read: {bytes} bytes were passed over; slow it down, or check what is at that port")),
         MeterNews::NotUnderstood { text } => bad(&format!("not understood: {text}; see `probewright meter try`")),
         MeterNews::WrongQuantity { wanted, found } => {
@@ -343,7 +344,7 @@ fn of_meter(meter: Option<&str>, news: &MeterNews) -> Told<'static> {
 fn line(mood: Mood, text: impl Into<String>) -> Told<'static> {
     Told {
         line: Some(Line {
-            text: text.into(),
+            text: with_minus(&text.into()),
             mood,
         }),
         ..Told::default()
