@@ -390,7 +390,7 @@ fn a_second_sitting_on_the_same_job_is_refused_and_the_first_goes_on() {
     for first in [serve as fn(&Bench) -> Sitting<'_>, Bench::sit] {
         let bench = Bench::new(Way::Socket);
         let mut sitting = first(&bench);
-        let holder = format!("(process {} since 20", sitting.program.id());
+        let holder = format!("(process {} since ", sitting.program.id());
         for second in [bench.arguments(), served(&bench)] {
             let refused = Program::new(second).run().with_status(1).complaining(&[
                 "has a sitting already",

@@ -140,6 +140,13 @@ fn what_lies_in_the_drawer_and_does_not_do_says_why() {
         let words = out.split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(words.contains("! amplifier C2, 47 µF"), "{out}");
         assert!(words.contains(&format!(" in the drawer: {why}")), "{out}");
+        let arguments = [&amplifier, Path::new("--page"), Path::new("-")];
+        let page = order(&arguments).run().with_status(0).out();
+        let page = page.replace('\u{a0}', " ");
+        assert!(
+            page.contains(&format!(" in the drawer</bdi>: <bdi>{why}")),
+            "{page}"
+        );
     }
 }
 

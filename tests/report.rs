@@ -359,7 +359,7 @@ fn what_was_found_of_a_bag_before_its_part_went_in_is_told_in_every_form() {
         &[
             "in 2 sittings.",
             "47 nF 630 V film 19 Nov 2056, from bag 3, checked on 18 Nov 2056: 47.10 nF ± 0.60 nF (conditional pass) “a leak here",
-            "Before it went in: bag 3: 47.10 nF ± 0.60 nF, conditional pass, 2056-11-18",
+            "Before it went in: bag 3: 47.10 nF ± 0.60 nF, conditional pass, 18 Nov 2056",
             "Batches of new parts, in incoming/ Name Begun Meter Recording Rows of incoming.csv 20561118T095900",
             "there is no incoming/20561118T095900.rec",
         ],

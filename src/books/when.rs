@@ -1,4 +1,4 @@
-//! Times for people: [`day`] and [`minute`].
+//! Times for people, on screens, lines and pages: [`day`] and [`minute`]. Files and JSON have RFC 3339.
 
 use chrono::{DateTime, FixedOffset};
 

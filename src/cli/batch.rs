@@ -17,6 +17,7 @@ use crate::books::batch::{
     match_groups,
 };
 use crate::books::job::Folder;
+use crate::books::when::day;
 use crate::engine::judge::Verdict;
 use crate::engine::parts::Article;
 use crate::engine::quantity::{Quantity, format_steady, format_value, format_with_uncertainty};
@@ -318,7 +319,7 @@ fn labels(batch: &Batch) -> TextTable<5> {
             bag.found(),
             bag.loss().to_owned(),
             bag.row.verdict.to_string(),
-            bag.row.time.format("%Y-%m-%d").to_string(),
+            day(bag.row.time),
         ]);
     }
     table

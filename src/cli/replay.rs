@@ -14,7 +14,7 @@ use super::new_file::NewFile;
 use super::remark::remark;
 use super::status::{BadInput, Status};
 use crate::bench::recorded::{Played, Recorded, not_whole, sitting_name};
-use crate::books::job::{Folder, recordings_in};
+use crate::books::job::{Folder, folder_name, recordings_in};
 use crate::books::results::Results;
 use crate::engine::judge::Verdict;
 use crate::engine::quantity::Stamp;
@@ -167,13 +167,13 @@ fn join(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
     let path = arguments.csv.as_ref().filter(|_| only_rows);
     let path = path.ok_or_else(|| {
         BadInput(format!(
-            "`{}` is a folder, of which only the rows are computed: `probewright replay FOLDER --csv NEW`, without other options",
-            folder.display()
+            "{} is no recording, and of a folder only the rows are computed: `probewright replay FOLDER --csv NEW`, without other options",
+            folder_name(folder)
         ))
     })?;
     let files = recordings(folder)?;
     if files.is_empty() {
-        let none = format!("`{}` has no recording", folder.display());
+        let none = format!("{} has no recording", folder_name(folder));
         return Err(BadInput(none).into());
     }
     let new_file = NewFile::only_new(path)?;

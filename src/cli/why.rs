@@ -13,7 +13,7 @@ use super::status::{BadInput, Status};
 use super::table::{flowing, wrapped};
 use crate::bench::recorded::{Played, Recorded, not_whole};
 use crate::books::batch::bag_number;
-use crate::books::job::Folder;
+use crate::books::job::{Folder, folder_name};
 use crate::books::ledger::Book;
 use crate::books::session::with_fitted;
 use crate::engine::sitting::{Outlook, Plan, Record, What};
@@ -48,11 +48,11 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
             return Ok(Status::Done);
         }
     }
-    let (part, job) = (&arguments.part, arguments.job.display());
+    let (part, job) = (&arguments.part, folder_name(&arguments.job));
     let limits = limits(arguments)?;
     if limits.is_empty() {
         return Err(BadInput(format!(
-            "no verdict on `{part}` in `{job}`: measure it with `probewright sit`"
+            "no verdict on `{part}` in {job}: measure it with `probewright sit`"
         ))
         .into());
     }

@@ -12,6 +12,7 @@ use anyhow::Result;
 use crate::bench::recorded::{Recorded, sitting_name};
 use crate::books::job::{Folder, JobError};
 use crate::books::ledger::{Decision, Row, counting, read_incoming};
+use crate::books::when::day;
 use crate::engine::judge::{Aspect, Verdict};
 use crate::engine::parts::{Article, ListSettings, Step};
 use crate::engine::quantity::{Amount, Quantity};
@@ -124,7 +125,7 @@ impl Bags {
         self.by_number.get(&number)
     }
 
-    /// `bag 3: 47.10 µF ± 0.50 µF, pass, 2056-11-03`, or that it is not in incoming.csv.
+    /// `bag 3: 47.10 µF ± 0.50 µF, pass, 3 Nov 2056`, or that it is not in incoming.csv.
     pub fn words(&self, number: u32) -> String {
         let label = bag_label(number);
         match self.bag(number) {
@@ -132,7 +133,7 @@ impl Bags {
                 "{label}: {}, {}, {}",
                 bag.found(),
                 bag.row.verdict,
-                bag.row.time.format("%Y-%m-%d")
+                day(bag.row.time)
             ),
             None => format!("{label} is not in incoming.csv"),
         }

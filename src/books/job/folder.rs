@@ -14,12 +14,22 @@ pub struct Folder {
     root: PathBuf,
 }
 
+/// The folder as a sentence names it: in backticks, but `.` as this folder.
+pub fn folder_name(folder: &Path) -> String {
+    if folder == Path::new(".") {
+        "this folder".to_owned()
+    } else {
+        format!("`{}`", folder.display())
+    }
+}
+
 /// A job cannot be opened or made.
 #[derive(Debug, thiserror::Error)]
 pub enum JobError {
     /// There is no job in that folder.
     #[error(
-        "`{folder}` is no job: it has no {missing}; make a job with `probewright new {folder}`"
+        "{} is no job: it has no {missing}; make a job with `probewright new {folder}`",
+        folder_name(Path::new(folder))
     )]
     NoJob {
         /// The folder as given.

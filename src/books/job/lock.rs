@@ -4,9 +4,10 @@ use std::fs::File;
 use std::io::{self, Read as _, Write as _};
 use std::path::PathBuf;
 
-use chrono::{DateTime, FixedOffset, SecondsFormat};
+use chrono::{DateTime, FixedOffset};
 
 use super::folder::Folder;
+use crate::books::when::minute;
 use crate::platform::{Held, is_held, try_hold};
 
 /// Name of the file in the folder of a job. It stays there; what counts is whether somebody holds it.
@@ -95,9 +96,13 @@ impl Drop for SittingLock {
 
 /// Writes down who holds it. The lock holds without that; a full disk is told by the recording.
 fn sign(file: &mut File, since: DateTime<FixedOffset>) {
-    let since = since.to_rfc3339_opts(SecondsFormat::Secs, false);
     let _ = file.set_len(0);
-    let _ = writeln!(file, "process {} since {since}", std::process::id());
+    let _ = writeln!(
+        file,
+        "process {} since {}",
+        std::process::id(),
+        minute(since)
+    );
 }
 
 fn holder(file: &mut File) -> String {

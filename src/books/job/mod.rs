@@ -18,6 +18,6 @@ mod folder;
 mod growing_table;
 mod lock;
 
-pub use folder::{Folder, JobError, recordings_in};
+pub use folder::{Folder, JobError, folder_name, recordings_in};
 pub use growing_table::{Advice, GrowingTable};
 pub use lock::{SittingLock, has_sitting};

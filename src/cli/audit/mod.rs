@@ -24,7 +24,7 @@ use crate::bench::profile;
 use crate::bench::profile::read_text;
 use crate::bench::recorded::{Played, Recorded, not_whole, sitting_name};
 use crate::books::audit::{Observation, Ruling, RulingCounts};
-use crate::books::job::{Folder, JobError, recordings_in};
+use crate::books::job::{Folder, JobError, folder_name, recordings_in};
 use crate::engine::judge::capacitor::Condition;
 use crate::engine::judge::{Policy, Rule};
 use crate::engine::meter::shipped_profile;
@@ -140,8 +140,8 @@ fn of_job(root: &Path, results: Option<&Path>) -> Result<Vec<Group>> {
     }
     if groups.is_empty() {
         return Err(BadInput(format!(
-            "no recording in `{}`: `probewright sit` makes them",
-            root.display()
+            "no recording in {}: `probewright sit` makes them",
+            folder_name(root)
         ))
         .into());
     }

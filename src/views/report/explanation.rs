@@ -2,8 +2,7 @@
 
 mod neighbours;
 
-use chrono::SecondsFormat;
-
+use crate::books::when::minute;
 use crate::engine::impedance::Uncertain;
 use crate::engine::judge::capacitor::Condition;
 use crate::engine::judge::discharge::{CAUTION, ChargedPart};
@@ -151,7 +150,7 @@ fn the_new_part(part: &Part) -> String {
 
 fn the_touch(record: &Record, plan: &Plan) -> String {
     let (settled, row) = (&record.settled, &record.row);
-    let time = row.time.to_rfc3339_opts(SecondsFormat::Secs, false);
+    let time = minute(row.time);
     let took = settled.at.since(settled.contact).as_secs_f64();
     let readings = row.readings;
     let found = match settled.finding {
@@ -170,7 +169,7 @@ fn the_touch(record: &Record, plan: &Plan) -> String {
         }
     };
     format!(
-        "Attempt {} of the sitting {}, at {time}, with `{}`: the meter {found}.",
+        "Attempt {} of the sitting {}, on {time}, with `{}`: the meter {found}.",
         row.attempt,
         row.sitting,
         &plan.profile_for(settled.quantity).name

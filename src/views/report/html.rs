@@ -5,6 +5,7 @@
 use chrono::{DateTime, FixedOffset, SecondsFormat};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
+pub(super) use crate::books::when::day as short_day;
 use crate::engine::quantity::{kept_together, with_minus};
 
 const STYLE: &str = include_str!("style.css");
@@ -95,11 +96,6 @@ pub(super) fn own(text: &str) -> Markup {
 /// `25 November 2056`.
 pub(super) fn day(time: DateTime<FixedOffset>) -> String {
     time.format("%-d %B %Y").to_string()
-}
-
-/// `25 Nov 2056`.
-pub(super) fn short_day(time: DateTime<FixedOffset>) -> String {
-    time.format("%-d %b %Y").to_string()
 }
 
 /// `25 November 2056, 19:25 (UTC +01:00)`.

@@ -9,7 +9,7 @@ use maud::{Markup, html};
 
 use super::html::{Shell, count, own, short_day, shown, stamp};
 
-use crate::books::ordering::{Drawn, Item, Line, OnOrder, OrderList, User, Wanted};
+use crate::books::ordering::{Doubt, Drawn, Item, Line, OnOrder, OrderList, User, Wanted};
 use crate::engine::judge::safety::CAUTION;
 
 /// All that the page draws on.
@@ -40,7 +40,7 @@ pub struct OrderJob {
 pub fn page(facts: &OrderFacts<'_>) -> String {
     let sections = html! {
         (summary(facts))
-        (open_points(facts.wanted))
+        (open_points(facts.wanted, facts.list))
         (bought(facts.list))
         (drawn(facts.list))
         (on_order(&facts.wanted.on_order))
@@ -111,14 +111,14 @@ fn summary(facts: &OrderFacts<'_>) -> Markup {
 }
 
 /// What somebody has to look at before the order goes out.
-fn open_points(wanted: &Wanted) -> Markup {
+fn open_points(wanted: &Wanted, list: &OrderList) -> Markup {
     let Wanted {
-        doubts,
         proposed,
         unknown,
         by_policy,
         ..
     } = wanted;
+    let doubts: Vec<&Doubt> = wanted.doubts.iter().chain(&list.passed_over).collect();
     if doubts.is_empty() && proposed.is_empty() && unknown.is_empty() && by_policy.is_empty() {
         return html! {};
     }
@@ -256,7 +256,7 @@ fn table(count: &str, what: &str, rows: impl Iterator<Item = Ticked>) -> Markup 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::books::ordering::{Doubt, Need, Spares, Stock, Unknown};
+    use crate::books::ordering::{Need, Spares, Stock, Unknown};
     use crate::engine::parts::Kind;
 
     fn page_of(article: &str, kind: Kind, wanted: &Wanted, jobs: &[(&str, &str)]) -> String {

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 
 use super::protocol::{FromClient, LONGEST_LINE};
 use super::unix_socket::{NAME, socket_path};
+use crate::books::job::folder_name;
 use crate::engine::sitting::Command;
 use crate::platform::{LocalStream, connect};
 
@@ -26,7 +27,8 @@ pub struct Speaker {
 pub enum ConnectError {
     /// Nobody serves.
     #[error(
-        "nobody serves a sitting of `{root}`: begin one with `probewright sit {root} --serve`",
+        "nobody serves a sitting of {}: begin one with `probewright sit {root} --serve`",
+        folder_name(root),
         root = root.display()
     )]
     NotServed {
