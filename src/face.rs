@@ -69,7 +69,7 @@ pub mod engine {
     pub mod judge {
         pub use crate::engine::judge::{
             Aspect, Beside, Check, Conditions, Found, LcrReading, LeakageTest, LossKind,
-            LossReading, OwnVerdict, Policy, Reason, Rule, Side, Soaked, Trust, Verdict,
+            LossReading, OwnVerdict, Policy, Reason, Rule, Side, Soaked, Solution, Trust, Verdict,
             further_entry, judge, judge_own, probability_of_conformity, turns_entries,
         };
         pub mod capacitor {
@@ -168,6 +168,9 @@ pub mod engine {
 pub mod views {
     pub mod report {
         pub use crate::views::report::{Evidence, explanation};
+        pub mod diagram {
+            pub use crate::views::report::diagram::{Diagram, Facts};
+        }
         pub mod owner {
             pub use crate::views::report::owner::{
                 Facts, FileFacts, Photo, Proof, SittingFacts, Touch, TouchPoint, json, page,

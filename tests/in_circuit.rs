@@ -206,6 +206,14 @@ fn the_plan_is_followed_hands_free_and_ends_with_the_leads_to_lift() {
         solved.contains("R4") && solved.contains("readings between nodes that no part joins agree"),
         "{solved}"
     );
+    // What was measured by itself since counts in the picture: R2 and R3 fail, and no lead is left to lift.
+    let drawn = Program::new(["network", root, "draw", "--output", "-"]).run();
+    let drawn = drawn.with_status(0).out();
+    assert_eq!(drawn.matches("part fail").count(), 2, "{drawn}");
+    assert!(!drawn.contains("lift a lead"), "{drawn}");
+    let report = Program::new(["report", root, "--output", "-"]).run();
+    let report = report.with_status(0).out();
+    assert!(report.contains("What was read where it sits"), "{report}");
     let audit = Program::new(["audit", root]).run();
     assert_eq!(audit.code(), Some(0), "{}", audit.out());
 }

@@ -18,6 +18,7 @@ mod daemon;
 mod damage;
 mod decide;
 mod demo;
+mod diagram;
 mod digits;
 mod discharge;
 mod display;

@@ -276,6 +276,7 @@ impl Small {
             photos: &self.photos,
             left_out: &self.left_out,
             touch: Some(&self.touch),
+            circuit: None,
         }
     }
 }

@@ -10,6 +10,7 @@ use serde_json::json;
 use sha2::{Digest as _, Sha256};
 
 use crate::browser::{Browser, Look};
+use crate::diagram::demonstrated;
 use crate::program::{Job, Program};
 use crate::report::{Demonstrated, kept_page};
 
@@ -73,7 +74,7 @@ pub(crate) fn open_file(browser: &mut Browser, file: &Path) {
 
 /// What reaches out of the page to the right, and marks that stand apart from their number.
 const SPILT: &str = r"(() => {
-  const shown = (one) => one.getClientRects().length > 0 && !one.closest('.unseen, .shapes, svg svg, thead');
+  const shown = (one) => one.getClientRects().length > 0 && !one.closest('.unseen, .shapes, svg svg, .diagrams figure svg, thead');
   const right = document.documentElement.clientWidth + 0.5;
   const spilt = [...document.querySelectorAll('body *')].filter((one) => shown(one) && !one.closest('svg :is(*)') && one.getBoundingClientRect().right > right);
   const apart = [...document.querySelectorAll('td .verdict[title] .mark')].filter((mark) => {
@@ -223,6 +224,56 @@ fn the_report_fits_every_width_and_sheet_and_fetches_nothing() {
         assert!(sheets <= most, "{name}: {sheets} sheets");
         check_quiet(&mut browser, name);
     }
+}
+
+/// Boxes of the drawings that cover each other, texts that reach out of their box, and lines that run through a box or a text.
+const TANGLED: &str = r"(() => {
+  const found = [];
+  const over = (a, b) => a.left < b.right - 0.5 && b.left < a.right - 0.5 && a.top < b.bottom - 0.5 && b.top < a.bottom - 0.5;
+  for (const drawing of document.querySelectorAll('svg.diagram')) {
+    const boxes = [...drawing.querySelectorAll('g.part, g.place')].map((group) => {
+      const box = group.querySelector('rect').getBoundingClientRect();
+      for (const text of group.querySelectorAll('text')) {
+        const own = text.getBoundingClientRect();
+        if (own.left < box.left || own.right > box.right || own.top < box.top - 1 || own.bottom > box.bottom + 1) found.push(text.textContent);
+      }
+      return box;
+    });
+    boxes.forEach((one, at) => boxes.slice(at + 1).forEach((other) => { if (over(one, other)) found.push(`${one.left} ${one.top}`); }));
+    const frame = drawing.getBoundingClientRect();
+    const scale = frame.width / drawing.viewBox.baseVal.width;
+    for (const wire of drawing.querySelectorAll('.wire')) {
+      for (let at = 1; at < wire.getTotalLength() - 1; at += 2) {
+        const point = wire.getPointAtLength(at);
+        const [x, y] = [frame.left + point.x * scale, frame.top + point.y * scale];
+        if (boxes.some((box) => x > box.left + 1 && x < box.right - 1 && y > box.top + 1 && y < box.bottom - 1)) found.push(`${x} ${y}`);
+      }
+    }
+  }
+  return found;
+})()";
+
+#[test]
+fn the_loops_that_were_read_are_drawn_so_that_nothing_covers_anything() {
+    let Some(mut browser) = Browser::start() else {
+        return;
+    };
+    let job = demonstrated();
+    let root = job.root();
+    let _ = Program::new(["report", root.to_str().unwrap()])
+        .run()
+        .with_status(0);
+    open_file(&mut browser, &root.join("report.html"));
+    let drawn = browser.evaluate("document.querySelectorAll('.circuit svg.diagram').length");
+    assert!(drawn.as_u64().unwrap() >= 2, "{drawn}");
+    check_widths(&mut browser, "circuit");
+    assert_eq!(browser.evaluate(TANGLED), json!([]));
+    // A drawing that is wider than the page is moved in its own frame.
+    let frames = browser.evaluate("[...document.querySelectorAll('.diagrams figure')].every((one) => one.getBoundingClientRect().right <= document.documentElement.clientWidth)");
+    assert_eq!(frames, json!(true));
+    let _ = check_paper(&mut browser, "circuit");
+    assert_eq!(browser.evaluate(TANGLED), json!([]));
+    check_quiet(&mut browser, "circuit");
 }
 
 /// The picture in the README is as good as the digest beside it: both are made anew with the kept report.

@@ -1,15 +1,18 @@
 //! Readings with no lead lifted: how much they tell and how often it is wrong, and how long that takes.
 
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::time::{Duration, Instant};
 
 use divan::{Bencher, black_box};
 use fastrand::Rng;
 use probewright::face::engine::impedance::Uncertain;
+use probewright::face::engine::judge::Solution;
 use probewright::face::engine::network::{
     Branch, Network, Read, Readings, own_values, resistances,
 };
 use probewright::face::engine::parts::{ListSettings, Part, read};
+use probewright::face::views::report::diagram::{Diagram, Facts};
 
 #[path = "../../tests/in_circuit_statistics.rs"]
 mod in_circuit_statistics;
@@ -104,4 +107,32 @@ fn joint_estimate(bencher: Bencher, nodes: usize) {
         });
     }
     bencher.bench_local(|| black_box(own_values(&network, &readings)));
+}
+
+#[divan::bench(args = [50, 100, 200, 400], sample_count = 10)]
+fn picture(bencher: Bencher, nodes: usize) {
+    let list = list(nodes);
+    let network = Network::of(&list);
+    let mut readings = Readings::default();
+    for element in network.elements() {
+        readings.add(element.ends, Read::Ohms(Uncertain::new(10e3, 5.0)));
+    }
+    let solution = Solution {
+        owns: own_values(&network, &readings),
+        judged: Vec::new(),
+        checks: 0,
+        contradiction: None,
+        leads: Vec::new(),
+    };
+    let facts = Facts {
+        list: &list,
+        network: &network,
+        solution: &solution,
+        known: &BTreeMap::new(),
+    };
+    let draw = || Diagram::of(&facts).file("picture");
+    if nodes == 200 {
+        within(Duration::from_millis(100), draw);
+    }
+    bencher.bench_local(|| black_box(draw()));
 }

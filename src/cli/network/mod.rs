@@ -3,6 +3,7 @@
 //! [`Wired`]: a job with its network.
 
 mod between;
+mod draw;
 mod names;
 mod plan;
 mod read_file;
@@ -10,6 +11,7 @@ mod readings;
 mod solve;
 mod structure;
 
+use std::collections::BTreeMap;
 use std::io::Write;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -21,11 +23,13 @@ use super::status::Status;
 use crate::books::job::Folder;
 use crate::books::ledger::Book;
 use crate::cli::table::flowing;
-use crate::engine::judge::{Conditions, Policy, limits_of};
+use crate::engine::judge::{Conditions, Policy, Solution, Verdict, limits_of};
 use crate::engine::network::{Element, Network};
 use crate::engine::parts::Part;
+use crate::views::report::diagram;
 
 pub(super) use names::write_names;
+pub(super) use readings::Taken;
 
 /// Show the parts list as a network: what reads as its own with no lead lifted, and which leads must be lifted.
 #[derive(Debug, clap::Args)]
@@ -45,16 +49,57 @@ enum Task {
     Plan,
     /// The own value of each part from what was read in circuit, and what it is worth
     Solve(solve::Arguments),
+    /// Draw the loops that were read, each part with its own value and its share of the current, as an SVG picture
+    Draw(draw::Arguments),
 }
 
 /// A job with its network.
-struct Wired {
-    book: Book,
+pub(super) struct Wired {
+    pub(super) book: Book,
+    pub(super) network: Network,
     conditions: Conditions,
-    network: Network,
 }
 
 impl Wired {
+    /// Of that book, judged by that policy.
+    pub(super) fn of(book: Book, policy: Policy) -> Self {
+        let mut conditions = Conditions::by(book.settings.rule);
+        conditions.temperature = book.settings.temperature;
+        conditions.policy = Arc::new(policy);
+        Self {
+            network: Network::of(&book.list.parts),
+            conditions,
+            book,
+        }
+    }
+
+    /// What the readings come to.
+    pub(super) fn solution(&self, taken: &Taken) -> Solution {
+        let complete = &self.book.settings.complete;
+        let declared = |parts: &[&Part]| complete.holds(parts.iter().copied());
+        let Taken { readings, known } = taken;
+        let of = (self.list(), &self.network);
+        Solution::of(of, readings, &declared, known, &self.conditions)
+    }
+
+    /// What is drawn of that.
+    pub(super) fn drawn<'a>(
+        &'a self,
+        solution: &'a Solution,
+        known: &'a BTreeMap<usize, Verdict>,
+    ) -> diagram::Facts<'a> {
+        diagram::Facts {
+            list: self.list(),
+            network: &self.network,
+            solution,
+            known,
+        }
+    }
+
+    pub(super) fn policy(&self) -> &Policy {
+        &self.conditions.policy
+    }
+
     fn list(&self) -> &[Part] {
         &self.book.list.parts
     }
@@ -92,24 +137,16 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     for one in &book.remarks {
         remark(one);
     }
-    let policy = folder.read_policy()?;
-    let mut conditions = Conditions::by(book.settings.rule);
-    conditions.temperature = book.settings.temperature;
-    if !policy.is_empty() {
-        conditions.policy = Arc::new(Policy::parse(&policy)?);
-    }
-    let wired = Wired {
-        conditions,
-        network: Network::of(&book.list.parts),
-        book,
-    };
+    let policy = Policy::of_job(&folder.read_policy()?)?;
+    let wired = Wired::of(book, policy);
     let mut text = Vec::new();
     let status = match &arguments.task {
         None => structure::write(&wired, &mut text),
         Some(Task::Plan) => plan::write(&wired, &mut text),
-        // These two have lines for programs as well.
+        // These have lines for programs as well.
         Some(Task::Between(between)) => between::write(&wired, between, out),
         Some(Task::Solve(solve)) => solve::write(&wired, solve, out),
+        Some(Task::Draw(draw)) => draw::write(&wired, &folder, draw, out),
     };
     flowing(&String::from_utf8_lossy(&text), out)?;
     status

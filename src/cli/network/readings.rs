@@ -1,64 +1,104 @@
-//! Readings in circuit, from the results of a job.
+//! [`Taken`]: readings in circuit, and what stands about its parts, from the results of a job.
+
+use std::collections::BTreeMap;
 
 use anyhow::Result;
 
 use super::Wired;
 use crate::bench::profile::text;
-use crate::books::ledger::{Choice, counting};
-use crate::engine::judge::{Found, WITH_LIFTED};
+use crate::books::ledger::{Choice, Row, counting};
+use crate::engine::judge::{Found, Verdict, WITH_LIFTED};
 use crate::engine::meter::Profile;
 use crate::engine::network::{Read, Readings};
 use crate::engine::parts::Step;
 use crate::engine::quantity::Quantity;
 use crate::engine::sitting::{LEAST_RANGE, range_end};
 
-/// The last reading across each part that is in circuit, and between each two places that were read. What was read before a part was fitted,
-/// or while a lead was lifted, is of another circuit.
-pub(super) fn of_job(wired: &Wired) -> Result<Readings> {
-    let range = range(wired)?;
-    let fitted = wired
-        .book
-        .decisions
-        .iter()
-        .filter(|one| one.choice == Choice::Fitted);
-    let since = fitted.map(|one| one.time).max();
-    let mut readings = Readings::default();
-    for row in counting(&wired.book.measurements) {
-        let is_resistance = row.in_circuit && row.quantity == Quantity::Resistance;
+/// What the rows of a job tell of its network.
+pub(in crate::cli) struct Taken {
+    /// The last reading across each part that is in circuit, and between each two places that were read. What was read before a part was
+    /// fitted, or while a lead was lifted, is of another circuit.
+    pub(in crate::cli) readings: Readings,
+    /// The verdicts that stand on parts, by their places in the list: on own values, and on parts that were measured by themselves since
+    /// they were read in circuit.
+    pub(in crate::cli) known: BTreeMap<usize, Verdict>,
+}
+
+impl Taken {
+    pub(in crate::cli) fn of_job(wired: &Wired) -> Result<Self> {
+        let range = range(wired)?;
+        let fitted = wired
+            .book
+            .decisions
+            .iter()
+            .filter(|one| one.choice == Choice::Fitted);
+        let since = fitted.map(|one| one.time).max();
+        let mut taken = Self {
+            readings: Readings::default(),
+            known: BTreeMap::new(),
+        };
+        for row in counting(&wired.book.measurements) {
+            let is_resistance = row.quantity == Quantity::Resistance;
+            if is_resistance && since.is_none_or(|since| row.time >= since) {
+                taken.take(wired, row, range);
+            }
+        }
+        Ok(taken)
+    }
+
+    fn take(&mut self, wired: &Wired, row: &Row, range: f64) {
+        if row.step == Step::Own || (row.step == Step::Value && !row.in_circuit) {
+            let part = place(wired, &row.designator);
+            match (part, row.verdict) {
+                (None, _) => {}
+                (Some(part), Verdict::Inconclusive) => drop(self.known.remove(&part)),
+                (Some(part), verdict) => drop(self.known.insert(part, verdict)),
+            }
+            return;
+        }
         let is_other = row
             .checks
             .iter()
             .any(|check| check.words.starts_with(WITH_LIFTED));
-        if !is_resistance || is_other || since.is_some_and(|since| row.time < since) {
-            continue;
-        }
         let ends = match row.step {
+            _ if is_other || !row.in_circuit => None,
             Step::Value => ends(wired, &row.designator),
             Step::Between => wired.network.pair_named(&row.designator),
             _ => None,
         };
-        let Some(ends) = ends else { continue };
+        let Some(ends) = ends else { return };
         match (row.found, row.value) {
-            (Found::Value, Some(value)) => readings.add(ends, Read::Ohms(value)),
+            (Found::Value, Some(value)) => self.readings.add(ends, Read::Ohms(value)),
             (Found::Open | Found::BeyondRange, _) => {
-                readings.add(ends, Read::Beyond(range));
+                self.readings.add(ends, Read::Beyond(range));
             }
-            (Found::Value, None) => {}
+            (Found::Value, None) => return,
         }
+        let nodes = wired.network.nodes();
+        let across = |part: usize| {
+            let at = nodes.of_part(part);
+            let [a, b] = ends.map(Some);
+            at == [a, b] || at == [b, a]
+        };
+        self.known.retain(|part, _| !across(*part));
     }
-    Ok(readings)
 }
 
-/// The nodes that a reading across a part is between; `None` if it is not in the network. Of a potentiometer whose wiper is joined they are
-/// the ends of its track, between which no element lies.
-fn ends(wired: &Wired, designator: &str) -> Option<[usize; 2]> {
+/// The place of a part of the network in the list.
+fn place(wired: &Wired, designator: &str) -> Option<usize> {
     let is_it = |part: &usize| {
         wired.list()[*part]
             .designator
             .eq_ignore_ascii_case(designator)
     };
     let mut parts = wired.network.elements().iter().map(|element| element.part);
-    let [from, to] = wired.network.nodes().of_part(parts.find(is_it)?);
+    parts.find(is_it)
+}
+
+/// The nodes that a reading across a part is between; `None` if it is not in the network. Of a potentiometer whose wiper is joined they are
+/// the ends of its track, between which no element lies.
+fn ends(wired: &Wired, designator: &str) -> Option<[usize; 2]> {
+    let [from, to] = wired.network.nodes().of_part(place(wired, designator)?);
     Some([from?, to?])
 }
 

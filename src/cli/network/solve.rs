@@ -1,20 +1,20 @@
 //! The own value of each part from what was read in circuit.
 
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use anyhow::Result;
 use serde::Serialize;
 
 use super::Wired;
+use super::read_file;
+use super::readings::Taken;
 use super::structure::write_chosen;
-use super::{read_file, readings};
 use crate::cli::status::{BadInput, Status};
 use crate::cli::table::TextTable;
-use crate::engine::judge::{OwnVerdict, Trust, Verdict, contradiction, judge_own};
-use crate::engine::network::{Agreement, Element, Method, Own, Read, lifts_behind, own_values};
-use crate::engine::parts::Part;
+use crate::engine::judge::{Judged, Solution, Verdict};
+use crate::engine::network::{Method, Own, Read};
 use crate::engine::quantity::{Quantity, format_value, format_with_uncertainty};
 
 #[derive(Debug, clap::Args)]
@@ -57,51 +57,39 @@ struct Answer {
 }
 
 pub(super) fn write(wired: &Wired, arguments: &Arguments, out: &mut dyn Write) -> Result<Status> {
-    let mut readings = readings::of_job(wired)?;
-    if let Some(file) = &arguments.read {
-        read_file::add(wired, file, &mut readings)?;
-    }
-    if readings.all().next().is_none() {
-        let words = "nothing was read in circuit: `probewright network JOB plan` says what to read, `sit` and `--read FILE` take it";
-        return Err(BadInput(words.to_owned()).into());
-    }
-    let owns = own_values(&wired.network, &readings);
-    let agreement = Agreement::of(&wired.network, &owns, &readings);
-    let contradiction = contradiction(&wired.network, &agreement);
-    let checked = match &contradiction {
-        Some(words) => Some(Err(words.as_str())),
-        None => agreement.agrees().then_some(Ok(())),
-    };
-    let complete = &wired.book.settings.complete;
-    let declared = |parts: &[&Part]| complete.holds(parts.iter().copied());
-    let judged: Vec<(&Own, &Element, OwnVerdict)> = owns
-        .iter()
-        .flat_map(|own| own.group.members.iter().map(move |member| (own, *member)))
-        .filter_map(|(own, member)| {
-            let element = &wired.network.elements()[member];
-            let (list, network) = (wired.list(), &wired.network);
-            let trust = Trust::around(list, network, own, declared, checked);
-            let judged = judge_own(list, network, own, element, &trust, &wired.conditions)?;
-            Some((own, element, judged))
-        })
-        .collect();
-    let parts = judged
-        .iter()
-        .map(|(own, element, judged)| found(wired, own, element, judged));
+    let (solution, _) = solved(wired, arguments.read.as_deref())?;
+    let parts = solution.judged.iter();
     let answer = Answer {
-        parts: parts.collect(),
-        checks: agreement.compared.len(),
-        contradiction,
+        parts: parts.map(|one| found(wired, &solution, one)).collect(),
+        checks: solution.checks,
+        contradiction: solution.contradiction.clone(),
     };
     if arguments.json {
         writeln!(out, "{}", serde_json::to_string(&answer)?)?;
         return Ok(Status::Done);
     }
-    in_words(wired, &answer, &judged, out)?;
+    in_words(wired, &answer, &solution, out)?;
     Ok(Status::Done)
 }
 
-fn found(wired: &Wired, own: &Own, element: &Element, judged: &OwnVerdict) -> Found {
+/// What the readings of a job come to, with those of a file, and the verdicts that stand.
+pub(super) fn solved(
+    wired: &Wired,
+    file: Option<&Path>,
+) -> Result<(Solution, BTreeMap<usize, Verdict>)> {
+    let mut taken = Taken::of_job(wired)?;
+    if let Some(file) = file {
+        read_file::add(wired, file, &mut taken.readings)?;
+    }
+    if taken.readings.all().next().is_none() {
+        let words = "nothing was read in circuit: `probewright network JOB plan` says what to read, `sit` and `--read FILE` take it";
+        return Err(BadInput(words.to_owned()).into());
+    }
+    Ok((wired.solution(&taken), taken.known))
+}
+
+fn found(wired: &Wired, solution: &Solution, one: &Judged) -> Found {
+    let (own, judged) = (&solution.owns[one.own], &one.found);
     let finite = |ohms: f64| Some(ohms).filter(|ohms| ohms.is_finite());
     let [from, to] = own.ohms();
     let read = match own.read {
@@ -110,7 +98,7 @@ fn found(wired: &Wired, own: &Own, element: &Element, judged: &OwnVerdict) -> Fo
     };
     let known = own.read.is_some();
     Found {
-        title: element.title(wired.list()),
+        title: wired.network.elements()[one.element].title(wired.list()),
         read_ohm: read,
         own_from_ohm: finite(from).filter(|_| known),
         own_to_ohm: finite(to).filter(|_| known),
@@ -129,7 +117,7 @@ fn found(wired: &Wired, own: &Own, element: &Element, judged: &OwnVerdict) -> Fo
 fn in_words(
     wired: &Wired,
     answer: &Answer,
-    judged: &[(&Own, &Element, OwnVerdict)],
+    solution: &Solution,
     out: &mut dyn Write,
 ) -> Result<()> {
     let mut table = TextTable::new([
@@ -142,8 +130,10 @@ fn in_words(
         "verdict",
         "why",
     ]);
-    for (found, (own, element, judged)) in answer.parts.iter().zip(judged) {
-        let listed = wired.list()[element.part].nominal.to_string();
+    for (found, one) in answer.parts.iter().zip(&solution.judged) {
+        let own = &solution.owns[one.own];
+        let part = wired.network.elements()[one.element].part;
+        let listed = wired.list()[part].nominal.to_string();
         let read = own.read.map_or(String::new(), |read| match read {
             Read::Ohms(read) => {
                 format_with_uncertainty(Quantity::Resistance, read.value, 2.0 * read.u)
@@ -160,8 +150,8 @@ fn in_words(
             own_words(own),
             share,
             found.method.to_owned(),
-            judged.verdict.name().to_owned(),
-            judged.words.clone(),
+            found.verdict.to_owned(),
+            found.why.clone(),
         ]);
     }
     table.write(out)?;
@@ -177,7 +167,7 @@ fn in_words(
             answer.checks
         )?,
     }
-    write_lifts(wired, judged, out)
+    write_chosen(wired, &solution.leads, out)
 }
 
 fn own_words(own: &Own) -> String {
@@ -190,21 +180,4 @@ fn own_words(own: &Own) -> String {
         }
         (_, [low, _]) => format!("{} or more", ohms(low)),
     }
-}
-
-/// The leads that make known what is not, with what is known of the others.
-fn write_lifts(
-    wired: &Wired,
-    judged: &[(&Own, &Element, OwnVerdict)],
-    out: &mut dyn Write,
-) -> Result<()> {
-    let wanted: BTreeSet<usize> = judged
-        .iter()
-        .filter(|(_, _, judged)| judged.lift && judged.verdict == Verdict::Inconclusive)
-        .map(|(_, element, _)| element.part)
-        .collect();
-    let owns: Vec<Own> = judged.iter().map(|(own, _, _)| (*own).clone()).collect();
-    let limits = |element: &Element| wired.limits(element);
-    let chosen = lifts_behind(&wired.network, &owns, &wanted, &limits);
-    write_chosen(wired, &chosen, out)
 }

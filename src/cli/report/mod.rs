@@ -16,6 +16,7 @@ use chrono::{DateTime, FixedOffset, Local, SubsecRound as _};
 use clap::ValueEnum;
 use sha2::{Digest as _, Sha256};
 
+use super::network::{Taken, Wired};
 use super::new_file::NewFile;
 use super::remark::remark;
 use super::status::Status;
@@ -73,7 +74,8 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let book = Book::open(&folder)?;
     let policy_text = folder.read_policy()?;
     let own_policy = !policy_text.is_empty();
-    let policy = Policy::of_job(&policy_text)?;
+    let wired = Wired::of(book, Policy::of_job(&policy_text)?);
+    let book = &wired.book;
     let html = arguments.format == Format::Html;
     let incoming = read_incoming(&folder.read_incoming()?)?;
     let bags = Bags::of(&incoming);
@@ -88,19 +90,25 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     }
     let files = digests_of(&folder)?;
     let title = folder.heading(&book.settings.title);
+    let taken = Taken::of_job(&wired)?;
+    let is_read = taken.readings.all().next().is_some();
+    let solution = is_read.then(|| wired.solution(&taken));
     let facts = Facts {
         title: &title,
         made: made(arguments),
         program: env!("CARGO_PKG_VERSION"),
-        book: &book,
+        book,
         bags: &bags,
-        policy: &policy,
+        policy: wired.policy(),
         own_policy,
         sittings: &sittings,
         files: &files,
         photos: &photos.shown,
         left_out: &photos.left_out,
         touch: touch.as_ref(),
+        circuit: solution
+            .as_ref()
+            .map(|solution| wired.drawn(solution, &taken.known)),
     };
     let bytes = match arguments.format {
         Format::Html if arguments.short => short_page(&facts).into_bytes(),

@@ -31,6 +31,7 @@ pub mod point;
 pub mod policy;
 mod rule;
 pub mod safety;
+mod solution;
 mod turns;
 mod verdict;
 pub mod winding;
@@ -53,6 +54,7 @@ pub use loss::{LossKind, LossReading};
 pub use own_value::{OwnVerdict, Trust, contradiction, judge_own, limits_of};
 pub use policy::Policy;
 pub use rule::{Rule, UnknownRule};
+pub use solution::{Judged, Solution};
 pub use turns::{LARGEST_FED_VOLTS, turns_entries};
 pub use verdict::{Reason, Side, Verdict};
 

@@ -35,6 +35,8 @@ pub struct OwnVerdict {
     pub words: String,
     /// Whether its lead is to be lifted to know more.
     pub lift: bool,
+    /// Whether its own value lies outside its band, which the readings do not prove.
+    pub suspect: bool,
 }
 
 /// What contradicts the list by readings between nodes that no part joins, in words.
@@ -127,6 +129,7 @@ pub fn judge_own(
             verdict,
             words,
             lift,
+            suspect: false,
         })
     };
     let inconclusive = |words: String| said(Verdict::Inconclusive, words, true);
@@ -163,17 +166,16 @@ pub fn judge_own(
         format!("{} or more", ohms(low))
     };
     if high < band.lower() {
-        return inconclusive(format!(
+        return Some(suspect(format!(
             "{}suspect, its own value is {between}: lift this lead",
             carries(own, part)
-        ));
+        )));
     }
     if low > band.upper() {
-        let words = format!(
+        return Some(suspect(format!(
             "{}suspect, its own value is {between} although it does not read above its band: lift this lead",
             carries(own, part)
-        );
-        return inconclusive(words);
+        )));
     }
     if low < band.lower() || high > band.upper() {
         return inconclusive(format!(
@@ -216,6 +218,15 @@ pub fn judge_own(
         words = format!("{words}, unless {leaks} leaks");
     }
     said(verdict, words, false)
+}
+
+fn suspect(words: String) -> OwnVerdict {
+    OwnVerdict {
+        verdict: Verdict::Inconclusive,
+        words,
+        lift: true,
+        suspect: true,
+    }
 }
 
 /// How much of the current the part carries itself when it is read, where others carry some of it.

@@ -67,6 +67,9 @@ const LARGEST_U: f64 = 0.2;
 /// How far it may lie outside the limits that hold for sure, in standard uncertainties.
 const OUTSIDE: f64 = 3.0;
 
+/// How far a share may lie outside of 0 to 1 by the uncertainty of the readings.
+const SLACK: f64 = 0.02;
+
 impl Own {
     /// Between which resistances it lies, Ω, with an expanded uncertainty of 2 u; the upper one may be infinite.
     pub fn ohms(&self) -> [f64; 2] {
@@ -162,7 +165,11 @@ impl Own {
     /// Takes the estimate from all readings at once, if it can be trusted.
     fn trust(&mut self, joint: &Joint, foreseen: &[f64], place: usize) {
         let (siemens, u) = (joint.siemens[place], joint.u[place]);
-        self.share = Some(joint.shares[place]);
+        // Beyond that the readings contradict each other, and the share is none.
+        let share = joint.shares[place];
+        self.share = (-SLACK..=1.0 + SLACK)
+            .contains(&share)
+            .then(|| share.clamp(0.0, 1.0));
         let inside = siemens >= self.between.lower - OUTSIDE * u
             && siemens <= self.between.upper + OUTSIDE * u;
         let sure = u <= LARGEST_U * siemens && foreseen[place] <= LARGEST_U;

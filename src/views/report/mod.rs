@@ -1,5 +1,6 @@
 //! What a sitting leaves behind for people and spreadsheets.
 
+pub mod diagram;
 mod explanation;
 mod html;
 pub mod order;

@@ -9,6 +9,7 @@ use crate::books::ledger::{Account, Book, Row, Standing};
 use crate::engine::judge::policy::Policy;
 use crate::engine::parts::{Part, Step, Title};
 use crate::engine::quantity::{Band, Quantity};
+use crate::views::report::diagram;
 
 /// All that a report draws on.
 #[derive(Debug, Clone, Copy)]
@@ -37,6 +38,8 @@ pub struct Facts<'a> {
     pub left_out: &'a [String],
     /// The readings of one touch, to show what settling looks like.
     pub touch: Option<&'a Touch>,
+    /// What was read in circuit, if anything was.
+    pub circuit: Option<diagram::Facts<'a>>,
 }
 
 /// A file that the report was made from.

@@ -3,6 +3,7 @@
 //! Everything that comes from a file is text: `maud` escapes it, [`words::own`] keeps its direction to itself.
 //! Colours only ever repeat what a word and a shape say already.
 
+mod circuit;
 mod mark;
 mod proof;
 mod replaced;
@@ -17,14 +18,17 @@ mod words;
 use maud::{Markup, html};
 
 use super::Facts;
-use crate::views::report::html::Shell;
+use crate::views::report::html::{Shell, shapes};
 
 /// The report as one HTML file. Its first sheet is a picture of all parts.
 pub fn page(facts: &Facts<'_>) -> String {
     let accounts = facts.accounts();
     document(
         facts,
-        ("", " A verdict is about a value, never about safety."),
+        (
+            include_str!("../../diagram/diagram.css"),
+            " A verdict is about a value, never about safety.",
+        ),
         &html! {
             (summary::section(facts, &accounts))
             (strips::section(&accounts))
@@ -34,6 +38,7 @@ pub fn page(facts: &Facts<'_>) -> String {
             (proof::photos(facts))
             (spread::section(&accounts))
             @if let Some(touch) = facts.touch { (settling::section(touch)) }
+            @if let Some(circuit) = &facts.circuit { (circuit::section(circuit)) }
             (steps::section(facts, &accounts))
             (proof::section(facts))
             (mark::guide(facts))
@@ -70,7 +75,7 @@ fn document(
         heading: words::own(facts.title),
         made: facts.made,
         program: facts.program,
-        before: mark::shapes(),
+        before: shapes(),
         own_style,
         last_word,
     };
