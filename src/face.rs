@@ -133,8 +133,8 @@ pub mod engine {
     }
     pub mod probing {
         pub use crate::engine::probing::{
-            Cell, Estimate, Finding, Offered, OnFunction, Probed, Probes, SettledValue, Signal,
-            Signals, Specification, SweepReport, Track, settled,
+            Estimate, Finding, Offered, OnFunction, Probed, Probes, SettledValue, Signal, Signals,
+            Specification, SweepReport, Track,
         };
     }
     pub mod quantity {

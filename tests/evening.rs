@@ -160,6 +160,7 @@ pub(crate) fn every_kind() -> Vec<Value> {
         json!({ "what": "which-part", "place": "V2", "quantity": "resistance", "value": 4.712e3, "among": ["R4", "R5"], "alike": true }),
         json!({ "what": "reads-like", "ref": "R12", "step": "value", "like": ["R13", "R15"] }),
         json!({ "what": "moved", "ref": "R12", "step": "value", "to": "R13", "decided": "replace", "reason": "drifted", "check_from": "R9" }),
+        json!({ "what": "settled-anew", "ref": "R12", "step": "value", "quantity": "resistance", "before": 4.7e3, "decided": "keep", "reason": "fine" }),
         json!({ "what": "restless", "ref": "R12", "step": "value", "value": 4.7e3, "quantity": "resistance" }),
         json!({ "what": "unsettled", "ref": "R12", "step": "value", "seconds": 4.2, "readings": 40 }),
         json!({ "what": "lifted" }),

@@ -177,7 +177,7 @@ fn a_value_that_no_part_is_given_on_purpose_wants_a_reason_and_never_passes_in_s
     sitting.in_hand("R2");
     sitting.touch(ohm(82e3), &["R2 ", " PASS "]);
     sitting.in_hand("C1");
-    sitting.touch(farad(100e-6), &["C1 ", " PASS "]);
+    sitting.touch(farad(97e-6), &["C1 ", " PASS "]);
     let finished = sitting.end();
     bench.check_recording(&finished);
     let rows = bench.job.rows();

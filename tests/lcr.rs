@@ -240,7 +240,7 @@ fn a_coil_with_less_l_and_q_than_its_sibling_hints_at_a_shorted_turn() {
     let suspect = said(0);
     assert!(
         suspect
-            .contains("Beside its sibling L2: L is 0.60 ± 0.00 and Q 0.60 ± 0.01 times as large")
+            .contains("Beside its sibling L2: L is 0.60 ± 0.01 and Q 0.60 ± 0.01 times as large")
             && suspect.contains("hints at a shorted turn"),
         "{suspect}"
     );

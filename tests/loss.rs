@@ -34,13 +34,15 @@ fn a_loss_is_no_plain_pass_where_only_another_frequency_or_a_lifted_lead_could_t
         .program
         .say("override all a voltmeter of my own shows nothing");
     sitting.in_hand("C1");
-    let limits = "at most 41.4 Ω, 20.7 Ω when new at 120 Hz";
+    let limits = "Ω, 20.7 Ω when new at 120 Hz";
+    let most = "at most 41.";
     sitting.touch(
         smoothing(3.2),
         &[
             "C1 ",
             " CONDITIONAL PASS ",
             "is an ESR of 31.8 Ω",
+            most,
             limits,
             "only that could tell",
         ],

@@ -625,7 +625,7 @@ fn an_answer_that_names_a_tagged_part_reopens_that_tag() {
     touch(&mut hand, 47_120.0);
     hand.says("is R4");
     touch(&mut hand, 220.4);
-    touch(&mut hand, 47_130.0);
+    touch(&mut hand, 47_180.0);
     let questions = asked(&hand).len();
     // The first was R5 after all.
     hand.says("is R4");

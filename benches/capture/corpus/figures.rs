@@ -14,6 +14,8 @@ pub(crate) struct Figures {
     pub(crate) missed: usize,
     /// Values beyond one a touch, and contacts likewise.
     pub(crate) extra: usize,
+    /// Values that settled once more elsewhere.
+    pub(crate) anew: usize,
     /// Values that are wrong; where there is no value to be found, all of them.
     pub(crate) wrong: usize,
     /// Share within U = 2 u, the meter's own error included.
@@ -41,6 +43,7 @@ impl Figures {
             touches,
             missed: 0,
             extra: 0,
+            anew: 0,
             wrong: 0,
             coverage: 0.0,
             settling: 0.0,
@@ -57,6 +60,7 @@ impl Figures {
             }
             found.extra += count.saturating_sub(expected)
                 + (outcome.contacts as usize).saturating_sub(cell.times as usize);
+            found.anew += outcome.anew as usize;
             for (time, estimate) in &outcome.given {
                 times.push(*time);
                 let error = estimate.value - cell.meter.value;
@@ -88,18 +92,15 @@ fn share(holds: bool) -> f64 {
     f64::from(u8::from(holds))
 }
 
-/// The heads of a row.
-pub(crate) const HEADS: &str =
-    " touches  missed   extra   wrong  k=2    settl  bias/u  median     95%   ideal";
-
 impl std::fmt::Display for Figures {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         write!(
             f,
-            "{:8}{:8}{:8}{:8}  {:.3}  {:.3}  {:6.2}{:8.2}{:8.2}{:8.2}",
+            "{:8}{:8}{:8}{:8}{:8}  {:.3}  {:.3}  {:6.2}{:8.2}{:8.2}{:8.2}",
             self.touches,
             self.missed,
             self.extra,
+            self.anew,
             self.wrong,
             self.coverage,
             self.settling,

@@ -8,7 +8,7 @@ mod touch;
 
 pub(crate) use cells::cells;
 pub(crate) use course::Course;
-pub(crate) use figures::{Figures, HEADS};
+pub(crate) use figures::Figures;
 pub(crate) use meter::{BENCH, HAND_HELD, Meter};
 
 use touch::{Outcome, play};

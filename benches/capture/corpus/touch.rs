@@ -14,6 +14,8 @@ const AFTER: f64 = 0.7;
 pub(super) struct Outcome {
     /// Each value that was given, with its time since contact, s.
     pub(super) given: Vec<(f64, Estimate)>,
+    /// Values that settled once more elsewhere.
+    pub(super) anew: u32,
     /// Contacts that were told.
     pub(super) contacts: u32,
     /// Error of the meter itself in this touch, ohm.
@@ -72,6 +74,7 @@ impl Player<'_> {
                         outcome.given.push((since, estimate));
                     }
                 }
+                Probed::SettledAnew(_) => outcome.anew += 1,
                 Probed::Contact => outcome.contacts += 1,
                 _ => {}
             });

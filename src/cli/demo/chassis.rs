@@ -146,8 +146,8 @@ fn real(row: &Row, quantity: Quantity) -> Result<Real> {
             value()?,
             Behaviour::Wander {
                 around: value()?,
-                spread: 0.12,
-                drift: 0.05,
+                spread: 0.1,
+                drift: 0.0,
             },
         ),
         "steady" | "slip" => plain(quantity, value()?),

@@ -2,11 +2,13 @@
 
 use std::time::Duration;
 
+use super::limits::{AT_ONCE, at_once};
 use super::segment::Segment;
 use super::settled_value::{Estimate, Finding, Second, SettledValue};
-use super::settling::{Level, settled};
+use super::settling::{Scratch, Settled, settled};
 use super::specification::Specification;
 use crate::engine::meter::{Reading, Shown};
+use crate::engine::parts::Part;
 use crate::engine::quantity::{Quantity, Stamp};
 use crate::engine::statistics::robust_mean;
 
@@ -26,7 +28,7 @@ const STEADY_SPAN: Duration = Duration::from_millis(250);
 /// Fewest readings on a part before "it does not settle" is said.
 const RESTLESS_READINGS: u32 = 16;
 
-/// Smallest break of the level, in standard uncertainties of the meter.
+/// Smallest break of the level, in standard uncertainties of the meter or counts.
 const BREAK_FLOOR: f64 = 6.0;
 
 /// How a touch ended.
@@ -51,6 +53,8 @@ pub enum Probed {
     Contact,
     /// The value has settled.
     Settled(SettledValue),
+    /// The probes stayed on, and it has settled once more, off from what was said by more than U = 2 u.
+    SettledAnew(SettledValue),
     /// The probes have been on the part for a long time, and its value still moves. Said once a touch.
     Restless {
         /// The latest reading.
@@ -107,8 +111,12 @@ pub struct Probes {
     said_on: Option<Stamp>,
     open: Option<Run>,
     restless_said: bool,
+    /// What was said, as long as the probes are surely still on the same.
+    said: Option<Estimate>,
+    heard: Stamp,
     second: Option<Second>,
-    values: Vec<f64>,
+    at_once: f64,
+    look: Scratch,
     scratch: Vec<f64>,
 }
 
@@ -132,8 +140,11 @@ impl Probes {
             said_on: None,
             open: None,
             restless_said: false,
+            said: None,
+            heard: Stamp::ZERO,
             second: None,
-            values: Vec::new(),
+            at_once: AT_ONCE,
+            look: Scratch::default(),
             scratch: Vec::new(),
         }
     }
@@ -141,6 +152,12 @@ impl Probes {
     /// Whether the probes touch something.
     pub fn touching(&self) -> bool {
         self.state != State::Lifted
+    }
+
+    /// One of `parts` is touched from now on.
+    pub fn expect<'a>(&mut self, parts: impl Iterator<Item = &'a Part>) {
+        let each = parts.map(|part| at_once(part.kind, part.material));
+        self.at_once = each.fold(AT_ONCE, f64::min);
     }
 
     /// The person says that the probes are on the part. From now on a steady idle showing is an open part.
@@ -201,15 +218,18 @@ impl Probes {
         if self.state == State::Lifted {
             self.begin_touch(reading.at);
             tell(Probed::Contact);
-        } else if self.idle.take().is_some() && self.state == State::Touching {
-            self.start_afresh();
+        } else if let Some(idle) = self.idle.take() {
+            self.slip(reading.at.since(idle.since));
         }
         self.readings = self.readings.saturating_add(1);
-        if self.state != State::Touching {
+        let apart = reading
+            .at
+            .since(std::mem::replace(&mut self.heard, reading.at));
+        if !(self.state == State::Touching || self.said.is_some()) {
             return;
         }
         match reading.shown {
-            Shown::Value(value) => self.feed_value(reading, value, meter, &mut tell),
+            Shown::Value(value) => self.feed_value(reading, value, apart, meter, &mut tell),
             Shown::Overload | Shown::NotANumber => self.feed_beyond(reading, &mut tell),
         }
     }
@@ -222,9 +242,20 @@ impl Probes {
         self.start_afresh();
     }
 
+    /// The probes lost the part for so long. What they found again may be another one, where a value was given or the meter is slow.
+    fn slip(&mut self, lost: Duration) {
+        self.said = None;
+        if lost >= 2 * LIFT_SPAN {
+            self.start_afresh();
+        } else {
+            self.segment.slip();
+        }
+    }
+
     fn start_afresh(&mut self) {
         self.segment.clear();
         self.next_test = 0;
+        self.said = None;
         self.beyond = None;
         self.second = None;
     }
@@ -278,6 +309,9 @@ impl Probes {
     }
 
     fn feed_beyond(&mut self, reading: &Reading, tell: &mut impl FnMut(Probed)) {
+        if self.said.take().is_some() {
+            return;
+        }
         self.segment.clear();
         self.next_test = 0;
         self.second = None;
@@ -301,74 +335,89 @@ impl Probes {
         finding: Finding,
         tell: &mut impl FnMut(Probed),
     ) {
+        let anew = self.state == State::Given;
         self.state = State::Given;
         self.forget_word();
-        let second = self.second;
-        tell(Probed::Settled(SettledValue {
+        let settled = SettledValue {
             quantity,
             contact: self.contact,
             at,
             readings,
             finding,
-            second,
-        }));
+            second: self.second,
+        };
+        tell(if anew {
+            Probed::SettledAnew(settled)
+        } else {
+            Probed::Settled(settled)
+        });
     }
 
+    /// `apart` is the time since the reading before.
     fn feed_value(
         &mut self,
         reading: &Reading,
         value: f64,
+        apart: Duration,
         meter: &impl Specification,
         tell: &mut impl FnMut(Probed),
     ) {
         self.beyond = None;
-        let specification = meter.standard_uncertainty(value);
+        let (specification, resolution) =
+            (meter.standard_uncertainty(value), meter.resolution(value));
+        let began = self.segment.began();
         self.segment.push(
             reading.at,
             value,
             reading.second,
-            BREAK_FLOOR * specification,
+            BREAK_FLOOR * specification.max(resolution),
         );
+        // A slow meter may have missed the air between two parts.
+        if began != self.segment.began() {
+            self.next_test = 0;
+            self.said = self.said.filter(|_| apart <= LIFT_SPAN);
+        }
         let count = self.segment.readings();
-        if count < self.next_test {
+        let found = if count < self.next_test || self.segment.is_unsure() {
+            None
+        } else {
+            self.next_test = count + (count / 12).max(self.segment.per_cell());
+            settled(
+                &self.segment,
+                specification,
+                resolution,
+                self.at_once,
+                &mut self.look,
+            )
+        };
+        let Some(found) = found else {
             self.say_if_restless(reading.at, value, tell);
             return;
-        }
-        self.next_test = count + (count / 12).max(self.segment.per_cell());
-        let Some(began) = self.segment.began() else {
-            return;
         };
-        let level = settled(
-            self.segment.cells(),
-            began.seconds(),
-            specification,
-            meter.resolution(value),
-        );
-        match level.and_then(|level| self.estimate(level, meter)) {
-            Some((estimate, count)) => {
-                self.give(
-                    reading.quantity,
-                    reading.at,
-                    count,
-                    Finding::Value(estimate),
-                    tell,
-                );
-            }
-            None => self.say_if_restless(reading.at, value, tell),
+        let estimate = self.estimate(found, meter);
+        let near =
+            |said: Estimate| (estimate.value - said.value).abs() <= 2.0 * said.standard_uncertainty;
+        if self.state == State::Given && self.said.is_none_or(near) {
+            return;
         }
+        self.said = Some(estimate);
+        let cells = self.segment.cells().len() - found.from;
+        let readings = cells as u32 * self.segment.per_cell();
+        let finding = Finding::Value(estimate);
+        self.give(reading.quantity, reading.at, readings, finding, tell);
     }
 
     fn say_if_restless(&mut self, at: Stamp, value: f64, tell: &mut impl FnMut(Probed)) {
         let long = at.since(self.contact) >= RESTLESS_AFTER && self.readings >= RESTLESS_READINGS;
-        if long && !self.restless_said {
+        if long && self.state == State::Touching && !self.restless_said {
             self.restless_said = true;
             tell(Probed::Restless { value });
         }
     }
 
     /// Robust mean of the second values of the window; `None` unless every reading had one.
-    fn second_value(&mut self, level: Level) -> Option<Second> {
-        let seconds = &self.segment.seconds()[level.from..];
+    fn second_value(&mut self, from: usize) -> Option<Second> {
+        let seconds = &self.segment.seconds()[from..];
         if seconds.iter().any(|second| second.is_nan()) {
             return None;
         }
@@ -380,26 +429,17 @@ impl Probes {
         })
     }
 
-    fn estimate(&mut self, level: Level, meter: &impl Specification) -> Option<(Estimate, u32)> {
-        self.values.clear();
-        self.values.extend(
-            self.segment.cells()[level.from..]
-                .iter()
-                .map(|cell| cell.value),
-        );
-        let resolution = meter.resolution(*self.values.last()?);
-        let floor = resolution / 12f64.sqrt();
-        let robust = robust_mean(&self.values, floor, &mut self.scratch)?;
-        self.second = self.second_value(level);
-        let count = self.values.len();
+    fn estimate(&mut self, found: Settled, meter: &impl Specification) -> Estimate {
+        self.second = self.second_value(found.from);
         // The resolution limits what averaging can gain: equal readings hide up to half a digit, however many they are.
-        let scatter = (1.25 * robust.deviation / (count as f64).sqrt()).max(floor);
-        let specification = meter.standard_uncertainty(robust.mean);
-        let readings = count as u32 * self.segment.per_cell();
-        Some((
-            Estimate::combine(robust.mean, scatter, specification, level.remaining),
-            readings,
-        ))
+        let digit = meter.resolution(found.value) / 12f64.sqrt();
+        let specification = meter.standard_uncertainty(found.value);
+        Estimate::combine(
+            found.value,
+            found.scatter.max(digit),
+            specification,
+            found.remaining,
+        )
     }
 }
 
@@ -616,6 +656,44 @@ mod tests {
         bench.air(5);
         (0..5000).for_each(|_| bench.show(Shown::Value(470.0)));
         assert_eq!(bench.settled().count(), 1);
+    }
+
+    /// What settles anew in the 4 s after a value of 470 was given, of a value that is a function of the time since then.
+    fn anew(rate: u64, slips: bool, value: impl Fn(f64) -> f64) -> Vec<f64> {
+        let mut bench = Bench::new(rate);
+        bench.air(5);
+        bench.hold(5.0, |_| 470.0).unwrap();
+        if slips {
+            bench.air(1);
+        }
+        bench.hold(4.0, value);
+        let anew = bench.told.iter().filter_map(|told| match told {
+            Probed::SettledAnew(settled) => Some(value_of(*settled)),
+            _ => None,
+        });
+        anew.collect()
+    }
+
+    #[test]
+    fn a_value_that_settles_elsewhere_while_the_probes_stay_on_is_told_once() {
+        for rate in [10, 20, 100, 1000] {
+            let found = anew(rate, false, |_| 480.0);
+            assert_eq!(found.len(), 1, "{rate} a second: {found:?}");
+            assert!((found[0] - 480.0).abs() < 0.3, "{rate} a second: {found:?}");
+        }
+    }
+
+    #[test]
+    fn what_moves_or_stays_within_what_was_said_or_may_be_another_part_is_not_told_anew() {
+        for rate in [10, 100] {
+            assert!(anew(rate, false, |_| 472.0).is_empty(), "within U");
+            assert!(
+                anew(rate, false, |t| 470.0 + 20.0 * t).is_empty(),
+                "a slide"
+            );
+            assert!(anew(rate, true, |_| 480.0).is_empty(), "behind a slip");
+        }
+        assert!(anew(3, false, |_| 480.0).is_empty(), "air may be missed");
     }
 
     #[test]

@@ -1,25 +1,32 @@
 //! [`Segment`]: the readings of an unbroken contact, in flat memory however long it lasts.
 
+use super::candidates::{Falls, TAUS, falls};
+use super::limits::YOUNG;
 use crate::engine::quantity::Stamp;
+use crate::engine::statistics::median;
 
 /// The mean of one or more successive readings, and the mean of their times in seconds since the sitting began.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Cell {
+pub(super) struct Cell {
     /// Time, s.
-    pub time: f64,
+    pub(super) time: f64,
     /// Value, in the SI unit of the quantity.
-    pub value: f64,
+    pub(super) value: f64,
 }
 
 /// Cells kept before neighbours are merged in pairs. Bounds memory and the cost of a test of settling.
 pub(super) const MOST_CELLS: usize = 256;
 
-/// A step this many times larger than any before it in the segment is a break, not a movement.
+/// A step so many times larger than the usual one before it is a break, not a movement.
 const BREAK: f64 = 10.0;
+
+/// Steps of which the usual one is the median, and readings among which one may be far off.
+const ABOUT: usize = 5;
 
 /// The readings since contact or since the last break.
 ///
-/// The first reading of a segment is left out: a meter that integrates had the probes on the part for only a part of it.
+/// The first reading of a segment is left out, and the one behind a slip: a meter that integrates had the probes on the part for
+/// only a part of it. So is what is younger than [`YOUNG`]. A reading far from the median of the five about it is dropped.
 /// When [`MOST_CELLS`] is reached neighbours are merged in pairs, so that the whole segment stays in sight.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Segment {
@@ -27,24 +34,34 @@ pub(super) struct Segment {
     cells: Vec<Cell>,
     /// Second values, one a cell; not a number where a reading had none.
     seconds: Vec<f64>,
+    /// What was left of one with each time constant, one a cell.
+    falls: Vec<Falls>,
     per_cell: u32,
-    gathering: Vec<(Cell, f64)>,
+    gathering: Vec<Sample>,
     last: Option<f64>,
-    suspect: Option<f64>,
-    largest_step: f64,
+    suspect: bool,
+    left_out: bool,
+    tolerated: f64,
+    sizes: [f64; ABOUT],
     steps: u32,
     readings: u32,
+    changes: u32,
 }
+
+/// A reading, or the mean of several.
+type Sample = (Cell, f64, Falls);
 
 impl Segment {
     /// Forgets everything.
     pub(super) fn clear(&mut self) {
         self.cells.clear();
         self.seconds.clear();
+        self.falls.clear();
         self.gathering.clear();
         *self = Self {
             cells: std::mem::take(&mut self.cells),
             seconds: std::mem::take(&mut self.seconds),
+            falls: std::mem::take(&mut self.falls),
             gathering: std::mem::take(&mut self.gathering),
             ..Self::default()
         };
@@ -65,14 +82,37 @@ impl Segment {
         &self.seconds
     }
 
+    /// What was left of one with each time constant at the cells.
+    pub(super) fn falls(&self) -> &[Falls] {
+        &self.falls
+    }
+
     /// How many readings each cell stands for.
     pub(super) fn per_cell(&self) -> u32 {
         self.per_cell.max(1)
     }
 
-    /// How many readings were taken in, the left-out first one not counted.
+    /// How many readings were taken in, those left out not counted.
     pub(super) fn readings(&self) -> u32 {
         self.readings
+    }
+
+    /// By how much less than independent readings a display that hardly changes averages.
+    pub(super) fn stillness(&self) -> f64 {
+        (f64::from(self.readings) / (2.0 * f64::from(1 + self.changes))).max(1.0)
+    }
+
+    /// The probes slipped: the next reading holds some air.
+    pub(super) fn slip(&mut self) {
+        self.left_out = true;
+    }
+
+    /// Whether one of the two latest readings is far from those about it, so that the next must tell.
+    pub(super) fn is_unsure(&self) -> bool {
+        let count = self.cells.len();
+        self.per_cell() == 1
+            && count >= ABOUT
+            && (count - 2..count).any(|at| self.is_far(at, count - ABOUT))
     }
 
     /// Takes in a reading. `tolerated` is the smallest step that can be a break, in the unit of `value`.
@@ -83,79 +123,139 @@ impl Segment {
         let Some(last) = self.last else {
             self.began.get_or_insert(at);
             self.last = Some(value);
+            self.left_out = false;
             return;
         };
-        if self.is_break(last, value, tolerated) {
-            if self.suspect.is_none() {
-                self.suspect = Some(value);
-            } else {
+        if std::mem::take(&mut self.left_out) {
+            return;
+        }
+        self.tolerated = tolerated;
+        let step = (value - last).abs();
+        if self.is_break(step) {
+            if std::mem::replace(&mut self.suspect, true) {
                 self.clear();
                 self.began = Some(at);
                 self.last = Some(value);
             }
             return;
         }
-        self.suspect = None;
-        if self.readings > 0 {
-            self.largest_step = self.largest_step.max((value - last).abs());
-            self.steps += 1;
-        }
+        self.suspect = false;
         self.last = Some(value);
+        let time = self
+            .began
+            .map_or(0.0, |began| at.since(began).as_secs_f64());
+        if time < YOUNG {
+            return;
+        }
+        if self.readings > 0 {
+            self.sizes[self.steps as usize % ABOUT] = step;
+            self.steps += 1;
+            self.changes += u32::from(step > 0.0);
+        }
         self.readings += 1;
         let cell = Cell {
             time: at.seconds(),
             value,
         };
-        self.gather(cell, second.unwrap_or(f64::NAN));
+        self.gather((cell, second.unwrap_or(f64::NAN), falls(time)));
     }
 
-    fn is_break(&self, last: f64, value: f64, tolerated: f64) -> bool {
-        self.steps >= 2 && (value - last).abs() > (BREAK * self.largest_step).max(tolerated)
+    fn is_break(&self, step: f64) -> bool {
+        if self.steps < 2 || step <= self.tolerated {
+            return false;
+        }
+        let mut sizes = self.sizes;
+        let count = ABOUT.min(self.steps as usize);
+        let usual = median(&mut sizes[..count]).unwrap_or(0.0);
+        step > BREAK * usual
     }
 
-    fn gather(&mut self, cell: Cell, second: f64) {
-        let per_cell = self.per_cell();
+    fn gather(&mut self, sample: Sample) {
+        let per_cell = self.per_cell() as usize;
         if per_cell == 1 {
-            self.keep(cell, second);
+            self.keep(sample);
+            self.drop_far();
         } else {
-            self.gathering.push((cell, second));
-            if self.gathering.len() == per_cell as usize {
-                let (cell, second) = mean(&self.gathering);
+            self.gathering.push(sample);
+            if self.gathering.len() == per_cell {
+                let mean = mean(&self.gathering);
                 self.gathering.clear();
-                self.keep(cell, second);
+                self.keep(mean);
             }
         }
     }
 
-    fn keep(&mut self, cell: Cell, second: f64) {
+    fn keep(&mut self, (cell, second, falls): Sample) {
         self.cells.push(cell);
         self.seconds.push(second);
+        self.falls.push(falls);
         if self.cells.len() == MOST_CELLS {
             self.merge_pairs();
         }
     }
 
+    /// Drops the reading in the middle of the latest five if it is far from their median; of the first five, those before it too.
+    fn drop_far(&mut self) {
+        let count = self.cells.len();
+        if self.per_cell() > 1 || count < ABOUT {
+            return;
+        }
+        let from = count - ABOUT;
+        let first = if from == 0 { 0 } else { 2 };
+        for at in (from + first..=from + 2).rev() {
+            if self.is_far(at, from) {
+                self.cells.remove(at);
+                self.seconds.remove(at);
+                self.falls.remove(at);
+                return;
+            }
+        }
+    }
+
+    /// Whether a cell is far from the five from there on.
+    fn is_far(&self, at: usize, from: usize) -> bool {
+        let mut about = [0.0; ABOUT];
+        let cells = &self.cells[from..from + ABOUT];
+        for (place, cell) in about.iter_mut().zip(cells) {
+            *place = cell.value;
+        }
+        let level = median(&mut about).unwrap_or(0.0);
+        let off = (self.cells[at].value - level).abs();
+        if off <= self.tolerated {
+            return false;
+        }
+        for (place, cell) in about.iter_mut().zip(cells) {
+            *place = (cell.value - level).abs();
+        }
+        off > BREAK * median(&mut about).unwrap_or(0.0)
+    }
+
     fn merge_pairs(&mut self) {
         for i in 0..MOST_CELLS / 2 {
-            let pair = [2 * i, 2 * i + 1].map(|j| (self.cells[j], self.seconds[j]));
-            (self.cells[i], self.seconds[i]) = mean(&pair);
+            let pair = [2 * i, 2 * i + 1].map(|j| (self.cells[j], self.seconds[j], self.falls[j]));
+            (self.cells[i], self.seconds[i], self.falls[i]) = mean(&pair);
         }
         self.cells.truncate(MOST_CELLS / 2);
         self.seconds.truncate(MOST_CELLS / 2);
+        self.falls.truncate(MOST_CELLS / 2);
         self.per_cell = self.per_cell() * 2;
     }
 }
 
-fn mean(samples: &[(Cell, f64)]) -> (Cell, f64) {
+fn mean(samples: &[Sample]) -> Sample {
     let n = samples.len() as f64;
-    let of = |what: fn(&(Cell, f64)) -> f64| samples.iter().map(what).sum::<f64>() / n;
-    (
-        Cell {
-            time: of(|(cell, _)| cell.time),
-            value: of(|(cell, _)| cell.value),
-        },
-        of(|(_, second)| *second),
-    )
+    let of = |what: fn(&Sample) -> f64| samples.iter().map(what).sum::<f64>() / n;
+    let mut falls = [0.0; TAUS];
+    for (_, _, each) in samples {
+        for (sum, fall) in falls.iter_mut().zip(each) {
+            *sum += fall / n;
+        }
+    }
+    let cell = Cell {
+        time: of(|(cell, _, _)| cell.time),
+        value: of(|(cell, _, _)| cell.value),
+    };
+    (cell, of(|(_, second, _)| *second), falls)
 }
 
 #[cfg(test)]
@@ -199,13 +299,13 @@ mod tests {
 
     #[test]
     fn memory_stays_flat_and_the_mean_right() {
-        let segment = filled((0..100_000).map(|i| f64::from(i % 2)));
+        let segment = filled((0..100_000).map(|i| 0.4 * f64::from(i % 2)));
         assert!(segment.cells().len() < MOST_CELLS);
         assert!(
             segment
                 .cells()
                 .iter()
-                .all(|c| (c.value - 0.5).abs() < 1e-12)
+                .all(|c| (c.value - 0.2).abs() < 1e-12)
         );
     }
 }

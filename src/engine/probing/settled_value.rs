@@ -7,15 +7,15 @@ use crate::engine::quantity::{Quantity, Stamp};
 /// A number with its standard uncertainty and where that comes from. All in the SI unit of the quantity.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Estimate {
-    /// Robust mean of the readings.
+    /// Where the readings are going.
     pub value: f64,
     /// Combined standard uncertainty (k = 1).
     pub standard_uncertainty: f64,
-    /// Component: scatter of the mean, standard uncertainty of type A.
+    /// Component: scatter of the mean about the curve of the readings, standard uncertainty of type A.
     pub scatter: f64,
     /// Component: the meter's specification, standard uncertainty of type B.
     pub specification: f64,
-    /// Upper bound of what the value may still have to go; enters as a rectangular half-width.
+    /// Half-width of what may still come, evenly likely: how well it is known where the readings are going.
     pub remaining: f64,
 }
 

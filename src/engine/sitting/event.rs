@@ -219,6 +219,22 @@ pub enum What {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         check_from: Option<String>,
     },
+    /// The probes stayed on the part judged last, and its value has settled once more, elsewhere: the next row takes the other back.
+    SettledAnew {
+        /// The part.
+        #[serde(flatten)]
+        title: Title,
+        /// Quantity that is measured.
+        quantity: Quantity,
+        /// The value as it was said before; `None` for what was beyond the range.
+        before: Option<f64>,
+        /// Decision on that value at the bench, which stands until it is decided anew.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        decided: Option<Choice>,
+        /// Why it was decided so; empty where it was not said, or nothing decided.
+        #[serde(default, skip_serializing_if = "String::is_empty")]
+        reason: String,
+    },
     /// The probes have been on the part for a long time, and its value still moves.
     Restless {
         /// The part in hand.

@@ -347,6 +347,13 @@ pub(crate) fn every_kind() -> Vec<What> {
             reason: "drifted".to_owned(),
             check_from: Some("R9".to_owned()),
         },
+        What::SettledAnew {
+            title: title(),
+            quantity: Quantity::Capacitance,
+            before: Some(1e-7 / 3.0),
+            decided: Some(Choice::Keep),
+            reason: "it reads well".to_owned(),
+        },
         What::Restless {
             title: title(),
             value: 1e6 / 3.0,
@@ -412,6 +419,7 @@ fn word(what: &What) -> &'static str {
         What::WhichPart { .. } => "which-part",
         What::ReadsLike { .. } => "reads-like",
         What::Moved { .. } => "moved",
+        What::SettledAnew { .. } => "settled-anew",
         What::Restless { .. } => "restless",
         What::Unsettled { .. } => "unsettled",
         What::Lifted => "lifted",

@@ -180,8 +180,8 @@ fn the_uncertainty(quantity: Quantity, estimate: Estimate) -> String {
     let shown = |value| format_value(quantity, value, 3);
     format!(
         "Its standard uncertainty is {} (components combined in quadrature, JCGM 100): {} from the meter's specification \
-         (half-width a/√3), {} from the scatter of the readings, and {} because the value may still have had up to {} to go \
-         (bound/√3). Expanded, U = 2 u: {}.",
+         (half-width a/√3), {} from the scatter of the readings, and {} because where they were going is known to {} \
+         (half-width a/√3). Expanded, U = 2 u: {}.",
         shown(estimate.standard_uncertainty),
         shown(estimate.specification),
         shown(estimate.scatter),

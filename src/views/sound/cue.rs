@@ -43,6 +43,8 @@ pub enum Cue {
     ReadsLike,
     /// A value at a place may be of several parts.
     WhichPart,
+    /// The probes stayed on, and the value has settled elsewhere than was said.
+    SettledAnew,
     /// No value: it does not come to rest, or the probes were lifted too soon.
     NoValue,
     /// A capacitor still holds a voltage that can hurt.
@@ -77,6 +79,9 @@ impl Cue {
             Self::Again => "the same part gripped again, nothing is written down",
             Self::ReadsLike => "it reads like another part, the screen says which",
             Self::WhichPart => "which part is it? the screen names those that it may be",
+            Self::SettledAnew => {
+                "the value has changed under the probes, what was said before is withdrawn"
+            }
             Self::NoValue => "not at rest yet, or lifted too soon",
             Self::StillCharged => "a capacitor still holds a dangerous voltage",
             Self::Refused => "that cannot be done so, the screen says why",
@@ -215,6 +220,7 @@ impl Cue {
                 Self::Again => const { &[short(D5), long(G5), long(D5)] },
                 Self::ReadsLike => const { &[long(A5), short(E5), long(A5)] },
                 Self::WhichPart => const { &[long(D5), long(D5), short(G5)] },
+                Self::SettledAnew => const { &[short(D5), long(A5), short(D5), long(A5)] },
                 Self::NoValue => const { &[short(D5), long(D5), short(D5)] },
                 Self::StillCharged => {
                     const {
@@ -274,6 +280,7 @@ pub const fn bells(cue: Cue) -> u32 {
         | Cue::Again
         | Cue::ReadsLike
         | Cue::WhichPart
+        | Cue::SettledAnew
         | Cue::NoValue
         | Cue::Refused => 2,
         Cue::ConditionalFail | Cue::Fail => 3,

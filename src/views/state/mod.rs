@@ -344,6 +344,7 @@ impl State {
             | What::ReadsLike { .. }
             | What::WhichPart { .. }
             | What::Moved { .. }
+            | What::SettledAnew { .. }
             | What::Unheeded { .. }
             | What::PowerOff
             | What::Overridden { .. }

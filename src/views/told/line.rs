@@ -318,15 +318,34 @@ pub(super) fn moved(
     reason: &str,
     check_from: Option<&str>,
 ) -> String {
-    let because = if reason.is_empty() { "" } else { ": " };
-    let decided = decided.map(|choice| {
-        format!("decided on it: {choice}{because}{reason}, which stands until you decide anew")
-    });
     let check = check_from
         .map(|first| format!("check from {first}, those values fit their neighbours better"));
     let withdrawn = format!("its value was that of {to} and is withdrawn");
-    let words = [Some(withdrawn), decided, check].into_iter().flatten();
-    words.collect::<Vec<_>>().join("; ")
+    let words = [Some(withdrawn), decided_on(decided, reason), check];
+    words.into_iter().flatten().collect::<Vec<_>>().join("; ")
+}
+
+/// Message about a part whose value has settled elsewhere under the probes.
+pub(super) fn settled_anew(
+    quantity: Quantity,
+    before: Option<f64>,
+    decided: Option<Choice>,
+    reason: &str,
+) -> String {
+    let before = before.map_or("beyond the range".to_owned(), |value| {
+        format_value(quantity, value, 4)
+    });
+    let withdrawn = format!("it has settled elsewhere than before: {before} is withdrawn");
+    let words = [Some(withdrawn), decided_on(decided, reason)];
+    words.into_iter().flatten().collect::<Vec<_>>().join("; ")
+}
+
+/// What was decided on a value that is withdrawn.
+fn decided_on(decided: Option<Choice>, reason: &str) -> Option<String> {
+    let because = if reason.is_empty() { "" } else { ": " };
+    decided.map(|choice| {
+        format!("decided on it: {choice}{because}{reason}, which stands until you decide anew")
+    })
 }
 
 pub(super) fn restless(title: &str, value: f64, quantity: Quantity) -> String {

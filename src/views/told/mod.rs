@@ -194,6 +194,18 @@ pub fn told(what: &What) -> Told<'_> {
             let words = line::moved(to, *decided, reason, check_from.as_deref());
             line(Doubtful, line::of(title, &words)).heard(Cue::Settled)
         }
+        What::SettledAnew {
+            title,
+            quantity,
+            before,
+            decided,
+            reason,
+        } => {
+            let words = line::settled_anew(*quantity, *before, *decided, reason);
+            line(Doubtful, line::of(title, &words))
+                .heard(Cue::SettledAnew)
+                .said(Speech::words("changed", Rank::News))
+        }
         What::Restless {
             title,
             value,

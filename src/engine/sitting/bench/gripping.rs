@@ -65,6 +65,11 @@ impl Grip {
         self.pending = None;
     }
 
+    /// Whether what the probes are on was taken for the part judged last.
+    pub(super) const fn is_again(&self) -> bool {
+        self.pending.is_some()
+    }
+
     /// The probes touch something.
     pub(super) fn touch(&mut self, at: Stamp) {
         self.soon = self.air.is_some_and(|air| at.since(air) < AIR);

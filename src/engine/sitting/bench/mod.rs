@@ -16,6 +16,7 @@ mod powering;
 mod readings;
 mod soaking;
 mod sweeping;
+mod watching;
 mod wrong_part;
 
 use std::collections::BTreeMap;
@@ -226,6 +227,7 @@ impl Bench {
         } else {
             self.tell_power_off(at, say);
             if let Some(stage) = &self.discharge {
+                self.probes.expect(std::iter::empty());
                 let what = to_discharge(plan, stage);
                 say(Event { at, what });
                 self.set_function(plan, at, Quantity::Voltage, say);
@@ -248,6 +250,7 @@ impl Bench {
             return;
         };
         self.turn_to(plan, plan.parts()[part].measured());
+        self.probes.expect(std::iter::once(&plan.parts()[part]));
         let leads = self.leads.map(|leads| leads.value);
         self.signalling.offer(plan, &[&plan.parts()[part]], leads);
         self.first_in_hand.get_or_insert(at);

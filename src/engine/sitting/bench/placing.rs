@@ -69,6 +69,12 @@ impl AtPlace {
         self.question.is_some()
     }
 
+    /// Gives up the question about a value of that touch; whether there was one.
+    pub(super) fn give_up(&mut self, touch: Stamp) -> bool {
+        let of_it = |question: &mut Question| question.settled.contact == touch;
+        self.question.take_if(of_it).is_some()
+    }
+
     /// Takes in a row of one of its parts, and those that it takes back.
     pub(super) fn note(&mut self, entry: usize, row: &Row, settled: SettledValue) {
         self.tagged
@@ -150,6 +156,8 @@ impl Bench {
             return;
         };
         self.turn_to(plan, place.quantity);
+        let all = place.all.iter();
+        self.probes.expect(all.map(|entry| &plan.parts()[*entry]));
         self.first_in_hand.get_or_insert(at);
         let open = self.left_at(&place);
         let parts: Vec<String> = open

@@ -135,8 +135,9 @@ impl Bench {
                     what: What::Contact,
                 });
             }
-            (Probed::Settled(_), _) if self.signalling.claimed() => {}
+            (Probed::Settled(_) | Probed::SettledAnew(_), _) if self.signalling.claimed() => {}
             (Probed::Settled(settled), _) => self.settle(plan, at, task, settled, say),
+            (Probed::SettledAnew(settled), _) => self.settle_anew(plan, at, task, settled, say),
             (Probed::Restless { value }, _) => {
                 if let Some((title, quantity)) = self.touched(plan, task) {
                     let what = What::Restless {

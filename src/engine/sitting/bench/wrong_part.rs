@@ -159,15 +159,14 @@ impl Bench {
         if self.held_back(plan) {
             return Err(Refusal::DischargeFirst);
         }
-        let decided = self.decided.iter().rev().find(|one| one.row == Some(row));
-        let decided = decided.cloned();
+        let (decided, reason) = self.decided_on(row);
         self.judge_on(plan, at, to, settled, vec![row], say);
         self.grip.moved(to, settled);
         let what = What::Moved {
             title: plan.parts()[from].title(),
             to: plan.parts()[to].title().into(),
-            decided: decided.as_ref().map(|one| one.choice),
-            reason: decided.map(|one| one.reason).unwrap_or_default(),
+            decided,
+            reason,
             check_from: self.doubtful_since(plan, from, to),
         };
         say(Event { at, what });
@@ -176,6 +175,14 @@ impl Bench {
             None => self.take(plan, at, Some(from), say),
         }
         Ok(())
+    }
+
+    /// What was decided at the bench while that row stood, and why.
+    pub(super) fn decided_on(&self, row: u32) -> (Option<Choice>, String) {
+        let decided = self.decided.iter().rev().find(|one| one.row == Some(row));
+        let decided = decided.cloned();
+        let choice = decided.as_ref().map(|one| one.choice);
+        (choice, decided.map(|one| one.reason).unwrap_or_default())
     }
 
     /// Notes what was decided on the part of an entry, and on which row.
