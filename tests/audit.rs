@@ -193,7 +193,7 @@ fn an_edited_cell_is_named_with_both_values() {
             &mut lines[1],
             ",1090207.0134704388,",
             ",1000207.0134704388,",
-        )
+        );
     });
     let finding = job.finding();
     assert_says(

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use crate::engine::judge::Verdict;
 use crate::engine::parts::Title;
-use crate::engine::quantity::{Quantity, format_steady, format_value};
+use crate::engine::quantity::{Quantity, format_steady, format_value, with_minus};
 use crate::engine::sitting::{Limits, Row, Soaking};
 use crate::views::state::{Soak, State, Trace};
 
@@ -58,11 +58,11 @@ impl<'a> Picture<'a> {
     pub(super) fn of(state: &'a State) -> Self {
         let soak = state.soak.as_ref();
         let report = soak.and_then(|soak| soak.report.as_ref());
-        let volts = |volts| format_value(Quantity::Voltage, volts, 3);
+        let volts = |volts| with_minus(&format_value(Quantity::Voltage, volts, 3));
         let words = Words {
             value: state
                 .shown()
-                .map(|(quantity, value)| format_steady(quantity, value, 4)),
+                .map(|(quantity, value)| with_minus(&format_steady(quantity, value, 4))),
             touch: state
                 .reading
                 .and_then(|reading| span(&state.trace, reading.quantity)),
@@ -104,8 +104,8 @@ impl Outcome {
             title: row.title(),
             verdict: row.verdict,
             word: row.word(),
-            value: value.into_iter().flatten().collect::<Vec<_>>().join(" · "),
-            why: why.join(" · "),
+            value: with_minus(&value.into_iter().flatten().collect::<Vec<_>>().join(" · ")),
+            why: with_minus(&why.join(" · ")),
             band: Limits::of_row(row),
             compared: row.value.map(|judged| judged.value),
             uncertainty: row.value.map(|judged| 2.0 * judged.u),
@@ -114,7 +114,7 @@ impl Outcome {
 }
 
 fn ampere(ampere: f64) -> String {
-    format_value(Quantity::Current, ampere, 3)
+    with_minus(&format_value(Quantity::Current, ampere, 3))
 }
 
 fn expected(report: &Soaking) -> Option<String> {
@@ -129,7 +129,7 @@ fn expected(report: &Soaking) -> Option<String> {
 /// From the least to the greatest of the readings.
 fn span(trace: &Trace, quantity: Quantity) -> Option<String> {
     let values = || trace.points.iter().map(|point| point.value);
-    let shown = |value| format_value(quantity, value, 3);
+    let shown = |value| with_minus(&format_value(quantity, value, 3));
     let least = values().min_by(f64::total_cmp)?;
     let most = values().max_by(f64::total_cmp)?;
     Some(format!("{} to {}", shown(least), shown(most)))
@@ -165,6 +165,7 @@ mod tests {
         );
         let value = words["last"][0]["value"].as_str().unwrap();
         let row = &record.row;
-        assert_eq!(value, format!("{} · {}", row.words(), row.deviation()));
+        let read = format!("{} · {}", row.words(), row.deviation());
+        assert_eq!(value, with_minus(&read));
     }
 }
