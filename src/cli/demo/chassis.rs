@@ -146,7 +146,7 @@ fn real(row: &Row, quantity: Quantity) -> Result<Real> {
             value()?,
             Behaviour::Wander {
                 around: value()?,
-                spread: 0.1,
+                spread: 0.07,
                 drift: 0.0,
             },
         ),
