@@ -292,3 +292,59 @@ fn a_list_without_nodes_and_a_selection_are_refused() {
         .with_status(2)
         .complaining(&["--in-circuit reads the whole list"]);
 }
+
+/// Three contacts in a ring, which is a loop of next to no ohm, a resistor with both ends on one node, and one by itself.
+const ODD: &str = "\
+ref,kind,value,tolerance,from,to,in_circuit
+S1,switch,,,a,b,yes
+S2,switch,,,b,c,yes
+S3,switch,,,c,a,yes
+R1,resistor,1k,10%,a,a,yes
+R4,resistor,1k,10%,x,y,yes
+";
+
+#[test]
+fn a_loop_of_no_ohm_and_a_part_with_both_ends_on_one_node_give_words() {
+    for shorted in [0.0, 1e-4] {
+        let bench = bench("");
+        fs::write(bench.job.root().join("parts.csv"), ODD).unwrap();
+        let mut arguments = bench.arguments();
+        arguments.push("--in-circuit".into());
+        let mut sitting = bench.sit_unheard(Program::new(arguments));
+        let leads = follow(&mut sitting, |pair| match pair {
+            "x to y" => Some(1005.0),
+            _ if pair.contains('x') || pair.contains('y') => None,
+            _ => Some(shorted),
+        });
+        let finished = sitting.end();
+        let out = finished.out();
+        // Each contact may be open with the two others around it.
+        assert!(leads.contains("lift a lead of S1: settles 3"), "{leads}");
+        let rows = bench.job.rows();
+        let found = own(&rows);
+        for contact in ["S1", "S2", "S3"] {
+            assert_eq!(found[contact].0, "inconclusive", "{out}");
+        }
+        assert_eq!(found["R4"].0, "conditional pass", "{out}");
+        assert!(!found.contains_key("R1"), "{out}");
+        let said = finished.err();
+        assert!(
+            said.contains("nothing is read of R1, since both ends are on one node"),
+            "{said}"
+        );
+        for text in [
+            &out,
+            said,
+            &fs::read_to_string(bench.job.results()).unwrap(),
+        ] {
+            let words = text.split(|sign: char| !sign.is_alphanumeric());
+            for word in words {
+                assert!(
+                    !["nan", "inf"].contains(&word.to_lowercase().as_str()),
+                    "{text}"
+                );
+            }
+        }
+        bench.check_recording(&finished);
+    }
+}

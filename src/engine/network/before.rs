@@ -1,8 +1,8 @@
-//! [`before_reading`]: what to pull, to take out and to leave alone before anything is read in circuit.
+//! [`before_reading`]: what to pull, to take out and to leave alone before anything is read in circuit, and what cannot be read.
 
 use std::collections::BTreeSet;
 
-use super::Network;
+use super::{LeftOut, Network};
 use crate::engine::parts::{Kind, Part};
 
 /// What to do before anything is read, a clause each.
@@ -35,6 +35,21 @@ pub fn before_reading(list: &[Part], network: &Network) -> Vec<String> {
         let names: Vec<&str> = names.collect();
         if !names.is_empty() {
             all.push(format!("{words} {}", names.join(" ")));
+        }
+    }
+    for (why, words) in [
+        (LeftOut::OneNode, "both ends are on one node"),
+        (
+            LeftOut::NoNodes,
+            "the list does not say where both ends are",
+        ),
+    ] {
+        let left_out = network.left_out().iter().filter(|(_, of)| *of == why);
+        let names = left_out.map(|(part, _)| list[*part].designator.as_str());
+        let names: Vec<&str> = names.collect();
+        if !names.is_empty() {
+            let names = names.join(" ");
+            all.push(format!("nothing is read of {names}, since {words}"));
         }
     }
     all
