@@ -1,10 +1,11 @@
 //! The command `network`: structure, what to expect, what to read, own values.
 
+use std::ffi::OsStr;
 use std::fs;
 
 use serde_json::Value;
 
-use crate::program::{Finished, Job, Program};
+use crate::program::{Finished, Job, Program, Size, Terminal};
 
 /// A supply chain in no loop, a loop of three, two resistors side by side, a capacitor beside one.
 pub(crate) const PARTS: &str = "\
@@ -298,4 +299,42 @@ fn a_list_without_nodes_is_told() {
         &ask(&job, &[]).with_status(0).out(),
         &["not in the network: R1"],
     );
+}
+
+/// Lines break between words at the width of the terminal; the rows of a table do not.
+#[test]
+fn lines_break_at_the_width_of_the_terminal_and_tables_do_not() {
+    const NARROW: Size = Size {
+        columns: 60,
+        rows: 80,
+    };
+    /// So wide that it breaks nothing itself.
+    const WIDE: Size = Size {
+        columns: 300,
+        rows: 80,
+    };
+    let job = Job::new(PARTS);
+    let file = readings(&job, "");
+    let root = job.root();
+    for (words, last) in [
+        (&["between", "tone top", "tone foot"][..], "job.toml)"),
+        (&["plan"], "settles 2 (R6 R7)"),
+        (&["solve", "--read", &file], "settles 1 (R3)"),
+    ] {
+        let terminal = Terminal::open();
+        NARROW.set(&terminal);
+        let arguments = ["network", root.to_str().unwrap()];
+        let arguments = arguments.iter().chain(words).map(OsStr::new);
+        let arguments: Vec<&OsStr> = arguments.collect();
+        let screen = terminal.far.try_clone().unwrap();
+        let mut program = Program::start_on_terminal(&arguments, &terminal.end, screen);
+        let shown = program.shows(WIDE, 0, &[last]).screen().contents();
+        assert_eq!(program.status().code(), Some(0));
+        let is_long = |line: &&str| line.chars().count() > 60;
+        let long: Vec<&str> = shown.lines().filter(is_long).collect();
+        let is_row = |line: &&str| line.starts_with("ref ") || line.starts_with('R');
+        assert!(long.iter().all(is_row), "{shown}");
+        assert_eq!(long.is_empty(), words[0] != "solve", "{shown}");
+        assert!(shown.contains("\n  "), "something was broken:\n{shown}");
+    }
 }

@@ -115,6 +115,17 @@ pub(crate) fn flowing(text: &str, out: &mut dyn Write) -> io::Result<()> {
     Ok(())
 }
 
+/// The same for what is written line by line.
+pub(crate) fn flowed<T, E: From<io::Error>>(
+    out: &mut dyn Write,
+    write: impl FnOnce(&mut dyn Write) -> Result<T, E>,
+) -> Result<T, E> {
+    let mut text = Vec::new();
+    let written = write(&mut text);
+    flowing(&String::from_utf8_lossy(&text), out)?;
+    written
+}
+
 fn within(
     width: usize,
     text: &str,

@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use super::Wired;
 use crate::cli::status::{BadInput, Status};
+use crate::cli::table::flowed;
 use crate::engine::network::Alternating;
 use crate::engine::quantity::{Quantity, format_value};
 
@@ -138,11 +139,11 @@ pub(super) fn write(wired: &Wired, arguments: &Arguments, out: &mut dyn Write) -
     if arguments.json {
         writeln!(out, "{}", serde_json::to_string(&answer)?)?;
     } else {
-        in_words(&answer, complete, out)?;
-        answer
-            .bridge
-            .iter()
-            .try_for_each(|bridge| bridge.in_words(out))?;
+        flowed(out, |out| {
+            in_words(&answer, complete, out)?;
+            let bridge = answer.bridge.as_ref();
+            bridge.map_or(Ok(()), |bridge| bridge.in_words(out))
+        })?;
     }
     Ok(Status::Done)
 }

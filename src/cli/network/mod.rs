@@ -22,7 +22,7 @@ use super::remark::remark;
 use super::status::Status;
 use crate::books::job::Folder;
 use crate::books::ledger::Book;
-use crate::cli::table::flowing;
+use crate::cli::table::flowed;
 use crate::engine::judge::{Conditions, Policy, Solution, Verdict, limits_of};
 use crate::engine::network::{Element, Network};
 use crate::engine::parts::Part;
@@ -139,15 +139,11 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     }
     let policy = Policy::of_job(&folder.read_policy()?)?;
     let wired = Wired::of(book, policy);
-    let mut text = Vec::new();
-    let status = match &arguments.task {
-        None => structure::write(&wired, &mut text),
-        Some(Task::Plan) => plan::write(&wired, &mut text),
-        // These have lines for programs as well.
+    match &arguments.task {
+        None => flowed(out, |out| structure::write(&wired, out)),
+        Some(Task::Plan) => plan::write(&wired, out),
         Some(Task::Between(between)) => between::write(&wired, between, out),
         Some(Task::Solve(solve)) => solve::write(&wired, solve, out),
         Some(Task::Draw(draw)) => draw::write(&wired, &folder, draw, out),
-    };
-    flowing(&String::from_utf8_lossy(&text), out)?;
-    status
+    }
 }

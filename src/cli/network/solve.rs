@@ -12,7 +12,7 @@ use super::read_file;
 use super::readings::Taken;
 use super::structure::write_chosen;
 use crate::cli::status::{BadInput, Status};
-use crate::cli::table::TextTable;
+use crate::cli::table::{TextTable, flowed};
 use crate::engine::judge::{Judged, Solution, Verdict};
 use crate::engine::network::{Method, Own, Read};
 use crate::engine::quantity::{Quantity, format_value, format_with_uncertainty};
@@ -155,6 +155,14 @@ fn in_words(
         ]);
     }
     table.write(out)?;
+    flowed(out, |out| {
+        write_agreement(answer, out)?;
+        write_chosen(wired, &solution.leads, out)
+    })
+}
+
+/// Whether the readings between nodes that no part joins agree.
+fn write_agreement(answer: &Answer, out: &mut dyn Write) -> Result<()> {
     match &answer.contradiction {
         Some(words) => writeln!(out, "no pass is given: {words}")?,
         None if answer.checks == 0 => writeln!(
@@ -167,7 +175,7 @@ fn in_words(
             answer.checks
         )?,
     }
-    write_chosen(wired, &solution.leads, out)
+    Ok(())
 }
 
 fn own_words(own: &Own) -> String {
