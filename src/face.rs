@@ -84,7 +84,7 @@ pub mod engine {
         }
         pub mod drift {
             pub use crate::engine::judge::drift::{
-                Circuit, Drift, Effect, Member, corner_frequency, divider_volts,
+                Drift, Effect, Member, WorkingCircuit, corner_frequency, divider_volts,
                 high_pass_decibels, low_pass_decibels, self_bias_amperes,
             };
         }
@@ -114,8 +114,8 @@ pub mod engine {
     }
     pub mod meter {
         pub use crate::engine::meter::{
-            Circuit, Conversation, DataBits, DeviceError, Ending, Field, Fields, Flow, Heard,
-            LineSettings, Number, Parity, Profile, Range, Reading, Reply, Sentinels, Shown,
+            Conversation, DataBits, DeviceError, Ending, EquivalentCircuit, Field, Fields, Flow,
+            Heard, LineSettings, Number, Parity, Profile, Range, Reading, Reply, Sentinels, Shown,
             StopBits, shipped_profile, shipped_profiles,
         };
     }
@@ -149,8 +149,9 @@ pub mod engine {
     }
     pub mod sitting {
         pub use crate::engine::sitting::{
-            Command, Entry, Event, FIRST_METER, Input, LinkNews, Live, MeterNews, Next, Place,
-            Plan, PlanError, Record, Refusal, Row, Setup, Sitting, Soaking, Summary, ToSoak, What,
+            Command, Entry, Event, FIRST_METER, Input, LinkNews, Live, MeterNews, Next, Plan,
+            PlanError, Record, Refusal, Row, RowPosition, Setup, Sitting, Soaking, Summary, ToSoak,
+            What,
         };
     }
     pub mod source {

@@ -20,7 +20,7 @@ use probewright::face::engine::judge::{
 use probewright::face::engine::parts::{ListSettings, Part, Step, read};
 use probewright::face::engine::probing::{Estimate, Finding, SettledValue, SweepReport, Track};
 use probewright::face::engine::quantity::Stamp;
-use probewright::face::engine::sitting::{Place, Row};
+use probewright::face::engine::sitting::{Row, RowPosition};
 use proptest::prelude::*;
 
 use crate::program::Job;
@@ -207,7 +207,7 @@ fn row(draw: &Draw) -> Row {
         Step::Middle | Step::Sweep => track.is_some(),
         _ => false,
     };
-    let place = Place {
+    let place = RowPosition {
         row: 7,
         time: "2056-11-03T19:25:31.234+01:00".parse().unwrap(),
         sitting: "one".to_owned(),

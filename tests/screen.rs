@@ -17,7 +17,7 @@ use probewright::face::engine::parts::{Step, Title};
 use probewright::face::engine::probing::{Estimate, Finding, SettledValue};
 use probewright::face::engine::quantity::{Quantity, Stamp};
 use probewright::face::engine::sitting::{
-    Entry, Event, LinkNews, Live, MeterNews, Next, Place, Plan, Record, Row, Setup, Soaking,
+    Entry, Event, LinkNews, Live, MeterNews, Next, Plan, Record, Row, RowPosition, Setup, Soaking,
     Summary, ToSoak, What,
 };
 use probewright::face::views::screen::{Aside, Look, Typing, draw};
@@ -210,7 +210,7 @@ impl View {
         );
         self.verdicts[part] = Some(judgement.verdict);
         self.began.get_or_insert(self.at);
-        let place = Place {
+        let place = RowPosition {
             row: 1,
             time: self.plan.begun(),
             sitting: String::new(),

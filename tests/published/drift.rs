@@ -2,7 +2,7 @@
 
 use approx::assert_relative_eq;
 use probewright::face::engine::judge::drift::{
-    Circuit, Drift, Effect, Member, corner_frequency, divider_volts, high_pass_decibels,
+    Drift, Effect, Member, WorkingCircuit, corner_frequency, divider_volts, high_pass_decibels,
     low_pass_decibels, self_bias_amperes,
 };
 
@@ -41,7 +41,7 @@ fn the_current_behind_a_cathode_voltage() {
     let amperes = self_bias_amperes(12.9, 270.0).unwrap();
     assert_relative_eq!(amperes * 1e3, 47.777_777_78, max_relative = 1e-9);
     assert_relative_eq!(amperes * 12.9, 0.616_333, max_relative = 1e-6);
-    let circuit = Circuit::SelfBias {
+    let circuit = WorkingCircuit::SelfBias {
         cathode_volts: 12.9,
         ohms: 270.0,
     };
@@ -64,7 +64,7 @@ fn divider() {
         44.007_490_6,
         max_relative = 1e-9
     );
-    let circuit = Circuit::Divider {
+    let circuit = WorkingCircuit::Divider {
         supply_volts: 250.0,
         upper_ohms: 220e3,
         lower_ohms: 47e3,

@@ -6,7 +6,7 @@ use probewright::face::engine::impedance::{
     ComplexEstimate, Impedance, Pair, PairKind, Parameter, Residuals, Uncertain,
 };
 use probewright::face::engine::judge::{LcrReading, LossKind};
-use probewright::face::engine::meter::{Circuit, Field, Fields, Reply, Sentinels, Shown};
+use probewright::face::engine::meter::{EquivalentCircuit, Field, Fields, Reply, Sentinels, Shown};
 use probewright::face::engine::quantity::Quantity;
 
 /// Cs in farad, D, f in hertz, then ESR in ohm, Cp in farad, |Z| in ohm and θ in degrees: computed with mpmath 1.3 at 30
@@ -80,7 +80,12 @@ const COILS: [[f64; 6]; 1] = [[
 ]];
 
 /// The value and second value that a reply of these two fields means.
-fn reply(quantity: Quantity, circuit: Circuit, hz: f64, fields: [(Field, f64); 2]) -> [f64; 2] {
+fn reply(
+    quantity: Quantity,
+    circuit: EquivalentCircuit,
+    hz: f64,
+    fields: [(Field, f64); 2],
+) -> [f64; 2] {
     let list = fields.map(|(field, _)| field);
     let places = Fields::derived(&list, quantity, circuit, Some(hz)).unwrap();
     let line = format!("{:e},{:e}", fields[0].1, fields[1].1);
@@ -96,7 +101,10 @@ fn capacitance_and_loss_follow_from_magnitude_and_angle() {
     for [cs, d, hz, _, cp, size, angle] in CAPACITORS {
         // θ is printed to eight decimals of a degree, so D = |cot θ| is off by (1 + D²) times half of the last.
         let rounding = 5.1e-9_f64.to_radians() * (1.0 + d * d);
-        for (circuit, farad) in [(Circuit::Series, cs), (Circuit::Parallel, cp)] {
+        for (circuit, farad) in [
+            (EquivalentCircuit::Series, cs),
+            (EquivalentCircuit::Parallel, cp),
+        ] {
             for fields in [
                 [(Field::Impedance, size), (Field::AngleDeg, angle)],
                 [
@@ -116,7 +124,10 @@ fn capacitance_and_loss_follow_from_magnitude_and_angle() {
 fn capacitance_and_loss_follow_from_resistance_and_reactance() {
     for [cs, d, hz, esr, cp, ..] in CAPACITORS {
         let x = -1.0 / (std::f64::consts::TAU * hz * cs);
-        for (circuit, farad) in [(Circuit::Series, cs), (Circuit::Parallel, cp)] {
+        for (circuit, farad) in [
+            (EquivalentCircuit::Series, cs),
+            (EquivalentCircuit::Parallel, cp),
+        ] {
             let fields = [(Field::Resistance, esr), (Field::Reactance, x)];
             let [value, loss] = reply(Quantity::Capacitance, circuit, hz, fields);
             assert_relative_eq!(value, farad, max_relative = 1e-10);
@@ -128,7 +139,10 @@ fn capacitance_and_loss_follow_from_resistance_and_reactance() {
 #[test]
 fn inductance_and_quality_follow_from_resistance_and_reactance() {
     for [ls, rs, hz, x, q, lp] in COILS {
-        for (circuit, henry) in [(Circuit::Series, ls), (Circuit::Parallel, lp)] {
+        for (circuit, henry) in [
+            (EquivalentCircuit::Series, ls),
+            (EquivalentCircuit::Parallel, lp),
+        ] {
             let fields = [(Field::Resistance, rs), (Field::Reactance, x)];
             let [value, quality] = reply(Quantity::Inductance, circuit, hz, fields);
             assert_relative_eq!(value, henry, max_relative = 1e-10);

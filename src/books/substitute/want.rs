@@ -6,7 +6,7 @@ use thiserror::Error;
 
 use super::at_mains::{self, AtMains};
 use super::candidate;
-use crate::engine::judge::drift::{Circuit, Member, circuit_of};
+use crate::engine::judge::drift::{Member, WorkingCircuit, circuit_of};
 use crate::engine::judge::policy::Policy;
 use crate::engine::judge::safety::{MainsPlace, Places, Sited};
 use crate::engine::parts::{Article, Kind, Material, Part};
@@ -218,9 +218,9 @@ impl Want {
         let own = part.nominal.value();
         let across = match circuit_of(part, list) {
             _ if part.kind == Kind::Capacitor => Some(volts),
-            Some((Circuit::SelfBias { cathode_volts, .. }, _)) => Some(cathode_volts),
+            Some((WorkingCircuit::SelfBias { cathode_volts, .. }, _)) => Some(cathode_volts),
             Some((
-                Circuit::Divider {
+                WorkingCircuit::Divider {
                     supply_volts,
                     upper_ohms,
                     lower_ohms,

@@ -29,7 +29,7 @@ pub(super) struct Arguments {
 
 /// Findings about a part, for scripts.
 #[derive(Serialize)]
-struct Found {
+struct JsonRow {
     #[serde(rename = "ref")]
     title: String,
     /// What was read across it; `null` if nothing, or beyond the range.
@@ -49,7 +49,7 @@ struct Found {
 /// Everything that is known, for scripts.
 #[derive(Serialize)]
 struct Answer {
-    parts: Vec<Found>,
+    parts: Vec<JsonRow>,
     /// How many readings between nodes that no part joins there are.
     checks: usize,
     /// What contradicts the list; `null` if nothing does.
@@ -88,7 +88,7 @@ pub(super) fn solved(
     Ok((wired.solution(&taken), taken.known))
 }
 
-fn found(wired: &Wired, solution: &Solution, one: &Judged) -> Found {
+fn found(wired: &Wired, solution: &Solution, one: &Judged) -> JsonRow {
     let (own, judged) = (&solution.owns[one.own], &one.found);
     let finite = |ohms: f64| Some(ohms).filter(|ohms| ohms.is_finite());
     let [from, to] = own.ohms();
@@ -97,7 +97,7 @@ fn found(wired: &Wired, solution: &Solution, one: &Judged) -> Found {
         _ => None,
     };
     let known = own.read.is_some();
-    Found {
+    JsonRow {
         title: wired.network.elements()[one.element].title(wired.list()),
         read_ohm: read,
         own_from_ohm: finite(from).filter(|_| known),

@@ -15,8 +15,8 @@ pub use conversation::{Conversation, Heard, UnsupportedQuantity};
 pub use lines::{DataBits, Ending, Flow, Line, LineSettings, Lines, Parity, StopBits};
 pub use number::{Number, NumberError, Unit};
 pub use profile::{
-    Circuit, Derivation, ErrorQuery, Field, Fields, Function, Identify, Idle, Mode, Profile,
-    SecondLimit, Timing, shipped_profile, shipped_profiles,
+    Derivation, EquivalentCircuit, ErrorQuery, Field, Fields, Function, Identify, Idle, Mode,
+    Profile, SecondLimit, Timing, shipped_profile, shipped_profiles,
 };
 pub use reading::{Accuracy, Range, Reading, Shown};
 pub use reply::{Reply, ReplyError};

@@ -236,7 +236,7 @@ fn number(shown: Shown) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::{Reply, ReplyError, Unit};
-    use crate::engine::meter::{Circuit, Field, Fields, Sentinels, Shown};
+    use crate::engine::meter::{EquivalentCircuit, Field, Fields, Sentinels, Shown};
     use crate::engine::quantity::Quantity::{Capacitance, Resistance};
     use proptest::prelude::*;
 
@@ -251,7 +251,7 @@ mod tests {
     /// A capacitance at 1 kHz from these two fields of an impedance.
     fn from(first: Field, second: Field) -> Fields {
         let list = [first, second, Field::Status];
-        Fields::derived(&list, Capacitance, Circuit::Series, Some(1e3)).unwrap()
+        Fields::derived(&list, Capacitance, EquivalentCircuit::Series, Some(1e3)).unwrap()
     }
 
     fn parse(line: &str, fields: &Fields) -> Result<Reply, ReplyError> {

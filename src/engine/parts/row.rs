@@ -178,7 +178,7 @@ impl Row<'_> {
     }
 
     /// Loss, leakage and frequency.
-    fn limits(&self, kind: Option<Kind>, errors: &mut Vec<Fault>) -> Cell<Limits> {
+    fn limits(&self, kind: Option<Kind>, errors: &mut Vec<Fault>) -> Cell<LimitCells> {
         let loss = self.checked(Column::Loss, errors, |text| optional_cell::loss(text, kind));
         let leakage = self.checked(Column::Leakage, errors, |text| {
             optional_cell::leakage(text, kind)
@@ -186,7 +186,7 @@ impl Row<'_> {
         let frequency = self.checked(Column::Frequency, errors, |text| {
             optional_cell::frequency(text, kind)
         });
-        Some(Limits {
+        Some(LimitCells {
             loss: loss?,
             leakage: leakage?,
             frequency: frequency?,
@@ -418,7 +418,7 @@ struct Facts {
     material: Option<Material>,
     /// Yes or no; `None` where the cell is blank.
     in_circuit: Option<bool>,
-    limits: Limits,
+    limits: LimitCells,
     sheet: Option<Sheet>,
     also: Vec<Step>,
     law: Option<Law>,
@@ -427,7 +427,7 @@ struct Facts {
 }
 
 /// Cells of the list beside the value; nothing where one is empty.
-struct Limits {
+struct LimitCells {
     loss: Option<f64>,
     leakage: Option<f64>,
     frequency: Option<f64>,

@@ -199,7 +199,7 @@ impl fmt::Display for Tolerance {
 /// An upper limit of infinity means "no upper limit" (guaranteed minimum value), a lower limit of minus infinity "no lower
 /// limit" (a contact that may have so much resistance at most).
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[serde(into = "Limits", try_from = "Limits")]
+#[serde(into = "BandLimits", try_from = "BandLimits")]
 pub struct Band {
     lower: f64,
     upper: f64,
@@ -207,22 +207,22 @@ pub struct Band {
 
 /// A band as plain data: a limit that is not there is `None`.
 #[derive(Serialize, Deserialize)]
-struct Limits {
+struct BandLimits {
     lower: Option<f64>,
     upper: Option<f64>,
 }
 
-impl From<Band> for Limits {
+impl From<Band> for BandLimits {
     fn from(band: Band) -> Self {
         let [lower, upper] = band.limits();
         Self { lower, upper }
     }
 }
 
-impl TryFrom<Limits> for Band {
+impl TryFrom<BandLimits> for Band {
     type Error = &'static str;
 
-    fn try_from(limits: Limits) -> Result<Self, Self::Error> {
+    fn try_from(limits: BandLimits) -> Result<Self, Self::Error> {
         Self::within(limits.lower, limits.upper).ok_or("expected limits that are not crossed")
     }
 }

@@ -4,7 +4,6 @@
 
 mod bench;
 mod charged;
-mod circuit;
 mod command;
 mod discharge_stage;
 mod earlier;
@@ -14,11 +13,12 @@ mod entry;
 mod event;
 #[cfg(test)]
 pub(crate) mod examples;
-mod found;
+mod latest_values;
 mod likeness;
 mod meters;
 mod news;
 mod outlook;
+mod pair_plan;
 mod plan;
 mod progress;
 mod refusal;
@@ -43,7 +43,7 @@ pub use news::{LinkNews, MeterNews};
 pub use outlook::Outlook;
 pub use plan::{LEAST_RANGE, Plan, PlanError, range_end};
 pub use refusal::Refusal;
-pub use row::{Place, Row};
+pub use row::{Row, RowPosition};
 pub use row_words::{check_words, signed_percent};
 pub use setup::Setup;
 pub use summary::{Counts, Summary};

@@ -5,10 +5,10 @@ use std::sync::Arc;
 use chrono::{DateTime, FixedOffset, SubsecRound};
 
 use super::charged::Charged;
-use super::circuit::Circuit;
 use super::earlier::earlier_values;
 use super::entries::{Entries, LeftOut};
 use super::meters::{Meters, PlannedMeter};
+use super::pair_plan::PairPlan;
 use super::setup::Setup;
 use crate::engine::impedance::Uncertain;
 use crate::engine::judge::capacitor::{AgeingTable, Condition, ShippedTable, Tables};
@@ -37,7 +37,7 @@ use crate::engine::source::{TableRemark, TextError};
 pub struct Plan {
     entries: Entries,
     /// The network, where nothing is unsoldered.
-    circuit: Option<Arc<Circuit>>,
+    circuit: Option<Arc<PairPlan>>,
     charged: Charged,
     may_hold_charge: Vec<ChargedPart>,
     probe_signals: bool,
@@ -164,7 +164,7 @@ impl Plan {
         } else {
             let ohmmeter = meters.measuring(Quantity::Resistance).unwrap_or(0);
             let range = range_end(meters.all()[ohmmeter].profile());
-            let circuit = Circuit::of(parts.clone(), settings.complete.clone(), range);
+            let circuit = PairPlan::of(parts.clone(), settings.complete.clone(), range);
             Some(circuit.ok_or(PlanError::NothingToRead)?)
         };
         let entries = match &circuit {
@@ -261,14 +261,14 @@ impl Plan {
     }
 
     /// The network, where nothing is unsoldered.
-    pub(super) fn circuit(&self) -> Option<&Circuit> {
+    pub(super) fn circuit(&self) -> Option<&PairPlan> {
         self.circuit.as_deref()
     }
 
     /// What to do before anything is read in circuit; nothing where parts are measured one by one.
     pub fn before_reading(&self) -> Vec<String> {
         let circuit = self.circuit();
-        circuit.map(Circuit::before_reading).unwrap_or_default()
+        circuit.map(PairPlan::before_reading).unwrap_or_default()
     }
 
     pub(super) fn entries(&self) -> &Entries {

@@ -75,7 +75,7 @@ const ONE_OF: &str = "one of ";
 
 /// Where in the sitting a row stands.
 #[derive(Debug, Clone)]
-pub struct Place {
+pub struct RowPosition {
     /// Its number there, from 1.
     pub row: u32,
     /// When its value settled, in whole milliseconds.
@@ -92,7 +92,12 @@ pub struct Place {
 
 impl Row {
     /// The row of what settled on `part`, as it was judged.
-    pub fn of(part: &Part, settled: &SettledValue, judgement: Judgement, place: Place) -> Self {
+    pub fn of(
+        part: &Part,
+        settled: &SettledValue,
+        judgement: Judgement,
+        place: RowPosition,
+    ) -> Self {
         let read = match settled.finding {
             Finding::Value(estimate) => Some(estimate.value),
             Finding::Open | Finding::BeyondRange => None,

@@ -52,7 +52,7 @@ impl<'a> Lines<'a> {
 
 /// Where the text stands while its quotes are followed.
 #[derive(Clone, Copy, PartialEq)]
-enum Place {
+enum QuoteState {
     LineStart,
     Remark,
     FieldStart,
@@ -64,24 +64,24 @@ enum Place {
 
 /// A quoted field that is never closed swallows the rest of the file: the row where it was opened.
 pub(super) fn unclosed_quote(text: &str, separator: Separator) -> Option<Fault> {
-    let (mut place, mut row, mut opened) = (Place::LineStart, 1, 1);
+    let (mut place, mut row, mut opened) = (QuoteState::LineStart, 1, 1);
     for byte in text.bytes() {
         row += usize::from(byte == b'\n');
         place = match (place, byte) {
-            (Place::LineStart | Place::FieldStart, b'"') => {
+            (QuoteState::LineStart | QuoteState::FieldStart, b'"') => {
                 opened = row;
-                Place::Quoted
+                QuoteState::Quoted
             }
-            (Place::Quoted, b'"') => Place::QuoteInQuoted,
-            (Place::QuoteInQuoted, b'"') | (Place::Quoted, _) => Place::Quoted,
-            (_, b'\n') => Place::LineStart,
-            (Place::LineStart, b'#') | (Place::Remark, _) => Place::Remark,
-            (_, b'\r') => Place::LineStart,
-            (_, byte) if byte == separator.byte() => Place::FieldStart,
-            _ => Place::Plain,
+            (QuoteState::Quoted, b'"') => QuoteState::QuoteInQuoted,
+            (QuoteState::QuoteInQuoted, b'"') | (QuoteState::Quoted, _) => QuoteState::Quoted,
+            (_, b'\n') => QuoteState::LineStart,
+            (QuoteState::LineStart, b'#') | (QuoteState::Remark, _) => QuoteState::Remark,
+            (_, b'\r') => QuoteState::LineStart,
+            (_, byte) if byte == separator.byte() => QuoteState::FieldStart,
+            _ => QuoteState::Plain,
         };
     }
-    (place == Place::Quoted).then(|| {
+    (place == QuoteState::Quoted).then(|| {
         let words = "found a quotation mark that is never closed, expected another one at the end of the field";
         Fault::in_line(opened, Problem(words.to_owned()))
     })
@@ -120,17 +120,18 @@ fn ended_rows(text: &[u8]) -> usize {
     let old =
         !text.contains(&b'\n') && memchr::memchr(b'\r', text).is_some_and(|at| at + 1 < text.len());
     let end = if old { b'\r' } else { b'\n' };
-    let (mut place, mut whole) = (Place::FieldStart, 0);
+    let (mut place, mut whole) = (QuoteState::FieldStart, 0);
     for (at, byte) in text.iter().enumerate() {
         place = match (place, byte) {
-            (Place::Quoted, b'"') => Place::QuoteInQuoted,
-            (Place::FieldStart | Place::QuoteInQuoted, b'"') | (Place::Quoted, _) => Place::Quoted,
+            (QuoteState::Quoted, b'"') => QuoteState::QuoteInQuoted,
+            (QuoteState::FieldStart | QuoteState::QuoteInQuoted, b'"')
+            | (QuoteState::Quoted, _) => QuoteState::Quoted,
             (_, byte) if *byte == end => {
                 whole = at + 1;
-                Place::FieldStart
+                QuoteState::FieldStart
             }
-            (_, b',' | b';' | b'\t' | b'\r') => Place::FieldStart,
-            _ => Place::Plain,
+            (_, b',' | b';' | b'\t' | b'\r') => QuoteState::FieldStart,
+            _ => QuoteState::Plain,
         };
     }
     whole

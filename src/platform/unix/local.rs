@@ -17,13 +17,13 @@ const LONGEST: usize = if cfg!(target_os = "linux") { 107 } else { 103 };
 
 /// The path of a socket, short enough for one.
 #[derive(Debug)]
-struct Place {
+struct ShortPath {
     path: PathBuf,
     /// The folder, held open where the path goes by its number.
     _folder: Option<File>,
 }
 
-impl Place {
+impl ShortPath {
     /// Where the path is too long for a socket, it goes by the number of the open folder, proc(5).
     fn of(folder: &Path, name: &str) -> io::Result<Self> {
         let path = folder.join(name);
@@ -51,7 +51,7 @@ impl Place {
 
 /// Removes the socket from its folder when dropped.
 #[derive(Debug)]
-pub(crate) struct Removed(Place);
+pub(crate) struct Removed(ShortPath);
 
 impl Removed {
     /// Who gets in: whoever may open the socket, so its owner alone.
@@ -82,7 +82,7 @@ impl Admission {
 
 /// Connects to the socket of that name in a folder.
 pub(crate) fn connect(folder: &Path, name: &str) -> io::Result<LocalStream> {
-    LocalStream::connect(Place::of(folder, name)?.path)
+    LocalStream::connect(ShortPath::of(folder, name)?.path)
 }
 
 /// A socket that is bound and not yet served.
@@ -99,7 +99,7 @@ impl Bound {
 /// Listens at a socket of that name in a folder, for the owner alone. One that is there already is replaced; `None` if
 /// something else has its name.
 pub(crate) fn listen_at(folder: &Path, name: &str) -> io::Result<Option<(Bound, Removed)>> {
-    let place = Place::of(folder, name)?;
+    let place = ShortPath::of(folder, name)?;
     match fs::symlink_metadata(&place.path) {
         Ok(found) if found.file_type().is_socket() => fs::remove_file(&place.path)?,
         Ok(_) => return Ok(None),

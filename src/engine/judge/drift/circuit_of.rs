@@ -1,6 +1,6 @@
 //! [`circuit_of`]: the circuit of a part, from its role and its partners in the parts list.
 
-use super::{Circuit, Member};
+use super::{Member, WorkingCircuit};
 use crate::engine::judge::policy::{plain, stands_in};
 use crate::engine::parts::{Kind, Part};
 
@@ -36,7 +36,7 @@ const COMMON: [&str; 7] = ["chassis", "ground", "gnd", "earth", "common", "0", "
 /// Its role says which circuit, its partners (column `with`) say with what: exactly one capacitor for a resistor, exactly one
 /// resistor for a capacitor or in a divider. A divider needs its supply among the partners (`250V`) and nodes that tell which
 /// of the two is at chassis; a cathode resistor with a voltage (`12.9V`) is judged by its current. `None` for anything else.
-pub fn circuit_of(part: &Part, list: &[Part]) -> Option<(Circuit, Member)> {
+pub fn circuit_of(part: &Part, list: &[Part]) -> Option<(WorkingCircuit, Member)> {
     let partner = |resistive| partner(part, list, resistive);
     let duty = duty(&part.role)?;
     let own = part.nominal.value();
@@ -56,9 +56,9 @@ pub fn circuit_of(part: &Part, list: &[Part]) -> Option<(Circuit, Member)> {
         _ => return None,
     };
     let circuit = match duty {
-        Duty::Coupling => Circuit::Coupling { ohms, farads },
-        Duty::LowPass => Circuit::LowPass { ohms, farads },
-        Duty::Cathode => Circuit::Bypass { ohms, farads },
+        Duty::Coupling => WorkingCircuit::Coupling { ohms, farads },
+        Duty::LowPass => WorkingCircuit::LowPass { ohms, farads },
+        Duty::Cathode => WorkingCircuit::Bypass { ohms, farads },
         Duty::Divider => return None,
     };
     Some((circuit, member))
@@ -84,22 +84,22 @@ fn partner<'a>(part: &Part, list: &'a [Part], resistive: bool) -> Option<&'a Par
     found.next().is_none().then_some(only)
 }
 
-fn self_bias(part: &Part) -> Option<(Circuit, Member)> {
-    let circuit = Circuit::SelfBias {
+fn self_bias(part: &Part) -> Option<(WorkingCircuit, Member)> {
+    let circuit = WorkingCircuit::SelfBias {
         cathode_volts: part.partners.volts()?,
         ohms: part.nominal.value(),
     };
     Some((circuit, Member::Resistor))
 }
 
-fn divider(part: &Part, other: &Part) -> Option<(Circuit, Member)> {
+fn divider(part: &Part, other: &Part) -> Option<(WorkingCircuit, Member)> {
     let supply_volts = part.partners.volts()?;
     let (upper, lower, member) = match (is_at_common(part), is_at_common(other)) {
         (true, false) => (other, part, Member::Lower),
         (false, true) => (part, other, Member::Upper),
         _ => return None,
     };
-    let circuit = Circuit::Divider {
+    let circuit = WorkingCircuit::Divider {
         supply_volts,
         upper_ohms: upper.nominal.value(),
         lower_ohms: lower.nominal.value(),
@@ -143,7 +143,7 @@ C6,capacitor,10 nF,coupling,A1,G2,
 L1,coil,10 H,coupling,A1,G2,R1
 ";
 
-    fn of(designator: &str) -> Option<(Circuit, Member)> {
+    fn of(designator: &str) -> Option<(WorkingCircuit, Member)> {
         let PartsList { parts, .. } = read(LIST.as_bytes(), &ListSettings::default()).unwrap();
         let part = parts.iter().find(|part| part.designator == designator);
         circuit_of(part.unwrap(), &parts)
@@ -151,19 +151,19 @@ L1,coil,10 H,coupling,A1,G2,R1
 
     #[test]
     fn both_parts_of_a_pair_have_the_same_circuit() {
-        let coupling = Circuit::Coupling {
+        let coupling = WorkingCircuit::Coupling {
             ohms: 470e3,
             farads: 10e-9,
         };
         assert_eq!(of("C1"), Some((coupling, Member::Capacitor)));
         assert_eq!(of("R1"), Some((coupling, Member::Resistor)));
-        let tone = Circuit::LowPass {
+        let tone = WorkingCircuit::LowPass {
             ohms: 50e3,
             farads: 20e-9,
         };
         assert_eq!(of("C2"), Some((tone, Member::Capacitor)));
         assert_eq!(of("P1"), Some((tone, Member::Resistor)));
-        let bypass = Circuit::Bypass {
+        let bypass = WorkingCircuit::Bypass {
             ohms: 2200.0,
             farads: 25e-6,
         };
@@ -175,14 +175,14 @@ L1,coil,10 H,coupling,A1,G2,R1
     fn a_decoupling_is_no_coupling_and_a_role_is_needed() {
         assert!(matches!(
             of("C3"),
-            Some((Circuit::LowPass { .. }, Member::Capacitor))
+            Some((WorkingCircuit::LowPass { .. }, Member::Capacitor))
         ));
         assert_eq!(of("R3"), None);
     }
 
     #[test]
     fn a_voltage_at_the_cathode_gives_a_current() {
-        let bias = Circuit::SelfBias {
+        let bias = WorkingCircuit::SelfBias {
             cathode_volts: 12.9,
             ohms: 270.0,
         };
@@ -191,7 +191,7 @@ L1,coil,10 H,coupling,A1,G2,R1
 
     #[test]
     fn the_nodes_say_which_end_of_a_divider_a_resistor_is() {
-        let divider = Circuit::Divider {
+        let divider = WorkingCircuit::Divider {
             supply_volts: 250.0,
             upper_ohms: 220e3,
             lower_ohms: 47e3,

@@ -125,7 +125,7 @@ const PLAIN_ROLES: [&str; 29] = [
 impl Places {
     /// The places of all capacitors of `list` in equipment for `mains`, whose chassis is as the job says.
     pub fn of(list: &[Part], mains: Option<Mains>, chassis: Option<Chassis>) -> Self {
-        let circuit = Circuit::of(list, chassis);
+        let circuit = MainsSide::of(list, chassis);
         let volts = mains.map_or(LOWEST_MAINS, Mains::volts);
         let place = |part: &Part| {
             (
@@ -149,7 +149,7 @@ impl Places {
     pub fn at(&self, part: &Part) -> Option<Sited> {
         match self.sited.get(&part.designator.to_lowercase()) {
             Some(sited) => sited.clone(),
-            None => Circuit::of(std::slice::from_ref(part), None).sited(part, None),
+            None => MainsSide::of(std::slice::from_ref(part), None).sited(part, None),
         }
     }
 
@@ -190,7 +190,7 @@ impl Places {
 }
 
 /// Mains side by the list.
-struct Circuit<'a> {
+struct MainsSide<'a> {
     list: &'a [Part],
     /// Where each designator stands first: a search through the list for every name would take the square of its length.
     designators: BTreeMap<Name, usize>,
@@ -207,7 +207,7 @@ struct Circuit<'a> {
     joined_by: Option<&'a str>,
 }
 
-impl<'a> Circuit<'a> {
+impl<'a> MainsSide<'a> {
     fn of(list: &'a [Part], stated: Option<Chassis>) -> Self {
         let ends: Vec<[Name; 2]> = list
             .iter()

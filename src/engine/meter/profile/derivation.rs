@@ -28,7 +28,7 @@ enum Form {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Derivation {
     quantity: Quantity,
-    circuit: Circuit,
+    circuit: EquivalentCircuit,
     form: Form,
     /// Angular frequency of the test signal in radian per second; 0 where none is needed.
     omega: f64,
@@ -49,7 +49,7 @@ impl Derivation {
     /// A frequency is needed for a capacitance and an inductance.
     pub(super) fn new(
         quantity: Quantity,
-        circuit: Circuit,
+        circuit: EquivalentCircuit,
         [first, second]: [Field; 2],
         hertz: Option<f64>,
     ) -> Option<Self> {
@@ -141,7 +141,7 @@ impl Derivation {
 
     /// The equivalent of R + jX: X = -1/(ωCs) and D = R/|X|, or X = ωLs and Q = X/R (by definition).
     fn equivalent(&self, r: f64, x: f64) -> (Shown, Option<f64>) {
-        let series = self.circuit == Circuit::Series;
+        let series = self.circuit == EquivalentCircuit::Series;
         let (value, second) = match self.quantity {
             Quantity::Capacitance if x < 0.0 => {
                 let (c, d) = (-1.0 / (self.omega * x), -r / x);
@@ -180,7 +180,7 @@ impl Derivation {
 #[serde(rename_all = "lowercase")]
 #[derive(IntoStaticStr)]
 #[strum(serialize_all = "lowercase")]
-pub enum Circuit {
+pub enum EquivalentCircuit {
     /// The loss is a resistance in series with it: Cs, Ls.
     #[default]
     Series,
@@ -188,7 +188,7 @@ pub enum Circuit {
     Parallel,
 }
 
-impl Circuit {
+impl EquivalentCircuit {
     /// The word of a profile.
     pub fn name(self) -> &'static str {
         self.into()
@@ -215,7 +215,12 @@ mod tests {
 
     use super::*;
 
-    fn derivation(quantity: Quantity, circuit: Circuit, fields: [Field; 2], hz: f64) -> Derivation {
+    fn derivation(
+        quantity: Quantity,
+        circuit: EquivalentCircuit,
+        fields: [Field; 2],
+        hz: f64,
+    ) -> Derivation {
         Derivation::new(quantity, circuit, fields, Some(hz)).unwrap()
     }
 
@@ -236,8 +241,8 @@ mod tests {
             (Quantity::Inductance, Shown::Overload),
             (Quantity::Resistance, Shown::Overload),
         ] {
-            let polar = derivation(quantity, Circuit::Series, POLAR, 1e3);
-            let parts = derivation(quantity, Circuit::Series, PARTS, 1e3);
+            let polar = derivation(quantity, EquivalentCircuit::Series, POLAR, 1e3);
+            let parts = derivation(quantity, EquivalentCircuit::Series, PARTS, 1e3);
             let overload = (Shown::Overload, Shown::NotANumber);
             assert_eq!(polar.of(overload.0, overload.1), Ok((open, None)));
             assert_eq!(
@@ -252,7 +257,7 @@ mod tests {
     #[test]
     fn a_reactance_of_the_other_kind_is_beyond_the_range() {
         let of = |quantity, x| {
-            derivation(quantity, Circuit::Series, PARTS, 1e3)
+            derivation(quantity, EquivalentCircuit::Series, PARTS, 1e3)
                 .of(Shown::Value(0.1), Shown::Value(x))
                 .unwrap()
         };
@@ -266,25 +271,30 @@ mod tests {
 
     #[test]
     fn a_loss_below_zero_is_kept_and_a_quality_below_zero_is_none() {
-        let coil = derivation(Quantity::Inductance, Circuit::Series, PARTS, 50.0);
+        let coil = derivation(Quantity::Inductance, EquivalentCircuit::Series, PARTS, 50.0);
         let (shown, second) = coil
             .of(Shown::Value(-0.1), Shown::Value(314.159_265_358_979))
             .unwrap();
         assert_eq!(second, None);
         assert!(matches!(shown, Shown::Value(henry) if (henry - 1.0).abs() < 1e-12));
-        let capacitor = derivation(Quantity::Capacitance, Circuit::Series, PARTS, 1e3);
+        let capacitor = derivation(Quantity::Capacitance, EquivalentCircuit::Series, PARTS, 1e3);
         assert!(values(&capacitor, -0.1, -100.0)[1] < 0.0);
     }
 
     #[test]
     fn two_numbers_that_are_no_impedance_are_named() {
-        let polar = derivation(Quantity::Capacitance, Circuit::Series, POLAR, 1e3);
+        let polar = derivation(Quantity::Capacitance, EquivalentCircuit::Series, POLAR, 1e3);
         let of = |z, angle| polar.of(Shown::Value(z), Shown::Value(angle));
         assert_eq!(of(-1.0, -89.0), Err(NoImpedance::Magnitude));
         assert_eq!(of(1.0, -181.0), Err(NoImpedance::Angle));
         assert!(of(1.0, -180.0).is_ok());
         let fields = [Field::Impedance, Field::AngleRad];
-        let radians = derivation(Quantity::Capacitance, Circuit::Series, fields, 1e3);
+        let radians = derivation(
+            Quantity::Capacitance,
+            EquivalentCircuit::Series,
+            fields,
+            1e3,
+        );
         let degrees_sent = radians.of(Shown::Value(1.0), Shown::Value(-89.0));
         assert_eq!(degrees_sent, Err(NoImpedance::Angle));
     }
@@ -295,15 +305,25 @@ mod tests {
         let x = 100.0 / 2_f64.sqrt();
         let w = std::f64::consts::TAU * 1e3;
         for (quantity, circuit, angle, expected) in [
-            (Quantity::Capacitance, Circuit::Series, -45.0, 1.0 / (w * x)),
             (
                 Quantity::Capacitance,
-                Circuit::Parallel,
+                EquivalentCircuit::Series,
+                -45.0,
+                1.0 / (w * x),
+            ),
+            (
+                Quantity::Capacitance,
+                EquivalentCircuit::Parallel,
                 -45.0,
                 0.5 / (w * x),
             ),
-            (Quantity::Inductance, Circuit::Series, 45.0, x / w),
-            (Quantity::Inductance, Circuit::Parallel, 45.0, 2.0 * x / w),
+            (Quantity::Inductance, EquivalentCircuit::Series, 45.0, x / w),
+            (
+                Quantity::Inductance,
+                EquivalentCircuit::Parallel,
+                45.0,
+                2.0 * x / w,
+            ),
         ] {
             let derivation = derivation(quantity, circuit, POLAR, 1e3);
             let [value, second] = values(&derivation, 100.0, angle);
@@ -314,7 +334,7 @@ mod tests {
 
     #[test]
     fn a_capacitance_needs_the_frequency_and_a_resistance_does_not() {
-        let new = |quantity| Derivation::new(quantity, Circuit::Series, POLAR, None);
+        let new = |quantity| Derivation::new(quantity, EquivalentCircuit::Series, POLAR, None);
         assert_eq!(new(Quantity::Capacitance), None);
         assert_eq!(new(Quantity::Inductance), None);
         assert_eq!(new(Quantity::Voltage), None);
@@ -322,7 +342,7 @@ mod tests {
         let fields = [Field::Impedance, Field::Reactance];
         let hz = Some(1e3);
         assert_eq!(
-            Derivation::new(Quantity::Capacitance, Circuit::Series, fields, hz),
+            Derivation::new(Quantity::Capacitance, EquivalentCircuit::Series, fields, hz),
             None
         );
     }

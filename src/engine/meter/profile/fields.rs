@@ -3,7 +3,7 @@
 use serde::Deserialize;
 use strum::{IntoStaticStr, VariantArray};
 
-use super::{Circuit, Derivation};
+use super::{Derivation, EquivalentCircuit};
 use crate::engine::meter::Unit;
 use crate::engine::quantity::Quantity;
 
@@ -173,7 +173,7 @@ impl Fields {
     pub fn derived(
         fields: &[Field],
         quantity: Quantity,
-        circuit: Circuit,
+        circuit: EquivalentCircuit,
         hertz: Option<f64>,
     ) -> Option<Self> {
         let (value, second) = places_of_impedance(fields)?;
@@ -227,7 +227,7 @@ pub(super) fn places_of_impedance(fields: &[Field]) -> Option<(usize, usize)> {
 
 #[cfg(test)]
 mod tests {
-    use super::{Circuit, Field, Fields};
+    use super::{EquivalentCircuit, Field, Fields};
     use crate::engine::meter::Unit;
     use crate::engine::quantity::Quantity::{self, Capacitance, Resistance};
 
@@ -246,7 +246,8 @@ mod tests {
     #[test]
     fn an_impedance_is_found_in_any_order() {
         let list = [Field::Reactance, Field::Status, Field::Resistance];
-        let fields = Fields::derived(&list, Capacitance, Circuit::Parallel, Some(1e3)).unwrap();
+        let fields =
+            Fields::derived(&list, Capacitance, EquivalentCircuit::Parallel, Some(1e3)).unwrap();
         assert_eq!(
             (fields.value, fields.second(), fields.status),
             (2, Some(0), Some(1))
@@ -254,7 +255,7 @@ mod tests {
         assert_eq!(fields.second_is(), Some(Field::Loss));
         assert_eq!(fields.second_written(), Some(Field::Reactance));
         for lacking in [&list[..2], &[Field::Impedance, Field::Reactance]] {
-            let none = Fields::derived(lacking, Capacitance, Circuit::Series, Some(1e3));
+            let none = Fields::derived(lacking, Capacitance, EquivalentCircuit::Series, Some(1e3));
             assert_eq!(none, None);
         }
     }

@@ -7,7 +7,7 @@
 use serde::Deserialize;
 use toml::Spanned;
 
-use super::{Circuit, Field, Mode};
+use super::{EquivalentCircuit, Field, Mode};
 use crate::engine::meter::{Ending, Flow, Parity};
 use crate::engine::quantity::Quantity;
 
@@ -121,7 +121,7 @@ pub(super) struct Function {
     pub(super) setup: Vec<Spanned<String>>,
     pub(super) query: Option<Spanned<String>>,
     pub(super) fields: Option<Spanned<Vec<Field>>>,
-    pub(super) circuit: Option<Spanned<Circuit>>,
+    pub(super) circuit: Option<Spanned<EquivalentCircuit>>,
     pub(super) idle: Idle,
     pub(super) range: Spanned<Vec<Row>>,
     pub(super) frequency_hz: Option<Spanned<f64>>,

@@ -15,7 +15,7 @@ use crate::engine::quantity::Quantity;
 use crate::engine::source::{TextError, TomlText};
 
 pub(super) use derivation::NoImpedance;
-pub use derivation::{Circuit, Derivation};
+pub use derivation::{Derivation, EquivalentCircuit};
 pub use fields::{Field, Fields};
 pub use file::{shipped_profile, shipped_profiles};
 pub use function::{Function, Idle, SecondLimit};

@@ -16,10 +16,10 @@ use crate::engine::network::{
 use crate::engine::parts::{Part, Step};
 use crate::engine::probing::{Finding, SettledValue};
 use crate::engine::quantity::Stamp;
-use crate::engine::sitting::circuit::Circuit;
 use crate::engine::sitting::event::{Event, LeadToLift, Record, What};
+use crate::engine::sitting::pair_plan::PairPlan;
 use crate::engine::sitting::plan::Plan;
-use crate::engine::sitting::row::{Place, Row};
+use crate::engine::sitting::row::{Row, RowPosition};
 
 /// What was read and found in circuit.
 #[derive(Debug, Clone, Default)]
@@ -27,7 +27,7 @@ pub(super) struct InCircuit {
     /// By the entries of the pairs.
     taken: BTreeMap<usize, Taken>,
     /// By the entries of the parts: the row of the own value that stands.
-    standing: BTreeMap<usize, Standing>,
+    standing: BTreeMap<usize, OwnRow>,
     /// Outcome of the readings between places that no part joins; nothing before all of them were taken.
     checked: Option<Result<(), String>>,
     /// The same as it was when a lead was lifted first, while one is.
@@ -46,7 +46,7 @@ struct Taken {
 
 /// An own value that was written down.
 #[derive(Debug, Clone)]
-struct Standing {
+struct OwnRow {
     row: u32,
     verdict: Verdict,
     value: Option<Uncertain>,
@@ -122,20 +122,20 @@ impl Bench {
     }
 
     /// The parts that a lead is lifted of, by their places in the list.
-    fn lifted_parts(&self, circuit: &Circuit) -> BTreeSet<usize> {
+    fn lifted_parts(&self, circuit: &PairPlan) -> BTreeSet<usize> {
         self.lifted_now()
             .filter_map(|entry| circuit.part_of(entry))
             .collect()
     }
 
     /// Whether a reading is still one of the circuit as it is.
-    fn holds(circuit: &Circuit, pair: usize, taken: &Taken, lifted: &BTreeSet<usize>) -> bool {
+    fn holds(circuit: &PairPlan, pair: usize, taken: &Taken, lifted: &BTreeSet<usize>) -> bool {
         let mut changed = taken.lifted.symmetric_difference(lifted);
         !changed.any(|part| circuit.touches(*part, pair))
     }
 
     /// The own values that follow from the readings that hold.
-    fn solve(&self, circuit: &Circuit, lifted: &BTreeSet<usize>) -> Solved {
+    fn solve(&self, circuit: &PairPlan, lifted: &BTreeSet<usize>) -> Solved {
         let mut readings = Readings::default();
         for (pair, taken) in &self.in_circuit.taken {
             if Self::holds(circuit, *pair, taken, lifted) {
@@ -188,7 +188,7 @@ impl Bench {
     }
 
     /// Holds the readings between places that no part joins against the own values.
-    fn check(&mut self, circuit: &Circuit, solved: &Solved) {
+    fn check(&mut self, circuit: &PairPlan, solved: &Solved) {
         let agreement = Agreement::of(&solved.network, &solved.owns, &solved.readings);
         let before = self.in_circuit.checked_before.clone();
         let further = circuit.pairs.iter().enumerate();
@@ -202,7 +202,7 @@ impl Bench {
     }
 
     /// Verdicts on the own values that were read and that the readings of their block tell, the worst for each part.
-    fn judged<'a>(&self, plan: &Plan, circuit: &Circuit, solved: &'a Solved) -> Vec<Judged<'a>> {
+    fn judged<'a>(&self, plan: &Plan, circuit: &PairPlan, solved: &'a Solved) -> Vec<Judged<'a>> {
         let list = &circuit.list;
         let Solved { network, owns, .. } = solved;
         let checked = self.in_circuit.checked.as_ref();
@@ -288,7 +288,7 @@ impl Bench {
         }
         let rests_on = self.rows_behind(circuit, network, judged);
         self.rows += 1;
-        let place = Place {
+        let place = RowPosition {
             row: self.rows,
             time: plan.time_of_row(at),
             sitting: plan.sitting().to_owned(),
@@ -297,7 +297,7 @@ impl Bench {
             withdraws,
         };
         let row = Row::of(&own, &settled, judgement, place);
-        let standing = Standing {
+        let standing = OwnRow {
             row: row.row,
             verdict,
             value,
@@ -316,7 +316,7 @@ impl Bench {
 
     /// The rows of the readings that an own value follows from: of its block, and of those between places that no part joins, where they
     /// decide how far the list is trusted.
-    fn rows_behind(&self, circuit: &Circuit, network: &Network, judged: &Judged<'_>) -> Vec<u32> {
+    fn rows_behind(&self, circuit: &PairPlan, network: &Network, judged: &Judged<'_>) -> Vec<u32> {
         let own = judged.own;
         let of_block = own.block.iter().chain(&own.group.members);
         let of_block = of_block.map(|member| network.elements()[*member].pair());
@@ -403,7 +403,7 @@ impl Bench {
 
     /// Which pairs are to be read now: no longer those with nothing across them, and again those of a block in which a part is not known,
     /// where what was read does not hold any more.
-    fn plan_anew(&mut self, circuit: &Circuit, lifted: &BTreeSet<usize>) {
+    fn plan_anew(&mut self, circuit: &PairPlan, lifted: &BTreeSet<usize>) {
         let network = circuit.network.without(|part| lifted.contains(&part));
         let groups = network.groups(|_| true);
         let blocks = network.blocks(&groups).blocks;

@@ -7,7 +7,7 @@ use crate::engine::probing::SettledValue;
 use crate::engine::quantity::{Quantity, Stamp};
 use crate::engine::sitting::event::{Event, Record, What};
 use crate::engine::sitting::plan::Plan;
-use crate::engine::sitting::row::{Place, Row};
+use crate::engine::sitting::row::{Row, RowPosition};
 use crate::engine::sitting::soak_stage::SoakStage;
 
 impl Bench {
@@ -43,7 +43,7 @@ impl Bench {
         self.rows += 1;
         let rests_on = self.rests_on(plan, part);
         let verdict = judgement.verdict;
-        let place = Place {
+        let place = RowPosition {
             row: self.rows,
             time: plan.time_of_row(settled.at),
             sitting: plan.sitting().to_owned(),

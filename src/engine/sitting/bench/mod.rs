@@ -34,7 +34,7 @@ use crate::engine::quantity::{Quantity, Stamp};
 use crate::engine::sitting::discharge_stage::DischargeStage;
 use crate::engine::sitting::entry::{Entry, Next};
 use crate::engine::sitting::event::{Event, Resolve, ToSoak, What};
-use crate::engine::sitting::found::Found;
+use crate::engine::sitting::latest_values::LatestValues;
 use crate::engine::sitting::news::MeterNews;
 use crate::engine::sitting::plan::Plan;
 use crate::engine::sitting::progress::Progress;
@@ -112,7 +112,7 @@ pub(super) struct Bench {
     sweep: Option<Sweep>,
     /// What the sweep that is being judged has shown.
     swept: Option<SweepReport>,
-    found: Found,
+    found: LatestValues,
     leads: Option<Uncertain>,
     /// Of the parts of which the person said it: whether a lead is lifted. Each is the entry that it begins with.
     lifted: BTreeMap<usize, bool>,
@@ -169,7 +169,7 @@ impl Bench {
             heeded: 0,
             sweep: None,
             swept: None,
-            found: Found::new(plan.parts().len()),
+            found: LatestValues::new(plan.parts().len()),
             leads: None,
             lifted: BTreeMap::new(),
             in_circuit: InCircuit::default(),

@@ -13,7 +13,7 @@ use crate::engine::sitting::event::{Event, Record, What};
 use crate::engine::sitting::likeness::{Seen, may_be_taken_for};
 use crate::engine::sitting::plan::Plan;
 use crate::engine::sitting::refusal::Refusal;
-use crate::engine::sitting::row::{Place, Row};
+use crate::engine::sitting::row::{Row, RowPosition};
 
 /// From this share on one part is the only one that a value can be of.
 const CERTAIN: f64 = 0.99;
@@ -442,7 +442,7 @@ impl Bench {
         let judged = self.part(plan, part);
         let judgement = judge(&judged, &settled, &beside, plan.conditions());
         self.rows += 1;
-        let place = Place {
+        let place = RowPosition {
             row: self.rows,
             time: plan.time_of_row(settled.at),
             sitting: plan.sitting().to_owned(),

@@ -3,7 +3,7 @@
 use super::Evidence;
 use crate::engine::impedance::{Impedance, SIBLING_SPREAD, Uncertain, compare_windings};
 use crate::engine::judge::Conditions;
-use crate::engine::judge::drift::{Circuit, Drift, Effect, Filter, Member, circuit_of};
+use crate::engine::judge::drift::{Drift, Effect, Filter, Member, WorkingCircuit, circuit_of};
 use crate::engine::judge::safety::{Mains, MainsPlace, compare_touch_current};
 use crate::engine::judge::winding::{
     Balance, HALVES_LIMIT_PERCENT, Measured, balance, other_half, sibling,
@@ -55,7 +55,7 @@ fn told_at(effect: &Effect) -> Option<f64> {
 }
 
 /// `coupling with R1 of 470 kΩ as listed`, `cathode bias at 12.9 V`.
-fn setting(part: &Part, circuit: Circuit, list: &[Part]) -> String {
+fn setting(part: &Part, circuit: WorkingCircuit, list: &[Part]) -> String {
     let partners: Vec<String> = list
         .iter()
         .filter(|other| part.partners.name(&other.designator))
@@ -66,10 +66,10 @@ fn setting(part: &Part, circuit: Circuit, list: &[Part]) -> String {
         .collect();
     let volts = |volts| format!(" at {}", format_value(Quantity::Voltage, volts, 6));
     match circuit {
-        Circuit::SelfBias { cathode_volts, .. } => {
+        WorkingCircuit::SelfBias { cathode_volts, .. } => {
             format!("{}{}", circuit.name(), volts(cathode_volts))
         }
-        Circuit::Divider { supply_volts, .. } => format!(
+        WorkingCircuit::Divider { supply_volts, .. } => format!(
             "{}{} with {} as listed, without load",
             circuit.name(),
             volts(supply_volts),
@@ -80,15 +80,15 @@ fn setting(part: &Part, circuit: Circuit, list: &[Part]) -> String {
 }
 
 /// Tells what the circuit does not settle.
-const fn caveat(circuit: Circuit, member: Member) -> &'static str {
+const fn caveat(circuit: WorkingCircuit, member: Member) -> &'static str {
     match (circuit, member) {
-        (Circuit::Bypass { .. }, Member::Capacitor) => {
+        (WorkingCircuit::Bypass { .. }, Member::Capacitor) => {
             " The bass corner lies above that, how far depends on the valve; it moves by the same factor."
         }
-        (Circuit::Bypass { .. }, _) => {
+        (WorkingCircuit::Bypass { .. }, _) => {
             " The bass corner lies above that, how far depends on the valve."
         }
-        (Circuit::SelfBias { .. }, _) => {
+        (WorkingCircuit::SelfBias { .. }, _) => {
             " That is the current that follows from the voltage; trust it only with the measured resistance."
         }
         _ => "",

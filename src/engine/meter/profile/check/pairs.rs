@@ -5,7 +5,7 @@ use toml::Spanned;
 use super::{Check, file};
 use crate::engine::meter::Fields;
 use crate::engine::meter::profile::fields::places_of_impedance;
-use crate::engine::meter::profile::{Circuit, Field};
+use crate::engine::meter::profile::{EquivalentCircuit, Field};
 use crate::engine::quantity::Quantity;
 
 impl Check {
@@ -16,7 +16,7 @@ impl Check {
         };
         let list = fields.get_ref();
         let circuit = written.circuit.as_ref();
-        let circuit = circuit.map_or(Circuit::default(), |circuit| *circuit.get_ref());
+        let circuit = circuit.map_or(EquivalentCircuit::default(), |circuit| *circuit.get_ref());
         let hertz = written.frequency_hz.as_ref().map(|hertz| *hertz.get_ref());
         let found =
             Fields::new(list, quantity).or_else(|| Fields::derived(list, quantity, circuit, hertz));
@@ -48,17 +48,17 @@ impl Check {
         written: &file::Function,
         quantity: Quantity,
         fields: &Fields,
-    ) -> Circuit {
+    ) -> EquivalentCircuit {
         let second = match fields.derivation.as_ref() {
             Some(_) => None,
             None => fields.second_is(),
         };
         let implied = match second.filter(|_| has_circuit(quantity)) {
-            Some(Field::ParallelResistance) => Some(Circuit::Parallel),
-            Some(Field::Esr) => Some(Circuit::Series),
+            Some(Field::ParallelResistance) => Some(EquivalentCircuit::Parallel),
+            Some(Field::Esr) => Some(EquivalentCircuit::Series),
             _ => None,
         };
-        if let (Some(Circuit::Parallel), None, Some(place)) =
+        if let (Some(EquivalentCircuit::Parallel), None, Some(place)) =
             (implied, &written.frequency_hz, &written.fields)
         {
             let title = "no loss follows from a parallel resistance without the test frequency";

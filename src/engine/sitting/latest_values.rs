@@ -1,4 +1,4 @@
-//! [`Found`]: the values that were found in the sitting, for measurements that are judged beside one another.
+//! [`LatestValues`]: the values that were found in the sitting, for measurements that are judged beside one another.
 
 use super::plan::Plan;
 use super::row::Row;
@@ -9,7 +9,7 @@ use crate::engine::probing::{Estimate, Finding, SettledValue, Track};
 
 /// What the last settled value of each entry was, and in which row; nothing where none was found.
 #[derive(Debug, Clone)]
-pub(super) struct Found {
+pub(super) struct LatestValues {
     estimates: Vec<Option<Estimate>>,
     judged: Vec<Option<(u32, Uncertain)>>,
     /// Everything that counts, in the order of its making.
@@ -24,7 +24,7 @@ struct Noted {
     judged: Option<Uncertain>,
 }
 
-impl Found {
+impl LatestValues {
     /// Nothing yet, of so many entries.
     pub(super) fn new(entries: usize) -> Self {
         Self {

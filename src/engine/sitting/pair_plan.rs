@@ -1,4 +1,4 @@
-//! [`Circuit`]: the network of a sitting in which nothing is unsoldered, and the readings that it takes.
+//! [`PairPlan`]: the network of a sitting in which nothing is unsoldered, and the readings that it takes.
 
 use super::entries::Entries;
 use crate::engine::network::{Network, Planned, before_reading, planned};
@@ -8,7 +8,7 @@ use crate::engine::settings::Complete;
 
 /// The network of the list, the pairs of places to be read, and which entry of the plan is which.
 #[derive(Debug, Clone)]
-pub(super) struct Circuit {
+pub(super) struct PairPlan {
     pub(super) list: Vec<Part>,
     pub(super) network: Network,
     pub(super) complete: Complete,
@@ -24,7 +24,7 @@ pub(super) struct Circuit {
     piece: Vec<usize>,
 }
 
-impl Circuit {
+impl PairPlan {
     /// Of that list; `None` if no part of it has both its nodes.
     pub(super) fn of(list: Vec<Part>, complete: Complete, range: f64) -> Option<Self> {
         let network = Network::of(&list);

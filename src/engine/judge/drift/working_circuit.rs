@@ -1,4 +1,4 @@
-//! [`Circuit`]: a part's role with the nominal values of the parts that it works with, and what a [`Drift`] does to it.
+//! [`WorkingCircuit`]: a part's role with the nominal values of the parts that it works with, and what a [`Drift`] does to it.
 
 use strum::{Display, IntoStaticStr};
 use thiserror::Error;
@@ -10,7 +10,7 @@ use crate::engine::judge::figure::positive;
 
 /// A part's role with the nominal values of the parts that it works with, in SI base units.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Circuit {
+pub enum WorkingCircuit {
     /// A coupling capacitor into a grid leak: a high-pass.
     Coupling {
         /// The grid leak (and what lies in parallel), in ohm.
@@ -50,7 +50,7 @@ pub enum Circuit {
     },
 }
 
-impl Circuit {
+impl WorkingCircuit {
     /// The circuit's name.
     pub const fn name(&self) -> &'static str {
         match self {
@@ -190,7 +190,7 @@ mod tests {
 
     use super::*;
 
-    const COUPLING: Circuit = Circuit::Coupling {
+    const COUPLING: WorkingCircuit = WorkingCircuit::Coupling {
         ohms: 470e3,
         farads: 10e-9,
     };
@@ -215,7 +215,7 @@ mod tests {
             Some("less than 0.1 dB of change at 10 kHz")
         );
         assert!(effect.words_at(0.0).is_err());
-        let bias = Circuit::SelfBias {
+        let bias = WorkingCircuit::SelfBias {
             cathode_volts: 12.9,
             ohms: 270.0,
         };
@@ -229,7 +229,7 @@ mod tests {
 
     #[test]
     fn a_treble_corner_that_rose_gives_more_treble() {
-        let tone = Circuit::LowPass {
+        let tone = WorkingCircuit::LowPass {
             ohms: 50e3,
             farads: 20e-9,
         };
@@ -244,7 +244,7 @@ mod tests {
 
     #[test]
     fn of_an_unknown_valve_only_the_beginning_of_the_bypass_is_told() {
-        let bypass = Circuit::Bypass {
+        let bypass = WorkingCircuit::Bypass {
             ohms: 2200.0,
             farads: 25e-6,
         };
@@ -269,7 +269,7 @@ mod tests {
     proptest! {
         #[test]
         fn without_a_drift_nothing_changes(ohms in 1.0..1e7_f64, farads in 1e-12..1e-3_f64, hertz in 1.0..1e5_f64) {
-            let Effect::Filter(filter) = (Circuit::LowPass { ohms, farads }).effect(&[]).unwrap() else {
+            let Effect::Filter(filter) = (WorkingCircuit::LowPass { ohms, farads }).effect(&[]).unwrap() else {
                 panic!("a low-pass is a filter");
             };
             prop_assert_eq!(filter.corner().difference(), 0.0);
@@ -278,7 +278,7 @@ mod tests {
 
         #[test]
         fn a_divider_does_not_feel_a_drift_of_both(upper in 1e3..1e6_f64, lower in 1e3..1e6_f64, factor in 0.5..2.0_f64) {
-            let divider = Circuit::Divider { supply_volts: 250.0, upper_ohms: upper, lower_ohms: lower };
+            let divider = WorkingCircuit::Divider { supply_volts: 250.0, upper_ohms: upper, lower_ohms: lower };
             let both = [drift(Member::Upper, upper * factor), drift(Member::Lower, lower * factor)];
             let Effect::Voltage(change) = divider.effect(&both).unwrap() else {
                 panic!("a divider gives a voltage");
