@@ -156,6 +156,24 @@ fn the_buttons_of_the_page_reach_the_sitting_and_end_asks_again() {
         .recv_timeout(crate::program::PATIENCE)
         .unwrap();
     assert_eq!(heard.to_string(), "decide R7 replace drifted");
+    // A lead, lifted and joined again: which of both, and of which part, are both asked for.
+    for (choice, word) in [(6, "lifted"), (7, "rejoined")] {
+        browser.press("[data-ask=\"lead\"]");
+        browser.shows("ask-title", "lead");
+        let offered = browser.evaluate(
+            "[...document.querySelectorAll('#ask-choices button')].filter((one) => one.checkVisibility()).map((one) => one.textContent)",
+        );
+        assert_eq!(offered, json!(["lifted", "rejoined"]));
+        browser.press("#ask-yes");
+        browser.press(&format!("#ask-choices button:nth-child({choice})"));
+        browser.press("#ask-yes");
+        browser.until("document.getElementById('ask').open");
+        browser.press("#ask-text");
+        browser.write("R12");
+        browser.press("#ask-yes");
+        let heard = evening.show.heard.recv_timeout(crate::program::PATIENCE);
+        assert_eq!(heard.unwrap().to_string(), format!("{word} R12"));
+    }
     browser.press("[data-ask=\"end\"]");
     browser.press("#ask-no");
     assert!(

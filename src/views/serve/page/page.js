@@ -540,6 +540,7 @@ async function command(button, text) {
 const ASK = {
   note: { title: 'note', words: 'A remark on what is in hand.', text: true, yes: 'write it down' },
   override: { title: 'override', words: 'Go on without having seen a capacitor discharged. A charged capacitor can kill. Which one, or all, and why is it safe? C5 it was taken out', text: true, yes: 'go on' },
+  lead: { title: 'lead', words: 'Of which part is a lead lifted, so that it is measured out of circuit, or joined again? Its name, such as R12.', text: true, choices: true, yes: 'say so' },
   decide: { title: 'decide', words: 'What becomes of the part judged last, and why. Accept needs a reason.', text: true, choices: true, yes: 'decide' },
   end: { title: 'end the sitting?', words: 'Everything measured so far is kept.', text: false, yes: 'end it' },
   key: { title: 'key', words: 'The figures behind #key= in the address that was printed where the sitting began.', text: true, yes: 'show the sitting' },
@@ -551,31 +552,42 @@ function ask(which, then) {
   const question = ASK[which];
   // Named, since another part may be judged while the person thinks.
   const about = state && state.words.last.length > 0 ? state.words.last[0].ref : '';
-  say('ask-title', question.choices ? `${question.title} ${about}` : question.title);
+  const judged = which === 'decide';
+  say('ask-title', judged ? `${question.title} ${about}` : question.title);
   say('ask-words', question.words);
   say('ask-yes', question.yes);
   say('ask-no', which === 'key' ? 'not now' : 'no');
   at('ask-text').hidden = !question.text;
   at('ask-text').value = '';
   at('ask-choices').hidden = !question.choices;
+  for (const one of at('ask-choices').children) one.hidden = one.dataset.of !== which;
   choose(null);
   answered = () => {
     const text = at('ask-text').value.trim();
     const choice = chosen();
-    if (question.choices ? choice === null : question.text && text === '') {
-      (question.choices ? at('ask-choices').firstElementChild : at('ask-text')).focus();
+    if (question.choices && choice === null) {
+      firstChoice().focus();
+      return;
+    }
+    if (question.text && !judged && text === '') {
+      at('ask-text').focus();
       return;
     }
     at('ask').close();
-    then(question.choices ? `${about} ${choice} ${text}`.trim() : text);
+    const words = { key: [text], decide: [which, about, choice, text] };
+    then((words[which] || [choice || which, text]).filter(Boolean).join(' '));
   };
   if (!at('ask').open) at('ask').showModal();
-  if (question.choices) at('ask-choices').firstElementChild.focus();
+  if (question.choices) firstChoice().focus();
   else (question.text ? at('ask-text') : at('ask-no')).focus();
 }
 
 function choose(button) {
   for (const one of at('ask-choices').children) one.setAttribute('aria-pressed', String(one === button));
+}
+
+function firstChoice() {
+  return at('ask-choices').querySelector(':not([hidden])');
 }
 
 function chosen() {
@@ -614,7 +626,7 @@ at('commands').addEventListener('click', (event) => {
   if (!button || button.disabled) return;
   const { command: text, ask: which } = button.dataset;
   if (text) command(button, text);
-  else ask(which, (more) => command(button, more ? `${which} ${more}` : which));
+  else ask(which, (whole) => command(button, whole));
 });
 new ResizeObserver(redraw).observe(document.body);
 
