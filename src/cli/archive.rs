@@ -15,8 +15,7 @@ use crate::books::archive::{Build, FILE_NAME, JobEntry, ask, find_jobs};
 use crate::engine::quantity::counted;
 use crate::engine::source::{cell, csv_writer};
 
-/// Gather all jobs below a folder in one SQLite database, or ask one that was made. The files of the jobs stay the truth: make it anew
-/// whenever they have changed.
+/// Gather all jobs below a folder in one SQLite database, or ask one that was made. The files of the jobs are what counts: build it again whenever they change.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Arguments {
     /// The folder that the jobs are in, at any depth.

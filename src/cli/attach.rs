@@ -35,7 +35,7 @@ pub(crate) struct Arguments {
     /// Print the lines of the socket as they come, each a JSON object, for scripts.
     #[arg(long)]
     json: bool,
-    /// Lines instead of the screen; so it is anyway where standard output is no terminal.
+    /// Lines instead of the screen, as where standard output is no terminal.
     #[arg(long, conflicts_with = "json")]
     plain: bool,
 }
@@ -180,7 +180,7 @@ impl Ending {
             Self::Over => Ok(Status::Done),
             Self::Closed(why) => bail!(why),
             Self::BrokenOff => bail!(
-                "the program that served the sitting is gone; what it recorded reads back, and `sit` goes on with the job"
+                "the program that served the sitting is gone; its recording can be read, and `sit` goes on with the job"
             ),
         }
     }
@@ -354,7 +354,7 @@ mod tests {
             not_reached: 37,
             ..Counts::default()
         };
-        assert_eq!(progress(&some), "3 of 40 parts done: 2 pass, 1 left out");
+        assert_eq!(progress(&some), "3 of 40 parts done: 2 pass, 1 skipped");
     }
 
     #[test]

@@ -23,7 +23,7 @@ use crate::engine::parts::Article;
 use crate::engine::quantity::{Quantity, format_steady, format_value, format_with_uncertainty};
 use crate::engine::statistics::Interval;
 
-/// What became of new parts: each bag, their spread, and which of them go together best.
+/// Show how new parts measured: each bag, their spread, and which of them go together best.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Arguments {
     /// The folder of the job.
@@ -33,7 +33,7 @@ pub(crate) struct Arguments {
     /// Find the parts that go together best: those whose values lie closest, over all groups.
     #[arg(long = "match", value_name = "KIND")]
     grouping: Option<Grouping>,
-    /// So many groups. Without it, as many as the good parts are enough for.
+    /// How many groups. Without it, as many as there are good parts for.
     #[arg(long, value_name = "NUMBER", requires = "grouping")]
     groups: Option<usize>,
 }
@@ -222,9 +222,9 @@ fn table(good: &[&Bag], groups: &[Group], grouping: Grouping) -> TextTable<5> {
 /// Grounds of the last column.
 const ASSUMED: &str = "\
 Good parts alone are used; no other choice has a smaller sum of spreads.
-\"no\": one part, measured as often, would be spread as far in one of twenty cases
-or more, were all that the meter may be off a matter of chance. What it is off on
-all parts alike cancels in a difference, so smaller differences may be real too.";
+\"no\": one part, measured as often, would spread as far in one case of
+twenty or more, if every error of the meter were chance. An error that is the same on
+all parts cancels in a difference, so smaller differences may be real too.";
 
 /// A spread in parts of the members' mean.
 fn share(spread: f64, members: &[&Bag]) -> f64 {
@@ -251,7 +251,7 @@ pub(super) fn tolerance(article: &Article) -> String {
     let tolerance = article.tolerance_or_usual();
     match article.tolerance {
         Some(_) => format!("held to {tolerance}"),
-        None => format!("held to {tolerance}, which is usual, since no tolerance was given"),
+        None => format!("held to the usual {tolerance}, since no tolerance was given"),
     }
 }
 
@@ -333,7 +333,7 @@ fn spread_lines(batch: &Batch, spread: &Spread, quantity: Quantity) -> Vec<Named
     let count = match batch.bags.len() - spread.count {
         0 => spread.count.to_string(),
         left => format!(
-            "{}; the figures below are theirs, and tell nothing of the {left} left out",
+            "{}; the figures below are of these, not of the {left} left out",
             spread.count
         ),
     };
@@ -406,9 +406,9 @@ fn against_nominal(batch: &Batch, spread: &Spread) -> String {
     let nominal = batch.article.nominal;
     let centre = Centre::of(spread, nominal.value());
     let words = if centre.is_off() {
-        "more than chance and meter make"
+        "more than chance and the meter explain"
     } else {
-        "chance and meter may make it so"
+        "chance and the meter may explain it"
     };
     let percent = |share: f64| format!("{:.2} %", 100.0 * share);
     format!(

@@ -32,7 +32,7 @@ use crate::engine::parts::{Article, Part, Step};
 use crate::engine::quantity::{Drawing, Tolerance, format_stated, with_minus};
 use crate::engine::sitting::Setup;
 
-/// Say what becomes of parts: keep, replace, order, fitted or accept. Without that, see what was measured and decided so far.
+/// Say what becomes of parts: keep, replace, order, fitted or accept. Without a decision, show what was measured and decided so far.
 ///
 /// The last decision on a part counts. A verdict never overwrites one.
 #[derive(Debug, clap::Args)]
@@ -449,7 +449,7 @@ struct SayingArguments {
     /// Why.
     #[arg(long, requires = "choice", value_name = "TEXT")]
     reason: Option<String>,
-    /// What is to replace it, is on order or was fitted, as one asks for it over a counter: "47uF 450V electrolytic", of two that make one "A + B".
+    /// What will replace it, is on order or was fitted, as you would ask for it over a counter: "47uF 450V electrolytic", two that make one as "A + B".
     #[arg(long, requires = "choice", value_name = "ARTICLE")]
     article: Option<String>,
     /// The number of the bag that the fitted part came from.

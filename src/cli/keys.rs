@@ -16,12 +16,12 @@ use crate::platform::SingleKeys;
 pub(crate) const KEYS: [(char, &str, &str); 22] = [
     ('n', "next", "take the following part in hand"),
     ('b', "back", "take the preceding part in hand"),
-    ('s', "skip", "leave this part out and go on"),
+    ('s', "skip", "skip this part and go on"),
     ('r', "redo", "measure the part judged last again"),
     (
         'm',
         "was",
-        "the value just judged was that of the part it reads like; the part in hand then is measured again",
+        "the value just judged belongs to the part it reads like; the part that was in hand is measured again",
     ),
     (
         'g',
@@ -43,7 +43,7 @@ pub(crate) const KEYS: [(char, &str, &str); 22] = [
     (
         '=',
         "one of",
-        "it is one of them: write it down for none of them alone",
+        "it is one of them: write it down for the set",
     ),
     (
         'w',

@@ -33,7 +33,7 @@ impl NewFile {
     /// # Errors
     /// If there is one and it may not be replaced, or something else has the name.
     pub(crate) fn at(path: &Path, force: bool) -> Result<Self> {
-        let advice = "name another file, or replace it by --force";
+        let advice = "name another file, or replace it with --force";
         Self::with_advice(path, force, advice)
     }
 

@@ -20,8 +20,7 @@ use crate::engine::sitting::Setup;
 #[derive(Debug, clap::Args)]
 pub(crate) struct NewParts {
     /// New parts instead of the list, all of this article, one touch each: value, rating, tolerance and material, such as
-    /// `47uF 450V 20% electrolytic`. They are called bag 1, bag 2, ..., go on counting over all batches of the job, and are
-    /// written to incoming.csv.
+    /// `47uF 450V 20% electrolytic`. Each has a bag: bag 1, bag 2, ..., counted through all batches of the job. They are written to incoming.csv.
     #[arg(
         long,
         value_name = "ARTICLE",
@@ -39,7 +38,7 @@ const MOST: i64 = 500;
 
 /// Said before new parts are measured.
 const CAUTION: &str = "\
-New parts are taken as not charged, and nobody asks for a voltmeter. Discharge first whatever was formed or tested under voltage.";
+New parts are taken to hold no charge, and no voltmeter is asked for. First discharge any that were formed or tested under voltage.";
 
 impl NewParts {
     /// Makes the set-up one for new parts, if they are wanted. The job must be locked, so that no other sitting takes the same

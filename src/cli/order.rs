@@ -27,7 +27,7 @@ use crate::views::report::order::{self, OrderFacts, OrderJob};
 /// Name of the stock file that is looked for.
 const STOCK: &str = "stock.csv";
 
-/// List what is to be bought: for every part that was decided to be replaced, merged over parts and jobs.
+/// List what to buy for every part that is to be replaced, merged over parts and jobs.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Arguments {
     /// The folders of the jobs.
@@ -48,7 +48,7 @@ pub(crate) struct Arguments {
     /// Replace files that are there.
     #[arg(long)]
     force: bool,
-    /// It was ordered: decide `order` for each part on the list that is to be bought.
+    /// The order was placed: decide `order` for each part that something is bought for.
     #[arg(long)]
     placed: bool,
 }
@@ -306,7 +306,7 @@ fn write_list(list: &OrderList, wanted: &Wanted, out: &mut dyn Write) -> Result<
         let why = match (wanted.unknown.is_empty(), wanted.on_order.is_empty()) {
             (false, _) => "nothing can be bought yet: nobody said what",
             (true, false) => "nothing more is to be bought",
-            (true, true) => "nothing is to be bought: no part stands to be replaced",
+            (true, true) => "nothing to buy: no part is to be replaced",
         };
         writeln!(out, "{why}")?;
     }
@@ -361,7 +361,7 @@ fn write_list(list: &OrderList, wanted: &Wanted, out: &mut dyn Write) -> Result<
     }
     if parted(out, wanted.proposed.is_empty())? {
         let text = format!(
-            "the best substitute, since nobody said what is to be bought: {}",
+            "the best substitute, since nobody said what to buy: {}",
             User::all(&wanted.proposed)
         );
         wrapped(&text, "", "  ", out)?;
@@ -453,7 +453,7 @@ fn place(jobs: &[Open], list: &OrderList, clock: Clock, out: &mut dyn Write) -> 
     match placed {
         0 => writeln!(
             out,
-            "no part was put on order, since nothing is to be bought"
+            "no part was put on order, since there is nothing to buy"
         )?,
         1 => writeln!(out, "1 part is now on order")?,
         _ => writeln!(out, "{placed} parts are now on order")?,

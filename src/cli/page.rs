@@ -17,7 +17,7 @@ pub(crate) struct PageArguments {
     #[arg(long, value_name = "PORT", num_args = 0..=1, default_missing_value = PORT)]
     page: Option<u16>,
     /// Address at which the page is shown; 0.0.0.0 for all of this machine. Without it 127.0.0.1: only to browsers of this
-    /// machine. Any other wants the key that is printed with the address. There is no encryption.
+    /// machine. Any other needs the key printed with the address. Nothing is encrypted.
     #[arg(long, value_name = "ADDRESS", requires = "page")]
     listen: Option<IpAddr>,
 }
@@ -38,7 +38,7 @@ impl PageArguments {
         remark(&format!("page       {}", page.url()));
         if !page.is_private() {
             remark(
-                "whoever listens on this network can read along and take over the key: use it on networks that you trust",
+                "anyone on this network can read along and take the key: use it only on networks that you trust",
             );
         }
         Ok(Some(page))

@@ -39,15 +39,15 @@ enum Task {
 
 #[derive(Debug, clap::Args)]
 struct CheckArguments {
-    /// The parts list, as a spreadsheet writes it, or the folder of a job. If a job.toml lies beside it, it is read as that says
+    /// The parts list, as a spreadsheet writes it, or the folder of a job. A job.toml beside it says how it is read
     file: PathBuf,
     /// `M` behind a resistance means a thousand, as on some old drawings
     #[arg(long)]
     m_is_thousand: bool,
-    /// What parts the columns: `,`, `;` or `tab`. Without it, what job.toml says or the names of the columns show
+    /// What separates the columns: `,`, `;` or `tab`. Without it, as job.toml says or the names of the columns show
     #[arg(long, value_name = "SIGN", value_parser = separator)]
     separator: Option<Separator>,
-    /// The decimal sign: `.` or `,`. Without it, what job.toml says or the numbers show
+    /// The decimal sign: `.` or `,`. Without it, as job.toml says or the numbers show
     #[arg(long, value_name = "SIGN", value_parser = decimal)]
     decimal: Option<DecimalMark>,
     /// Give each section of a can such as `8+8uF` a row of its own, in the file: `C4a`, `C4b`
@@ -110,7 +110,7 @@ fn write_sections(
     let Some((new, splits)) = parts::split_cans(&text, settings) else {
         writeln!(
             out,
-            "no can of several sections; {} stays as it is",
+            "no can has several sections; {} is unchanged",
             file.display()
         )?;
         return Ok(text);

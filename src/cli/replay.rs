@@ -20,7 +20,7 @@ use crate::engine::judge::Verdict;
 use crate::engine::quantity::Stamp;
 use crate::engine::sitting::{Plan, What};
 
-/// Compute a recording again: the same lines, the same rows. Of a job the rows of all its sittings, in their order.
+/// Compute a recording again: the same lines, the same rows. For a job, the rows of all its sittings, in order.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Arguments {
     /// The recording; or with --csv the folder of a job, or one with recordings, such as `incoming` of a job.
@@ -232,7 +232,7 @@ fn add_rows(file: &Path, rows: &mut Results<&mut Vec<u8>>) -> Result<(usize, Opt
         .filter(|(_, version)| *version != VERSION)
     {
         remark(&format!(
-            "{}: recorded and judged by {name} {version}; its rows are judged anew, and `probewright audit` tells what differs",
+            "{}: recorded and judged by {name} {version}; its rows are judged again, and `probewright audit` tells what differs",
             recorded.name()
         ));
     }

@@ -71,7 +71,7 @@ pub(crate) struct Arguments {
     page: PageArguments,
     #[command(flatten)]
     hearing: Hearing,
-    /// Lines instead of the screen; so it is anyway where standard output is no terminal.
+    /// Lines instead of the screen, as where standard output is no terminal.
     #[arg(long)]
     plain: bool,
 }
@@ -130,7 +130,7 @@ impl<'a> Prepared<'a> {
         let new_parts = &arguments.new_parts;
         let setup = new_parts.take_the_place_of_the_list(setup, &folder)?;
         if arguments.in_circuit && (new_parts.are_wanted() || !only.is_empty()) {
-            let words = "--in-circuit reads the whole list, and no new parts";
+            let words = "--in-circuit is for the whole list, not for some of it or for new parts";
             return Err(BadInput(words.to_owned()).into());
         }
         let setup = with_earlier(setup, book.as_ref().ok());

@@ -21,7 +21,7 @@ use crate::views::sound::{
 };
 use crate::views::told::told;
 
-/// Hear what is heard during a sitting: every sound with its name.
+/// Play every sound of a sitting, with its name.
 #[derive(Debug, clap::Args)]
 #[command(after_help = ENVIRONMENT)]
 pub(crate) struct Arguments {

@@ -18,7 +18,9 @@ use crate::books::substitute::{
 use crate::engine::judge::Policy;
 use crate::engine::judge::safety::Places;
 use crate::engine::parts::{Article, Kind, Part, default_tolerance, unfit_fuse};
-use crate::engine::quantity::{Amount, Band, Drawing, Quantity, format_band, parse_value};
+use crate::engine::quantity::{
+    Amount, Band, Drawing, Quantity, format_band, parse_value, with_minus,
+};
 
 /// Show what may stand in for a part, from what is on sale, the best first and each with its reasons.
 ///
@@ -124,7 +126,7 @@ fn of_job(
 ) -> Result<Status> {
     if arguments.role.is_some() {
         return Err(BadInput(
-            "found --role with a job, expected it with a part in words; the role of a part stands in parts.csv".to_owned(),
+            "found --role with a job, expected it with a part in words; the role of a part is in parts.csv".to_owned(),
         )
         .into());
     }
@@ -293,7 +295,7 @@ fn decided(book: &Book, part: &Part, on_sale: &OnSale) -> Vec<String> {
 }
 
 fn show(asked: &Asked, decided: &[String], answer: &Answer, out: &mut dyn Write) -> Result<()> {
-    writeln!(out, "{}", asked.0)?;
+    writeln!(out, "{}", with_minus(&asked.0))?;
     for line in decided {
         wrapped(line, "  ", "    ", out)?;
     }
@@ -307,7 +309,7 @@ fn show(asked: &Asked, decided: &[String], answer: &Answer, out: &mut dyn Write)
 }
 
 fn show_choice(number: usize, choice: &Substitute, out: &mut dyn Write) -> Result<()> {
-    writeln!(out, "  {number}. {choice}")?;
+    writeln!(out, "  {number}. {}", with_minus(&choice.to_string()))?;
     let quantity = choice.value.quantity();
     let worst = format_band(quantity, rounded(choice.worst));
     if choice.arrangement == Arrangement::Single {
@@ -315,7 +317,7 @@ fn show_choice(number: usize, choice: &Substitute, out: &mut dyn Write) -> Resul
     } else {
         let likely = format_band(quantity, rounded(choice.statistical));
         let text = format!(
-            "{worst} at worst, {likely} likely (95 %: each anywhere in its tolerance alike, k = 2); {}",
+            "{worst} at worst, {likely} likely (95 %: each equally likely anywhere in its tolerance, k = 2); {}",
             choice.sort
         );
         wrapped(&text, "     ", "       ", out)?;

@@ -27,7 +27,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     told(&folder, Goods::FILE_NAME, goods, out)?;
     writeln!(
         out,
-        "a table of the job goes before the program's own; delete what you do not change"
+        "a table in the job replaces the program's own; delete those that you do not change"
     )?;
     Ok(Status::Done)
 }

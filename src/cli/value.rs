@@ -21,7 +21,7 @@ pub(crate) struct ValueArguments {
     /// What the value is, where the marking does not tell
     #[arg(long, value_name = "QUANTITY", value_parser = parse_quantity)]
     quantity: Option<Quantity>,
-    /// The words are the colours of body, end, dot and other end, as before there were bands
+    /// The words are the colours of body, end, dot and other end, as on resistors without bands
     #[arg(long)]
     body_end_dot: bool,
     /// `M` behind a resistance means a thousand, as on some old drawings

@@ -19,8 +19,7 @@ use crate::books::session::with_fitted;
 use crate::engine::sitting::{Outlook, Plan, Record, What};
 use crate::views::report::{Evidence, explanation};
 
-/// Explain the verdict on a part: what was read, how sure that is, the limits and where they come from, the rule. Of a part that
-/// was not judged yet its limits.
+/// Explain the verdict on a part: what was read, how sure that is, the limits and where they come from, the rule. For a part that was not judged yet, its limits.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Arguments {
     /// The folder of a job (its newest sitting that judged the part counts), or a recording.

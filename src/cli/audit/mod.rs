@@ -34,10 +34,10 @@ use crate::engine::sitting::{Plan, Setup, What};
 ///
 /// Every line of a recording is checked against its tag and all of them against the seal; the sitting is computed again, and each
 /// cell of its rows is compared with the file of results. Whatever differs is named with its most likely cause, and the exit status
-/// is 3. The digest of each seal is told: keep it elsewhere, since whoever rewrites a whole recording can seal it anew.
+/// is 3. The digest of each seal is printed: keep it elsewhere, since anyone who rewrites a whole recording can seal it again.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Arguments {
-    /// Recordings, or folders of jobs: all recordings of a job, and whether its results hold nothing else.
+    /// Recordings, or folders of jobs: then all recordings of the job, and that its results hold nothing else.
     #[arg(required = true, value_name = "FILE.rec|JOB")]
     what: Vec<PathBuf>,
     /// The file of results, instead of the one beside the recordings (results.csv, or incoming.csv for new parts).
@@ -280,7 +280,7 @@ impl Today {
                 _ if kept == today => return None,
                 ([], _) => "is new since then",
                 (_, []) => "is not there any more",
-                _ => "is another today",
+                _ => "is different today",
             };
             Some((name, how))
         };
@@ -363,9 +363,9 @@ fn profiles(recorded: &Setup) -> (Vec<Observation>, Option<String>) {
         }
         let how = match today {
             Some(_) if shipped_profile(name).is_some() => {
-                "that comes with the program is another today"
+                "that comes with the program is a different one today"
             }
-            Some(_) => "is another today",
+            Some(_) => "is different today",
             None => "cannot be found today",
         };
         observations.push(Observation::OtherProfile {

@@ -36,7 +36,7 @@ pub(crate) struct Arguments {
     /// Only these parts, such as `R*,C4`.
     #[arg(long, value_name = "PARTS")]
     only: Option<String>,
-    /// Show the drift of parts as they were found, put together by this.
+    /// Show the drift of parts as they were found, grouped by this.
     #[arg(long, value_name = "WHAT")]
     by: Option<Grouping>,
     /// Write the rows to this file as well, which must not exist.

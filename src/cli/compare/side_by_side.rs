@@ -283,9 +283,9 @@ fn remarks(found: &Pairs<'_>, out: &mut dyn Write) -> Result<()> {
 Changed: by more than U(d), k = 2, the expanded uncertainty of the difference.
 Of {compared} compared, {expected:.1} would look changed by chance if none had. Those marked
 beyond chance hold with all {compared} taken together (Holm, 5 %).
-The errors of both measurements are taken for independent. With the same meter
-part of them is common, and U(d) here is too large rather than too small: fewer
-changes are called real, not more.
+The errors of both measurements are taken as independent. With the same meter
+they are partly common, so U(d) is too large rather than too small: fewer changes
+are called real, not more.
 "
     )?;
     let windings = |pair: &Pair<'_>| pair.before.kind == Kind::Winding;

@@ -111,7 +111,7 @@ fn next<'a>(glance: &Glance<'_>, job: &'a Path) -> Vec<Hint<'a>> {
     if parts.all(|(_, one)| one.measurements.is_empty()) {
         all.push(hint("sit", "", "measure it"));
     } else if glance.to_measure().next().is_some() {
-        all.push(hint("sit", "--todo", "measure what is to be measured"));
+        all.push(hint("sit", "--todo", "measure what is left"));
     }
     if glance.count(Standing::Unjudged) > 0 {
         all.push(hint(
@@ -122,7 +122,7 @@ fn next<'a>(glance: &Glance<'_>, job: &'a Path) -> Vec<Hint<'a>> {
     }
     if let Some(part) = first(Standing::Undecided) {
         let choices = "or keep, order, fitted, accept; with --reason";
-        all.push(hint("why", &part, "see why a verdict is what it is"));
+        all.push(hint("why", &part, "see the reasons for a verdict"));
         all.push(hint("decide", &format!("{part} replace"), choices));
     }
     if let Some(after) = by_policy(glance) {

@@ -23,7 +23,7 @@ use crate::platform::PersonsTerminal;
 /// Show the manual: a topic, or the list of them
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
-    /// A topic, or a command: that topic which tells of it.
+    /// A topic, or a command, for the topic about it.
     #[arg(add = ArgValueCompleter::new(topics))]
     topic: Option<String>,
     /// Write man pages for every command and every topic into the folders man1 and man7 of this one.

@@ -187,7 +187,7 @@ fn understood(heard: &Heard<'_>) -> String {
         }
         Heard::Identified { text, .. } => format!("the meter is `{text}`"),
         Heard::WrongMeter { answer, .. } => {
-            format!("another meter than the profile is for: `{answer}`")
+            format!("not the meter that the profile is for: `{answer}`")
         }
         Heard::DeviceError { code, text, .. } => format!("error of the meter: {code} {text}"),
         Heard::Refused { quantity, .. } => {

@@ -47,7 +47,7 @@ fn describe(profile: &Profile, out: &mut dyn Write) -> std::io::Result<()> {
     }
     writeln!(
         out,
-        "  a part is to be below {} V before ohms, farads or henrys (`residual_v`; not the input protection of the manual)",
+        "  a part must be below {} V before ohms, farads or henrys (`residual_v`; not the input protection of the manual)",
         profile.residual_volts
     )?;
     for (quantity, function) in profile.functions() {
@@ -74,7 +74,7 @@ fn describe_query(profile: &Profile, out: &mut dyn Write) -> std::io::Result<()>
         None => {
             writeln!(
                 out,
-                "identification: none; after a time-out a quiet line is waited for, which is weaker"
+                "identification: none; after a time-out the program waits for a quiet line, which is weaker"
             )?;
         }
     }

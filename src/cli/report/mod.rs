@@ -37,11 +37,11 @@ use crate::views::report::owner::{
 pub(crate) struct Arguments {
     /// The folder of the job.
     job: PathBuf,
-    /// Where it goes; - is standard output. Without it, HTML goes to report.html in the folder of the job, CSV and JSON to
+    /// Write it to this file; - is standard output. Without it, HTML goes to report.html in the folder of the job, CSV and JSON to
     /// standard output.
     #[arg(long, value_name = "FILE")]
     output: Option<PathBuf>,
-    /// As what.
+    /// The format.
     #[arg(long, value_enum, default_value_t = Format::Html, value_name = "FORMAT")]
     format: Format,
     /// The owner's form, two sheets for a job of fifty parts: every part at a glance, what was done, and what to know before
@@ -59,7 +59,7 @@ pub(crate) struct Arguments {
 /// What a report can be made as.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 enum Format {
-    /// One page that needs nothing from elsewhere.
+    /// One page with everything in it.
     Html,
     /// A row for each step of each part.
     Csv,
