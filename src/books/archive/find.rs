@@ -155,7 +155,7 @@ pub enum ArchiveError {
         file: PathBuf,
     },
     /// The operating system refuses.
-    #[error("cannot write `{file}`, what was there is as it was: {reason}", file = file.display())]
+    #[error("cannot write `{file}`; what was there is unchanged: {reason}", file = file.display())]
     Io {
         /// The file.
         file: PathBuf,
@@ -163,7 +163,7 @@ pub enum ArchiveError {
         reason: io::Error,
     },
     /// SQLite cannot write, such as on a full disk.
-    #[error("cannot write `{file}`, what was there is as it was: {reason}", file = file.display())]
+    #[error("cannot write `{file}`; what was there is unchanged: {reason}", file = file.display())]
     Write {
         /// The file.
         file: PathBuf,
@@ -178,7 +178,7 @@ pub enum ArchiveError {
     },
     /// It has the tables of another version of the program.
     #[error(
-        "`{file}` was made by another version of the program: make it anew with `probewright archive`, without --query",
+        "`{file}` was made by another version of the program: build it again with `probewright archive`, without --query",
         file = file.display()
     )]
     OtherVersion {
@@ -201,7 +201,7 @@ pub enum ArchiveError {
     },
     /// The question would change something.
     #[error(
-        "--query: found a statement that changes something or has no answer, expected one question such as `select * from to_do`; change the files of the jobs and make the archive anew"
+        "--query: found a statement that changes something or has no answer, expected one question such as `select * from to_do`; change the files of the jobs and build the archive again"
     )]
     NoQuestion,
 }

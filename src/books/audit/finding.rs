@@ -44,7 +44,7 @@ pub enum Finding {
     },
     /// The recording ends within a line.
     #[error(
-        "line {line} (byte {byte}) is torn, {left} bytes of it are left: the machine stopped while it was written, or the end was cut off; what stands before it is good"
+        "line {line} (byte {byte}) is torn, {left} bytes of it are left: the machine stopped while it was written, or the end was cut off; what comes before it is good"
     )]
     Torn {
         /// The torn line.

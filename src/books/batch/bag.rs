@@ -305,7 +305,7 @@ mod tests {
         let bags = Bags {
             by_number: HashMap::from([(3, bag(3, 47.1e-6))]),
         };
-        assert_eq!(bags.words(3), "bag 3: 47.10 µF ± 0.20 µF, pass, 2056-11-03");
+        assert_eq!(bags.words(3), "bag 3: 47.10 µF ± 0.20 µF, pass, 3 Nov 2056");
         assert_eq!(bags.words(4), "bag 4 is not in incoming.csv");
     }
 

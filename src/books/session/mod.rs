@@ -365,7 +365,7 @@ impl Bookkeeping {
             begun,
             awaited: awaited.unwrap_or_else(|error| {
                 remark(&format!(
-                    "what was decided so far cannot be read, the sitting goes on without it: {error}"
+                    "what was decided so far cannot be read; the sitting goes on without it: {error}"
                 ));
                 Vec::new()
             }),

@@ -65,7 +65,7 @@ impl fmt::Display for Substitute {
     }
 }
 
-/// Resistance across each of two electrolytics in series, as told on a public forum.
+/// Resistance across each of two electrolytics in series (common practice, no source).
 const EQUALISING_OHMS: f64 = 220e3;
 
 /// The candidate with its reasons.
@@ -125,11 +125,10 @@ pub(super) fn nothing(want: &Want, sorts: &[&Sort]) -> String {
     let asked = asked(want);
     match sorts.iter().filter(has_value).count() {
         0 => format!(
-            "nothing in the table of goods comes to {range}{asked}, neither alone nor as a pair; rather no part than one that \
-             does not do"
+            "nothing in the table of goods comes to {range}{asked}, neither alone nor as a pair; no part is better than a wrong one"
         ),
         _ => format!(
-            "nothing in the table of goods has {range} and stands what is asked{asked}; rather no part than one that does not do"
+            "nothing in the table of goods has {range} and withstands what is asked{asked}; no part is better than a wrong one"
         ),
     }
 }
@@ -265,7 +264,7 @@ fn of_watts(want: &Want, ohms: f64, rating: &Rating) -> Vec<String> {
     }
     match (volts_in_doubt(want, ohms, rating), rating.dc_volts) {
         (Some(volts), Some(stands)) => said.push(format!(
-            "stands {} whatever its power, and the power of the original would allow {} across it: check the voltage there, \
+            "withstands {} whatever its power, and the power of the original would allow {} across it: check the voltage there, \
              or give it with --volts",
             shown(stands),
             shown(volts)
@@ -290,7 +289,7 @@ fn of_material(want: &Want, material: Material) -> Option<String> {
         }
         (None, Electrolytic) => "an electrolytic, only where the original had a polarity",
         (Some(Carbon), Film) => {
-            // That composition stands surges better was told on a public list of restorers.
+            // That composition stands surges better is common practice, no source.
             "film instead of carbon composition: closer and quieter, and less good at surges"
         }
         (_, Wirewound) if want.original.material != Some(Wirewound) => {
@@ -332,7 +331,7 @@ fn of_share(want: &Want, one: &Candidate<'_>, value: f64, rating: &Rating, share
     };
     let need = Need::shared(want, one.arrangement, share);
     format!(
-        "{member} takes {} of the {what}, {} with both tolerances at their worst: must stand {need}, stands {rating}",
+        "{member} takes {} of the {what}, {} with both tolerances at their worst: must withstand {need}, withstands {rating}",
         percent(fraction.nominal),
         percent(fraction.largest),
     )
@@ -369,7 +368,7 @@ fn equalising(want: &Want, material: Material) -> String {
         }
     };
     format!(
-        "{why}: {ohms} across each is usual (told on a public forum){load}; rate them for twice that"
+        "{why}: {ohms} across each is usual (common practice, no source){load}; rate them for twice that"
     )
 }
 
