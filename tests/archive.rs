@@ -294,7 +294,7 @@ fn a_disk_that_takes_no_more_leaves_the_old_archive_and_nothing_beside_it() {
     let _ = Program::by_shell(script, ["archive", root])
         .run()
         .with_status(1)
-        .complaining(&["archive.sqlite", "what was there is as it was"]);
+        .complaining(&["archive.sqlite", "what was there is unchanged"]);
     assert_eq!(fs::read(workshop.database()).unwrap(), before);
     let names: Vec<_> = fs::read_dir(workshop.0.path())
         .unwrap()

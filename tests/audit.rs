@@ -470,7 +470,7 @@ fn files_of_the_job_that_changed_are_remarked_and_no_finding() {
     );
     job.write("loss.toml", "");
     let out = job.audit(&[]).with_status(0).out();
-    assert_says(&out, &["remark: `parts.csv` of the job is another today"]);
+    assert_says(&out, &["remark: `parts.csv` of the job is different today"]);
     assert!(
         !out.contains("job.toml") && !out.contains("loss.toml"),
         "{out}"

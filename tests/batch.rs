@@ -160,11 +160,11 @@ fn new_parts_are_measured_one_touch_each_and_kept_apart_from_the_old_ones() {
     let finished =
         sitting
             .end()
-            .complaining(&["4.7 kΩ 0.5 W ±5 % film", "bag 1 to bag 6", "not charged"]);
+            .complaining(&["4.7 kΩ 0.5 W ±5 % film", "bag 1 to bag 6", "hold no charge"]);
     let out = finished.out();
     for words in [
         "6 measured: 5 good; 1 not good: bag 4\n",
-        "5; the figures below are theirs, and tell nothing of the 1 left out\n",
+        "5; the figures below are of these, not of the 1 left out\n",
         "bag 2  4.61",
         "standard deviation",
         "against the meter   more than its u = ",

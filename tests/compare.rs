@@ -118,9 +118,9 @@ R2    100.00 Ω  100.50 Ω  +0.50 % ± 0.85 %  +1.2
 Changed: by more than U(d), k = 2, the expanded uncertainty of the difference.
 Of 2 compared, 0.1 would look changed by chance if none had. Those marked
 beyond chance hold with all 2 taken together (Holm, 5 %).
-The errors of both measurements are taken for independent. With the same meter
-part of them is common, and U(d) here is too large rather than too small: fewer
-changes are called real, not more.
+The errors of both measurements are taken as independent. With the same meter
+they are partly common, so U(d) is too large rather than too small: fewer changes
+are called real, not more.
 ";
     assert_eq!(out, expected);
 }

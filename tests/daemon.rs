@@ -240,9 +240,9 @@ fn a_line_that_is_no_text_or_too_long_is_refused_and_the_next_one_is_heard() {
     attached.say(&quotes);
     attached.complains("the command makes a line of 6020 bytes, expected at most 4096");
     attached.say("skip");
-    sitting.program.sees(&["R1 ", "left out"]);
+    sitting.program.sees(&["R1 ", "skipped"]);
     sitting.program.say("skip");
-    sitting.program.sees(&["R2 ", "left out"]);
+    sitting.program.sees(&["R2 ", "skipped"]);
     sitting.end().out();
     attached.end().with_status(0).out();
     assert!(!bench.recorded("note"));
@@ -263,7 +263,7 @@ fn attach_tells_what_was_and_then_prints_the_lines_of_the_sitting() {
     script.sees(&["{\"state\":{"]);
     attached.say("skip");
     for program in [&mut attached, &mut sitting.program] {
-        program.sees(&["R2       left out"]);
+        program.sees(&["R2       skipped"]);
         program.sees(&["  C1       capacitor 47 nF"]);
     }
     script.sees(&["\"what\":\"skipped\",\"ref\":\"R2\""]);
@@ -272,7 +272,7 @@ fn attach_tells_what_was_and_then_prints_the_lines_of_the_sitting() {
     attached.say("goto X9");
     attached.sees(&["`goto X9`: this sitting has no part of that designator"]);
     script.say("end");
-    let summary = "1 of 5 parts judged: 1 pass, 1 left out, 3 not reached";
+    let summary = "1 of 5 parts judged: 1 pass, 1 skipped, 3 not reached";
     attached.sees(&[summary]);
     attached.end().with_status(0).out();
     let script = script.end().with_status(0).out();
@@ -354,7 +354,7 @@ fn attach_shows_the_screen_of_a_sitting_that_is_half_done() {
     sitting.touch(Component::capacitor(48e-9), &["C1 ", " PASS "]);
     attached.shows(size, 0, &["resistor 330 Ω", "3 of 5"]);
     press("ey");
-    let last = "2 of 5 parts judged: 2 pass, 1 left out, 2 not reached";
+    let last = "2 of 5 parts judged: 2 pass, 1 skipped, 2 not reached";
     let end = attached.shows(size, 0, &[last]);
     assert_eq!(attached.status().code(), Some(0));
     assert!(!end.screen().alternate_screen());

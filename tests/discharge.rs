@@ -277,8 +277,8 @@ fn what_harms_nobody_is_still_too_much_for_the_meter() {
         .unwrap();
     for words in [
         "60 V",
-        "not below 2 V",
-        "not the input protection of the manual",
+        "not below the 2 V",
+        "not the input protection of its manual",
         "leave the discharge resistor on until it is measured",
     ] {
         assert!(of_it.contains(words), "{words}: {of_it}");

@@ -138,7 +138,7 @@ fn a_sitting_is_seen_on_the_screen_and_the_terminal_is_left_as_it_was() {
     program.shows(LARGE, from, &["so far", "●✓ R1", "capacitor 47 nF"]);
     sitting.press("e");
     sitting.check_end(&[
-        "1 of 5 parts judged: 1 pass, 1 left out, 3 not reached",
+        "1 of 5 parts judged: 1 pass, 1 skipped, 3 not reached",
         "results ",
         "recording ",
     ]);

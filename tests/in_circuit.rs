@@ -290,7 +290,7 @@ fn a_list_without_nodes_and_a_selection_are_refused() {
     let _ = Program::new(arguments)
         .run()
         .with_status(2)
-        .complaining(&["--in-circuit reads the whole list"]);
+        .complaining(&["--in-circuit is for the whole list"]);
 }
 
 /// Three contacts in a ring, which is a loop of next to no ohm, a resistor with both ends on one node, and one by itself.

@@ -31,11 +31,11 @@ fn keys_command_a_sitting_and_the_terminal_is_left_as_it_was() {
         let during = modes(&terminal).local_modes;
         assert!(!during.intersects(LocalModes::ICANON | LocalModes::ECHO));
         press("s");
-        program.sees(&["R1 ", "left out"]);
+        program.sees(&["R1 ", "skipped"]);
         press("gr5\x7f4\r");
         program.sees(&["  R4 "]);
         press("o");
-        program.sees(&["R4 ", "the probes are said to be on it"]);
+        program.sees(&["R4 ", "probes on it: no reading from now on means open"]);
         program.sees(&["R4 ", "open", "FAIL"]);
         press("dr cracked\r");
         program.sees(&["R4 ", "decided: replace: cracked"]);
@@ -72,7 +72,7 @@ fn a_foot_switch_that_types_a_key_says_what_the_job_wants() {
     let mut program = Program::start_on_terminal(&arguments, &terminal.end, screen);
     program.sees(&["meter: Probewright"]);
     press(" ");
-    program.sees(&["R1 ", "left out"]);
+    program.sees(&["R1 ", "skipped"]);
     press("e");
     program.sees(&["0 of 5 parts judged"]);
     assert_eq!(program.status().code(), Some(0));

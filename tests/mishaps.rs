@@ -210,7 +210,7 @@ fn a_full_disk_stops_the_sitting_and_what_is_there_reads_back() {
         .with_status(1)
         .complaining(&[
             "could not be written to `",
-            "what stands before it is safe",
+            "what comes before it is safe",
             "too large",
         ]);
     let found = survey(bench.job.recording()).unwrap();

@@ -88,7 +88,7 @@ fn without_a_word_about_what_to_buy_the_best_substitute_stands_on_the_list() {
     let out = order(&[&amplifier]).run().with_status(0).out();
     for words in [
         "1    47 µF 450 V ±20 % electrolytic  amplifier C2",
-        "the best substitute, since nobody said what is to be bought: amplifier C2\n",
+        "the best substitute, since nobody said what to buy: amplifier C2\n",
         "amplifier P1, not known what to buy: a potentiometer is not sold by its value\n",
     ] {
         assert!(out.contains(words), "{words}\n{out}");

@@ -361,7 +361,7 @@ fn the_program_shows_its_page_follows_its_buttons_and_is_found_again_when_it_was
     bench.probes.lift();
     browser.shows("designator", "R2");
     browser.press("[data-command=\"skip\"]");
-    sitting.program.sees(&["R2 ", "left out"]);
+    sitting.program.sees(&["R2 ", "skipped"]);
     browser.shows("designator", "C1");
     browser.press("[data-command=\"redo\"]");
     browser.shows("designator", "R1");

@@ -271,7 +271,10 @@ fn measures_all(way: Way) {
     sitting.in_hand("R3");
     sitting.touch(ohm(331.0), &["R3 ", " PASS "]);
     sitting.in_hand("R4");
-    sitting.say("on", &["R4 ", "the probes are said to be on it"]);
+    sitting.say(
+        "on",
+        &["R4 ", "probes on it: no reading from now on means open"],
+    );
     sitting.program.sees(&["R4 ", "open", " FAIL "]);
     sitting
         .program
@@ -329,7 +332,7 @@ fn commands_come_as_lines_and_are_answered() {
         "goto X9",
         &["`goto X9`: this sitting has no part of that designator"],
     );
-    sitting.say("skip", &["C1 ", "left out"]);
+    sitting.say("skip", &["C1 ", "skipped"]);
     sitting.in_hand("R3");
     sitting.say(
         "note cracked, at one end",
@@ -352,7 +355,7 @@ fn commands_come_as_lines_and_are_answered() {
     assert!(
         finished
             .out()
-            .contains("1 of 5 parts judged: 1 pass, 1 left out, 3 not reached\n")
+            .contains("1 of 5 parts judged: 1 pass, 1 skipped, 3 not reached\n")
     );
     bench.check_recording(&finished);
 }

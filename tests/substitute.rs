@@ -61,7 +61,7 @@ fn a_part_in_words_gets_substitutes_with_reasons() {
     let out = ask(&["32uF 450V electrolytic"]).with_status(0).joined();
     assert!(
         out.starts_with(
-            "32 µF 450 V electrolytic (-20/+80 % is usual)\n  1. 33 µF 450 V ±20 % electrolytic\n"
+            "32 µF 450 V electrolytic (−20/+80 % is usual)\n  1. 33 µF 450 V ±20 % electrolytic\n"
         ),
         "{out}"
     );
@@ -106,7 +106,7 @@ fn where_no_single_part_stands_the_voltage_two_in_series_share_it() {
     assert!(out.contains("1. 2 × 220 µF 400 V"), "{out}");
     // Two alike of ±20 %: 1.2/(1.2 + 0.8) = 60 % of 600 V at worst.
     assert!(
-        out.contains("60 % with both tolerances at their worst: must stand 360 V"),
+        out.contains("60 % with both tolerances at their worst: must withstand 360 V"),
         "{out}"
     );
 }
@@ -148,7 +148,7 @@ fn what_is_not_known_is_asked_for_and_nothing_is_offered() {
         ("10 H", "not sold by value alone"),
         (
             "32uF 4kV electrolytic",
-            "rather no part than one that does not do",
+            "no part is better than a wrong one",
         ),
     ] {
         let out = ask(&[words]).with_status(3).joined();

@@ -516,7 +516,7 @@ fn who_sits_at_keys_moves_a_value_with_one_and_the_recording_names_the_part() {
     );
     press("m");
     program.sees(&["R3 ", "PASS"]);
-    program.sees(&["R1 ", "its value was that of R3 and is withdrawn"]);
+    program.sees(&["R1 ", "its value belongs to R3 and is withdrawn"]);
     program.sees(&["  R1 "]);
     press("e");
     program.sees(&["1 of 9 parts judged"]);
@@ -739,7 +739,7 @@ fn a_row_of_a_set_is_no_part_that_the_list_does_not_have() {
     fs::write(bench.job.root().join("parts.csv"), PLACE).unwrap();
     let mut sitting = bench.sit();
     sitting.program.say("at V2");
-    sitting.touch(ohm(47_100.0), &["R4 or R5?", "= writes it down"]);
+    sitting.touch(ohm(47_100.0), &["R4 or R5?", "`=` writes it down"]);
     sitting.program.say("one of");
     sitting.program.sees(&["one of R4, R5", "PASS"]);
     let finished = sitting.end();

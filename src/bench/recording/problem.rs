@@ -70,7 +70,7 @@ pub enum Flaw {
         found_digest: Digest,
     },
     /// Something stands behind the seal.
-    #[error("something stands behind the seal: `{says}`")]
+    #[error("something comes after the seal: `{says}`")]
     AfterSeal {
         /// Its beginning.
         says: String,

@@ -284,7 +284,7 @@ pub enum WriteError {
         source: io::Error,
     },
     /// A line did not get into the file. The writer takes nothing more.
-    #[error("line {line} (`{what}`) could not be written to `{}`; what stands before it is safe; make room and begin a new sitting", file.display())]
+    #[error("line {line} (`{what}`) could not be written to `{}`; what comes before it is safe; make room and begin a new sitting", file.display())]
     Write {
         /// The file.
         file: PathBuf,

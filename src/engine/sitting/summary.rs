@@ -9,7 +9,7 @@ use crate::engine::judge::Verdict;
 pub struct Summary {
     /// Parts in the plan.
     pub parts: usize,
-    /// Parts judged or left out.
+    /// Parts judged or skipped.
     pub done: usize,
     /// Fate of them.
     pub counts: Counts,
@@ -73,7 +73,7 @@ impl Summary {
             unsettled, skipped, ..
         } = self.counts;
         let verdicts = Verdict::ALL.map(|verdict| (self.count(verdict), verdict.name()));
-        let others = [(unsettled, "did not settle"), (skipped, "left out")];
+        let others = [(unsettled, "did not settle"), (skipped, "skipped")];
         let all = verdicts.into_iter().chain(others);
         all.filter(|(count, _)| *count > 0)
     }

@@ -133,7 +133,7 @@ fn open_points(wanted: &Wanted, list: &OrderList) -> Markup {
                     li { b { (own(&one.user.to_string())) } ", not known what to buy: " (own(&one.why)) "." }
                 }
                 @if !proposed.is_empty() {
-                    li { "Nobody said what is to be bought, so the best substitute stands on the list: " (users(proposed)) "." }
+                    li { "Nobody said what to buy, so the best substitute stands on the list: " (users(proposed)) "." }
                 }
                 @if !by_policy.is_empty() {
                     li { "Not on the list, to be replaced by policy and not decided: " (users(by_policy)) "." }

@@ -137,7 +137,7 @@ fn short(name: &'static str) -> &'static str {
         .find(|verdict| verdict.name() == name);
     match (verdict, name) {
         (Some(verdict), _) => sign(verdict),
-        (None, "left out") => "out",
+        (None, "skipped") => "skip",
         (None, _) => "~",
     }
 }

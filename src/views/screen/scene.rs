@@ -212,7 +212,7 @@ fn doing(state: &State) -> (String, Mood) {
     let reading = state.reading;
     match reading.map(|reading| reading.touching) {
         _ if state.stage == Stage::Soak => soak_doing(state),
-        _ if state.said_on => plain("said to be on it: no reading from now on means open"),
+        _ if state.said_on => plain("probes on it: no reading from now on means open"),
         Some(true) if settled => plain("settled: lift the probes"),
         Some(true) if state.restless => (
             format!("still moving after {seconds:.0} s: hold to wait, lift to give up"),
@@ -367,7 +367,7 @@ impl Charged {
 fn before(state: &State) -> Word {
     let what_to_do = match state.stage {
         Stage::Discharge => {
-            "hold the voltmeter across it; `override`, its designator and why goes on without having seen it"
+            "hold the voltmeter across it; to go on without: `override`, its designator and why"
         }
         Stage::Part => "put the probes on it and hold until the verdict is there",
         _ => "",

@@ -58,7 +58,7 @@ pub(super) fn soak(state: &State, soak: &Soak) -> Word {
     };
     if soak.missed {
         let lines = vec![(
-            "no reading came at the time of the limit; `soak` begins anew".to_owned(),
+            "no reading came at the time of the limit; `soak` begins again".to_owned(),
             Mood::Plain,
         )];
         return Word::new("MISSED", Mood::Bad, lines).cut_out();
@@ -102,7 +102,7 @@ pub(super) fn counts(counts: &Counts) -> Vec<(usize, &'static str, Mood)> {
         (counts.fail, "fail", Mood::Bad),
         (counts.inconclusive, "inconclusive", Mood::Unsure),
         (counts.unsettled, "did not settle", Mood::Doubtful),
-        (counts.skipped, "left out", Mood::Doubtful),
+        (counts.skipped, "skipped", Mood::Doubtful),
     ]
     .into_iter()
     .filter(|(count, ..)| *count > 0)

@@ -141,7 +141,7 @@ pub(super) fn to_discharge(entry: &Entry) -> String {
     let what = format!("{} {}", entry.nominal, entry.role);
     format!(
         "  {:<8} discharged? voltmeter across it ({}): {}, and leave the discharge resistor on until it is measured; \
-         `override {}` and why goes on without{}",
+         to go on without, say `override {}` and why{}",
         entry.designator,
         what.trim_end(),
         entry.band.words,
@@ -154,7 +154,7 @@ pub(super) fn to_discharge(entry: &Entry) -> String {
 pub(crate) const POWER: [&str; 3] = [
     "POWER COMES ON NOW",
     "with it still off, clip the common lead on; then one hand only, and a probe that is insulated to its tip",
-    "`live` once it is on (`on` means open)",
+    "say `live` once it is on (`on` would mean an open circuit)",
 ];
 
 pub(super) fn to_power(entry: &Entry) -> String {
@@ -172,8 +172,8 @@ pub(super) fn charge(volts: f64, limit: f64) -> String {
         return "CHARGED: discharge it through a resistor, then measure again".to_owned();
     }
     format!(
-        "NOT LOW ENOUGH FOR THE METER: below the {} that may hurt, not below {} (`residual_v` of its profile, which is not the input \
-         protection of the manual); leave the discharge resistor on until it is measured, since electrolytics recover",
+        "NOT LOW ENOUGH FOR THE METER: below the {} that may hurt, but not below the {} that the meter needs (`residual_v` of its \
+         profile, not the input protection of its manual); leave the discharge resistor on until it is measured, since electrolytics recover",
         shown(DISCHARGED_VOLTS),
         shown(limit)
     )
@@ -209,7 +209,7 @@ pub(super) fn soak_begun(title: &str, volts: f64, read_after_s: f64) -> String {
     let volts = format_value(Quantity::Voltage, volts, 4);
     let minutes = read_after_s / 60.0;
     let words = format!(
-        "{volts} stands at it since now, to be read after {minutes:.0} min; `soak VOLT` if it is another voltage"
+        "{volts} is on it from now on; the limit is for {minutes:.0} min; say `soak VOLT` if the voltage is another"
     );
     of(title, &words)
 }
@@ -289,7 +289,7 @@ pub(super) fn which_part(
     let keys = (1..).zip(among).map(|(key, one)| format!("{key} is {one}"));
     let keys: Vec<String> = keys.collect();
     let set = if alike {
-        "; = writes it down for none of them alone"
+        "; `=` writes it down for the set, not for one of them"
     } else {
         ""
     };
@@ -319,8 +319,8 @@ pub(super) fn moved(
     check_from: Option<&str>,
 ) -> String {
     let check = check_from
-        .map(|first| format!("check from {first}, those values fit their neighbours better"));
-    let withdrawn = format!("its value was that of {to} and is withdrawn");
+        .map(|first| format!("check from {first} on, those values fit their neighbours better"));
+    let withdrawn = format!("its value belongs to {to} and is withdrawn");
     let words = [Some(withdrawn), decided_on(decided, reason), check];
     words.into_iter().flatten().collect::<Vec<_>>().join("; ")
 }
@@ -335,7 +335,7 @@ pub(super) fn settled_anew(
     let before = before.map_or("beyond the range".to_owned(), |value| {
         format_value(quantity, value, 4)
     });
-    let withdrawn = format!("it has settled elsewhere than before: {before} is withdrawn");
+    let withdrawn = format!("it has settled on another value: {before} is withdrawn");
     let words = [Some(withdrawn), decided_on(decided, reason)];
     words.into_iter().flatten().collect::<Vec<_>>().join("; ")
 }
@@ -344,7 +344,7 @@ pub(super) fn settled_anew(
 fn decided_on(decided: Option<Choice>, reason: &str) -> Option<String> {
     let because = if reason.is_empty() { "" } else { ": " };
     decided.map(|choice| {
-        format!("decided on it: {choice}{because}{reason}, which stands until you decide anew")
+        format!("the decision on it stands until you decide again: {choice}{because}{reason}")
     })
 }
 
@@ -517,6 +517,6 @@ mod tests {
             },
             ..Summary::default()
         };
-        assert_eq!(ended(&summary), "2 of 3 parts judged: 2 pass, 1 left out");
+        assert_eq!(ended(&summary), "2 of 3 parts judged: 2 pass, 1 skipped");
     }
 }

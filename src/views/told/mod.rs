@@ -77,7 +77,7 @@ pub fn told(what: &What) -> Told<'_> {
         )),
         What::PowerOff => line(
             Bad,
-            "POWER OFF: what comes now is measured without it. Switch off and pull the plug",
+            "POWER OFF: switch off and pull the plug; what comes next is measured without power",
         )
         .said(Speech::words("power off", Rank::Alarm)),
         What::ToSoak(soak) => line(Doubtful, line::to_soak(soak)).said(Speech::of(
@@ -91,7 +91,7 @@ pub fn told(what: &What) -> Told<'_> {
         ),
         What::Heeded => line(
             Plain,
-            "every caution is agreed to: now the voltage, which counts from its first current, or from `soak`",
+            "every caution is agreed to: apply the voltage now; time runs from the first current, or from `soak`",
         ),
         What::Unheeded { title } => {
             let words = "CURRENT FLOWS, and the cautions were not agreed to: take the voltage off. What is read now proves nothing";
@@ -110,7 +110,7 @@ pub fn told(what: &What) -> Told<'_> {
             line(if fails { Bad } else { Quiet }, line::soaking(soaking))
         }
         What::SoakMissed { title } => {
-            let words = "no reading came at the time of the limit; nothing is judged. Say `soak` to begin anew";
+            let words = "no reading came at the time of the limit; nothing is judged. Say `soak` to begin again";
             line(Bad, line::of(title, words)).heard(Cue::NoValue)
         }
         What::Overridden {
@@ -124,10 +124,10 @@ pub fn told(what: &What) -> Told<'_> {
         }
         What::NotZeroed => line(
             Doubtful,
-            "that is no resistance of leads; nothing is taken off",
+            "that is not the resistance of leads; nothing is taken off",
         )
         .heard(Cue::Refused),
-        What::ZeroLater => line(Quiet, "zero: once every capacitor was seen discharged"),
+        What::ZeroLater => line(Quiet, "zero: after every capacitor was seen discharged"),
         What::AwaitingApart => line(
             Plain,
             "zero: now hold the probes apart, near each other and touching nothing",
@@ -137,10 +137,7 @@ pub fn told(what: &What) -> Told<'_> {
             ohms,
             hertz,
         } => line(Good, line::fixture(*farads, *ohms, *hertz)).heard(Cue::Settled),
-        What::NoFixture => line(
-            Quiet,
-            "leads    the open leads show nothing that could be taken off",
-        ),
+        What::NoFixture => line(Quiet, "leads    the open leads show nothing to take off"),
         What::Signalled { signal } => {
             line(Quiet, format!("probes: {}", signal.name())).heard(Cue::Settled)
         }
@@ -241,10 +238,11 @@ pub fn told(what: &What) -> Told<'_> {
                 parts.join(" ")
             ),
         ),
-        What::AwaitingOpen { title } => {
-            line(Quiet, line::of(title, "the probes are said to be on it"))
-        }
-        What::Skipped { title } => line(Doubtful, line::of(title, "left out")),
+        What::AwaitingOpen { title } => line(
+            Quiet,
+            line::of(title, "probes on it: no reading from now on means open"),
+        ),
+        What::Skipped { title } => line(Doubtful, line::of(title, "skipped")),
         What::Noted {
             title: Some(title),
             text,
@@ -327,7 +325,7 @@ fn of_meter(meter: Option<&str>, news: &MeterNews) -> Told<'static> {
         }
         MeterNews::WrongMeter { found, expected } => {
             let expected = expected.as_deref().map(|text| format!(", expected `{text}` in it")).unwrap_or_default();
-            bad(&format!("this is another meter than the profile is for: it says `{found}`{expected}")).heard(Cue::Refused)
+            bad(&format!("this is not the meter that the profile is for: it says `{found}`{expected}")).heard(Cue::Refused)
         }
         MeterNews::Trouble { code, text } => bad(&format!("the meter reports an error: `{code}` {text}")),
         MeterNews::Missed { bytes } => bad(&format!("the meter sends faster than it is read: {bytes} bytes were passed over; slow it down, or check what is at that port")),
@@ -338,8 +336,8 @@ fn of_meter(meter: Option<&str>, news: &MeterNews) -> Told<'static> {
         }
         MeterNews::CannotMeasure { wanted, discharge: true, .. } => {
             bad(&format!(
-                "no meter here measures {wanted}: see it discharged with a voltmeter of your own, then say `override`, its designator, and \
-                 what that showed"
+                "no meter here measures {wanted}: check with a voltmeter of your own that it is discharged, then say `override`, its designator and \
+                 what you read"
             ))
             .heard(Cue::Refused)
         }

@@ -144,7 +144,7 @@ impl ChargedPart {
         };
         let rest = match self.bleed {
             _ if self.harm == Harm::Meter => {
-                "which hurts nobody, but the meter and the reading".to_owned()
+                "which harms nobody, only the meter and the reading".to_owned()
             }
             Some(bleed) => format!(
                 "below {} after {} to {} if its bleeder of {} is whole",

@@ -8,9 +8,9 @@ pub const SOAK_CAUTIONS: [&str; 8] = [
     "Rated voltage kills. Follow your local codes, and leave licensed work to licensed people.",
     "Take the part out of the equipment, which stays unplugged, or lift one lead.",
     "Use a supply with a current limit of a few milliamperes and a resistor in series. Mind the polarity.",
-    "On an old electrolytic raise it in steps: the oxide must form anew first. Time counts from full voltage.",
+    "On an old electrolytic raise it in steps: the oxide must form again first. Time counts from full voltage.",
     "Cover the part and keep your face away: an electrolytic that fails can burst and spray hot electrolyte.",
-    "One hand, dry floor, nothing conducting on you, nobody near, somebody in the house who knows of it.",
+    "One hand, dry floor, nothing conducting on you, nobody near, and somebody in the house told of it.",
     "Switch off at once if the part gets warm, hisses or smells, or if its current rises.",
     "Then discharge it through a resistor and verify that it stays so: a charge comes back by itself.",
 ];
