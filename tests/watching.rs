@@ -31,7 +31,7 @@ fn a_value_that_settles_elsewhere_withdraws_the_one_that_was_said() {
     sitting.program.sees(&[
         "R1 ",
         "settled elsewhere than before: 4.7 kΩ is withdrawn",
-        "decided on it: keep: it reads well",
+        "until you decide again: keep: it reads well",
     ]);
     sitting.program.sees(&["R1 ", " FAIL ", "+19.1 %"]);
     bench.probes.lift();

@@ -335,7 +335,7 @@ pub(super) fn settled_anew(
     let before = before.map_or("beyond the range".to_owned(), |value| {
         format_value(quantity, value, 4)
     });
-    let withdrawn = format!("it has settled on another value: {before} is withdrawn");
+    let withdrawn = format!("it has settled elsewhere than before: {before} is withdrawn");
     let words = [Some(withdrawn), decided_on(decided, reason)];
     words.into_iter().flatten().collect::<Vec<_>>().join("; ")
 }
