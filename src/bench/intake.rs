@@ -34,7 +34,7 @@ impl Drop for Room {
     }
 }
 
-/// What a link tells goes through here.
+/// Room for everything that a link tells, on its way to the loop.
 #[derive(Debug)]
 pub(crate) struct Intake {
     meter: u16,
@@ -61,7 +61,7 @@ impl Intake {
             (LinkEvent::Bytes(bytes), None) => self.bytes(bytes.len(), message),
             (LinkEvent::Bytes(bytes), Some(missed)) => self.bytes_behind(bytes, missed),
             _ => {
-                // What comes after that is a new beginning anyhow.
+                // Bytes after the overflow are a new beginning anyhow.
                 self.close_gap(0);
                 self.send(Message::Link(self.meter, message, None));
             }

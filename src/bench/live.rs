@@ -17,7 +17,7 @@ use crate::engine::quantity::Stamp;
 use crate::engine::sitting::{self, Command, Input, Sitting, What};
 use crate::platform::LastingFile;
 
-/// What reaches the loop.
+/// A message to the loop.
 #[derive(Debug)]
 pub(crate) enum Message {
     /// From the thread of the link to the meter of that number, with the room that it takes while it waits.
@@ -115,7 +115,7 @@ impl Live<'_> {
         match message {
             None => self.give(at, None),
             Some(Message::Command(command)) => {
-                // What names no part but means one is recorded as what it means.
+                // A command that names no part but means one is recorded as what it means.
                 let text = self.sitting.spelled_out(command).to_string();
                 self.give(at, Some(&Event::Command { text: &text }))
             }
@@ -200,7 +200,7 @@ impl Live<'_> {
             let meter =
                 u16::try_from(number).context("a recording has no number for that meter")?;
             self.writer.record(at, &Event::Out { meter, bytes })?;
-            // What cannot be sent is asked for again when the answer stays out.
+            // A question that cannot be sent is asked again when the answer stays out.
             let _ = self.links[number].send(bytes);
         }
         Ok(())

@@ -118,7 +118,7 @@ pub struct Port {
     pub path: String,
     /// A name that stays the same when other devices come and go, where the system keeps one.
     pub lasting_path: Option<PathBuf>,
-    /// What is known of the hardware, for a person to read: `USB 0403:6001 ...`, `on board`, ...
+    /// Facts about the hardware, for a person to read: `USB 0403:6001 ...`, `on board`, ...
     pub hardware: String,
 }
 

@@ -41,7 +41,7 @@ fn serial(path: &Path, settings: LineSettings) -> Result<Box<dyn SerialPort>, Op
     if let Some(level) = settings.rts {
         let _ = port.write_request_to_send(level);
     }
-    // What came before the settings applied is stale or garbled.
+    // Bytes from before the settings applied are stale or garbled.
     let _ = port.clear(ClearBuffer::Input);
     Ok(port)
 }

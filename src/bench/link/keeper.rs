@@ -280,11 +280,11 @@ pub type Label = Arc<str>;
 pub struct LinkMessage {
     /// When it happened; for bytes, the moment the read returned.
     pub at: Instant,
-    /// What happened.
+    /// The event itself.
     pub event: LinkEvent,
 }
 
-/// What happened on a link.
+/// An event on a link.
 #[derive(Debug)]
 pub enum LinkEvent {
     /// The stream is open: bytes may be sent. Always the first message, and the one after a repair.
@@ -293,7 +293,7 @@ pub enum LinkEvent {
     Bytes(Box<[u8]>),
     /// The stream broke; the link keeps trying to open it again. What was queued for sending is dropped.
     Lost {
-        /// What broke it.
+        /// Fault that broke it.
         reason: Loss,
     },
     /// Opening it again failed, for a reason other than last time.
@@ -305,7 +305,7 @@ pub enum LinkEvent {
     },
 }
 
-/// What broke a stream.
+/// Fault that broke a stream.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum Loss {
     /// The serial port went away.

@@ -30,7 +30,7 @@ pub enum SendError {
     },
 }
 
-/// What keeper, writer and driver share.
+/// State shared by keeper, writer and driver.
 #[derive(Default)]
 pub(super) struct Outgoing {
     state: Mutex<State>,

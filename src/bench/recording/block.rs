@@ -149,7 +149,7 @@ const HEX: &[u8; 16] = b"0123456789abcdef";
 pub struct Digest([u8; 32]);
 
 impl Digest {
-    /// What `hasher` has come to, without ending it.
+    /// Digest of `hasher` so far, without ending it.
     pub(super) fn so_far(hasher: &Sha256) -> Self {
         Self(hasher.clone().finalize().into())
     }

@@ -9,7 +9,7 @@ use super::block::Digest;
 use super::fields::{Fields, Malformed, push_bytes, push_text, whole};
 use crate::engine::quantity::Stamp;
 
-/// What happened to a meter's link.
+/// State of a meter's link.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, EnumString, IntoStaticStr)]
 #[strum(serialize_all = "lowercase")]
 pub enum LinkState {
@@ -110,9 +110,9 @@ pub enum Event<'a> {
     },
 }
 
-/// What stands in the file for a decision that is written down.
+/// Word in the file for a decision that is written down.
 pub(super) const WRITTEN: &str = "written";
-/// What stands there for one that is not.
+/// Word for one that is not.
 pub(super) const UNWRITTEN: &str = "unwritten";
 
 impl<'a> Event<'a> {

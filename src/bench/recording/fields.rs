@@ -35,9 +35,9 @@ pub enum Malformed {
         word: &'static str,
         /// The name of the field.
         field: &'static str,
-        /// What stands there.
+        /// Text found there.
         found: String,
-        /// What should stand there.
+        /// Text expected there.
         expected: &'static str,
     },
     /// The line does not begin with a whole number of microseconds and a word.
@@ -261,7 +261,7 @@ pub(super) fn unescape(field: &mut [u8]) -> Option<&[u8]> {
     Some(&field[..to])
 }
 
-/// What an escape means, and how long it is with its backslash; `rest` begins behind the backslash.
+/// Meaning of an escape, and its length with the backslash; `rest` begins behind the backslash.
 fn meant(rest: &[u8]) -> Option<(u8, usize)> {
     match rest {
         [b't', ..] => Some((b'\t', 2)),

@@ -167,7 +167,7 @@ pub struct Version {
 }
 
 impl Version {
-    /// What this program writes.
+    /// The version that this program writes.
     pub const CURRENT: Self = Self {
         major: Major(1),
         minor: Minor(2),

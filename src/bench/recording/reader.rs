@@ -20,7 +20,7 @@ pub struct Entry<'a> {
     pub offset: u64,
     /// When it happened.
     pub at: Stamp,
-    /// What happened.
+    /// The event itself.
     pub event: Event<'a>,
 }
 
@@ -119,7 +119,7 @@ impl Reader {
         self.block.lines_before + self.next as u64
     }
 
-    /// What checking the tag of the line read last has shown.
+    /// Finding of the check of the tag on the line read last.
     pub(super) fn last_finding(&self) -> Option<TagFault> {
         self.next
             .checked_sub(1)

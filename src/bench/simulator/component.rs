@@ -250,7 +250,7 @@ mod tests {
 
     #[test]
     fn an_approach_is_one_exponential() {
-        // What is left after 1, 2 and 5 time constants: 36.787944, 13.533528 and 0.6737947 % [mathematical constants e^-n].
+        // Shares left after 1, 2 and 5 time constants: 36.787944, 13.533528 and 0.6737947 % [mathematical constants e^-n].
         let behaviour = Behaviour::Approach {
             to: 0.0,
             from: 100.0,

@@ -23,7 +23,7 @@ pub enum Serve {
     Tcp,
 }
 
-/// Who speaks first.
+/// The side that speaks first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Manner {
     /// The meter answers SCPI commands.
@@ -70,7 +70,7 @@ impl Ending {
 pub struct Options {
     /// How it is reached; TCP by default, since only the caller knows a directory.
     pub serve: Serve,
-    /// Who speaks first.
+    /// The side that speaks first.
     pub manner: Manner,
     /// Answer to `*IDN?`.
     pub identity: String,

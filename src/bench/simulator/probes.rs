@@ -10,7 +10,7 @@ use super::running::BenchClock;
 
 /// The probes of a simulated bench. Copies hold the same probes: one for whoever moves them, one for each meter.
 ///
-/// What they touch is a function of simulated time alone, once a movement has been ordered.
+/// Their contact is a function of simulated time alone, once a movement has been ordered.
 #[derive(Debug, Clone)]
 pub struct Probes {
     clock: BenchClock,
