@@ -22,7 +22,7 @@ use crate::engine::parts::{Material, Part};
 use crate::engine::source::from_cell;
 use crate::platform::{beside, is_running, put_in_place};
 
-/// What the name of a temporary file begins with; the number of the process follows.
+/// Beginning of the name of a temporary file; the number of the process follows.
 const PREFIX: &str = ".archive-";
 
 /// An archive that is being made, in a temporary file that is gone when this is dropped.

@@ -87,7 +87,7 @@ pub fn ask(
         .map_err(|reason| ArchiveError::Read { file, reason })?;
     let wrong = |reason| ArchiveError::Question { reason };
     let mut statement = connection.prepare(question).map_err(wrong)?;
-    // What attaches or copies a database changes nothing in this one, and has no columns.
+    // A statement that attaches or copies a database changes nothing in this one, and has no columns.
     if !statement.readonly() || statement.column_count() == 0 {
         return Err(ArchiveError::NoQuestion.into());
     }
@@ -142,7 +142,7 @@ pub enum ArchiveError {
     /// The name belongs to a folder or a device.
     #[error("`{file}` is no file, expected the name of a database", file = file.display())]
     NoFile {
-        /// What has the name.
+        /// The file of that name.
         file: PathBuf,
     },
     /// Another program has work in it that it has not finished.

@@ -24,7 +24,7 @@ pub struct JobEntry {
     pub incoming: Vec<Row>,
     /// Its sittings and, behind them, its batches of new parts, each the oldest first.
     pub sittings: Vec<SittingEntry>,
-    /// What of it could not be read, while the rest could.
+    /// Faults in parts of it that could not be read, while the rest could.
     pub troubles: Vec<EntryError>,
 }
 

@@ -6,7 +6,7 @@ use chrono::DateTime;
 
 use crate::engine::source::from_cell;
 
-/// What a cell says beside what it should say.
+/// A cell as it is, beside its expected text.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum CellMatch {
     /// The same, byte for byte.

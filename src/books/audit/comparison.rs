@@ -35,7 +35,7 @@ pub struct DifferentRow {
     expected: Vec<String>,
     /// The places in which they differ.
     cells: Vec<(usize, CellMatch)>,
-    /// What else gives exactly the row.
+    /// Cause that gives exactly the row.
     explained: Option<String>,
 }
 
@@ -43,7 +43,7 @@ pub struct DifferentRow {
 #[derive(Debug, Clone)]
 struct Missing {
     expected: Vec<String>,
-    /// Which one of the replay it is.
+    /// Number of the replayed row.
     replayed: usize,
 }
 
@@ -63,7 +63,7 @@ struct Behind {
     line: u64,
 }
 
-/// What comparing the rows of a sitting has shown.
+/// Outcome of comparing the rows of a sitting.
 #[derive(Debug, Clone)]
 pub struct Compared {
     /// Rows of the sheet that were compared.
@@ -77,7 +77,7 @@ pub struct Compared {
     added: Vec<Added>,
     order: Option<(usize, u64)>,
     has_rows: bool,
-    /// Which row of the replay is the last that the sheet has.
+    /// Number of the last replayed row that the sheet has.
     last_replayed: Option<usize>,
     renamed: Option<String>,
     behind: Option<Behind>,
@@ -279,7 +279,7 @@ impl<'a> Comparison<'a> {
     }
 }
 
-/// What each cell of the row says beside what it should say; columns that the file lacks are left out.
+/// Each cell of the row beside its expected text; columns that the file lacks are left out.
 fn matches(row: &SheetRow, expected: &[String]) -> Vec<(usize, CellMatch)> {
     let compared = (0..COLUMNS.len()).zip(expected);
     compared

@@ -77,7 +77,7 @@ pub enum Finding {
     Cell {
         /// The line that the row begins on.
         line: u64,
-        /// Which measurement.
+        /// The measurement.
         #[serde(flatten)]
         key: RowKey,
         /// The column.
@@ -93,7 +93,7 @@ pub enum Finding {
     /// The replay gives a row that the file lacks.
     #[error("no row for {key}: {cause}")]
     RowMissing {
-        /// Which measurement.
+        /// The measurement.
         #[serde(flatten)]
         key: RowKey,
         /// Why, most likely.
@@ -105,7 +105,7 @@ pub enum Finding {
     RowAdded {
         /// The line that the row begins on.
         line: u64,
-        /// Which measurement.
+        /// The measurement.
         #[serde(flatten)]
         key: RowKey,
         /// Why, most likely.
@@ -137,7 +137,7 @@ pub enum Finding {
         counted(*rows, "row")
     )]
     Renamed {
-        /// That name.
+        /// The name.
         sitting: String,
         /// How many rows.
         rows: usize,
@@ -156,7 +156,7 @@ pub enum Finding {
     /// The file of results was saved by another program.
     #[error("the file was saved by another program{}", shown_by(signs, *rewritten))]
     OtherProgram {
-        /// What shows that.
+        /// Signs of that.
         signs: Vec<String>,
         /// How many cells say the same in another way.
         rewritten: u64,
@@ -238,7 +238,7 @@ fn used_by(recorded: Option<&str>) -> String {
     })
 }
 
-/// What shows that another program saved the file.
+/// Clause on the signs that another program saved the file.
 fn shown_by(signs: &[String], rewritten: u64) -> String {
     let listed = match signs {
         [] => String::new(),
@@ -281,7 +281,7 @@ pub enum Cause {
         "the row was judged by {by} as the job has it today: with that, the recording gives exactly this row"
     )]
     TodaysFile {
-        /// Which file, or files.
+        /// The file, or files.
         by: String,
     },
     /// An earlier version of this program recorded, whose rules may have been others.
@@ -289,7 +289,7 @@ pub enum Cause {
         "made under earlier rules ({version}); only that version can tell whether it was changed since"
     )]
     EarlierRules {
-        /// That version.
+        /// The version.
         version: String,
     },
     /// Another program, or a later version of this one, recorded.

@@ -82,7 +82,7 @@ pub enum Observation {
     DecisionsOutOfOrder {
         /// Of which part.
         designator: String,
-        /// Which row, the first behind the header being 1.
+        /// Number of the row, the first behind the header being 1.
         row: usize,
     },
     /// A row of `decisions.csv` is about a part that the list does not have.
@@ -90,7 +90,7 @@ pub enum Observation {
     DecisionOnUnknown {
         /// The designator.
         designator: String,
-        /// Which row, the first behind the header being 1.
+        /// Number of the row, the first behind the header being 1.
         row: usize,
     },
     /// A row of `decisions.csv` names a bag that `incoming.csv` does not have.
@@ -101,7 +101,7 @@ pub enum Observation {
     BagNotMeasured {
         /// Of which part.
         designator: String,
-        /// Which row, the first behind the header being 1.
+        /// Number of the row, the first behind the header being 1.
         row: usize,
         /// The number of the bag.
         bag: u32,
@@ -114,7 +114,7 @@ pub enum Observation {
     BagFittedTwice {
         /// Of which part.
         designator: String,
-        /// Which row, the first behind the header being 1.
+        /// Number of the row, the first behind the header being 1.
         row: usize,
         /// The number of the bag.
         bag: u32,
@@ -206,7 +206,7 @@ pub struct Soundness {
     pub seal: Option<Seal>,
 }
 
-/// What `survey` has shown of a recording of so many `bytes`. One that is still `running` need not have its seal yet.
+/// Findings of `survey` on a recording of so many `bytes`. One that is still `running` need not have its seal yet.
 pub fn soundness(survey: &Survey, bytes: u64, running: bool) -> Soundness {
     let mut findings: Vec<Finding> = survey
         .problems

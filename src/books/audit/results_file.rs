@@ -89,7 +89,7 @@ impl ResultsFile {
         self.by_sitting.get(sitting).map_or(&[], Vec::as_slice)
     }
 
-    /// What in the way it is written is not the program's, as clauses for people.
+    /// Signs that another program wrote the file, as clauses for people.
     pub fn signs(&self) -> &[&'static str] {
         &self.signs
     }
@@ -197,7 +197,7 @@ fn is_of_0_1_0(names: &[&str]) -> bool {
         .eq(names.iter().copied())
 }
 
-/// What in the way it is written is not the program's.
+/// Signs that another program wrote it.
 fn signs(table: &Table) -> Vec<&'static str> {
     let mut signs = Vec::new();
     match table.encoding {
@@ -270,13 +270,13 @@ pub(super) fn replayed_key(row: &[String]) -> RowKey {
     RowKey::of(cell("ref"), cell("step"), cell("attempt"))
 }
 
-/// Which measurement of which part a row is about; within a sitting no two rows have the same.
+/// The measurement and part of a row; within a sitting no two rows have the same.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize)]
 pub struct RowKey {
     /// Reference designator.
     #[serde(rename = "ref")]
     pub designator: String,
-    /// Which measurement of the part.
+    /// Its measurement.
     pub step: String,
     /// Counts the settled values of that measurement.
     pub attempt: String,

@@ -49,7 +49,7 @@ impl Ruling {
         });
     }
 
-    /// What changes from this one to `other`, of the same recording, in the order of the list.
+    /// Changes from this one to `other`, of the same recording, in the order of the list.
     pub fn changes(&self, other: &Self, counts: &mut RulingCounts) -> Vec<RulingChange> {
         let mut changes = Vec::new();
         for (part, before) in self.plan.parts().iter().zip(&self.judged) {
@@ -116,19 +116,19 @@ fn name(judged: Option<Judged>) -> &'static str {
     judged.map_or("not judged", |judged| judged.verdict.name())
 }
 
-/// What becomes of one measurement under other rules.
+/// Change of one measurement under other rules.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct RulingChange {
     /// Reference designator.
     #[serde(rename = "ref")]
     pub designator: String,
-    /// Which measurement of the part.
+    /// Its measurement.
     pub step: String,
     /// Limits before and after in words, where they change.
     pub limits: Option<[String; 2]>,
     /// Names of the verdict before and after; `not judged` where there is none.
     pub verdicts: [&'static str; 2],
-    /// Which rules make the difference, in words.
+    /// Rules that make the difference, in words.
     pub because: Vec<String>,
 }
 

@@ -41,7 +41,7 @@ pub fn bag_number(label: &str) -> Option<u32> {
 pub struct Bag {
     /// Its number, unique in the job.
     pub number: u32,
-    /// What was measured of what is in it.
+    /// Measurement of the part in it.
     pub row: Row,
 }
 
@@ -78,7 +78,7 @@ impl Bag {
         }
     }
 
-    /// What the meter told of loss or equivalent series resistance: `tan δ 0.0812 at 120 Hz`; empty if nothing.
+    /// Loss or equivalent series resistance as the meter told it: `tan δ 0.0812 at 120 Hz`; empty if nothing.
     pub fn loss(&self) -> &str {
         let Some(check) = self.row.check(Aspect::Loss) else {
             return "";

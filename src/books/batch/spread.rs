@@ -58,7 +58,7 @@ impl Spread {
         deviation_interval(self.count, self.deviation, CONFIDENCE)
     }
 
-    /// What holds 95 % of all parts made alike, with 95 %; `None` for one value.
+    /// Interval that holds 95 % of all parts made alike, with 95 %; `None` for one value.
     pub fn tolerance_interval(&self) -> Option<Interval> {
         (self.count > 1).then(|| {
             let width = tolerance_factor(self.count, 0.95, CONFIDENCE) * self.deviation;

@@ -32,7 +32,7 @@ pub struct Group {
     pub beyond: usize,
 }
 
-/// What sorts parts into groups. Its order is that of the groups.
+/// Key that sorts parts into groups. Its order is that of the groups.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Key {
     kind: Kind,
@@ -47,7 +47,7 @@ enum Age {
     Any,
     /// It is not known.
     Unknown,
-    /// That many tens of years.
+    /// So many tens of years.
     Decade(i32),
 }
 

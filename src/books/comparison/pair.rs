@@ -9,7 +9,7 @@ use crate::engine::parts::{Part, Step};
 use crate::engine::quantity::Quantity;
 use crate::engine::statistics::{SIGNIFICANT, holm, normal_cdf};
 
-/// Which measurement of a part is meant.
+/// A measurement of a part, by its place in time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum When<'a> {
     /// The first of the part that was found.
@@ -164,7 +164,7 @@ fn pair<'a>(account: &Account<'a>, before: &'a Row, after: &'a Row) -> Pair<'a> 
     }
 }
 
-/// What changed, and whether that is the part's doing.
+/// The change, and whether that is the part's doing.
 fn compare(before: &Row, after: &Row) -> (Option<Change>, Outcome) {
     let not = |obstacle| Outcome::NotComparable(obstacle);
     let (Some(then), Some(now)) = (before.value, after.value) else {

@@ -37,7 +37,7 @@ pub enum JobError {
         /// The file that is not there.
         missing: &'static str,
     },
-    /// That is no folder.
+    /// The path is no folder.
     #[error("`{file}` is no folder, and so no job: a job is a folder with {JOB} and {PARTS} in it")]
     NotAFolder {
         /// The file as given.
@@ -129,7 +129,7 @@ impl Folder {
             .collect();
         let made = folder.fill([(JOB, job.as_bytes()), (PARTS, parts)]);
         if made.is_err() {
-            // What was not there before is not left behind; a folder goes only if it is empty.
+            // Folders made for it are not left behind; one goes only if it is empty.
             for one in &missing {
                 let _ = fs::remove_dir(one);
             }
@@ -354,7 +354,7 @@ pub fn recordings_in(folder: &Path) -> Result<Vec<PathBuf>, JobError> {
     Ok(files)
 }
 
-/// What `read` makes of a file or folder; nothing if it is not there.
+/// Result of `read` on a file or folder; nothing if it is not there.
 fn if_any<T: Default>(
     path: &Path,
     read: impl FnOnce(&Path) -> io::Result<T>,

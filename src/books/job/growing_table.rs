@@ -113,7 +113,7 @@ impl Write for GrowingTable {
         let before = self.file.seek(SeekFrom::End(0))?;
         let written = self.file.write_all(bytes);
         if written.is_err() {
-            // What was written of the row goes; if that fails too, the torn row is cut off when the file is next opened.
+            // A torn row goes; if that fails too, it is cut off when the file is next opened.
             let _ = self.file.set_len(before);
         }
         written.map(|()| bytes.len())

@@ -36,7 +36,7 @@ pub enum LockError {
     Taken {
         /// The folder of the job.
         folder: String,
-        /// Which process, and since when, as far as that is known.
+        /// The process, and since when, as far as that is known.
         holder: String,
     },
     /// The operating system refuses.

@@ -18,7 +18,7 @@ use crate::engine::source::TextError;
 /// The ledger of a job.
 #[derive(Debug, Clone)]
 pub struct Book {
-    /// What `job.toml` says.
+    /// Settings of `job.toml`.
     pub settings: Settings,
     /// The parts list.
     pub list: PartsList,

@@ -32,7 +32,7 @@ pub struct Decision {
     pub time: DateTime<FixedOffset>,
     /// Reference designator, as the list writes it.
     pub designator: String,
-    /// What.
+    /// The choice.
     pub choice: Choice,
     /// Why; may be empty.
     pub reason: String,

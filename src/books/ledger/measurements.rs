@@ -120,7 +120,7 @@ fn row(cells: &Cells<'_>) -> Result<Row, Fault> {
     })
 }
 
-/// What was judged; a value without its uncertainty is none.
+/// The judged value; one without its uncertainty is none.
 fn value(cells: &Cells<'_>) -> Result<Option<Uncertain>, Fault> {
     let Some(value) = cells.number("value")? else {
         return Ok(None);

@@ -15,7 +15,7 @@ use crate::engine::judge::safety::class_data;
 use crate::engine::parts::{Article, ArticleError, Kind};
 use crate::engine::quantity::{Band, Drawing, Rating};
 
-/// What can stand on an order list.
+/// An entry of an order list.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Item {
     /// A part that value, rating and material describe.
@@ -37,7 +37,7 @@ pub enum ItemError {
         text: String,
         /// Its kind.
         found: Kind,
-        /// What the part is.
+        /// Kind of the part.
         expected: Kind,
     },
 }
@@ -240,7 +240,7 @@ pub struct Wanted {
     pub needs: Vec<Need>,
     /// Parts of which nobody has said what is to be bought, so that the best substitute stands on the list.
     pub proposed: Vec<User>,
-    /// What speaks against something that was said to be bought.
+    /// Doubts about something that was said to be bought.
     pub doubts: Vec<Doubt>,
     /// Parts of which nobody has said what is to be bought, and for which no substitute can be named.
     pub unknown: Vec<Unknown>,
@@ -255,9 +255,9 @@ pub struct Wanted {
 pub struct Doubt {
     /// For what.
     pub user: User,
-    /// What was said.
+    /// The article, as it was said.
     pub what: String,
-    /// What speaks against it, as the end of a sentence.
+    /// Reason against it, as the end of a sentence.
     pub why: String,
 }
 
@@ -275,7 +275,7 @@ pub struct Unknown {
 pub struct OnOrder {
     /// For what.
     pub user: User,
-    /// What.
+    /// The article.
     pub what: String,
     /// Since when.
     pub since: DateTime<FixedOffset>,

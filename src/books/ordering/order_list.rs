@@ -18,7 +18,7 @@ use crate::engine::source::{cell, csv_writer};
 /// Pieces to be bought.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Line {
-    /// What.
+    /// The article.
     pub item: Item,
     /// Parts it is for, one entry for each piece.
     pub users: Vec<User>,
@@ -29,7 +29,7 @@ pub struct Line {
 /// Pieces to be taken from the drawer.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Drawn {
-    /// What lies there.
+    /// The article there.
     pub item: Item,
     /// Where.
     pub place: String,
@@ -224,7 +224,7 @@ pub fn sheet(list: &OrderList) -> Vec<u8> {
 /// How many more than needed are to be bought of each article.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Spares {
-    /// That many.
+    /// So many.
     Count(u32),
     /// That many per cent of what is needed of like values, as [`PERCENT_RULE`] says.
     Percent(f64),

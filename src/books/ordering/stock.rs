@@ -12,7 +12,7 @@ pub const STOCK_COLUMNS: [(&str, &str); 3] = [
     ("place", "where it lies; the column may be left out"),
 ];
 
-/// What lies in the drawer.
+/// The contents of the drawer.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Stock {
     /// The rows, in the order of the file.
@@ -24,7 +24,7 @@ pub struct Stock {
 /// A row of the stock file.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stocked {
-    /// What.
+    /// The article.
     pub item: Item,
     /// How many.
     pub count: u32,

@@ -9,7 +9,7 @@ use crate::engine::judge::Check;
 use crate::engine::sitting::{Event, Row, What};
 use crate::engine::source::{cell, csv_writer};
 
-/// What the cells of a column are.
+/// Contents of the cells of a column.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Holds {
     /// Texts.

@@ -75,7 +75,7 @@ pub(crate) fn with_fitted(setup: Setup, book: Result<&Book, &JobError>, folder: 
     // Such a name would be two.
     fitted.retain(|designator| !designator.contains(','));
     let setup = setup.with_setting(Setup::FITTED, &fitted.join(","));
-    // What is in the bags is told by their recordings; where those are gone, the decision alone counts.
+    // The contents of bags are told by their recordings; where those are gone, the decision alone counts.
     let bags = decisions.iter().any(|one| one.bag.is_some());
     let batches = bags.then(|| batch::read(folder).unwrap_or_default());
     let batches = batches.unwrap_or_default();
@@ -330,7 +330,7 @@ pub(crate) struct Bookkeeping {
     awaited: Vec<String>,
     /// Those of them that this sitting has measured.
     closed: Vec<String>,
-    /// What could not be written.
+    /// Decisions that could not be written.
     unwritten: Vec<Decision>,
     remark: fn(&str),
 }
@@ -398,7 +398,7 @@ impl Bookkeeping {
     fn time(&self, at: Stamp, designator: &str) -> DateTime<FixedOffset> {
         let since = TimeDelta::microseconds(i64::try_from(at.micros()).unwrap_or(i64::MAX));
         let now = self.begun.checked_add_signed(since).unwrap_or(self.begun);
-        // That the ledger cannot be read was told when the sitting began.
+        // A ledger that cannot be read was told when the sitting began.
         Book::open(&self.folder).map_or(now, |book| book.time_of_decision(designator, now))
     }
 
@@ -423,7 +423,7 @@ impl Bookkeeping {
         if !self.awaited.iter().any(|awaited| awaited == designator) {
             return;
         }
-        // What cannot be read now was told when the sitting began, or will be at its end.
+        // A ledger that cannot be read was told when the sitting began, or will be at its end.
         let Ok(book) = Book::open(&self.folder) else {
             return;
         };
@@ -443,7 +443,7 @@ impl Bookkeeping {
         self.closed.push(designator.to_owned());
     }
 
-    /// What it has brought.
+    /// Its yield for the weeks of the job.
     pub(crate) fn close(self) -> Kept {
         Kept {
             closed: self.closed,

@@ -13,10 +13,10 @@ use crate::engine::judge::safety::{CAUTION, check_class};
 use crate::engine::parts::{Article, Kind, Material};
 use crate::engine::quantity::{Amount, Band, Quantity, Rating, format_band, format_value};
 
-/// What may stand in, the best first.
+/// Possible substitutes, the best first.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Answer {
-    /// What may stand in; empty if nothing may, and then the last of the warnings says why.
+    /// The substitutes; empty if there is none, and then the last of the warnings says why.
     pub choices: Vec<Substitute>,
     /// Remarks to read before choosing.
     pub warnings: Vec<String>,
@@ -35,7 +35,7 @@ pub struct Substitute {
     pub worst: Band,
     /// Range with some 95 % probability: rectangular distributions, u = a/√3, k = 2; never wider than the worst.
     pub statistical: Band,
-    /// What each takes of voltage and current, in the order of the articles.
+    /// Share of each in voltage and current, in the order of the articles.
     pub shares: Vec<Share>,
     /// Whether all that it may measure is allowed.
     pub keeps_band: bool,
@@ -289,7 +289,7 @@ fn of_material(want: &Want, material: Material) -> Option<String> {
         }
         (None, Electrolytic) => "an electrolytic, only where the original had a polarity",
         (Some(Carbon), Film) => {
-            // That composition stands surges better is common practice, no source.
+            // Surge strength of composition: common practice, no source.
             "film instead of carbon composition: closer and quieter, and less good at surges"
         }
         (_, Wirewound) if want.original.material != Some(Wirewound) => {
@@ -372,7 +372,7 @@ fn equalising(want: &Want, material: Material) -> String {
     )
 }
 
-/// What the check of the class says, and what is to be done about the charge.
+/// Findings of the check of the class, and advice about the charge.
 fn of_mains(want: &Want, one: &Candidate<'_>) -> Vec<String> {
     let (Some(at), Some((_, rating))) = (&want.at_mains, one.members.first()) else {
         return Vec::new();

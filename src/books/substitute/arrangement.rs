@@ -22,7 +22,7 @@ pub enum Arrangement {
     Parallel,
 }
 
-/// What two values make together.
+/// A way in which two values combine.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Combination {
     /// a + b: resistances in series, capacitances in parallel.
@@ -32,7 +32,7 @@ pub enum Combination {
 }
 
 impl Combination {
-    /// What `a` and `b` (over zero) make together, in their unit.
+    /// Value of `a` and `b` (over zero) together, in their unit.
     pub fn of(self, a: f64, b: f64) -> f64 {
         match self {
             Self::Sum => a + b,
@@ -58,7 +58,7 @@ impl Arrangement {
         self.into()
     }
 
-    /// What two parts of that kind make together in this arrangement; `None` for one part alone.
+    /// The way in which two parts of that kind combine in this arrangement; `None` for one part alone.
     pub const fn combination(self, kind: Kind) -> Option<Combination> {
         match (self, kind) {
             (Self::Single, _) => None,
@@ -93,7 +93,7 @@ impl Arrangement {
     }
 }
 
-/// What two parts measure together when both are off to the same side as far as they may: the worst case.
+/// Value of two parts that are both off to the same side as far as they may be: the worst case.
 pub(super) fn worst(combination: Combination, bands: [Band; 2]) -> Option<Band> {
     let [a, b] = bands;
     Band::new(

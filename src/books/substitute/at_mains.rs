@@ -116,7 +116,7 @@ const LITTLE_VOLTAGE: [&str; 9] = [
 /// Words of roles in which hundreds of volts may (common practice, no source).
 const MUCH_VOLTAGE: [&str; 6] = ["ht", "anode", "plate", "screen", "high voltage", "bleeder"];
 
-/// What the role of a resistor says of the voltage across it.
+/// Voltage across a resistor, as its role tells it.
 pub(super) fn bears(part: &Part) -> Option<Bears> {
     let said =
         |words: &[&str]| part.kind == Kind::Resistor && RoleWords::of(words).fits(&part.role);

@@ -1,6 +1,6 @@
 //! [`Candidate`]: something on sale that may stand in, with what its rank hangs on.
 //!
-//! Which nominal values may stand in, and which of them come first.
+//! The nominal values that may stand in, and their order.
 
 use std::cmp::Ordering;
 
@@ -17,7 +17,7 @@ use crate::engine::quantity::{Band, Rating, format_value};
 /// practice, no source).
 const AS_GOOD: f64 = 0.94;
 
-/// What ordinary resistors stand, in volt (common practice, no source: 250 to 500 V).
+/// Voltage that ordinary resistors withstand, in volt (common practice, no source: 250 to 500 V).
 const ORDINARY_VOLTS: f64 = 500.0;
 
 /// From so many times the voltage that is asked a capacitor is larger than it need be (common practice, no source).
@@ -192,7 +192,7 @@ impl<'a> Candidate<'a> {
         let (a, b) = (&self.rank, &other.rank);
         plain(a)
             .cmp(&plain(b))
-            // What differs by less than a millionth is alike.
+            // Values that differ by less than a millionth are alike.
             .then_with(|| {
                 (a.distance * 1e6)
                     .round()
@@ -208,7 +208,7 @@ impl<'a> Candidate<'a> {
 fn is_oversized(want: &Want, rating: &Rating) -> bool {
     let asked = match want.original.kind {
         Kind::Capacitor => want.least_volts(),
-        // What the ordinary sorts stand is sufficient and common; what stands far more costs more, and is no better there.
+        // The voltage of ordinary sorts is sufficient and common; a sort for far more costs more, and is no better there.
         _ => Some(want.least_volts().unwrap_or(0.0).max(ORDINARY_VOLTS)),
     };
     let times = asked.and_then(|least| Some(rating.dc_volts? / least));
@@ -315,7 +315,7 @@ fn electrolytic_upper(want: &mut Want, part: &Part, policy: &Policy) -> f64 {
     }
 }
 
-/// What the list or the policy says.
+/// Ceiling of the list or the policy.
 fn stated_ceiling(part: &Part, policy: &Policy) -> Option<Ceiling> {
     let nominal = part.nominal.value();
     if let Some(largest) = part.largest {

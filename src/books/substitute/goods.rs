@@ -71,7 +71,7 @@ pub struct Sort {
     pub kind: Kind,
     /// Material.
     pub material: Material,
-    /// Which values there are between the smallest and the largest.
+    /// Series of the values between the smallest and the largest.
     pub series: Series,
     /// Every value on sale, in the SI base unit, ascending; at least one.
     pub values: Vec<f64>,

@@ -101,7 +101,7 @@ pub(super) fn polarity_warning(want: &Want, material: Material) -> Option<&'stat
     )
 }
 
-/// What must be stood: `273 V`, `0.5 W`.
+/// The voltage or power that it must withstand: `273 V`, `0.5 W`.
 impl fmt::Display for Need<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let volts = self

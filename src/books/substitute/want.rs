@@ -23,7 +23,7 @@ pub const POWER_MARGIN: f64 = 2.0;
 /// source).
 const MAY_BE_ELECTROLYTIC: f64 = 1e-6;
 
-/// Which values come first.
+/// Order of the values.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Preference {
     /// The nearest, to either side.
@@ -39,7 +39,7 @@ pub enum Preference {
 pub struct Ceiling {
     /// In the SI base unit.
     pub value: f64,
-    /// Who says so, to stand behind `up to 50 µF: `.
+    /// Source of it, to stand behind `up to 50 µF: `.
     pub words: String,
 }
 
@@ -61,7 +61,7 @@ pub struct Want {
     pub allowed: Band,
     /// The nominal values that may stand in; `None` if there are none.
     pub values: Option<Band>,
-    /// Which of them come first.
+    /// Their order.
     pub preference: Preference,
     /// The largest one, where something limits it.
     pub ceiling: Option<Ceiling>,
@@ -75,7 +75,7 @@ pub struct Want {
     pub tuned: bool,
     /// Whether an inductance does harm there.
     pub bars_inductance: bool,
-    /// What its place says of the voltage across a resistor; `None` if nothing.
+    /// Voltage across a resistor, as its place tells it; `None` if it tells nothing.
     pub bears: Option<Bears>,
     /// Whether pairs are wanted even where a single part will do.
     pub pairs_too: bool,
@@ -309,7 +309,7 @@ pub enum CannotSubstitute {
         "{place}, by {because}: say between what it sits in `from` and `to`, or in the role, since `across the line` asks for class X and `line to chassis` for class Y"
     )]
     PlaceUnstated {
-        /// What is known.
+        /// The place, as far as it is known.
         place: MainsPlace,
         /// From what that was taken.
         because: String,
