@@ -110,7 +110,7 @@ fn watch(
         .read(&mut line)
         .context("cannot read from the sitting")?
     {
-        // What a later program says and this one does not know is passed over.
+        // A message of a later program that this one does not know is passed over.
         let said = serde_json::from_str(&line).ok();
         if let Some(said) = &said {
             ending = ending.after(said);
@@ -134,7 +134,7 @@ fn print(out: &mut dyn Write, line: &str) -> io::Result<()> {
     out.flush()
 }
 
-/// What leaves: the connection is closed, and that is no fault of the sitting.
+/// Connection of a viewer that leaves: it is closed, which is no fault of the sitting.
 fn leaving(speaker: Speaker, left: &Arc<AtomicBool>) -> impl Fn() + Send + use<> {
     let left = Arc::clone(left);
     move || {
@@ -242,7 +242,7 @@ fn verdict(row: &Row) -> String {
     )
 }
 
-/// What stays wrong until it is mended.
+/// Troubles that last until they are mended.
 fn trouble(state: &State) -> impl Iterator<Item = String> {
     let lost = match &state.link {
         Some(LinkNews::Lost { reason }) => Some(format!("link lost: {reason}; trying again")),
@@ -272,7 +272,7 @@ fn now(state: &State) -> Option<String> {
     }
 }
 
-/// What shows a watched sitting.
+/// The view of a watched sitting.
 enum View<'a> {
     /// The board, which makes the same state of what it is told.
     Board(Board),

@@ -56,7 +56,7 @@ impl Grouping {
         }
     }
 
-    /// What one is called.
+    /// Its name.
     pub(super) const fn name(self) -> &'static str {
         match self {
             Self::Pairs => "pair",

@@ -96,7 +96,7 @@ pub(super) fn offer(job: &Path) -> String {
     )
 }
 
-/// What was decided at the bench in earlier sittings and did not get into decisions.csv, and how it gets there.
+/// Remarks on decisions of earlier sittings at the bench that did not get into decisions.csv, and how they get there.
 pub(super) fn remark_missing(folder: &Folder) {
     let missing = match missing_of(folder, false) {
         Ok(missing) => missing,

@@ -80,7 +80,7 @@ fn near<'a>(list: &'a PartsList, wanted: &str) -> Vec<&'a str> {
     near.into_iter().map(|(_, designator)| designator).collect()
 }
 
-/// Which parts are to be measured.
+/// Choice of the parts to measure.
 #[derive(Debug, clap::Args)]
 pub(crate) struct WhichParts {
     /// Only these parts: designators with * and ?, and places such as `at V2`, separated by commas.

@@ -265,7 +265,7 @@ fn doubt(book: &Book, decision: &Decision) {
     }
 }
 
-/// What speaks against the article is said; the decision stands, since the person may know more than the list.
+/// Says what speaks against the article; the decision stands, since the person may know more than the list.
 fn doubt_article(
     folder: &Folder,
     book: &Book,
@@ -415,7 +415,7 @@ fn measurement(one: &Row) -> String {
     )
 }
 
-/// What was decided; below it what was found of the bag that the part came from.
+/// The decision; below it the findings on the bag that the part came from.
 fn decision(one: &Decision, bags: &Bags) -> String {
     let words = format!("decided: {}", words(one));
     match one.bag {
@@ -546,7 +546,7 @@ fn words(decision: &Decision) -> String {
     }
 }
 
-/// What is ordered or fitted, `47uF 450V electrolytic, bag 3`, and why; either may be empty.
+/// The article ordered or fitted, `47uF 450V electrolytic, bag 3`, and the reason; either may be empty.
 fn parts_of(decision: &Decision) -> (String, &str) {
     let article = Some(decision.article.clone()).filter(|article| !article.is_empty());
     let bag = decision.bag.map(|bag| format!("bag {bag}"));

@@ -104,10 +104,10 @@ const ASKING: [(&str, &str); 7] = [
 /// The key with which somebody who watches from aside leaves.
 const LEAVE: char = 'q';
 
-/// What somebody wants who watches a sitting from aside.
+/// A wish of somebody who watches a sitting from aside.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Wish {
-    /// That the sitting does this.
+    /// A command to the sitting.
     Command(Command),
     /// To watch no longer; the sitting goes on.
     Leave,
@@ -154,7 +154,7 @@ pub(crate) fn listen_aside(keyboard: &Keyboard, grant: impl FnMut(Wish) -> bool 
     thread::spawn(move || wishes.read(single_keys));
 }
 
-/// Who reads keys and lines, and what is done with what they mean.
+/// A reader of keys and lines, and the use made of what they mean.
 struct Wishes<F> {
     aside: bool,
     own: OwnKeys,
@@ -245,7 +245,7 @@ fn with_line(word: &str, line: &str) -> String {
 fn spelled_out(line: &str) -> String {
     let mut words: Vec<&str> = line.split_whitespace().collect();
     let is_choice = |word: &&str| word.parse::<Choice>().is_ok();
-    // What stands behind a choice is the reason; the letter is the first word, or the one behind a designator.
+    // Words behind a choice are the reason; the letter is the first word, or the one behind a designator.
     let place = match words.as_slice() {
         [first, ..] if is_choice(first) => return line.to_owned(),
         [first, ..] if of_letter(first).is_some() => 0,

@@ -142,16 +142,16 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let mut out = Printer::onto(io::stdout().lock());
     let exit = asked.run(Clock::start(1.0), &mut out);
     let exit = exit.unwrap_or_else(|error| tell(&error));
-    // What is left to print matters to nobody if the pipe is closed.
+    // Output left to print matters to nobody if the pipe is closed.
     let _ = out.flush();
     exit.into()
 }
 
 impl Asked {
-    /// What these arguments ask for, the first of which is the name of the program.
+    /// Reads the arguments, the first of which is the name of the program.
     fn parse(arguments: &[OsString]) -> Result<Self, clap::Error> {
         let first = arguments.get(1).map(OsString::as_os_str);
-        // What `help` is about is shown by itself, and that is what its own help would say.
+        // A command asked about by `help` is shown by itself, which is what its own help would say.
         let asks_itself = |word: &OsString| ["--help", "-h"].iter().any(|one| word == one);
         if first.is_some_and(|word| word == "help") && arguments.get(2).is_some_and(asks_itself) {
             return Program::try_parse_from(&arguments[..2])

@@ -56,7 +56,7 @@ impl NewFile {
             }
             Ok(there) if !there.is_file() => (path.to_owned(), Goes::Through),
             Ok(_) if !force => return Err(taken(path, advice)),
-            // What a link points at is replaced, not the link.
+            // The target of a link is replaced, not the link.
             Ok(_) => (path.canonicalize()?, Goes::InPlace),
         };
         Ok(Self { path, goes })

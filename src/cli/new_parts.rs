@@ -16,7 +16,7 @@ use crate::engine::parts::Article;
 use crate::engine::quantity::Drawing;
 use crate::engine::sitting::Setup;
 
-/// What of a sitting is about new parts.
+/// The options of a sitting about new parts.
 #[derive(Debug, clap::Args)]
 pub(crate) struct NewParts {
     /// New parts instead of the list, all of this article, one touch each: value, rating, tolerance and material, such as

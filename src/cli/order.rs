@@ -263,7 +263,7 @@ fn rated_fuse(part: &Part) -> Option<Item> {
     rated.then(|| Item::Words(format!("fuse {}", part.value_text)))
 }
 
-/// What is on order: in the words of the list where the person's can be read, else in theirs, and else the part itself.
+/// The article on order: in the words of the list where the person's can be read, else in theirs, and else the part itself.
 fn on_order(part: &Part, said: &str) -> String {
     if said.is_empty() {
         return Article::of(part).map_or_else(
@@ -278,7 +278,7 @@ fn on_order(part: &Part, said: &str) -> String {
     items.unwrap_or_else(|_| said.to_owned())
 }
 
-/// What lies in the drawer.
+/// Reads the drawer.
 fn stock(arguments: &Arguments) -> Result<Stock> {
     let first = &arguments.jobs[0];
     let found = match &arguments.stock {

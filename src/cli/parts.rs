@@ -30,7 +30,7 @@ pub(crate) struct PartsArguments {
     task: Task,
 }
 
-/// What to do with the list.
+/// A task with the list.
 #[derive(Debug, clap::Subcommand)]
 enum Task {
     /// Read a parts list, show how each row is understood, or everything that is wrong with it
@@ -86,7 +86,7 @@ pub(crate) fn run(arguments: &PartsArguments, out: &mut dyn Write) -> Result<Sta
     }
 }
 
-/// What lies beside the list and a sitting over it would start from: the files of the job, or nothing.
+/// Files of the job beside the list, from which a sitting over it would start; or nothing.
 fn beside(file: &Path) -> Result<Setup> {
     let folder = file
         .parent()

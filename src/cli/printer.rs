@@ -45,7 +45,7 @@ fn commands(sign: char) -> bool {
 /// Passes on what is written, with every text as it may be shown. Only the marks of [`colour`] become commands.
 pub(crate) struct Printer<W: Write> {
     out: W,
-    /// What the next bytes decide about: the beginning of a sign, of a line's end, or of a mark.
+    /// Bytes whose meaning the next ones decide: the beginning of a sign, of a line's end, or of a mark.
     held: Vec<u8>,
 }
 

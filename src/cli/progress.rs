@@ -78,7 +78,7 @@ impl<R: Read> Read for Watched<R> {
     }
 }
 
-/// Which step is under way. What it shows is wiped away when it is dropped.
+/// The step under way. Its line is wiped away when it is dropped.
 pub(crate) struct Steps {
     done: usize,
     all: usize,

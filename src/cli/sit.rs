@@ -236,7 +236,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     } else {
         Ok(Status::Done)
     };
-    // What is still to be heard is waited for when everything is written.
+    // Sounds still to be heard are waited for when everything is written.
     drop(audible);
     ended.and(closed)
 }

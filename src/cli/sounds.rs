@@ -80,7 +80,7 @@ fn play(speak: bool, out: &mut dyn Write) -> Result<Status> {
             sources.utter(&Utterance::Words { text, rank }, &|| false);
         }
     }
-    // That the last player failed was told when it did.
+    // A player that failed was told when it did.
     let failed = had_player && sources.player().is_none();
     Ok(if failed {
         Status::CouldNot
@@ -191,11 +191,11 @@ pub(crate) const PLAYER_VARIABLE: &str = "PROBEWRIGHT_PLAYER";
 /// Names the speaker and what goes before the text; empty for none.
 pub(crate) const SPEAKER_VARIABLE: &str = "PROBEWRIGHT_SPEAKER";
 
-/// What was found, and what was asked for but not found.
+/// The sources found, and those asked for but not found.
 pub(crate) struct Available {
-    /// What there is.
+    /// The sources found.
     sources: Sources,
-    /// What there is not, in words.
+    /// The missing ones, in words.
     missing: Vec<String>,
 }
 

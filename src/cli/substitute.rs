@@ -244,7 +244,7 @@ fn status(answers: &[Answer]) -> Status {
     }
 }
 
-/// What something is looked for in place of, as the heading says it.
+/// The original that something is looked for in place of, as the heading says it.
 struct Asked(String);
 
 impl Asked {
@@ -271,7 +271,7 @@ impl Asked {
     }
 }
 
-/// What the person has said is to be bought or is on order, and what speaks against it.
+/// The person's words on what to buy or what is on order, and what speaks against it.
 fn decided(book: &Book, part: &Part, on_sale: &OnSale) -> Vec<String> {
     let account = book.account(&part.designator);
     let Some((standing, decision)) = account
@@ -404,7 +404,7 @@ impl OnSale {
         }
     }
 
-    /// What speaks against putting `items` in place of a part. Of a pair it is not looked for, since each takes a share only.
+    /// Faults of putting `items` in place of a part. Of a pair they are not looked for, since each takes a share only.
     pub(crate) fn lacks(&self, part: &Part, book: &Book, items: &[Item]) -> Vec<String> {
         if part.kind == Kind::Fuse {
             return unfit(part, items).into_iter().collect();

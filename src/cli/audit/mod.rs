@@ -317,7 +317,7 @@ impl Today {
             .collect()
     }
 
-    /// What was recorded, but with those files as they are today.
+    /// The recorded set-up, but with those files as they are today.
     fn exchanged(&self, names: &[&str], recorded: &Setup, profile: Option<&str>) -> Setup {
         names.iter().fold(recorded.clone(), |setup, &name| {
             let content = match profile {

@@ -84,7 +84,7 @@ impl<'a> Report<'a> {
         Ok(())
     }
 
-    /// What follows is about a file.
+    /// Heads the lines about a file.
     pub(super) fn heading(&mut self, file: &str) -> Result<()> {
         if !self.json {
             writeln!(self.out, "{file}:")?;
@@ -103,7 +103,7 @@ impl<'a> Report<'a> {
         self.say("remark: ", file, true, observation)
     }
 
-    /// What becomes of a measurement under other rules.
+    /// Writes the change of a measurement under other rules.
     pub(super) fn change(&mut self, file: &str, change: &RulingChange) -> Result<()> {
         self.say("", file, true, change)
     }

@@ -461,7 +461,7 @@ fn observed(job: &Folder, said: Vec<Said>) -> Result<(Vec<Finding>, Vec<Observat
         .map(|part| part.designator.as_str())
         .collect();
     observations.extend(observe_decisions(&decisions, &designators));
-    // What cannot be said of bags is no reason to be silent about the rest.
+    // Bags that cannot be told are no reason to be silent about the rest.
     observations.extend(match Bags::named_in(&decisions, job) {
         Ok(bags) => observe_bags(&decisions, &bags),
         Err(error) => vec![Observation::Unread {

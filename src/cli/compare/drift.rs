@@ -252,7 +252,7 @@ pub(super) struct GroupRow {
     age_slope_percent_per_year: Option<f64>,
 }
 
-/// What age does to a group.
+/// Effect of age on a group.
 #[derive(Debug, Serialize)]
 pub(super) struct AgeRow {
     group: String,

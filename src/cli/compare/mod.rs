@@ -50,7 +50,7 @@ pub(crate) struct Arguments {
     json: bool,
 }
 
-/// What parts are put together by.
+/// A way to group parts.
 #[derive(Debug, Clone, Copy, ValueEnum)]
 enum Grouping {
     /// Resistors, capacitors, ...

@@ -126,7 +126,7 @@ fn not_measured(glance: &Glance<'_>, out: &mut dyn Write) -> io::Result<()> {
     Ok(())
 }
 
-/// What no rule can judge, with what to write.
+/// Measurements that no rule can judge, with what to write.
 fn unjudged(glance: &Glance<'_>, out: &mut dyn Write) -> io::Result<()> {
     group(glance, Standing::Unjudged, out)?;
     let all = glance.of(Standing::Unjudged);
@@ -195,7 +195,7 @@ fn remarks(glance: &Glance<'_>, out: &mut dyn Write) -> io::Result<()> {
         .try_for_each(|remark| wrapped(remark, "  ", "  ", out))
 }
 
-/// What decisions or results name and the list does not have.
+/// Parts that decisions or results name and the list does not have.
 fn strangers(glance: &Glance<'_>) -> impl Iterator<Item = String> {
     let decided = glance.decided_strangers.iter().copied();
     let measured = glance.measured_strangers.iter().copied();

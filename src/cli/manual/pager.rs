@@ -35,7 +35,7 @@ fn paged(pager: &str, text: &str) -> bool {
         return false;
     };
     if let Some(mut input) = child.stdin.take() {
-        // Who leaves the pager early has read enough.
+        // A reader who leaves the pager early has read enough.
         let _ = input.write_all(text.as_bytes());
     }
     child

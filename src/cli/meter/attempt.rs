@@ -163,7 +163,7 @@ impl Attempt<'_> {
                 at.seconds(),
                 bytes.escape_ascii()
             )?;
-            // What cannot be sent is asked for again when the answer stays out.
+            // A question that cannot be sent is asked again when the answer stays out.
             let _ = self.link.send(bytes);
         }
         Ok(())

@@ -56,7 +56,7 @@ pub(crate) struct Arguments {
     made: Option<DateTime<FixedOffset>>,
 }
 
-/// What a report can be made as.
+/// A form of the report.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 enum Format {
     /// One page with everything in it.

@@ -49,7 +49,7 @@ pub(super) fn look_at(
     Ok((sittings, most))
 }
 
-/// What there is to tell of these recordings, and of the rows of which there is none.
+/// Facts about these recordings, and about the rows of which there is none.
 fn each(
     recordings: &[PathBuf],
     measurements: &[Row],
@@ -116,7 +116,7 @@ fn of_recording(file: &Path, rows: usize) -> (SittingFacts, Option<Recorded>) {
     (facts, Some(recorded))
 }
 
-/// What a recording proves that cannot be looked through; in words that hold wherever the job lies.
+/// Proof of a recording that cannot be looked through; in words that hold wherever the job lies.
 fn unreadable(error: &ReadError) -> Proof {
     match error {
         ReadError::Open { source, .. } => {
