@@ -17,7 +17,7 @@ pub enum CovarianceError {
         "standard uncertainty {index} is {found}, expected a finite number, zero or more; check how it was computed"
     )]
     Uncertainty {
-        /// Which of the quantities, from 0.
+        /// Index of the quantity, from 0.
         index: usize,
         /// The number that was found.
         found: f64,

@@ -72,7 +72,7 @@ impl Pair {
         Self::new(kind, frequency, values, correlation)
     }
 
-    /// Which two values.
+    /// The two parameters.
     pub const fn kind(&self) -> PairKind {
         self.kind
     }
@@ -166,7 +166,7 @@ pub enum PairError {
     NotFinite {
         /// The pair.
         kind: PairKind,
-        /// Which value.
+        /// The parameter.
         parameter: Parameter,
         /// The number that was found.
         found: f64,
@@ -179,7 +179,7 @@ pub enum PairError {
     OutOfRange {
         /// The pair.
         kind: PairKind,
-        /// Which value.
+        /// The parameter.
         parameter: Parameter,
         /// Finding in the parameter's unit.
         found: f64,

@@ -71,7 +71,7 @@ impl Parameter {
         }
     }
 
-    /// What [`Self::admits`] wants, in words.
+    /// The range that [`Self::admits`] wants, in words.
     pub const fn range(self) -> &'static str {
         match self {
             Self::SeriesCapacitance
@@ -93,7 +93,7 @@ impl fmt::Display for Parameter {
     }
 }
 
-/// Which two figures a meter sends of one measurement.
+/// The pair of figures that a meter sends of one measurement.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Display, IntoStaticStr, VariantArray)]
 pub enum PairKind {
     /// Series capacitance in farad and dissipation factor.

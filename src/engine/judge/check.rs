@@ -15,7 +15,7 @@ pub enum Aspect {
     Value,
     /// The resistance of the leads, taken off.
     Leads,
-    /// What leads and fixture add to a capacitance or inductance, taken off.
+    /// The addition of leads and fixture to a capacitance or inductance, taken off.
     Fixture,
     /// A capacitance brought from the circuit that the meter reports to the one that the part is rated in.
     #[strum(serialize = "equivalent circuit")]
@@ -92,9 +92,9 @@ impl TryFrom<String> for Aspect {
 /// One thing that was looked at.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Check {
-    /// What it is about.
+    /// Its subject.
     pub aspect: Aspect,
-    /// What follows for the part; `None` where it is only remarked, or could not be judged.
+    /// Consequence for the part; `None` where it is only remarked, or could not be judged.
     pub verdict: Option<Verdict>,
     /// Finding with its numbers, as a clause for people.
     pub words: String,

@@ -22,7 +22,7 @@ pub struct Conditions {
     pub mains: Option<Mains>,
     /// Where the capacitors of the list sit, seen from it.
     pub places: Arc<Places>,
-    /// What feeds the test points of the list.
+    /// Feeds of the test points of the list.
     pub feeds: Arc<Feeds>,
     /// Temperature of the windings, which is that of the room once the set has stood; `None` where nobody said.
     pub temperature: Option<Temperature>,

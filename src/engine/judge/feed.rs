@@ -306,7 +306,7 @@ impl<'a> Island<'a> {
         island
     }
 
-    /// What hangs on one way carries no current.
+    /// Branches on one way only carry no current.
     fn drop_dead_ends(&mut self) {
         let mut before = usize::MAX;
         while self.ways.len() < before {

@@ -77,7 +77,7 @@ pub struct BadFigure {
     pub what: &'static str,
     /// The number.
     pub found: f64,
-    /// What it should have been.
+    /// The expected number, in words.
     pub expected: &'static str,
 }
 

@@ -60,9 +60,9 @@ impl From<Finding> for Found {
     reason = "each is a fact of its own, and no two go together"
 )]
 pub struct Grounds {
-    /// Which measurement of the part it is.
+    /// Measurement of the part.
     pub step: Step,
-    /// What is judged.
+    /// The judged quantity.
     pub quantity: Quantity,
     /// Whether the part is still in circuit.
     pub in_circuit: bool,

@@ -21,10 +21,10 @@ use crate::engine::network::Network;
 use crate::engine::parts::{Kind, Part};
 use crate::engine::quantity::{Band, Quantity};
 
-/// What contacts may add to a resistance that is read in circuit, Ω (common practice, no source).
+/// Largest addition of contacts to a resistance that is read in circuit, Ω (common practice, no source).
 pub(super) const CONTACT_OHMS: f64 = 0.5;
 
-/// What remains of a verdict on an isolated part when the part is still in circuit.
+/// Verdict left of one on an isolated part when the part is still in circuit.
 pub(super) fn weaken(
     verdict: Verdict,
     read: Uncertain,
@@ -85,7 +85,7 @@ pub fn lone_capacitors(list: &[Part], complete: impl Fn(&[&Part]) -> bool) -> BT
     lone
 }
 
-/// What proves that a capacitor in circuit is low, where something does.
+/// Proof that a capacitor in circuit is low, where there is one.
 pub(super) fn low_by_itself(
     part: &Part,
     grounds: &Grounds,

@@ -91,7 +91,7 @@ pub struct Beside<'a> {
     pub loss: Option<LossReading>,
     /// The value as one of a pair that tells an impedance.
     pub pair: Option<LcrReading>,
-    /// What leads and fixture add to such an impedance, where that was measured.
+    /// Addition of leads and fixture to such an impedance, where that was measured.
     pub residuals: Option<Residuals>,
     /// The resistance of the leads, ohm.
     pub leads: Option<Uncertain>,
@@ -107,7 +107,7 @@ pub struct Beside<'a> {
     pub primary: Option<Uncertain>,
 }
 
-/// What is judged: the grounds of the verdict on the value, and what else was looked at.
+/// The grounds of the verdict on the value, and the further checks.
 pub(super) type Looked = (Grounds, Vec<Check>);
 
 /// Judges what was found on `part` under `conditions`.
@@ -132,7 +132,7 @@ pub fn judge(
     grounds.is_read_negative =
         matches!(settled.finding, Finding::Value(estimate) if estimate.value < 0.0);
     if grounds.verdict().1.is_below_zero() {
-        // What follows from such a value is worth no more than it; the class that is marked on the part is.
+        // Verdicts that follow from such a value are worth no more than it; the class that is marked on the part is.
         checks.retain(|check| check.verdict.is_none() || check.aspect == Aspect::SafetyClass);
     }
     Judgement::by(grounds, checks)

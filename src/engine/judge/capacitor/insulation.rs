@@ -10,7 +10,7 @@ use super::table::{ShippedTable, Written, all_positive, material, text, unique};
 use crate::engine::parts::{Material, Part};
 use crate::engine::source::{TextError, TomlText};
 
-/// Which form a limit of insulation has.
+/// Form of a limit of insulation.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum InsulationForm {
     /// A resistance.

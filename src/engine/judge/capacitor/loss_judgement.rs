@@ -111,7 +111,7 @@ pub fn judge_esr(
         .then(|| compare(measured, basis, limit_ohm, limit_hz, rule))
 }
 
-/// What can be said, and the frequency of the limit that it is said about.
+/// Scope of a judgement, and the frequency of the limit that it is about.
 fn basis(measured: LossMeasurement, limit: &LossLimit) -> (LossBasis, f64) {
     let limit_hz = limit.nearest_frequency_hz(measured.frequency_hz);
     let basis = match measured.frequency_hz / limit_hz {

@@ -29,7 +29,7 @@ impl StatedLoss {
     }
 }
 
-/// Which row of the table a limit was taken from.
+/// The row of the table that a limit was taken from.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum LossRow {
     /// None: the limit is stated for the part.
@@ -53,7 +53,7 @@ pub struct LossLimit {
     pub tan_delta: f64,
     /// The frequencies at which it holds, in hertz, rising; at least one.
     pub frequencies_hz: Vec<f64>,
-    /// Which row it was taken from.
+    /// The row it was taken from.
     pub row: LossRow,
     /// Where the row is from.
     pub source: String,

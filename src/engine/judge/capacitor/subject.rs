@@ -21,7 +21,7 @@ pub(super) struct Subject {
 }
 
 impl Subject {
-    /// What the list says about `part`, or the first thing that it does not say.
+    /// Facts of the list about `part`, or the first one that is missing.
     pub(super) fn of(part: &Part) -> Result<Self, Missing> {
         if part.kind != Kind::Capacitor {
             return Err(Missing::NotACapacitor { kind: part.kind });
@@ -133,7 +133,7 @@ pub enum Missing {
     /// The policy names a form that the table does not have.
     #[error("found the form `{form}` in the policy, expected one of {known}")]
     NoForm {
-        /// What the policy names.
+        /// Name in the policy.
         form: String,
         /// The forms of the table.
         known: String,

@@ -46,7 +46,7 @@ impl ShippedTable {
 
 /// A table as it is written, with the place of every value, which is also what is asked for limits.
 pub(super) trait Written: DeserializeOwned {
-    /// Which table.
+    /// The table.
     const TABLE: ShippedTable;
 
     /// Fault of the values.

@@ -26,7 +26,7 @@ pub struct ChargedPart {
     pub harm: Harm,
     /// Nominal capacitance at the full rated voltage, the worst that is to be expected; `None` if no voltage is stated.
     pub charge: Option<StoredCharge>,
-    /// What its bleeders do; `None` without a bleeder in the list or without a rated voltage.
+    /// Effect of its bleeders; `None` without a bleeder in the list or without a rated voltage.
     pub bleed: Option<Bleed>,
 }
 

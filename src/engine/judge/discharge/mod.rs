@@ -13,7 +13,7 @@ pub use stored_charge::StoredCharge;
 /// table 4 (from memory).
 pub const DISCHARGED_VOLTS: f64 = 60.0;
 
-/// What is said wherever charged capacitors are listed.
+/// Caution wherever charged capacitors are listed.
 pub const CAUTION: &str = "Capacitors hold lethal charge long after the plug is out, and an open bleeder bleeds nothing. Discharge \
      each one through a resistor, never with a screwdriver, measure that it is down, wait a minute and measure again. Local \
      codes come first, and licensed work is for licensed people.";

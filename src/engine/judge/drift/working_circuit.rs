@@ -161,7 +161,7 @@ impl Member {
 /// A part that was measured.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Drift {
-    /// Which part of the circuit.
+    /// The part of the circuit.
     pub member: Member,
     /// Its measured value, in the SI base unit (ohm, farad).
     pub measured: f64,
@@ -176,7 +176,7 @@ pub enum DriftError {
     /// The circuit has no such part.
     #[error("found a drift of the {member}, expected one of the parts of a {circuit}")]
     NoSuchMember {
-        /// What drifted.
+        /// The part that drifted.
         member: Member,
         /// The circuit's name.
         circuit: &'static str,

@@ -17,7 +17,7 @@ use crate::engine::impedance::{
 };
 use crate::engine::judge::loss::{LossKind, LossReading};
 
-/// What belongs to a settled value of an LCR meter: which pair it is of, and the second value.
+/// The pair and second value of a settled value of an LCR meter.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LcrReading {
     /// The pair; the settled value is its first.
@@ -42,7 +42,7 @@ pub enum LcrError {
     /// The residuals do not fit.
     #[error(transparent)]
     Correction(#[from] CorrectionError),
-    /// What is left is something else than the part should be.
+    /// The corrected impedance is something else than the part should be.
     #[error(transparent)]
     NoEquivalent(#[from] NoEquivalent),
 }
@@ -103,7 +103,7 @@ impl LcrReading {
         })
     }
 
-    /// What the second value says about the loss of a capacitor of `value`; `None` where it says nothing.
+    /// Loss of a capacitor of `value` by the second value; `None` where that says nothing.
     pub fn loss(&self, value: Uncertain) -> Option<LossReading> {
         let (kind, loss) = match self.kind {
             PairKind::CsD | PairKind::CpD => (LossKind::TanDelta, self.second?),
@@ -137,7 +137,7 @@ impl LcrReading {
         }
     }
 
-    /// What the value is a parameter of.
+    /// The parameter of the value.
     pub(super) const fn parameter(&self) -> Parameter {
         self.kind.parameters()[0]
     }

@@ -97,7 +97,7 @@ impl Soak {
         Ok(())
     }
 
-    /// What it has shown at `now`.
+    /// Its findings at `now`.
     pub fn report(&self, now: Stamp) -> SoakReport {
         let elapsed = now.since(self.applied);
         let marks = self.marks_at(elapsed);
@@ -129,7 +129,7 @@ impl Soak {
         }
     }
 
-    /// What `point` makes of a mark that waits.
+    /// Outcome of `point` for a mark that waits.
     fn mark(&self, time: ReadAfter, point: Point) -> Mark {
         let due = time.duration().as_secs_f64();
         if point.seconds < due {

@@ -17,7 +17,7 @@ pub enum Mark {
         ampere: f64,
         /// Standard uncertainty, A.
         standard_uncertainty: f64,
-        /// What it is compared with the limit, whenever that is to be read.
+        /// Verdict against the limit, whenever that is to be read.
         against_limit: Verdict,
     },
     /// No reading came within ten seconds of its time.

@@ -16,7 +16,7 @@ const FEWEST: usize = 8;
 /// Standard score of a two-sided probability of 99 %.
 const SURE: f64 = 2.575_829_304;
 
-/// Which way the current goes, beyond chance (99 %).
+/// Direction of the current, beyond chance (99 %).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 #[serde(rename_all = "lowercase")]
 #[derive(IntoStaticStr)]
@@ -45,7 +45,7 @@ pub struct Trend {
     pub ampere_per_second: f64,
     /// Standard error of the slope, in ampere per second.
     pub standard_uncertainty: f64,
-    /// Which way.
+    /// The direction.
     pub direction: Direction,
     /// From the first reading of the window to the last.
     pub window: Duration,
