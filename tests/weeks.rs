@@ -180,6 +180,8 @@ fn the_story_shows_every_command_and_what_it_prints() {
         " compare ",
         " report ",
         " audit ",
+        " --in-circuit ",
+        " network ",
     ] {
         let shown = |line: &str| line.starts_with("$ probewright ") && line.contains(words);
         assert!(
@@ -234,7 +236,8 @@ fn the_job_goes_into_an_archive_without_trouble() {
     let database = database.to_str().unwrap();
     let told = told().run(&["archive", "JOB", "--database", database]);
     let told = told.with_status(0).out();
-    assert!(told.contains("1 of 1 job,"), "{told}");
+    // The tone unit is the other one.
+    assert!(told.contains("2 of 2 jobs,"), "{told}");
 }
 
 #[test]
@@ -260,6 +263,37 @@ fn every_recording_replays_to_the_bytes_of_its_rows() {
         }
         assert_eq!(bytes, fs::read(told().job().join(file)).unwrap(), "{file}");
     }
+}
+
+#[test]
+fn the_tone_unit_is_read_with_no_lead_unsoldered_and_two_faults_are_found() {
+    let unit = told().job().join("tone-unit");
+    let rows = told().rows("tone-unit/results.csv");
+    assert!(rows.iter().all(|row| row.get("in_circuit") == "yes"));
+    let last = |name: &str| {
+        let mut own = rows.iter().rev().filter(|row| row.get("step") == "own");
+        own.find(|row| row.get("ref") == name).unwrap()
+    };
+    for (name, true_ohms, verdict) in [
+        ("R1", 291e3, "fail"),
+        ("R2", 2260.0, "conditional pass"),
+        ("R3", 103.2e3, "pass"),
+        ("R4", 486e3, "pass"),
+        ("R5", 341e3, "pass"),
+        ("R6", 1.04e6, "pass"),
+        ("R7", 68.4e3, "fail"),
+    ] {
+        let row = last(name);
+        assert_eq!(row.get("verdict"), verdict, "{name}");
+        let off = row.number("value") / true_ohms - 1.0;
+        assert!(off.abs() < 0.01, "{name}: {off}");
+    }
+    let recording = files_in(&unit.join("sittings"), "rec").remove(0);
+    let (finished, csv) = replay(&recording);
+    assert!(told().out.contains(&finished.with_status(0).out()));
+    assert_eq!(csv, fs::read(unit.join("results.csv")).unwrap());
+    let drawn = fs::read_to_string(unit.join("network.svg")).unwrap();
+    assert_eq!(drawn.matches(">fails<").count(), 2, "{drawn}");
 }
 
 #[test]

@@ -163,6 +163,7 @@ fn real(row: &Row, quantity: Quantity) -> Result<Real> {
 
 fn plain(quantity: Quantity, value: f64) -> Component {
     match quantity {
+        Quantity::Resistance if value.is_infinite() => Component::open(),
         Quantity::Resistance => Component::resistor(value),
         Quantity::Capacitance => Component::capacitor(value),
         Quantity::Inductance => Component::coil(value, COIL_OHMS),

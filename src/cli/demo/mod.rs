@@ -4,6 +4,7 @@
 
 mod bench;
 mod chassis;
+mod in_circuit;
 mod restorer;
 mod weeks;
 
@@ -32,7 +33,8 @@ use crate::engine::settings::MeterWords;
     reason = "each is a switch of the command line by itself"
 )]
 pub(crate) struct Arguments {
-    /// The whole job instead of one sitting: three evenings over weeks, with decisions, new parts and the report.
+    /// The whole job instead of one sitting: three evenings over weeks, with decisions, new parts and the report, and one with no lead
+    /// unsoldered.
     #[arg(long, conflicts_with = "screen")]
     weeks: bool,
     /// Finish in a moment: time runs faster, everything else is the same.
@@ -154,8 +156,9 @@ fn introduce(out: &mut dyn Write, session: &Session, screen: bool) -> Result<()>
 fn introduce_weeks(out: &mut dyn Write) -> Result<()> {
     writeln!(
         out,
-        "A public-address amplifier from a village cinema, 1956, goes through a whole job of three evenings. Meter, person,\n\
-         faults and dates are simulated, everything between them is the real program; behind each $ stands what one types."
+        "A public-address amplifier from a village cinema, 1956, goes through a whole job of three evenings; on another one\n\
+         its tone unit is read with no lead unsoldered. Meter, person, faults and dates are simulated, everything between them\n\
+         is the real program; behind each $ stands what one types."
     )?;
     Ok(())
 }

@@ -23,16 +23,16 @@ use crate::cli::typed;
 use crate::engine::judge::Policy;
 use crate::engine::sitting::Plan;
 
-/// How many days ago the three evenings were.
-const EVENINGS: [i64; 3] = [24, 3, 1];
+/// How many days ago the three evenings were, and the one with no lead unsoldered between them.
+const EVENINGS: [i64; 4] = [24, 3, 1, 10];
 
 /// How far a new part may be from its nominal value, as a share of it.
 const NEW_PARTS_ARE_WITHIN: f64 = 0.01;
 
 /// A job over weeks.
 pub(super) struct Story<'a> {
-    bench: &'a Bench<'a>,
-    folder: &'a Folder,
+    pub(super) bench: &'a Bench<'a>,
+    pub(super) folder: &'a Folder,
     /// The folder as it is typed.
     job: String,
 }
@@ -58,6 +58,7 @@ impl<'a> Story<'a> {
     /// Tells it from the first evening to the audit, whose status it is.
     pub(super) fn tell(&self, out: &mut dyn Write) -> Result<Status> {
         self.first_evening(out)?;
+        self.evening_in_circuit(out)?;
         let fitted = self.second_evening(out)?;
         self.third_evening(&fitted, out)
     }
@@ -156,13 +157,18 @@ impl<'a> Story<'a> {
     }
 
     /// The clock of an evening, which begins now.
-    fn clock(&self, evening_number: usize) -> Clock {
+    pub(super) fn clock(&self, evening_number: usize) -> Clock {
         let now = Clock::start(1.0).now();
         Clock::start_as_if(evening(EVENINGS[evening_number], now), self.bench.speed)
     }
 
     /// Types a command on the job, which stands behind its name, and alone without one.
-    fn type_in(&self, words: &[&str], clock: Clock, out: &mut dyn Write) -> Result<Status> {
+    pub(super) fn type_in(
+        &self,
+        words: &[&str],
+        clock: Clock,
+        out: &mut dyn Write,
+    ) -> Result<Status> {
         let words = self.on_the_job(words);
         typed::run(&words, clock, out)
     }
@@ -174,7 +180,7 @@ impl<'a> Story<'a> {
     }
 
     /// Holds a sitting that is asked for with these words.
-    fn sit(
+    pub(super) fn sit(
         &self,
         evening_number: u64,
         clock: Clock,
@@ -292,7 +298,7 @@ fn together(fittings: &[Fitting]) -> Vec<(&str, Option<u32>, String)> {
     all
 }
 
-fn heading(out: &mut dyn Write, text: &str) -> Result<()> {
+pub(super) fn heading(out: &mut dyn Write, text: &str) -> Result<()> {
     writeln!(out, "\n=== {text} ===")?;
     Ok(())
 }
