@@ -280,7 +280,7 @@ fn the_reason(row: &Row) -> String {
     }
 }
 
-/// What was to be measured and what is expected of it; `None` for a value and for a leakage.
+/// The measurement asked for and the limits expected of it; `None` for a value and for a leakage.
 fn held_to(part: &Part) -> Option<String> {
     let row = part.row;
     let ohms = |digits| format_value(Quantity::Resistance, part.nominal.value(), digits);

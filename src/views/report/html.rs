@@ -34,7 +34,7 @@ pub(super) struct Shell<'a> {
     pub(super) before: Markup,
     /// Style of this page beside the one that all share.
     pub(super) own_style: &'static str,
-    /// What the last line of the page says behind how it was made.
+    /// Last line of the page, behind how it was made.
     pub(super) last_word: &'a str,
 }
 
@@ -81,7 +81,7 @@ const SHAPES: &str = r#"<svg class="shapes" width="0" height="0" aria-hidden="tr
 <symbol id="m-inconclusive" viewBox="0 0 48 48"><path class="edge dashed" d="M24 3l21 21-21 21L3 24z"/><path class="line" d="M19 20q0-6 5-6t5 5q0 4-5 6v2M24 32v1"/></symbol>
 </svg>"#;
 
-/// What every mark points at.
+/// Shapes that every mark points at.
 pub(super) fn shapes() -> Markup {
     PreEscaped(SHAPES.to_owned())
 }

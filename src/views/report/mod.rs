@@ -1,4 +1,4 @@
-//! What a sitting leaves behind for people and spreadsheets.
+//! Reports of a sitting for people and spreadsheets.
 
 pub mod diagram;
 mod explanation;

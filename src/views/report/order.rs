@@ -110,7 +110,7 @@ fn summary(facts: &OrderFacts<'_>) -> Markup {
     }
 }
 
-/// What somebody has to look at before the order goes out.
+/// Points to look at before the order goes out.
 fn open_points(wanted: &Wanted, list: &OrderList) -> Markup {
     let Wanted {
         proposed,

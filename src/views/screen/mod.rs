@@ -105,7 +105,7 @@ fn draw_main(frame: &mut Frame<'_>, main: Rect, state: &State, alone: bool, look
     let value = zone::value_height(size);
     let rest = main.height.saturating_sub(value);
     let larger = (rest * 11).div_ceil(20);
-    // What is to be read now gets the larger letters.
+    // The thing to be read now gets the larger letters.
     let decided = state.verdict.is_some() || state.across.is_some();
     let hand = if decided {
         // Four rows are the smallest of large letters.
@@ -221,7 +221,7 @@ pub struct Aside<'a> {
 pub struct Typing<'a> {
     /// The command that it is for.
     pub word: &'a str,
-    /// What there is of it.
+    /// The text so far.
     pub text: &'a str,
 }
 

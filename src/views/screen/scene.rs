@@ -53,7 +53,7 @@ pub(super) struct Against {
 /// Words and marks of the board.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Scene {
-    /// What is in hand.
+    /// The part in hand.
     pub(super) hand: Word,
     /// State of the probes, or the trouble.
     pub(super) doing: (String, Mood),
@@ -87,7 +87,7 @@ impl Word {
 }
 
 impl Scene {
-    /// What that state says. `alone`: nothing beside the zones tells what comes next.
+    /// The scene of that state. `alone`: nothing beside the zones tells what comes next.
     pub(super) fn of(state: &State, alone: bool) -> Self {
         Self {
             hand: hand(state, alone),
@@ -323,9 +323,9 @@ fn outcome(state: &State) -> Option<Word> {
 
 /// A capacitor found charged, before which everything else steps back.
 pub(super) struct Charged {
-    /// What it is: `C1  HT1 - CHASSIS`.
+    /// The capacitor and its place: `C1  HT1 - CHASSIS`.
     pub(super) hand: String,
-    /// What was found across it.
+    /// The voltage across it.
     pub(super) volts: String,
     /// Reading of the voltmeter now, and the task.
     pub(super) lines: Vec<(String, Mood)>,

@@ -93,7 +93,7 @@ pub(super) fn soak(state: &State, soak: &Soak) -> Word {
     Word::new(clock(elapsed), word_mood, lines)
 }
 
-/// What there is of each, in the order of the verdicts.
+/// Counts in the order of the verdicts, without empty ones.
 pub(super) fn counts(counts: &Counts) -> Vec<(usize, &'static str, Mood)> {
     [
         (counts.pass, "pass", Mood::Good),

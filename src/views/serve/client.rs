@@ -16,7 +16,7 @@ pub struct Client {
     reader: BufReader<LocalStream>,
 }
 
-/// What of a connection can be used while somebody reads from it.
+/// The writing half of a connection, of use while somebody reads from it.
 #[derive(Debug)]
 pub struct Speaker {
     stream: LocalStream,

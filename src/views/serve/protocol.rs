@@ -36,7 +36,7 @@ pub enum FromServer {
     Item(Box<Item>),
 }
 
-/// Who serves.
+/// The server and its sitting.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Hello {
     /// [`PROTOCOL`].

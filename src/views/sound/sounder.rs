@@ -17,7 +17,7 @@ pub struct Sounder {
     thread: Option<JoinHandle<()>>,
 }
 
-/// What both sides see.
+/// State that both sides see.
 #[derive(Default)]
 struct Shared {
     state: Mutex<State>,

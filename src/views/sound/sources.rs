@@ -23,7 +23,7 @@ pub const LONGEST_WORDS: Duration = Duration::from_secs(15);
 /// From one ring of the bell to the next: terminals take quicker ones for one.
 const RING: Duration = Duration::from_millis(200);
 
-/// What there is to make an utterance heard with. The first of each list is used until it fails, then the next.
+/// Programs that can make an utterance heard. The first of each list is used until it fails, then the next.
 pub struct Sources {
     players: VecDeque<OutsideProgram>,
     speakers: VecDeque<OutsideProgram>,

@@ -1,4 +1,4 @@
-//! What must hold for every kind of event.
+//! Properties of every kind of event.
 
 use std::collections::BTreeSet;
 

@@ -44,7 +44,7 @@ pub struct State {
     pub seen_discharged: Vec<String>,
     /// Stage of the sitting.
     pub stage: Stage,
-    /// What is in hand; `None` where nothing is.
+    /// The entry in hand; `None` where nothing is.
     pub in_hand: Option<Box<Entry>>,
     /// Next parts, at most three.
     pub next: Vec<Next>,
@@ -70,7 +70,7 @@ pub struct State {
     pub meter: Meter,
     /// How far the sitting is.
     pub progress: Summary,
-    /// What was said last that none of the above tells; `None` once the probes touched something after it.
+    /// The last words that none of the above tells; `None` once the probes touched something after it.
     pub said: Option<Said>,
 }
 
@@ -137,7 +137,7 @@ pub struct Meter {
     pub profile: String,
     /// Identification that it sent.
     pub identity: Option<String>,
-    /// What stays wrong with it until it is mended.
+    /// Trouble that lasts until it is mended.
     pub trouble: Option<Trouble>,
 }
 
@@ -265,7 +265,7 @@ impl State {
         }
     }
 
-    /// What the event changes; whether its line says what nothing else in the state does.
+    /// Changes the state by the event; whether its line says what nothing else in the state does.
     fn change(&mut self, event: &Event, words: &str) -> bool {
         match &event.what {
             What::MayBeCharged(charge) => self.may_be_charged.push(charge.clone()),

@@ -111,7 +111,7 @@ pub(super) fn from(meter: Option<&str>, words: &str) -> String {
     }
 }
 
-/// Which meter is to be taken, where there are several.
+/// The meter to be taken, where there are several.
 fn with(meter: Option<&str>) -> String {
     meter
         .map(|name| format!(" (with {name})"))
@@ -340,7 +340,7 @@ pub(super) fn settled_anew(
     words.into_iter().flatten().collect::<Vec<_>>().join("; ")
 }
 
-/// What was decided on a value that is withdrawn.
+/// The decision on a value that is withdrawn.
 fn decided_on(decided: Option<Choice>, reason: &str) -> Option<String> {
     let because = if reason.is_empty() { "" } else { ": " };
     decided.map(|choice| {
@@ -397,7 +397,7 @@ fn explanation(row: &Row) -> String {
     };
     let others = row.checks.iter().filter(|check| class != Some(*check));
     let remarks = others.filter_map(|check| remark(row, check));
-    // What can kill goes before how far off the value is.
+    // A danger to life goes before how far off the value is.
     class
         .map(|_| row.reason.clone())
         .into_iter()

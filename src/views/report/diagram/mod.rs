@@ -16,14 +16,14 @@ use crate::engine::parts::Part;
 use crate::engine::quantity::{Quantity, format_value};
 use layout::{Layout, placed};
 
-/// What is drawn.
+/// Facts to draw.
 #[derive(Debug, Clone, Copy)]
 pub struct Facts<'a> {
     /// The parts list.
     pub list: &'a [Part],
     /// Its network.
     pub network: &'a Network,
-    /// What the readings in circuit come to.
+    /// Outcome of the readings in circuit.
     pub solution: &'a Solution,
     /// The verdicts that stand on parts, by their places in the list.
     pub known: &'a BTreeMap<usize, Verdict>,
@@ -43,7 +43,7 @@ pub struct Diagram {
 pub struct Drawing {
     width: f64,
     height: f64,
-    /// What it shows, for who does not see it.
+    /// Description for a reader who does not see it.
     label: String,
     body: Markup,
 }
@@ -114,7 +114,7 @@ impl Diagram {
             + "\n"
     }
 
-    /// That not everything is shown, where that is so.
+    /// Remark that not everything is shown, where that is so.
     pub fn shows_a_part(&self) -> Option<String> {
         (self.left_out > 0).then(|| {
             format!(
@@ -125,7 +125,7 @@ impl Diagram {
     }
 }
 
-/// What the per cent are.
+/// Meaning of the per cent.
 pub const SHARES: &str = "Per cent: how much of the current went through the part itself while it was read. With little of it, the reading tells little of the part.";
 
 impl Drawing {
@@ -159,11 +159,11 @@ fn style_of_file() -> String {
     })
 }
 
-/// What is said of a group of parts.
+/// Words about a group of parts.
 struct Told {
     /// The worst verdict of its parts; `None` where none has a band.
     verdict: Option<Verdict>,
-    /// What is doubtful, in two or three words.
+    /// The doubt, in two or three words.
     doubt: Option<String>,
     /// The reasons, as clauses.
     why: Vec<String>,
@@ -233,7 +233,7 @@ impl Facts<'_> {
         }
     }
 
-    /// What a group in doubt is called, and the lead to lift.
+    /// Words on a group in doubt, and the lead to lift.
     fn what_to_do(&self, own: usize) -> String {
         let part = |one: &Judged| self.network.elements()[one.element].part;
         let parts: Vec<usize> = self.judged(own).map(part).collect();
@@ -378,7 +378,7 @@ fn names_of(lines: &Lines) -> impl Iterator<Item = &str> {
     names.map(|(_, text)| text.as_str())
 }
 
-/// What stands in the box of a group: all its names, its own value with its share, and what is doubtful.
+/// Lines in the box of a group: all its names, its own value with its share, and the doubt.
 fn lines(facts: &Facts<'_>, own: &Own, told: &Told) -> Lines {
     const LONGEST: usize = 22;
     let elements = facts.network.elements();

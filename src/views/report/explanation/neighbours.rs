@@ -1,4 +1,4 @@
-//! What a value does to the circuit that its part works in, and how it compares with the parts around it.
+//! Effect of a value on the circuit that its part works in, and its comparison with the parts around it.
 
 use super::Evidence;
 use crate::engine::impedance::{Impedance, SIBLING_SPREAD, Uncertain, compare_windings};
