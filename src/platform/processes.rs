@@ -53,7 +53,7 @@ pub(crate) fn start_apart(command: Command) -> io::Result<Started> {
 
 /// Ends a program with all that it started, and reaps it.
 pub(crate) fn end_with_all(started: &mut Started) {
-    // What has ended by itself meanwhile cannot be ended; it is reaped all the same.
+    // A process that has ended by itself meanwhile cannot be ended; it is reaped all the same.
     let _ = started.start_kill();
     let _ = started.wait();
 }

@@ -54,7 +54,7 @@ impl ShortPath {
 pub(crate) struct Removed(ShortPath);
 
 impl Removed {
-    /// Who gets in: whoever may open the socket, so its owner alone.
+    /// Admission of anyone who may open the socket, so of its owner alone.
     #[expect(clippy::unused_self, reason = "elsewhere it holds a key")]
     pub(crate) fn admission(&self) -> Admission {
         Admission
@@ -68,7 +68,7 @@ impl Drop for Removed {
     }
 }
 
-/// Who gets in.
+/// Admission to the socket.
 #[derive(Debug, Clone)]
 pub(crate) struct Admission;
 

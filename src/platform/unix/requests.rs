@@ -1,4 +1,4 @@
-//! What asks a program to end: signals.
+//! Requests to end a program: signals.
 
 use std::io;
 

@@ -28,7 +28,7 @@ pub(crate) struct Removed {
 }
 
 impl Removed {
-    /// Who gets in: whoever shows the key from the file.
+    /// Admission of anyone who shows the key from the file.
     pub(crate) fn admission(&self) -> Admission {
         self.admission.clone()
     }
@@ -41,7 +41,7 @@ impl Drop for Removed {
     }
 }
 
-/// Who gets in.
+/// Admission to the socket.
 #[derive(Debug, Clone)]
 pub(crate) struct Admission(Arc<str>);
 

@@ -1,4 +1,4 @@
-//! What asks a program to end: Ctrl-C, Ctrl-Break, a console that is closed, a person who logs off, a machine that is shut down.
+//! Requests to end a program: Ctrl-C, Ctrl-Break, a console that is closed, a person who logs off, a machine that is shut down.
 
 use std::io;
 
