@@ -12,7 +12,7 @@ use crate::engine::judge::winding::{Temperature, TemperatureError};
 use crate::engine::parts::{ListSettings, Part};
 use crate::engine::source::{DecimalMark, Dialect, Fault, Problem, Separator, TextError, TomlText};
 
-/// What `job.toml` says. Everything may be left out.
+/// Settings of `job.toml`. Everything may be left out.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Settings {
     /// Name of the equipment.
@@ -302,11 +302,11 @@ impl Settings {
 /// Name of the file in messages.
 const FILE: &str = "job.toml";
 
-/// What is expected of the year.
+/// Text expected of the year.
 const MADE: &str =
     "the year in which the equipment was made, from 1880 to next year, such as `made = 1956`";
 
-/// What `read` makes of a value, if there is one.
+/// Result of `read` on a value, if there is one.
 fn said<T, R, E: ToString>(
     source: TomlText<'_>,
     value: Option<Spanned<T>>,

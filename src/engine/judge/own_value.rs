@@ -39,7 +39,7 @@ pub struct OwnVerdict {
     pub suspect: bool,
 }
 
-/// What contradicts the list by readings between nodes that no part joins, in words.
+/// Contradiction of the list by readings between nodes that no part joins, in words.
 pub fn contradiction(network: &Network, agreement: &Agreement) -> Option<String> {
     let worst = agreement.contradiction()?;
     let pair = network.pair_name(worst.ends);

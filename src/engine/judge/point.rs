@@ -50,7 +50,7 @@ impl SheetMeter {
 #[expect(clippy::struct_field_names, reason = "each name says its unit")]
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Expectation {
-    /// What would be there without any meter; infinite where nothing bounds it.
+    /// The voltage without any meter; infinite where nothing bounds it.
     pub unloaded_volts: (f64, f64),
     /// Reading if the point has just the sheet's voltage.
     pub nominal_volts: (f64, f64),

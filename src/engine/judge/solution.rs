@@ -10,7 +10,7 @@ use crate::engine::network::{
 };
 use crate::engine::parts::Part;
 
-/// What all readings in circuit come to.
+/// Outcome of all readings in circuit.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Solution {
     /// The own value of each group.
@@ -19,7 +19,7 @@ pub struct Solution {
     pub judged: Vec<Judged>,
     /// How many readings between nodes that no part joins there are.
     pub checks: usize,
-    /// What contradicts the list, in words.
+    /// Contradiction of the list, in words.
     pub contradiction: Option<String>,
     /// The leads to lift, those first that settle most.
     pub leads: Vec<Lift>,

@@ -111,7 +111,7 @@ pub enum Reason {
     NoPrimary,
     /// A loss below zero by more than its uncertainty, which no part has.
     NegativeLoss,
-    /// What was read is below zero by more than its uncertainty: a charge or a voltage is on the part.
+    /// The reading is below zero by more than its uncertainty: a charge or a voltage is on the part.
     Negative,
     /// Below zero by more than its uncertainty once the leads are taken off.
     BelowZero,

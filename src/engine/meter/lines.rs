@@ -149,7 +149,7 @@ pub enum Flow {
     Hardware,
 }
 
-/// What is sent after a command. (Every one of the three is understood as the end of an answer.)
+/// The end of a command. (Every one of the three is understood as the end of an answer.)
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
 #[serde(rename_all = "UPPERCASE")]
 #[derive(IntoStaticStr)]

@@ -20,7 +20,7 @@ pub enum ReplyError {
     /// A field is not a number.
     #[error("field {field}: {why}")]
     Number {
-        /// Which field, counted from one.
+        /// Number of the field, counted from one.
         field: usize,
         /// Fault of it.
         why: NumberError,
@@ -28,7 +28,7 @@ pub enum ReplyError {
     /// Something that is no unit follows the number.
     #[error("field {field}: what follows the number is no unit")]
     Unit {
-        /// Which field, counted from one.
+        /// Number of the field, counted from one.
         field: usize,
     },
     /// The unit behind a number is not that of the field.
@@ -37,9 +37,9 @@ pub enum ReplyError {
         .expected.words()
     )]
     ForeignUnit {
-        /// Which field, counted from one.
+        /// Number of the field, counted from one.
         field: usize,
-        /// What the profile lists there.
+        /// Its field in the profile.
         expected: Field,
     },
     /// The magnitude of an impedance is below zero.
@@ -47,7 +47,7 @@ pub enum ReplyError {
         "field {field}: the magnitude of an impedance is below zero: check `fields` of the profile"
     )]
     Magnitude {
-        /// Which field, counted from one.
+        /// Number of the field, counted from one.
         field: usize,
     },
     /// The angle of an impedance is more than half a turn.
@@ -55,7 +55,7 @@ pub enum ReplyError {
         "field {field}: the angle is more than half a turn: check whether the meter sends degrees (`angle_deg`) or radian (`angle_rad`)"
     )]
     Angle {
-        /// Which field, counted from one.
+        /// Number of the field, counted from one.
         field: usize,
     },
     /// The reply names no unit and the profile has several functions, so that nothing tells what it is a reading of.

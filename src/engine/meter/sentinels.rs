@@ -51,7 +51,7 @@ impl Sentinels {
         }
     }
 
-    /// What the word at the start of `text` means, and what follows it; `None` if it is none of the words.
+    /// Meaning of the word at the start of `text`, and the text behind it; `None` if it is none of the words.
     pub fn word<'a>(&self, text: &'a [u8]) -> Option<(Shown, &'a [u8])> {
         let text = text.trim_ascii_start();
         let text = text
@@ -69,7 +69,7 @@ impl Sentinels {
             .or_else(|| find(&self.overload_words).map(|rest| (Shown::Overload, rest)))
     }
 
-    /// What a status field says about its reading: `None` if it is good.
+    /// Meaning of a status field for its reading: `None` if it is good.
     pub fn status(&self, number: f64) -> Option<Shown> {
         let among = |list: &[f64]| list.iter().any(|s| (s - number).abs() < 0.5);
         if among(&self.status_good) {
@@ -91,7 +91,7 @@ fn meets(number: f64, sentinel: f64) -> bool {
     (number - sentinel).abs() <= SLACK * sentinel.abs()
 }
 
-/// What follows `word`, if `text` starts with it and it ends there: `OL` is in `OL MOHM`, not in `OLD`.
+/// Text behind `word`, if `text` starts with it and it ends there: `OL` is in `OL MOHM`, not in `OLD`.
 fn after_word<'a>(text: &'a [u8], word: &[u8]) -> Option<&'a [u8]> {
     let (start, rest) = text.split_at_checked(word.len())?;
     (start.eq_ignore_ascii_case(word) && !rest.first().is_some_and(u8::is_ascii_alphanumeric))

@@ -14,15 +14,15 @@ use crate::engine::statistics::chi_squared;
 pub struct Compared {
     /// The nodes.
     pub ends: [usize; 2],
-    /// What was read.
+    /// The reading.
     pub read: Read,
-    /// What the own values make of it, Ω; `None` where nothing joins the nodes.
+    /// The same by the own values, Ω; `None` where nothing joins the nodes.
     pub expected: Option<Uncertain>,
     /// How far it is off, in standard uncertainties; infinite where one conducts and the other does not.
     pub off: f64,
 }
 
-/// What such readings say together.
+/// Finding of such readings together.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Agreement {
     /// Each of them, in the order of the nodes.

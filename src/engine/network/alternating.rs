@@ -14,7 +14,7 @@ pub enum Alternating {
     Told(Complex64),
     /// Nothing: no part joins them, directly or through others.
     Apart,
-    /// What cannot be told, since the list does not state the inductance of this winding, by its place.
+    /// The place of a winding whose inductance the list does not state, so that nothing can be told.
     Winding(usize),
 }
 

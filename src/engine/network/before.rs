@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use super::{LeftOut, Network};
 use crate::engine::parts::{Kind, Part};
 
-/// What to do before anything is read, a clause each.
+/// Steps before anything is read, a clause each.
 pub fn before_reading(list: &[Part], network: &Network) -> Vec<String> {
     let nodes = network.nodes().all().iter();
     let valves: BTreeSet<&str> = nodes

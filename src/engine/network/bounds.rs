@@ -84,7 +84,7 @@ pub(super) fn bounds(nodes: usize, ends: &[[usize; 2]], reads: &[Option<Read>]) 
     between
 }
 
-/// What all but one conduct across each branch, S, if they are like this.
+/// Conductance of all but one across each branch, S, if they are like this.
 fn others(
     nodes: usize,
     ends: &[[usize; 2]],
@@ -99,7 +99,7 @@ fn others(
             siemens,
         })
         .collect();
-    // What does not hang together is taken for conducting nothing, which is on the safe side of a lower bound.
+    // Pieces that do not hang together are taken for conducting nothing, which is on the safe side of a lower bound.
     let Some(at) = Positions::of(nodes, &branches) else {
         return vec![0.0; ends.len()];
     };

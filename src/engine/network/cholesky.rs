@@ -31,7 +31,7 @@ impl Cholesky {
         &self.rows[row * self.size..][..=row]
     }
 
-    /// What the matrix turns into that right-hand side.
+    /// The vector that the matrix turns into that right-hand side.
     pub(super) fn solve(&self, mut right: Vec<f64>) -> Vec<f64> {
         for i in 0..self.size {
             let row = self.row(i);

@@ -22,7 +22,7 @@ pub(super) struct Joint {
 /// Newton steps after which it is given up.
 const MOST_STEPS: usize = 100;
 
-/// What a step may still gain, λ², where it is over.
+/// Gain of a step, λ², below which it is over.
 const AT_REST: f64 = 1e-22;
 
 /// How far a resistance of the solution may be off its reading, as a share.
@@ -116,7 +116,7 @@ impl<'a> Unknowns<'a> {
             .iter()
             .flat_map(|i| self.solved.iter().map(move |j| slopes[i * count + j]));
         let mut rows: Vec<f64> = entries.collect();
-        // What only rounding tells apart is not told apart.
+        // Rows that only rounding tells apart are not told apart.
         (0..size).for_each(|at| rows[at * size + at] *= 1.0 + 1e-13);
         Cholesky::of(rows, size)
     }
@@ -178,7 +178,7 @@ fn square(value: f64) -> f64 {
 }
 
 impl Joint {
-    /// What meets these readings; `None` if nothing was found that does.
+    /// Conductances that meet these readings; `None` if none were found.
     pub(super) fn of(nodes: usize, ends: &[[usize; 2]], reads: &[Read]) -> Option<Self> {
         let unknowns = Unknowns::of(nodes, ends, reads);
         let (shares, here) = unknowns.solve()?;

@@ -16,7 +16,7 @@ pub struct Lift {
     pub settles: Vec<usize>,
 }
 
-/// What is taken for known of the elements before they are read, or from readings.
+/// Elements as they are taken for known before they are read, or from readings.
 pub struct Guess<'a> {
     /// The conductance of an element, S.
     pub siemens: &'a dyn Fn(&Element) -> f64,
@@ -146,7 +146,7 @@ fn best(network: &Network, left: &BTreeSet<usize>, guess: &Guess<'_>) -> Option<
             }
         }
     }
-    // What is in no network, since a lead of it is lifted or its nodes are not known, settles itself.
+    // An element in no network, since a lead of it is lifted or its nodes are not known, settles itself.
     best.or_else(|| {
         let part = left.iter().copied().find(|part| !tried.contains(part))?;
         Some(Lift {

@@ -11,11 +11,11 @@ use crate::engine::parts::{Kind, Part};
 pub struct End {
     /// Place in the list.
     pub part: usize,
-    /// Which one.
+    /// The end.
     pub side: Side,
 }
 
-/// Which end of a part.
+/// An end of a part.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Side {
     /// The one in the column `from`.
@@ -36,7 +36,7 @@ impl Side {
         }
     }
 
-    /// What the list writes there.
+    /// Text of the list there.
     pub fn text(self, part: &Part) -> &str {
         match self {
             Self::From => part.from.trim(),

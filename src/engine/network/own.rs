@@ -52,7 +52,7 @@ pub struct Own {
     pub between: Between,
     /// Its conductance from all readings at once, S, where that can be trusted.
     pub siemens: Option<Uncertain>,
-    /// Which share of the current it carries itself when it is read, 0 to 1.
+    /// Share of the current that it carries itself when it is read, 0 to 1.
     pub share: Option<f64>,
     /// The other elements in its block.
     pub block: Vec<usize>,

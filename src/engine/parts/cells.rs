@@ -13,9 +13,9 @@ use crate::engine::source::{
 pub(super) struct Cells {
     /// The record that is to be read.
     pub(super) record: csv::StringRecord,
-    /// What a spreadsheet has spoilt, or what has two meanings; such a cell is empty in the record.
+    /// Cells that a spreadsheet has spoilt, or that have two meanings; such a cell is empty in the record.
     pub(super) errors: Vec<Fault>,
-    /// What was found out.
+    /// Findings about how the table was saved.
     pub(super) remarks: Vec<TableRemark>,
     /// How many cells held odd blanks.
     pub(super) odd: usize,
@@ -215,7 +215,7 @@ const MONTHS: [&str; 41] = [
     "fev", "out", "maj", "mrt", "mei", // Portuguese, Scandinavian, Dutch
 ];
 
-/// What happened to a designator or a figure; `None` if nothing that shows.
+/// Damage to a designator or a figure; `None` if none shows.
 pub(super) fn damage(text: &str) -> Option<Problem> {
     // The quick way for nearly every cell: what is spoilt has one of these in it.
     let may_be = |byte| matches!(byte, b' ' | b'-' | b'.' | b'/' | b'#' | 0x80..);

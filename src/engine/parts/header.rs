@@ -47,7 +47,7 @@ impl Column {
         self.into()
     }
 
-    /// What its cells hold, as the manual says it.
+    /// Contents of its cells, as the manual has them.
     const fn meaning(self) -> &'static str {
         match self {
             Self::Ref => "reference designator: `R12`, `T1.pri`",

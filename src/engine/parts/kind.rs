@@ -11,7 +11,7 @@ use super::optional_cell::{Belongs, optional_cell};
 use crate::engine::quantity::Quantity;
 use crate::engine::source::Problem;
 
-/// What kind of part it is; decides which quantity is measured and how it is judged.
+/// Kind of a part; decides which quantity is measured and how it is judged.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 #[derive(Display, IntoStaticStr, VariantArray)]

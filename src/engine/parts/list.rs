@@ -134,7 +134,7 @@ fn lost_designators(text: &str) -> Vec<Fault> {
         .collect()
 }
 
-/// What has been read so far.
+/// State of a list that is being read.
 struct Reader {
     header: Option<Header>,
     parts: Vec<Part>,

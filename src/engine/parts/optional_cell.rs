@@ -6,11 +6,11 @@ use super::Kind;
 use crate::engine::quantity::{Amount, Drawing, Quantity, format_value, parse_value};
 use crate::engine::source::Problem;
 
-/// Which parts may have the cell, and what is expected where another one has it.
+/// Parts that may have the cell, and the text expected where another one has it.
 pub(super) struct Belongs {
     /// Whether a part of that kind may have it.
     pub(super) to: fn(Kind) -> bool,
-    /// What is expected of a part of another kind.
+    /// Text expected of a part of another kind.
     pub(super) otherwise: &'static str,
 }
 

@@ -36,9 +36,9 @@ pub enum ToleranceOrigin {
 pub struct Part {
     /// Reference designator, as printed in the maker's list: `R12`, `C4`, `T1.pri`.
     pub designator: String,
-    /// What kind of part.
+    /// Its kind.
     pub kind: Kind,
-    /// Which of its measurements the nominal value and the band are about; of a row of the list the value.
+    /// The measurement that the nominal value and the band are about; of a row of the list the value.
     pub step: Step,
     /// Further measurements of it.
     pub also: Vec<Step>,
@@ -66,7 +66,7 @@ pub struct Part {
     pub law: Option<Law>,
     /// The meter that a service sheet's voltage was measured with, if stated; points only.
     pub sheet: Option<Sheet>,
-    /// What loads the secondary of a transformer, in ohm, if stated: over zero; ratios only.
+    /// Load on the secondary of a transformer, in ohm, if stated: over zero; ratios only.
     pub load_ohm: Option<f64>,
     /// The largest value that may stand in for it, if stated: not below the nominal one; capacitors only.
     pub largest: Option<Amount>,
@@ -86,7 +86,7 @@ pub struct Part {
     pub note: String,
     /// The sub-assembly that it belongs to, such as a tone switch board; empty if not stated.
     pub group: String,
-    /// What had to be decided while reading the row.
+    /// Decisions that reading the row took.
     pub remarks: Vec<Remark>,
     /// The line of the file that the row begins on, counted from one; zero for a part that comes from no file.
     pub row: usize,
@@ -176,7 +176,7 @@ impl Part {
     }
 }
 
-/// What the column `with` says: `R8`, `R4 250V`. Nothing by default.
+/// Parts and voltage of the column `with`: `R8`, `R4 250V`. Nothing by default.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Partners {
     designators: Vec<String>,
@@ -239,7 +239,7 @@ fn volts(word: &str) -> Option<f64> {
     Some(value.amount.value())
 }
 
-/// What can be decided about a part.
+/// A decision about a part.
 #[derive(
     Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize, serde::Deserialize,
 )]
@@ -277,7 +277,7 @@ impl Choice {
         self.into()
     }
 
-    /// What it means for the part.
+    /// Its meaning for the part.
     pub const fn meaning(self) -> &'static str {
         match self {
             Self::Keep => "it stays, since it is good",

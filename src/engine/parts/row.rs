@@ -129,7 +129,7 @@ impl Row<'_> {
         (cell, None)
     }
 
-    /// What it is made of, as its column, the kind and the words beside the value say.
+    /// The material, as its column, the kind and the words beside the value say.
     fn material(
         &self,
         kind: Option<Kind>,

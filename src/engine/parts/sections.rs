@@ -10,7 +10,7 @@ use crate::engine::source::Problem;
 pub struct Can {
     /// As it was written.
     pub text: String,
-    /// What each section would be by itself: `8uF 450V`. At least two.
+    /// Text of each section by itself: `8uF 450V`. At least two.
     pub sections: Vec<String>,
 }
 
@@ -47,7 +47,7 @@ impl Can {
         letters.map(|letter| format!("{of}{letter}")).collect()
     }
 
-    /// What a list of parts says to it.
+    /// Problem that a list of parts says of it.
     pub(super) fn told(&self, designator: &str) -> String {
         let rows: Vec<String> = self
             .designators(designator)
@@ -213,7 +213,7 @@ fn can(text: &str, pieces: &[Piece<'_>], rest: &str) -> Can {
 /// The numbers at the beginning of a text.
 struct Numbers<'a> {
     pieces: Vec<Piece<'a>>,
-    /// What follows them.
+    /// Text behind them.
     rest: &'a str,
     /// Whether a plus stands between them, rather than a slash.
     plus: bool,

@@ -100,7 +100,7 @@ pub fn is_at(place: &str, part: &Part) -> bool {
     !place.is_empty() && fits_place(&place, part)
 }
 
-/// What belongs to one sub-assembly together, in the order of their first coming; before them what belongs to none.
+/// Groups of one sub-assembly each, in the order of their first coming; before them those that belong to none.
 pub fn by_group<T>(all: &[T], group: impl Fn(&T) -> &str) -> Vec<Vec<&T>> {
     let mut groups: Vec<(&str, Vec<&T>)> = vec![("", Vec::new())];
     for one in all {

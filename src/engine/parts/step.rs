@@ -29,7 +29,7 @@ pub enum Step {
     Sweep,
     /// A contact opened and closed once more.
     Make {
-        /// Which of the makes, counted from 1; the first is that of the value.
+        /// Number of the make, counted from 1; the first is that of the value.
         number: u8,
         /// How many there are in all; 0 where a row of the results names it, which does not say.
         of: u8,
@@ -145,7 +145,7 @@ fn none_or_twice(found: &str) -> Problem {
     )
 }
 
-/// What a word asks for; `None` if it is none.
+/// Steps that a word asks for; `None` if it is none.
 fn asked(word: &str) -> Option<Vec<Step>> {
     Some(match word.to_ascii_lowercase().as_str() {
         "leakage" => vec![Step::Leakage],

@@ -11,14 +11,14 @@ use crate::engine::quantity::{
 };
 use crate::engine::source::Problem;
 
-/// What a text says of a part: `10K 5%`, `100 ohms 10W WW`, `500K log pot`, `430 ohms CT`.
+/// A text about a part, understood: `10K 5%`, `100 ohms 10W WW`, `500K log pot`, `430 ohms CT`.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Wording {
     /// Value, tolerance and rating, and what had to be decided while reading them.
     pub marking: Marking,
     /// The kind of part, if it was known before or a word names it.
     pub kind: Option<Kind>,
-    /// What it is made of, if it was known before or a word names it.
+    /// The material, if it was known before or a word names it.
     pub material: Option<Material>,
     /// The law of a potentiometer, if a word names it.
     pub law: Option<Law>,
@@ -35,7 +35,7 @@ pub struct Known {
     pub material: Option<Material>,
     /// Whether it was called a choke: a coil if its inductance is listed, else a winding.
     pub is_choke: bool,
-    /// What its value is.
+    /// Quantity of its value.
     pub quantity: Option<Quantity>,
     /// How its drawing writes values.
     pub drawing: Drawing,
@@ -101,7 +101,7 @@ impl Wording {
     }
 }
 
-/// What was known and what a word says, which must be the same where both are there. A potentiometer is a resistor too.
+/// The known thing and that of a word, which must be the same where both are there. A potentiometer is a resistor too.
 fn agree<T: PartialEq + Copy>(
     what: &str,
     known: Option<T>,

@@ -129,7 +129,7 @@ pub enum ColourError {
     /// A word that is no colour.
     #[error("found `{word}` as {place}, expected a colour")]
     NotAColour {
-        /// Which band, or body, end or dot.
+        /// The band, or body, end or dot.
         place: &'static str,
         /// The word.
         word: String,
@@ -145,13 +145,13 @@ pub enum ColourError {
     /// A colour that cannot stand in its place.
     #[error("found {colour} as {place}, which is no {meaning}, expected {expected}")]
     Impossible {
-        /// Which band, or body, end or dot.
+        /// The band, or body, end or dot.
         place: &'static str,
         /// The colour.
         colour: Colour,
         /// Meaning of the place.
         meaning: &'static str,
-        /// Which colours can stand there, or what to try.
+        /// Colours that can stand there, or what to try.
         expected: &'static str,
     },
 }

@@ -90,7 +90,7 @@ pub(super) fn with_prefix(quantity: Quantity, number: &Decimal) -> String {
     )
 }
 
-/// What stands behind a number: a blank, the prefix and the unit; of a ratio `:1` alone.
+/// Text behind a number: a blank, the prefix and the unit; of a ratio `:1` alone.
 fn unit(quantity: Quantity, prefix: &str) -> String {
     let symbol = quantity.symbol();
     if quantity == Quantity::Ratio {

@@ -34,7 +34,7 @@ pub use tolerance::{Band, Tolerance, ToleranceError};
 pub use tolerance_text::parse_tolerance;
 pub use value::{MarkedValue, parse_value};
 
-/// What is measured. Values are kept in the SI base unit of the quantity.
+/// A quantity that is measured. Values are kept in its SI base unit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 #[derive(Display, EnumString, IntoStaticStr, VariantArray)]
@@ -123,7 +123,7 @@ impl Amount {
         value.is_finite().then_some(Self { quantity, value })
     }
 
-    /// What it is an amount of.
+    /// Its quantity.
     pub const fn quantity(self) -> Quantity {
         self.quantity
     }

@@ -75,7 +75,7 @@ pub enum ToleranceError {
     AmbiguousLetter {
         /// The letter.
         letter: char,
-        /// What lists say it means.
+        /// Its meanings on lists.
         meanings: &'static str,
     },
     /// A letter that means nothing here.

@@ -210,7 +210,7 @@ const fn in_picofarad(letter: char) -> Option<f64> {
     })
 }
 
-/// What lists of letters on old capacitors say where they disagree, or go beyond the standard.
+/// Meanings on lists of letters on old capacitors, where they disagree or go beyond the standard.
 const fn old_meanings(letter: char) -> Option<&'static str> {
     Some(match letter {
         'P' => "0.02 % in IEC 60062, guaranteed minimum or 0/+80 % on old capacitors",

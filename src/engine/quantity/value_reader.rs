@@ -15,7 +15,7 @@ use super::{Amount, Drawing, MarkedValue, Quantity, Remark, ValueError};
 pub(super) struct ValueReader<'a> {
     /// The whole text, without blanks at its ends.
     pub(super) text: &'a str,
-    /// What it is to be a value of.
+    /// Quantity of the value to be read.
     pub(super) quantity: Quantity,
     /// The conventions of the drawing.
     pub(super) drawing: Drawing,
@@ -201,7 +201,7 @@ impl ValueReader<'_> {
     }
 }
 
-/// What a word behind a number turned out to be.
+/// A word behind a number, understood.
 pub(super) enum UnitWord {
     /// A power of ten of the base unit, and what has to be said about it.
     Power(i32, Option<Remark>),

@@ -16,7 +16,7 @@ pub(super) struct WrittenNumber {
     pub(super) spaced: bool,
     /// The word without blanks and dots.
     pub(super) word: String,
-    /// What follows the figures behind the word; `None` if there are none.
+    /// Text behind the figures after the word; `None` if there are none.
     tail: Option<String>,
 }
 

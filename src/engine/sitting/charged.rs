@@ -97,7 +97,7 @@ pub struct Charge {
 }
 
 impl Charge {
-    /// That of `capacitor`.
+    /// The charge of `capacitor`.
     pub(super) fn of(capacitor: &ChargedPart) -> Self {
         Self {
             designator: capacitor.designator.clone(),

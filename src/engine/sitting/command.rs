@@ -54,7 +54,7 @@ pub enum Command {
     Decide {
         /// Its designator; without one it is the part that was judged last.
         designator: Option<String>,
-        /// What.
+        /// The choice.
         choice: Choice,
         /// Why; may be empty.
         reason: String,

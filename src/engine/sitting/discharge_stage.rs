@@ -6,14 +6,14 @@
 use super::refusal::Refusal;
 use crate::engine::probing::Finding;
 
-/// Which capacitor is in hand, and what is known of each.
+/// The capacitor in hand, and the knowledge about each.
 #[derive(Debug, Clone)]
 pub(super) struct DischargeStage {
     capacitors: Vec<Capacitor>,
     at: usize,
     /// Each is to be below it, V.
     limit: f64,
-    /// What a reading that looks like probes in the air may stand for, V; `None` if it tells nothing.
+    /// Voltage that a reading which looks like probes in the air may stand for, V; `None` if it tells nothing.
     unseen: Option<f64>,
 }
 
@@ -25,7 +25,7 @@ struct Capacitor {
     seen: Seen,
 }
 
-/// What is known of one.
+/// Knowledge about one capacitor.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Seen {
     NotYet,
@@ -35,7 +35,7 @@ enum Seen {
     Done,
 }
 
-/// Which capacitors the person goes on without having seen.
+/// Capacitors that the person goes on without seeing discharged.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Without {
     /// All that are left.
@@ -62,12 +62,12 @@ impl DischargeStage {
         self.capacitors[self.at].place
     }
 
-    /// Which of how many is in hand, counted from 1.
+    /// Number of the one in hand, from 1, and of all.
     pub(super) const fn progress(&self) -> (usize, usize) {
         (self.at + 1, self.capacitors.len())
     }
 
-    /// What each is to be below, V.
+    /// Limit of each, V.
     pub(super) const fn limit(&self) -> f64 {
         self.limit
     }

@@ -10,7 +10,7 @@ use super::summary::Summary;
 use crate::engine::meter::Conversation;
 use crate::engine::quantity::Stamp;
 
-/// What comes in.
+/// Something that comes in.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Input<'a> {
     /// Bytes from the meter, in any portions.
@@ -195,7 +195,7 @@ impl Sitting {
 
     /// Deals with every timer that ran out up to `now`, each at the time it was due, in that order over all meters.
     ///
-    /// What a meter's long silence repeats without a word is not done over and over, however long it lasts.
+    /// A meter's long silence repeats without a word; it is not done over and over, however long it lasts.
     fn fire_timers(&mut self, now: Stamp, say: &mut impl FnMut(Event)) {
         while let Some((due, meter)) = self.next_timer().filter(|&(due, _)| due <= now) {
             let Self {

@@ -128,7 +128,7 @@ impl Entries {
         }
     }
 
-    /// What no rule can judge.
+    /// Measurements that no rule can judge.
     pub(super) fn left_out(&self) -> &[LeftOut] {
         &self.left_out
     }

@@ -16,7 +16,7 @@ pub struct Entry {
     /// Reference designator: `C4`.
     #[serde(rename = "ref")]
     pub designator: String,
-    /// Which measurement of the part: `value`, `leakage`, `primary`, `secondary`.
+    /// Its measurement: `value`, `leakage`, `primary`, `secondary`.
     pub step: String,
     /// Kind of part: `capacitor`.
     pub kind: String,
@@ -24,7 +24,7 @@ pub struct Entry {
     pub listed: String,
     /// The nominal value for people: `47 nF`.
     pub nominal: String,
-    /// What it is or, for a `task`, what is to be done, for people: `capacitor 47 nF ±20 %, paper, 400 V`.
+    /// The part or, for a `task`, the thing to do, for people: `capacitor 47 nF ±20 %, paper, 400 V`.
     pub what: String,
     /// Whether it takes more than to touch the part.
     pub task: bool,
@@ -63,7 +63,7 @@ pub struct Next {
     /// Its name.
     #[serde(flatten)]
     pub title: Title,
-    /// What it is, for people.
+    /// The part, for people.
     pub what: String,
 }
 
@@ -187,7 +187,7 @@ impl Entry {
 }
 
 impl Next {
-    /// That part.
+    /// The part as the next one.
     pub fn of(part: &Part) -> Self {
         Self {
             title: part.title(),

@@ -22,7 +22,7 @@ pub struct Event {
     /// When.
     #[serde(rename = "at_us")]
     pub at: Stamp,
-    /// What.
+    /// The event.
     #[serde(rename = "news")]
     pub what: What,
 }
@@ -80,7 +80,7 @@ pub enum What {
     ToSoak(Box<ToSoak>),
     /// Before voltage: a caution that is to be agreed to with `heed`.
     SoakCaution {
-        /// Which, from 1.
+        /// Its number, from 1.
         number: usize,
         /// How many there are.
         of: usize,
@@ -136,13 +136,13 @@ pub enum What {
         /// Its expanded uncertainty, Ω.
         uncertainty: f64,
     },
-    /// What settled is no resistance of leads: too large, or nothing.
+    /// The settled value is no resistance of leads: too large, or nothing.
     NotZeroed,
     /// The leads are looked at as soon as every capacitor was seen discharged.
     ZeroLater,
     /// The probes are to be held apart; what the open leads add is awaited.
     AwaitingApart,
-    /// What the leads add to an impedance is known, and is taken off from now on.
+    /// The addition of the leads to an impedance is known, and is taken off from now on.
     Fixture {
         /// Capacitance across the part, F.
         farads: f64,
@@ -155,7 +155,7 @@ pub enum What {
     NoFixture,
     /// The probes themselves said that.
     Signalled {
-        /// What.
+        /// The signal.
         signal: Signal,
     },
     /// A reading of what the part in hand needs has arrived.
@@ -296,7 +296,7 @@ pub enum What {
     Decided(Resolve),
     /// A decision could not be written down.
     NotDecided {
-        /// Which one.
+        /// The decision.
         #[serde(flatten)]
         resolve: Resolve,
         /// Why not.
@@ -360,7 +360,7 @@ pub struct Resolve {
     /// The part.
     #[serde(rename = "ref")]
     pub designator: String,
-    /// What.
+    /// The choice.
     pub choice: Choice,
     /// Why; may be empty.
     pub reason: String,
@@ -409,7 +409,7 @@ pub struct Soaking {
     pub ampere: Option<f64>,
     /// Where it goes; `None` with too few readings.
     pub trend: Option<Direction>,
-    /// What it will be when it is to be read, where that can be said.
+    /// Its expected value when it is to be read, where that can be said.
     pub expected: Option<Expected>,
     /// The verdict so far.
     pub verdict: Option<Verdict>,
@@ -429,7 +429,7 @@ pub struct Expected {
 }
 
 impl Live {
-    /// That reading.
+    /// Of that reading.
     pub(super) const fn of(reading: &Reading, touching: bool) -> Self {
         let value = match reading.shown {
             Shown::Value(value) => Some(value),
@@ -445,7 +445,7 @@ impl Live {
 }
 
 impl Soaking {
-    /// That report on the part of that title.
+    /// Of that report, on the part of that title.
     pub fn of(title: Title, report: &SoakReport) -> Self {
         let expected = report.forecast.and_then(Result::ok);
         Self {

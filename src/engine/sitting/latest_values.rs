@@ -7,7 +7,7 @@ use crate::engine::judge::wiper::{TrackValue, steepest};
 use crate::engine::parts::Step;
 use crate::engine::probing::{Estimate, Finding, SettledValue, Track};
 
-/// What the last settled value of each entry was, and in which row; nothing where none was found.
+/// Last settled value of each entry, and its row; nothing where none was found.
 #[derive(Debug, Clone)]
 pub(super) struct LatestValues {
     estimates: Vec<Option<Estimate>>,

@@ -43,7 +43,7 @@ pub enum MeterNews {
     },
     /// It sent something that is no reading. Said once until a good reading comes.
     NotUnderstood {
-        /// What it sent, and why that is none.
+        /// Bytes it sent, and why they are no reading.
         text: String,
     },
     /// It sends faster than it is read: so many bytes were passed over, up to an end of line. Said at most every ten seconds.
@@ -59,7 +59,7 @@ pub enum MeterNews {
     WrongQuantity {
         /// Quantity that the part needs.
         wanted: Quantity,
-        /// What arrives; `None` for something that the program does not measure.
+        /// The arriving quantity; `None` for something that the program does not measure.
         found: Option<Quantity>,
     },
     /// It has no function for what the part in hand needs.

@@ -49,7 +49,7 @@ impl PairPlan {
         })
     }
 
-    /// What to do before anything is read.
+    /// Steps before anything is read.
     pub(super) fn before_reading(&self) -> Vec<String> {
         before_reading(&self.list, &self.network)
     }

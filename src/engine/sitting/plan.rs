@@ -44,7 +44,7 @@ pub struct Plan {
     writes_sets: bool,
     asks_to_heed: bool,
     of_earlier_edition: bool,
-    /// What earlier sittings have read on each entry.
+    /// Earlier readings on each entry.
     earlier: Vec<Option<f64>>,
     /// The designators of the whole list.
     listed: Vec<String>,
@@ -93,7 +93,7 @@ pub enum PlanError {
     /// There is no such decision rule.
     #[error(transparent)]
     Rule(#[from] UnknownRule),
-    /// What was fitted is no article.
+    /// The fitted thing is no article.
     #[error("what was fitted as {designator}: {why}")]
     NoArticle {
         /// Reference designator.
@@ -111,7 +111,7 @@ pub enum PlanError {
     /// The temperature is no number.
     #[error("found the temperature `{found}`, expected a number in °C")]
     NoTemperature {
-        /// What was given.
+        /// The text given.
         found: String,
     },
     /// No room has that temperature.
@@ -172,7 +172,7 @@ impl Plan {
             None => Entries::of(&parts, &conditions),
         };
         let earlier = earlier(setup, entries.parts())?;
-        // What comes from a shop has stood at no supply.
+        // Parts from a shop have stood at no supply.
         let may_be_charged: &[Part] = match conditions.condition {
             Condition::InService => &list.parts,
             Condition::New => &[],
@@ -265,7 +265,7 @@ impl Plan {
         self.circuit.as_deref()
     }
 
-    /// What to do before anything is read in circuit; nothing where parts are measured one by one.
+    /// Steps before anything is read in circuit; none where parts are measured one by one.
     pub fn before_reading(&self) -> Vec<String> {
         let circuit = self.circuit();
         circuit.map(PairPlan::before_reading).unwrap_or_default()
@@ -300,7 +300,7 @@ impl Plan {
         self.asks_to_heed
     }
 
-    /// What earlier sittings have read on each entry, in the SI unit of its quantity.
+    /// Earlier readings on each entry, in the SI unit of its quantity.
     pub(super) fn earlier(&self) -> &[Option<f64>] {
         &self.earlier
     }
@@ -321,7 +321,7 @@ impl Plan {
         self.of_earlier_edition
     }
 
-    /// What the list calls the part of that name, be it in the plan or not.
+    /// Name in the list of the part of that name, be it in the plan or not.
     pub(super) fn listed(&self, name: &str) -> Option<&str> {
         let mut listed = self.listed.iter().map(String::as_str);
         listed.find(|one| one.eq_ignore_ascii_case(name))
@@ -390,7 +390,7 @@ impl Plan {
         named.filter(|_| self.meters().len() > 1)
     }
 
-    /// What stands before news of a meter: its name, where there are several.
+    /// Name of a meter before its news, where there are several.
     pub fn meter_prefix(&self, meter: usize) -> String {
         let name = self.meter_name(meter);
         name.map(|name| format!("{name}: ")).unwrap_or_default()
@@ -424,7 +424,7 @@ impl Plan {
         })
     }
 
-    /// What the second value of a settled capacitance says about its loss, if the profile lists one.
+    /// Loss by the second value of a settled capacitance, if the profile lists one.
     pub fn loss(&self, settled: &SettledValue) -> Option<LossReading> {
         let Finding::Value(estimate) = settled.finding else {
             return None;
@@ -456,7 +456,7 @@ impl Plan {
         self.conditions.places.warning(&self.parts()[entry], choice)
     }
 
-    /// What judgements rest on.
+    /// Grounds that judgements rest on.
     pub fn conditions(&self) -> &Conditions {
         &self.conditions
     }
@@ -531,7 +531,7 @@ fn residual_volts(setup: &Setup, meters: &Meters) -> f64 {
     least.unwrap_or_else(|| volts(&all[0]))
 }
 
-/// What the file of earlier values says of each entry; nothing about further measurements.
+/// Values in the file of earlier ones for each entry; none for further measurements.
 fn earlier(setup: &Setup, parts: &[Part]) -> Result<Vec<Option<f64>>, PlanError> {
     let text = setup.file(Setup::EARLIER).unwrap_or_default();
     let values = earlier_values(text)?;

@@ -38,7 +38,7 @@ pub enum Refusal {
     StillCharged,
     /// Whoever overrides names a capacitor, or says `all`.
     NameTheCapacitor,
-    /// That capacitor is not among those that are held back.
+    /// The capacitor is not among those that are held back.
     NotHeldBack,
     /// Nobody said why it is safe without.
     NoReasonToOverride,
@@ -62,7 +62,7 @@ pub enum Refusal {
     UnderPower,
     /// No part was judged yet that a decision without a designator could be about.
     NothingToDecide,
-    /// What was decided needs a reason.
+    /// The decision needs a reason.
     NoReason,
     /// A part that the policy replaces is to stay, and nobody said why.
     NoReasonAgainstPolicy,

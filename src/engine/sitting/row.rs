@@ -21,7 +21,7 @@ pub struct Row {
     /// Reference designator.
     #[serde(rename = "ref")]
     pub designator: String,
-    /// Which measurement of the part.
+    /// Its measurement.
     pub step: Step,
     /// Kind of part.
     pub kind: Kind,
@@ -33,7 +33,7 @@ pub struct Row {
     pub attempt: u32,
     /// The finding.
     pub found: Found,
-    /// What is judged. The meter read the same, but for a ratio, of which it read the alternating voltage on the secondary.
+    /// The judged quantity. The meter read the same, but for a ratio, of which it read the alternating voltage on the secondary.
     #[serde(flatten, with = "quantity_and_unit")]
     pub quantity: Quantity,
     /// Settled value before any correction.
@@ -70,7 +70,7 @@ pub struct Row {
     pub withdraws: Vec<u32>,
 }
 
-/// What stands before the designators of several parts.
+/// Text before the designators of several parts.
 const ONE_OF: &str = "one of ";
 
 /// Where in the sitting a row stands.

@@ -37,14 +37,14 @@ impl Setup {
         ShippedTable::Insulation.file_name(),
         ShippedTable::Ageing.file_name(),
     ];
-    /// What earlier sittings have read on parts that are still in: `ref,quantity,value`, made from the results.
+    /// Earlier readings on parts that are still in: `ref,quantity,value`, made from the results.
     pub const EARLIER: &str = "earlier.csv";
     /// The profile of the first meter.
     pub const PROFILE: &str = "profile.toml";
 
     /// Name of the profile of the first meter.
     pub const PROFILE_NAME: &str = "profile";
-    /// Which parts: designators with `*` and `?` and places, separated by commas; none for all.
+    /// Choice of parts: designators with `*` and `?` and places, separated by commas; none for all.
     pub const ONLY: &str = "only";
     /// Name of the decision rule; none for the one in `job.toml`.
     pub const RULE: &str = "rule";
@@ -153,7 +153,7 @@ impl Setup {
         self.settings.get(key).map_or("", String::as_str)
     }
 
-    /// What `job.toml` says.
+    /// Settings of `job.toml`.
     ///
     /// # Errors
     /// If it is not there or cannot be used.

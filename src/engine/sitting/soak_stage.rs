@@ -39,7 +39,7 @@ struct Running {
     heeded: bool,
 }
 
-/// What a reading told.
+/// Outcome of a reading.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Told {
     /// The voltage is on the part, by the current that flows.
@@ -116,7 +116,7 @@ impl SoakStage {
         };
         if let Shown::Value(amperes) = reading.shown {
             let uncertainty = meter.standard_uncertainty(amperes);
-            // What cannot be is left out; a mark that it should have made is then missed, and that is said.
+            // A point that cannot be is left out; a mark that it should have made is then missed, and that is said.
             if running
                 .soak
                 .reading(reading.at, amperes, uncertainty)

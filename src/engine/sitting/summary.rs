@@ -67,7 +67,7 @@ impl Summary {
             .sum()
     }
 
-    /// What became of the parts that were reached: how many, and the word for it, where there are any.
+    /// Counts of the parts that were reached by their outcome, each with its word, where there are any.
     pub fn named(&self) -> impl Iterator<Item = (usize, &'static str)> + use<> {
         let Counts {
             unsettled, skipped, ..

@@ -19,7 +19,7 @@ const SPAN: Duration = Duration::from_secs(1);
 /// After so long without rest the open leads are given up.
 const PATIENCE: Duration = Duration::from_secs(15);
 
-/// What is looked at.
+/// The step of zeroing.
 #[derive(Debug, Clone)]
 pub(super) enum Zeroing {
     /// The probes on each other.
@@ -41,7 +41,7 @@ pub(super) struct OpenLook {
 /// Finding on the open leads.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Looked {
-    /// What leads and fixture add.
+    /// The addition of leads and fixture.
     Found(Residuals),
     /// Nothing that could be taken off.
     Nothing,

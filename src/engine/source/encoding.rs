@@ -35,7 +35,7 @@ pub(crate) struct Decoded {
     pub(crate) encoding: TextEncoding,
     /// Whether it is text at all; a zero byte is in none.
     pub(crate) is_text: bool,
-    /// What cannot be read, once a line.
+    /// Faults that keep it from being read, once a line.
     pub(crate) faults: Vec<Fault>,
 }
 
@@ -158,7 +158,8 @@ fn windows_1252(bytes: &[u8]) -> Option<String> {
     Some(text.into_owned())
 }
 
-/// What a text was before some program read its UTF-8 as Windows-1252 and saved that: `µ` for `Âµ`. `None` if that did not happen.
+/// The text as it was before some program read its UTF-8 as Windows-1252 and saved that: `µ` for `Âµ`. `None` if that did not
+/// happen.
 pub(crate) fn before_misreading(text: &str) -> Option<String> {
     if text.is_ascii() {
         return None;

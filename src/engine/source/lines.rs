@@ -151,7 +151,7 @@ fn cells_of_first(text: &[u8]) -> usize {
     Separator::ALL.into_iter().map(cells).max().unwrap_or(0)
 }
 
-/// What makes a spreadsheet take a cell for a formula.
+/// First signs by which a spreadsheet takes a cell for a formula.
 const FORMULA: [char; 6] = ['=', '+', '-', '@', '\t', '\r'];
 
 /// The text of a cell. One that a spreadsheet would take for a formula gets an apostrophe in front.
@@ -170,7 +170,7 @@ pub(crate) fn csv_writer<W: std::io::Write>(out: W) -> csv::Writer<W> {
         .from_writer(out)
 }
 
-/// What [`cell`] was given.
+/// The text that [`cell`] was given.
 pub fn from_cell(cell: &str) -> &str {
     match cell.strip_prefix('\'') {
         Some(text) if text.starts_with(FORMULA) => text,

@@ -4,7 +4,7 @@ use super::table::header_of;
 use super::{Fault, Layout, Problem};
 use strum::{Display, VariantArray};
 
-/// What parts the columns of a table.
+/// Separator of the columns of a table.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Display, VariantArray)]
 pub enum Separator {
     /// A comma, as RFC 4180 has it.

@@ -16,7 +16,7 @@ use super::{DecimalMark, Fault, Problem, TextError, separator};
 /// How a table is said to be written, where it does not show it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Dialect {
-    /// What parts the columns; `None`: what the names of the columns show.
+    /// Separator of the columns; `None`: as the names of the columns show.
     pub separator: Option<Separator>,
     /// The decimal sign; `None`: what the numbers show where columns are not parted by commas, else the point.
     pub decimal: Option<DecimalMark>,
@@ -32,7 +32,7 @@ pub(crate) struct Layout<'a> {
     pub(crate) needed: &'a [&'static str],
     /// The column that a heading means by another name.
     pub(crate) called: fn(&str) -> Option<&'static str>,
-    /// What to say where one of them is missing.
+    /// Text expected where one of them is missing.
     pub(crate) expected: &'a str,
     /// Whether rows are only added to it, so that the last one may be torn.
     pub(crate) grows: bool,
@@ -306,7 +306,7 @@ impl Row<'_> {
         from_cell(cell.unwrap_or_default())
     }
 
-    /// What `read` makes of a cell; `None` for an empty one.
+    /// Result of `read` on a cell; `None` for an empty one.
     pub(crate) fn optional<T>(
         &self,
         column: &'static str,
@@ -319,7 +319,7 @@ impl Row<'_> {
         }
     }
 
-    /// What `read` makes of a cell that may not be empty.
+    /// Result of `read` on a cell that may not be empty.
     pub(crate) fn needed<T>(
         &self,
         column: &'static str,

@@ -33,7 +33,7 @@ impl Problem {
         Self(format!("found `{found}` for a {kind}, expected {expected}"))
     }
 
-    /// What another error says.
+    /// The words of another error.
     pub(crate) fn said(error: impl fmt::Display) -> Self {
         Self(error.to_string())
     }
@@ -46,7 +46,7 @@ pub struct Fault {
     pub line: usize,
     /// The name of the column, where one cell of a table is at fault.
     pub column: Option<&'static str>,
-    /// What was found, and what was expected instead.
+    /// The text found, and the one expected instead.
     pub problem: Problem,
     /// The place in the text, underlined; of tables there is none.
     picture: Option<String>,
@@ -112,7 +112,7 @@ impl TextError {
         }
     }
 
-    /// What is wrong at those places of `text`, each shown underlined.
+    /// Faults at those places of `text`, each shown underlined.
     pub(crate) fn marked(file: &str, text: &str, marks: Vec<Mark>) -> Self {
         let fault = |mut mark: Mark| {
             mark.span = within(&mark.span, text);

@@ -18,13 +18,14 @@ pub fn normal_cdf(z: f64) -> f64 {
     0.5 * libm::erfc(-z / std::f64::consts::SQRT_2)
 }
 
-/// What a variable of Student's distribution with so many degrees of freedom exceeds with the probability `upper`; `None` without a degree.
+/// Quantile of Student's distribution with so many degrees of freedom, exceeded with the probability `upper`; `None` without a
+/// degree.
 pub fn student(upper: f64, degrees: f64) -> Option<f64> {
     let distribution = StudentsT::new(0.0, 1.0, degrees).ok()?;
     Some(-cut(distribution.inverse_cdf(upper)))
 }
 
-/// What a variable of the χ² distribution with so many degrees of freedom falls below with the probability `p`; `None` without a degree.
+/// Quantile of the χ² distribution with so many degrees of freedom for the probability `p`; `None` without a degree.
 pub fn chi_squared(p: f64, degrees: f64) -> Option<f64> {
     Some(cut(ChiSquared::new(degrees).ok()?.inverse_cdf(p)))
 }

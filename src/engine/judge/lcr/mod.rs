@@ -206,7 +206,7 @@ mod tests {
             let reading = reading(PairKind::CsD, Uncertain::new(d, 0.000_1), specified);
             let loss = reading.loss(value).unwrap();
             assert_eq!(loss.is_negative, expected, "{d} {specified}");
-            // What the loss is judged by does not change.
+            // The uncertainty that the loss is judged by does not change.
             assert_relative_eq!(loss.standard_uncertainty, 0.000_1);
         }
     }

@@ -8,7 +8,7 @@ use crate::engine::judge::loss::LossReading;
 use crate::engine::parts::{Kind, Material, Part};
 use crate::engine::quantity::{Quantity, format_value};
 
-/// What is judged of a part: the value in the form it is rated in, its loss, and what was done to get there.
+/// The judged value in the form the part is rated in, its loss, and the steps to get there.
 #[derive(Debug, Clone, PartialEq)]
 pub(in crate::engine::judge) struct Rated {
     pub(in crate::engine::judge) value: Uncertain,

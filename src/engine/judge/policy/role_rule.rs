@@ -24,7 +24,7 @@ pub struct RoleRule {
     pub words: RoleWords,
     /// Of this kind; `None`: of any.
     pub kind: Option<Kind>,
-    /// What becomes of the band.
+    /// Change of the band.
     pub change: BandChange,
     /// Why, for people.
     pub reason: String,
@@ -37,7 +37,7 @@ pub struct RoleRule {
 pub struct PolicyBand<'a> {
     /// Nominal value with the tolerance of the list.
     pub listed: Band,
-    /// What the policy allows in this role; the listed band where no rule fits.
+    /// Band of the policy in this role; the listed band where no rule fits.
     pub allowed: Band,
     /// The rule that made the difference, if one fits.
     pub role_rule: Option<&'a RoleRule>,

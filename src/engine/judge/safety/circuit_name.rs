@@ -303,7 +303,7 @@ impl Name {
         self.has_any(&["rectifier", "rect"]) && self.has_any(&["anode", "plate"])
     }
 
-    /// What it hints at as the name of a node.
+    /// Its hints as the name of a node.
     pub(super) fn hints(&self) -> Hints {
         let chassis = self.has("chassis");
         let earth = self.has_any(&[

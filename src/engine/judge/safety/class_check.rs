@@ -76,7 +76,7 @@ fn family_findings(classes: &[SafetyClass], place: MainsPlace) -> Option<ClassFi
     }
 }
 
-/// What the rated voltage says.
+/// Findings on the rated voltage.
 fn voltage_findings(rating: &Rating, mains: Mains) -> Vec<ClassFinding> {
     let mains_volts = mains.volts();
     let Some(ac_volts) = rating.ac_volts else {

@@ -24,6 +24,6 @@ pub use touch_current::{
 };
 pub use touch_limit::{TOUCH_LIMITS, TouchLimit, Waveform};
 
-/// What is said wherever a finding about the mains side is shown.
+/// Caution wherever a finding about the mains side is shown.
 pub const CAUTION: &str = "Mains parts can kill. This is guidance from published tables, not an approval: local codes come \
      first, and licensed work is for licensed people. Unplug before you touch anything.";

@@ -455,7 +455,7 @@ impl<'a> MainsSide<'a> {
         self.stated.is_some() || self.list.len() > 1
     }
 
-    /// What neither nodes nor role tell: asked for, unless value, rating and material keep it from the mains.
+    /// A place that neither nodes nor role tell: asked for, unless value, rating and material keep it from the mains.
     fn not_told(part: &Part, a: Hints, b: Hints, volts: Option<f64>) -> Option<Sited> {
         let open = (tells_nothing(a) && !b.circuit) || (tells_nothing(b) && !a.circuit);
         let volts = volts?;
@@ -943,7 +943,7 @@ mod tests {
             without.map(|sited| sited.place),
         ) {
             (Some(_), None) => false,
-            // What is not told any more cannot be told apart: nothing is bought for it, and an X is in doubt.
+            // A place that is not told any more cannot be told apart: nothing is bought for it, and an X is in doubt.
             (None, _) | (Some(_), Some(MainsPlace::Unknown | MainsPlace::Unstated)) => true,
             (Some(with), Some(without)) => without >= with,
         }

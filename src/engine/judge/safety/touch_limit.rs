@@ -12,7 +12,7 @@ pub enum Waveform {
 }
 
 impl Waveform {
-    /// What is said behind a limit of this sort.
+    /// Clause behind a limit of this sort.
     pub(super) const fn suffix(self) -> &'static str {
         match self {
             Self::Rms => "",

@@ -1,4 +1,4 @@
-//! Which other row of the list is made like one: the [`sibling`] of a coil, the [`other_half`] of a winding.
+//! The other row of the list that is made like one: the [`sibling`] of a coil, the [`other_half`] of a winding.
 
 use crate::engine::parts::{Kind, Part};
 

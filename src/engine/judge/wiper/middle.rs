@@ -22,7 +22,7 @@ const BY_EYE: f64 = 0.05;
 pub struct MiddleShare {
     /// The least.
     pub least: f64,
-    /// What to expect.
+    /// The expected share.
     pub expected: f64,
     /// The most.
     pub most: f64,

@@ -46,7 +46,7 @@ use crate::engine::quantity::{Quantity, Stamp};
 pub struct UnsupportedQuantity {
     /// The profile's name.
     pub profile: String,
-    /// What was wanted.
+    /// The wanted quantity.
     pub quantity: Quantity,
 }
 
@@ -190,7 +190,7 @@ impl Conversation {
     }
 }
 
-/// What arrives instead of the wanted quantity.
+/// A quantity that arrives instead of the wanted one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(super) enum Mismatch {
     /// The wanted quantity arrives, as far as is known.
@@ -321,9 +321,9 @@ pub enum Heard<'a> {
     WrongQuantity {
         /// When.
         at: Stamp,
-        /// What is wanted.
+        /// The wanted quantity.
         wanted: Quantity,
-        /// What arrives; `None` for something that the program does not measure.
+        /// The arriving one; `None` for something that the program does not measure.
         arriving: Option<Quantity>,
     },
 }

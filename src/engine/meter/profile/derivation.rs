@@ -79,7 +79,7 @@ impl Derivation {
         self.quantity
     }
 
-    /// What the second value is that is derived with it.
+    /// Field of the second value that is derived with it.
     pub const fn second_is(&self) -> Field {
         match self.quantity {
             Quantity::Capacitance => Field::Loss,
@@ -113,7 +113,7 @@ impl Derivation {
         }
     }
 
-    /// What open leads show.
+    /// Display of open leads.
     const fn open(&self) -> Shown {
         match self.quantity {
             Quantity::Capacitance => Shown::Value(0.0),

@@ -203,7 +203,7 @@ impl Fields {
         self.second.map(|(index, _)| index)
     }
 
-    /// What the second value is: what the reply holds, or what is derived from it.
+    /// Field of the second value: in the reply, or derived from it.
     pub fn second_is(&self) -> Option<Field> {
         match &self.derivation {
             Some(derivation) => Some(derivation.second_is()),

@@ -20,7 +20,7 @@ pub use fields::{Field, Fields};
 pub use file::{shipped_profile, shipped_profiles};
 pub use function::{Function, Idle, SecondLimit};
 
-/// Who starts.
+/// The side that starts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Mode {
@@ -84,7 +84,7 @@ pub struct Profile {
     pub name: String,
     /// Description of the meter, for people.
     pub title: String,
-    /// Who starts.
+    /// The side that starts.
     pub mode: Mode,
     /// Voltage below which a part must be before this meter measures ohms, farads or henrys of it, V: what is left spoils the
     /// reading, and more of it the meter. `residual_v`, 2 V where the profile does not state it (common practice, no source).
@@ -145,7 +145,7 @@ impl Profile {
         finite.then(|| limit.standard_uncertainty(second))
     }
 
-    /// What the meter shows with the probes in the air; [`Idle::Overload`] for a quantity it does not measure.
+    /// Display of the meter with the probes in the air; [`Idle::Overload`] for a quantity it does not measure.
     pub fn idle(&self, quantity: Quantity) -> Idle {
         self.function(quantity)
             .map_or(Idle::Overload, |function| function.idle)

@@ -265,7 +265,7 @@ impl Bench {
         match self.task(plan).ok_or(Refusal::NothingInHand)? {
             Task::Soak => return self.begin_soak(plan, at, None, say),
             Task::Power => return Err(Refusal::LiveFirst),
-            // Which of them is open, nobody can tell.
+            // Nobody can tell which of them is open.
             Task::Place => return Err(Refusal::NothingInHand),
             _ => {}
         }

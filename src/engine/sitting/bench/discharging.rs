@@ -108,7 +108,7 @@ fn meant<'a>(plan: &Plan, said: &'a str) -> Result<(Without, &'a str), Refusal> 
         .ok_or(Refusal::NameTheCapacitor)
 }
 
-/// What stands behind that word where the text begins with it, in whichever case.
+/// Text behind that word where the text begins with it, in either case.
 fn behind<'a>(text: &'a str, word: &str) -> Option<&'a str> {
     let (first, rest) = text.split_at_checked(word.len())?;
     let is_whole = rest.is_empty() || rest.starts_with([' ', ':', ',', '\t']);

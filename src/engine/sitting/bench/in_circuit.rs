@@ -21,7 +21,7 @@ use crate::engine::sitting::pair_plan::PairPlan;
 use crate::engine::sitting::plan::Plan;
 use crate::engine::sitting::row::{Row, RowPosition};
 
-/// What was read and found in circuit.
+/// Readings and findings in circuit.
 #[derive(Debug, Clone, Default)]
 pub(super) struct InCircuit {
     /// By the entries of the pairs.

@@ -92,14 +92,14 @@ impl Bench {
         self.tell_progress(at, say);
     }
 
-    /// What else is known where that is judged.
+    /// Further knowledge where that is judged.
     pub(super) fn beside<'a>(
         &'a self,
         plan: &Plan,
         part: usize,
         settled: &SettledValue,
     ) -> Beside<'a> {
-        // What leads add is known of those that were looked at.
+        // Additions of leads are known of those that were looked at.
         let used = plan.meter_for(settled.quantity);
         let with_meter_for = |quantity| plan.meter_for(quantity) == used;
         Beside {

@@ -81,7 +81,7 @@ impl Bench {
         say(Event { at, what });
     }
 
-    /// What a reading says while the probes are held apart.
+    /// Takes in a reading while the probes are held apart.
     pub(super) fn look_at_open(
         &mut self,
         plan: &Plan,

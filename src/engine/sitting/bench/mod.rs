@@ -110,13 +110,13 @@ pub(super) struct Bench {
     /// How many of the cautions before a voltage were agreed to.
     heeded: usize,
     sweep: Option<Sweep>,
-    /// What the sweep that is being judged has shown.
+    /// Findings of the sweep that is being judged.
     swept: Option<SweepReport>,
     found: LatestValues,
     leads: Option<Uncertain>,
     /// Of the parts of which the person said it: whether a lead is lifted. Each is the entry that it begins with.
     lifted: BTreeMap<usize, bool>,
-    /// What was read and found where nothing is unsoldered.
+    /// Readings and findings where nothing is unsoldered.
     in_circuit: InCircuit,
     primary: Option<Primary>,
     /// How many values were judged.

@@ -71,7 +71,7 @@ impl Bench {
         Ok(())
     }
 
-    /// What a reading of the current means for the leakage in hand.
+    /// Takes in a reading of the current for the leakage in hand.
     pub(super) fn soak(
         &mut self,
         plan: &Plan,

@@ -8,7 +8,7 @@ use crate::engine::sitting::event::{Event, What};
 use crate::engine::sitting::plan::Plan;
 
 impl Bench {
-    /// What a reading means for the sweep in hand.
+    /// Takes in a reading for the sweep in hand.
     pub(super) fn sweep(
         &mut self,
         plan: &Plan,
@@ -60,7 +60,7 @@ impl Bench {
     }
 }
 
-/// What a sweep yields in place of a settled value: what it covered, or that the wiper is open.
+/// Yield of a sweep in place of a settled value: the track it covered, or that the wiper is open.
 fn settled_by(reading: &Reading, told: &Sweeping) -> Option<SettledValue> {
     let (contact, readings, finding) = match told {
         Sweeping::Begun | Sweeping::Brush => return None,

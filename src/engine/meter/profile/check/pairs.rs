@@ -130,7 +130,7 @@ const fn has_circuit(quantity: Quantity) -> bool {
     matches!(quantity, Quantity::Capacitance | Quantity::Inductance)
 }
 
-/// What else the fields may hold instead of `quantity` itself.
+/// Other fields in place of `quantity` itself, in words.
 const fn or_impedance(quantity: Quantity) -> &'static str {
     match quantity {
         Quantity::Capacitance | Quantity::Inductance => {
