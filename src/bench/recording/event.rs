@@ -250,7 +250,7 @@ fn push_number(out: &mut Vec<u8>, number: impl std::fmt::Display) {
     write!(out, "\t{number}").unwrap_or_else(|_| unreachable!("a vector takes every byte"));
 }
 
-/// What a line tells; what stands on most lines comes first, for it is looked for in this order.
+/// The word of a line; the one on most lines comes first, for it is looked for in this order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, IntoStaticStr, VariantArray)]
 #[strum(serialize_all = "lowercase", const_into_str)]
 pub(super) enum Word {

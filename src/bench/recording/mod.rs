@@ -51,7 +51,7 @@
 //! can still be told good or bad. A line taken out is noticed at the line behind it; one put in, by the next line continuing from the one before it; of two
 //! lines exchanged the first is named, and the place behind them. Eight digits let one damage in four thousand million pass a single line; the seal lets none pass.
 //!
-//! What the chain cannot do: a file whose last lines are cut off looks like a sitting that was not ended. And it holds no secret, so whoever rewrites a line and everything behind it, seal included, leaves no trace in the file.
+//! Limits of the chain: a file whose last lines are cut off looks like a sitting that was not ended. And it holds no secret, so whoever rewrites a line and everything behind it, seal included, leaves no trace in the file.
 //! Against that, keep the digest of the seal somewhere else.
 //!
 //! # The end

@@ -1,4 +1,4 @@
-//! What waits in an instrument: answers to be sent ([`Outbox`]) and errors to be asked for ([`ErrorQueue`]); and the [`Wire`].
+//! Queues of an instrument: answers to be sent ([`Outbox`]) and errors to be asked for ([`ErrorQueue`]); and the [`Wire`].
 
 use std::collections::VecDeque;
 use std::io::{self, Read, Write};
