@@ -308,7 +308,7 @@ impl Rows<'_> {
     }
 }
 
-/// What a file of SQLite begins with, and where its header has the two numbers (SQLite, Database File Format, 1.3).
+/// Beginning of a file of SQLite, and the places where its header has the two numbers (SQLite, Database File Format, 1.3).
 const MAGIC: &[u8; 16] = b"SQLite format 3\0";
 const USER_VERSION: usize = 60;
 const APPLICATION: usize = 68;

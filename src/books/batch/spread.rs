@@ -86,7 +86,7 @@ impl Spread {
 pub struct Centre {
     /// How far the mean lies from the nominal value, in parts of it; negative below.
     pub offset: f64,
-    /// What chance and meter may add to that, with 95 %, in the same measure: half the interval of the mean, and 2 u of the meter,
+    /// Addition of chance and meter to that, with 95 %, in the same measure: half the interval of the mean, and 2 u of the meter,
     /// which may be off by as much on all parts at once, added as squares.
     pub uncertainty: f64,
 }

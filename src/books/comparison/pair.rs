@@ -214,7 +214,7 @@ impl Change {
 
     /// The standard uncertainty u(d) of the difference, u² = u₁² + u₂² (JCGM 100:2008, formula 10, from memory).
     ///
-    /// That takes the two errors for independent. With the same meter part of them is common, and the true u(d) is smaller:
+    /// The two errors are taken as independent. With the same meter part of them is common, and the true u(d) is smaller:
     /// leaving that out calls fewer changes real, and never more.
     pub fn uncertainty(&self) -> f64 {
         libm::hypot(self.before.u, self.after.u)

@@ -43,7 +43,7 @@ pub enum ItemError {
 }
 
 impl Item {
-    /// What a text asks for in place of a part of that kind; of two that make one, with ` + ` between them. What can be
+    /// The items that a text asks for in place of a part of that kind; of two that make one, with ` + ` between them. What can be
     /// asked for by value must be an article, read as new parts are marked (IEC 60062), whatever the drawing of the job does.
     ///
     /// # Errors

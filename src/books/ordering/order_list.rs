@@ -226,7 +226,7 @@ pub fn sheet(list: &OrderList) -> Vec<u8> {
 pub enum Spares {
     /// So many.
     Count(u32),
-    /// That many per cent of what is needed of like values, as [`PERCENT_RULE`] says.
+    /// So many per cent of what is needed of like values, as [`PERCENT_RULE`] says.
     Percent(f64),
 }
 

@@ -65,7 +65,7 @@ pub(crate) fn setup_of(folder: &Folder, given: &[MeterWords]) -> Result<Setup> {
         .with_setting(Setup::DECISIONS, "told"))
 }
 
-/// That, with the parts that were fitted by the decisions of the job. Where its ledger cannot be read, the decisions are read
+/// The set-up with the parts that were fitted by the decisions of the job. Where its ledger cannot be read, the decisions are read
 /// alone, and if not even they can be, the sitting goes on without them and says so when it begins.
 pub(crate) fn with_fitted(setup: Setup, book: Result<&Book, &JobError>, folder: &Folder) -> Setup {
     let alone = |_| Decision::read_all(&folder.read_decisions().unwrap_or_default());
@@ -105,7 +105,7 @@ fn article_of(designator: &str, decisions: &[Decision], batches: &[Batch]) -> Op
     Some(batch.article.to_string())
 }
 
-/// That, with what earlier sittings have read on the parts that are still in. New parts have no earlier values.
+/// The set-up with what earlier sittings have read on the parts that are still in. New parts have no earlier values.
 pub(crate) fn with_earlier(setup: Setup, book: Option<&Book>) -> Setup {
     let condition = setup.condition().unwrap_or_default();
     let Some(book) = book.filter(|_| condition == Condition::InService) else {

@@ -142,7 +142,7 @@ pub(crate) fn missing(said: Vec<Said>, file: &[Decision]) -> Vec<Missing> {
     missing
 }
 
-/// What recordings of the job say was decided and its file does not have. Of a sitting that is `going_on` nothing is said, nor of
+/// Decisions that recordings of the job have and its file does not. Of a sitting that is `going_on` nothing is said, nor of
 /// a recording that cannot be computed, of which an audit tells.
 ///
 /// # Errors

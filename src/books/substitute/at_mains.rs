@@ -47,7 +47,7 @@ impl AtMains {
             && self.ac_volts.is_none_or(|least| volts >= least)
     }
 
-    /// What speaks against a part with that rating there, as the end of a sentence about it; `None` if nothing does, or if its
+    /// Reason against a part with that rating there, as the end of a sentence about it; `None` if nothing does, or if its
     /// place is not known to be at the mains.
     pub fn bars(&self, rating: &Rating) -> Option<String> {
         let (place, mains) = self.place?;

@@ -1,4 +1,4 @@
-//! What may stand in for a part: preferred values, voltage, power, safety class, materials, and pairs in series or in parallel.
+//! Substitutes for a part: preferred values, voltage, power, safety class, materials, and pairs in series or in parallel.
 //!
 //! Pure: opens no file, no port, no clock, and never looks at a measurement. What is on sale is a table, [`Goods`], that a job
 //! may have of its own. What safety asks is never undercut: rather no answer than one that does not do, and then the reason.

@@ -32,7 +32,7 @@ impl<'a> Need<'a> {
         }
     }
 
-    /// What is asked of the one of a pair that takes that share.
+    /// The need of the one of a pair that takes that share.
     ///
     /// In series capacitors a direct voltage divides by capacitance at first and by leakage, or by the resistors that equalise
     /// it, in the end: both must be stood.
@@ -117,7 +117,7 @@ impl fmt::Display for Need<'_> {
 const FAR_OFF: f64 = 2.0;
 
 impl Want {
-    /// What speaks against `article` in this place, each as the end of a sentence about it: `350 V is less than the 500 V that
+    /// Faults of `article` in this place, each as the end of a sentence about it: `350 V is less than the 500 V that
     /// are asked`. Empty if nothing does. One of a pair is not to be asked about, since it takes a share only.
     pub fn lacks(&self, article: &Article) -> Vec<String> {
         let mut said = Vec::new();

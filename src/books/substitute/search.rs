@@ -12,7 +12,7 @@ use crate::engine::quantity::Band;
 /// How many pairs of a sort are looked at in each arrangement and on each side of the original.
 const PAIRS_OF_A_SORT: usize = 2;
 
-/// What may stand in for what is wanted among `goods`, the best first, `most` at most.
+/// Substitutes for what is wanted among `goods`, the best first, `most` at most.
 ///
 /// A single part comes before any pair, unless no single part stays inside the allowed band with its tolerance; only then, or
 /// where they are asked for, pairs are looked for at all, of one sort each and over all its values, and never at the mains.

@@ -84,7 +84,7 @@ pub struct Want {
 }
 
 impl Want {
-    /// What one asks for over a counter. Where it will sit is not known, so everything is held as close as where it matters.
+    /// A part asked for over a counter. Where it will sit is not known, so everything is held as close as where it matters.
     pub fn of_article(article: &Article) -> Self {
         let part = article.as_part();
         let mut want = Self::bare(&part, article.clone(), part.band);
@@ -93,7 +93,7 @@ impl Want {
         want
     }
 
-    /// What stands in for `part` of the parts list `list`, by `policy`; `places` are those of that list.
+    /// The want of a substitute for `part` of the parts list `list`, by `policy`; `places` are those of that list.
     ///
     /// # Errors
     /// If the part is not sold by its value, or sits at the mains and its class cannot be told.
