@@ -1,6 +1,6 @@
 //! `batch`: new parts that were measured before, how they are spread, and which go together best.
 //!
-//! Which parts of a batch go together best, for people.
+//! Groups of parts of a batch that go together best, for people.
 //!
 //! A batch of new parts for people: labels, spread, histogram.
 

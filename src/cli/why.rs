@@ -62,7 +62,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     Ok(Status::Done)
 }
 
-/// What a part of the list is held to, by the job as it is today or as a recording has it; none for a bag or a part that the
+/// Limits of a part of the list, by the job as it is today or as a recording has it; none for a bag or a part that the
 /// list does not have.
 fn limits(arguments: &Arguments) -> Result<Vec<String>> {
     let setup = if arguments.job.is_file() {

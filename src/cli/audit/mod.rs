@@ -2,7 +2,7 @@
 //!
 //! [`Group`]: recordings that lie together, and the file of results that belongs to them.
 //!
-//! What would change under another policy or another decision rule.
+//! Changes under another policy or another decision rule.
 //!
 //! [`Today`]: the files of a job as they are now, beside those that a recording keeps.
 
@@ -351,7 +351,7 @@ fn described(names: &[&str]) -> String {
     names.iter().map(name).collect::<Vec<_>>().join(" and ")
 }
 
-/// What became of the profiles since the sitting, and the text of the first meter's where that is another.
+/// Changes of the profiles since the sitting, and the text of the first meter's where that is another.
 fn profiles(recorded: &Setup) -> (Vec<Observation>, Option<String>) {
     let mut observations = Vec::new();
     let mut first = None;

@@ -2,7 +2,7 @@
 //!
 //! [`LastSitting`]: the newest sitting of a job.
 //!
-//! What to type next.
+//! Hints on what to type next.
 //!
 //! The glance as JSON, for scripts. The fields are described in `src/cli/manual/json.md`; what is only added does not raise the version.
 
@@ -78,7 +78,7 @@ struct LastSitting {
 }
 
 impl LastSitting {
-    /// That of the newest recording; `None` if there is none.
+    /// The sitting of the newest recording; `None` if there is none.
     ///
     /// # Errors
     /// If the recordings cannot be listed.
