@@ -104,7 +104,7 @@ impl ComplexEstimate {
         Self { value, covariance }
     }
 
-    /// What this estimate contributes to the covariance of an analytic function that has the complex derivative
+    /// Contribution of this estimate to the covariance of an analytic function that has the complex derivative
     /// `derivative` with respect to it.
     ///
     /// The Jacobian follows from the Cauchy-Riemann equations: for d = a + jb it is ((a, -b), (b, a)) (by definition).

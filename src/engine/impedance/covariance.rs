@@ -74,7 +74,7 @@ impl<const N: usize> Covariance<N> {
         Self::correlated(u, from_fn(|i| from_fn(|j| f64::from(u8::from(i == j)))))
     }
 
-    /// That of quantities with standard uncertainties `u` and correlation coefficients `r`, whose diagonal counts as 1.
+    /// The covariance of quantities with standard uncertainties `u` and correlation coefficients `r`, whose diagonal counts as 1.
     ///
     /// # Errors
     /// [`CovarianceError`] if an uncertainty is negative or the correlations are impossible.

@@ -6,7 +6,7 @@ use super::safety::{MainsPlace, Sited, Weight, check_class, compare_touch_curren
 use super::verdict::Verdict;
 use crate::engine::parts::Part;
 
-/// What the class and rating of a capacitor at the mains come to, and the current that its capacitance (`farads`) drives
+/// Findings on the class and rating of a capacitor at the mains, and the current that its capacitance (`farads`) drives
 /// through whoever touches the chassis; nothing for any other part.
 pub(super) fn check(part: &Part, farads: f64, conditions: &Conditions) -> Vec<Check> {
     let Some(Sited { place, because }) = conditions.places.at(part) else {

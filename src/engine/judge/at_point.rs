@@ -22,7 +22,7 @@ pub(super) struct Loaded {
     expected: Result<Expectation, BadFigure>,
 }
 
-/// What this meter should read at `part`, listed with the limits of `band`; nothing unless the list states the sheet's meter.
+/// The reading that this meter should have at `part`, listed with the limits of `band`; nothing unless the list states the sheet's meter.
 pub(super) fn loaded(part: &Part, band: Band, conditions: &Conditions) -> Option<Loaded> {
     let sheet = part
         .sheet
@@ -46,7 +46,7 @@ pub(super) fn loaded(part: &Part, band: Band, conditions: &Conditions) -> Option
     })
 }
 
-/// That an alternating voltage is held to the list as it is, where the list states the sheet's meter: what that one loaded
+/// Remark that an alternating voltage is held to the list as it is, where the list states the sheet's meter: what that one loaded
 /// depends on the frequency and on its rectifier too, of which the list says nothing.
 pub(super) fn uncorrected(part: &Part) -> Option<Check> {
     let sheet = part
@@ -127,7 +127,7 @@ impl Loaded {
         Band::new(lower, upper)
     }
 
-    /// What is to be said about it, and what the bounds settle of a reading that was `judged` by those limits.
+    /// The remark about it, and the verdict that the bounds settle of a reading that was `judged` by those limits.
     pub(super) fn check(&self, judged: Option<Uncertain>, rule: Rule) -> Check {
         let (verdict, words) = match &self.expected {
             Ok(expected) => (
@@ -195,7 +195,7 @@ impl Loaded {
     }
 }
 
-/// What follows from a reading if the source resistance lies anywhere within its bounds; nothing if it is known, or if the
+/// Verdict on a reading if the source resistance lies anywhere within its bounds; nothing if it is known, or if the
 /// reading is outside whatever it is, since the limits themselves say so.
 fn settled(expected: &Expectation, judged: Uncertain, rule: Rule) -> Option<Verdict> {
     if expected.is_certain() || !expected.allows(judged.value) {

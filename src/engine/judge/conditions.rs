@@ -41,7 +41,7 @@ pub struct Conditions {
 }
 
 impl Conditions {
-    /// That rule, the policy and tables that come with the program, parts in service, a usual meter, nothing known of the surroundings.
+    /// The rule, with the policy and tables that come with the program, parts in service, a usual meter, nothing known of the surroundings.
     pub fn by(rule: Rule) -> Self {
         Self {
             rule,

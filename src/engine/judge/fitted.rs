@@ -132,7 +132,7 @@ impl Fitted {
         (!allowed && is_far(article, part)).then(|| far(article, part))
     }
 
-    /// What follows from an article of another value than the place of `part` has, for whoever decides on it; `None` where it
+    /// Consequence of an article of another value than the place of `part` has, for whoever decides on it; `None` where it
     /// has that value.
     pub fn other_value(&self, part: &Part, policy: &Policy) -> Option<String> {
         let article = self.article(part)?;

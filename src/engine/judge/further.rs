@@ -8,7 +8,7 @@ use crate::engine::parts::Part;
 use crate::engine::probing::{Finding, SettledValue};
 use crate::engine::quantity::Band;
 
-/// What settled on `part` against `band`: without the leads. `known` may add to the uncertainty of a value before that.
+/// The value that settled on `part` against `band`: without the leads. `known` may add to the uncertainty of a value before that.
 pub(super) fn look_at(
     part: &Part,
     band: Band,

@@ -129,7 +129,7 @@ fn is_elsewhere(judged: LossJudgement) -> bool {
 /// more ado: as much again is left for what the lower frequency adds (common practice, no source).
 const PLAIN_SHARE: f64 = 0.5;
 
-/// What follows from a loss for the part, with words for it; `share` is tan δ as measured, over that of the limit. Where only the
+/// Consequence of a loss for the part, with words for it; `share` is tan δ as measured, over that of the limit. Where only the
 /// frequency of the limit could tell, an electrolytic that was measured above it is good on that condition unless its ESR
 /// leaves room enough, any other part if the figure itself exceeds the limit. What exceeds it below that frequency is
 /// open; any other bound that proves nothing leaves the verdict to what could be judged.
@@ -149,7 +149,7 @@ fn elsewhere(part: &Part, judged: LossJudgement, share: f64) -> (Option<Verdict>
     }
 }
 
-/// What remains of it in circuit: a parallel resistor raises the loss, a parallel capacitor lowers it. `proven` is the verdict
+/// Verdict left of it in circuit: a parallel resistor raises the loss, a parallel capacitor lowers it. `proven` is the verdict
 /// on the least loss that the part has whatever lies in parallel.
 fn in_circuit(
     verdict: Option<Verdict>,

@@ -38,14 +38,14 @@ impl SheetMeter {
         self.ohms_per_volt * self.range_volts
     }
 
-    /// What would be at the point without the meter, in volt, where it reads `volts` at a source resistance of
+    /// The voltage at the point without the meter, in volt, where it reads `volts` at a source resistance of
     /// `source_ohms`: V (Rs + S R)/(S R).
     fn unloaded_volts(self, volts: f64, source_ohms: f64) -> f64 {
         volts * (1.0 + source_ohms / self.ohms())
     }
 }
 
-/// What a meter should read at a point. Each pair holds the least and the greatest, in volt; they are equal if the source
+/// Expected reading of a meter at a point. Each pair holds the least and the greatest, in volt; they are equal if the source
 /// resistance is known. Of negative voltages the more negative one is the least.
 #[expect(clippy::struct_field_names, reason = "each name says its unit")]
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -56,12 +56,12 @@ pub struct Expectation {
     pub nominal_volts: (f64, f64),
     /// Possible readings with the point inside the sheet's tolerance.
     pub limit_volts: (f64, f64),
-    /// What the meter reads inside the sheet's tolerance whatever the source resistance is within its bounds; the same as
+    /// Readings inside the sheet's tolerance whatever the source resistance is within its bounds; the same as
     /// `limit_volts` if that is known, `None` if no reading is sure.
     pub sure_volts: Option<(f64, f64)>,
 }
 
-/// What a meter of `meter_ohms` (10 MΩ for most) should read at a point where the sheet states `volts`, read with
+/// Expected reading of a meter of `meter_ohms` (10 MΩ for most) at a point where the sheet states `volts`, read with
 /// `sheet_meter`, and `band` in volt as its tolerance, which is carried over. `source_ohms` is the least and the
 /// greatest resistance behind the point, Ω; of one that is not known nothing and infinity.
 ///
@@ -127,7 +127,7 @@ impl fmt::Display for Expectation {
     }
 }
 
-/// What the new meter reads over what the sheet's meter read: (1 + Rs/Rm)/(1 + Rs/N), for any source resistance, an
+/// Reading of the new meter over that of the sheet's meter: (1 + Rs/Rm)/(1 + Rs/N), for any source resistance, an
 /// infinite one included (then N/Rm). It is monotone in Rs, so bounds of Rs give bounds of the reading.
 fn reading_factor(source_ohms: f64, sheet_ohms: f64, meter_ohms: f64) -> f64 {
     if source_ohms.is_infinite() {

@@ -34,7 +34,7 @@ pub fn turns_entries(part: &Part) -> Option<[Part; 2]> {
     Some([primary, secondary])
 }
 
-/// What was found on one of the two entries of `part`; `primary` is the voltage on the primary, in volt, if it is known.
+/// Takes in the finding on one of the two entries of `part`; `primary` is the voltage on the primary, in volt, if it is known.
 pub(super) fn look(
     part: &Part,
     finding: Finding,

@@ -22,7 +22,7 @@ pub enum Alternating {
 const MATTERS: f64 = 1e-6;
 
 impl Network {
-    /// What a bridge finds between two nodes at that frequency, Hz, with every part as listed: resistances, capacitances without loss, and
+    /// Expected reading of a bridge between two nodes at that frequency, Hz, with every part as listed: resistances, capacitances without loss, and
     /// coils without resistance.
     pub fn at_frequency(&self, list: &[Part], ends: [usize; 2], hertz: f64) -> Alternating {
         let omega = std::f64::consts::TAU * hertz;

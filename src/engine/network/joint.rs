@@ -36,7 +36,7 @@ struct Sensitivity {
     slopes: Vec<f64>,
 }
 
-/// What is known of a branch before: read as so many ohm, with a standard uncertainty as a share of it, or a conductance that is
+/// Prior knowledge of a branch: read as so many ohm, with a standard uncertainty as a share of it, or a conductance that is
 /// small.
 struct Unknowns<'a> {
     nodes: usize,
@@ -51,7 +51,7 @@ struct Unknowns<'a> {
     bounded: Vec<usize>,
 }
 
-/// What is taken for beyond the range conducts so little, as a share of 1/range, that nothing comes of it but that all hangs together.
+/// A branch taken for beyond the range conducts so little, as a share of 1/range, that nothing comes of it but that all hangs together.
 const NEXT_TO_NOTHING: f64 = 1e-3;
 
 /// The standard uncertainty of what is nothing and may be up to one, so that twice of it reaches there.

@@ -1,4 +1,4 @@
-//! What a part may have that has only to conduct: a resistance that the list states, or what follows from the rating printed on it.
+//! Limit of a part that has only to conduct: a resistance that the list states, or what follows from the rating printed on it.
 
 use super::{Kind, Part, ToleranceOrigin};
 use crate::engine::quantity::{Amount, Drawing, MarkedValue, Quantity, format_stated, parse_value};

@@ -86,7 +86,7 @@ struct Piece<'a> {
     volts: &'a str,
 }
 
-/// What a text is that begins with several numbers; `None` if it does not. `is_capacitance` says that it is known to be one.
+/// Meaning of a text that begins with several numbers; `None` if it does not. `is_capacitance` says that it is known to be one.
 ///
 /// # Errors
 /// If it has two meanings.

@@ -8,7 +8,7 @@ use strum::IntoStaticStr;
 use super::Kind;
 use crate::engine::source::Problem;
 
-/// Which measurement of a part. Every part has its value measured, a ratio by two voltages; the column `also` asks for more.
+/// A measurement of a part. Every part has its value measured, a ratio by two voltages; the column `also` asks for more.
 #[derive(
     Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default, Serialize, Deserialize,
 )]

@@ -27,7 +27,7 @@ pub struct Event {
     pub what: What,
 }
 
-/// What happened. In JSON the field `what` holds the name of the variant. Values are in the SI unit of their quantity,
+/// An event. In JSON the field `what` holds the name of the variant. Values are in the SI unit of their quantity,
 /// uncertainties are expanded, U = 2 u. Parts and meters are named as people name them.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "what", rename_all = "kebab-case")]

@@ -28,7 +28,7 @@ use crate::engine::quantity::{Quantity, Stamp};
 use crate::engine::settings::{Settings, room_temperature};
 use crate::engine::source::{TableRemark, TextError};
 
-/// What a sitting sets out to do: these parts in this order, with these meters, by this rule.
+/// Task of a sitting: these parts in this order, with these meters, by this rule.
 #[expect(
     clippy::struct_excessive_bools,
     reason = "each is a setting of its own"
@@ -462,7 +462,7 @@ impl Plan {
     }
 }
 
-/// What judgements rest on by the files and settings alone: all but the meter and what was fitted.
+/// Grounds of judgements by the files and settings alone: all but the meter and what was fitted.
 ///
 /// # Errors
 /// If a file or a setting cannot be used.

@@ -54,7 +54,7 @@ impl Setup {
     pub const CONDITION: &str = "condition";
     /// The parts that were fitted since the equipment was found, as designators separated by commas.
     pub const FITTED: &str = "fitted";
-    /// What stands before the designator of a fitted part in the key of the setting that tells its article; of two that make one
+    /// Text before the designator of a fitted part in the key of the setting that tells its article; of two that make one
     /// part with ` + ` between them.
     pub const ARTICLE: &str = "article ";
     /// There, with whatever value, if the cautions before a voltage are to be agreed to: since 0.2.0 each sitting says so.

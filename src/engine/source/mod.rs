@@ -1,4 +1,4 @@
-//! What people write by hand or save from a spreadsheet, as text: TOML, and tables. One way to read each, one voice for what is
+//! Texts that people write by hand or save from a spreadsheet, as text: TOML, and tables. One way to read each, one voice for what is
 //! wrong with them.
 //!
 //! Pure: takes the bytes of a file, opens none.

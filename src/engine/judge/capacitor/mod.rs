@@ -1,4 +1,4 @@
-//! What a capacitor is held to beyond its capacitance: loss and ESR, leakage current, insulation, and the soak that shows
+//! Limits of a capacitor beyond its capacitance: loss and ESR, leakage current, insulation, and the soak that shows
 //! a leakage current.
 //!
 //! Pure, as the whole room. Figures live in tables (TOML texts that a person can replace), each row with its source; the

@@ -1,4 +1,4 @@
-//! What a drift does to the circuit: the change of a corner, a level, a voltage or a current, from the part's role and the
+//! Effect of a drift on the circuit: the change of a corner, a level, a voltage or a current, from the part's role and the
 //! parts that it works with.
 //!
 //! Pure formulas; no file, port, clock or printing. All of them follow from Ohm's law and the impedance of a capacitor; they

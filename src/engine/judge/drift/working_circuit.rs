@@ -62,7 +62,7 @@ impl WorkingCircuit {
         }
     }
 
-    /// What measured values of its parts do to it, against the nominal ones. Parts that are not named keep theirs.
+    /// Effect of measured values of its parts, against the nominal ones. Parts that are not named keep theirs.
     ///
     /// # Errors
     /// If a figure cannot be, or the circuit has no part of that place.

@@ -39,7 +39,7 @@ impl ClassCheck {
         self.findings.iter().map(ClassFinding::weight).max()
     }
 
-    /// What remains of a verdict on the value: a part of the wrong class fails whatever its value, and one of which the
+    /// Verdict left of one on the value: a part of the wrong class fails whatever its value, and one of which the
     /// class is in doubt is inconclusive unless its value fails anyway.
     pub fn overrule(&self, value: Verdict) -> Verdict {
         match self.weight() {

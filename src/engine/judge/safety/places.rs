@@ -153,7 +153,7 @@ impl Places {
         }
     }
 
-    /// What is to be known of `part` before work: its place, from what that was taken, and its class; `None` if it is not at
+    /// Words on `part` before work: its place, from what that was taken, and its class; `None` if it is not at
     /// the mains.
     pub fn words(&self, part: &Part) -> Option<String> {
         let Sited { place, because } = self.at(part)?;

@@ -87,7 +87,7 @@ fn band(share: MiddleShare, track: f64) -> Option<Band> {
     Band::new(share.least * track, share.most * track)
 }
 
-/// What settled on `part`, an entry made by [`entry`], as a share of its track.
+/// The value that settled on `part`, an entry made by [`entry`], as a share of its track.
 pub(in crate::engine::judge) fn look(
     part: &Part,
     settled: &SettledValue,

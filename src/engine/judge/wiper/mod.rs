@@ -42,7 +42,7 @@ fn stop_entry(part: &Part) -> Option<Part> {
     Some(part.further(Step::Stop, nominal, Tolerance::MAXIMUM))
 }
 
-/// What settled on `part`, a wiper at its stop.
+/// The value that settled on `part`, a wiper at its stop.
 pub(super) fn look_at_stop(
     part: &Part,
     settled: &SettledValue,

@@ -6,7 +6,7 @@
 //! 2. Send what [`transmit`](Conversation::transmit) hands out, until it hands out nothing.
 //! 3. Sleep until bytes arrive or [`deadline`](Conversation::deadline) has come; then call `tick`, and so on.
 //!
-//! What it says depends on the inputs and their times alone, not on when `transmit` is called: the same inputs again say the same again.
+//! Its events depend on the inputs and their times alone, not on when `transmit` is called: the same inputs again say the same again.
 //!
 //! ```
 //! use std::sync::Arc;

@@ -131,7 +131,7 @@ impl Profile {
         all.next().is_none().then_some(quantity)
     }
 
-    /// What the data sheet says about a reading of `value` (SI base unit): from the smallest range that shows it, else the largest.
+    /// Accuracy by the data sheet of a reading of `value` (SI base unit): from the smallest range that shows it, else the largest.
     /// `None` if the meter does not measure `quantity` or `value` is not finite.
     pub fn accuracy(&self, quantity: Quantity, value: f64) -> Option<Accuracy> {
         self.function(quantity)?.accuracy(value)

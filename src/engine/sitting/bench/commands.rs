@@ -116,7 +116,7 @@ impl Bench {
         }
     }
 
-    /// What a remark is about, and its text: the part that its first word names; without a name the part judged last until the
+    /// Subject of a remark, and its text: the part that its first word names; without a name the part judged last until the
     /// probes touch the next, and then the one in hand.
     fn remark(&self, plan: &Plan, text: &str) -> (Option<Title>, String) {
         let in_hand = || self.progress.in_hand().filter(|_| !self.held_back(plan));

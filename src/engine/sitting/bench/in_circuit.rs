@@ -401,7 +401,7 @@ impl Bench {
         }
     }
 
-    /// Which pairs are to be read now: no longer those with nothing across them, and again those of a block in which a part is not known,
+    /// Plans the pairs to be read now: no longer those with nothing across them, and again those of a block in which a part is not known,
     /// where what was read does not hold any more.
     fn plan_anew(&mut self, circuit: &PairPlan, lifted: &BTreeSet<usize>) {
         let network = circuit.network.without(|part| lifted.contains(&part));

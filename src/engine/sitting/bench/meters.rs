@@ -1,4 +1,4 @@
-//! Which meter is in use, what it is set to, and what becomes of the probes when another is taken.
+//! The meter in use, its function, and the fate of the probes when another is taken.
 
 use super::{Bench, of_meter};
 use crate::engine::quantity::{Quantity, Stamp};

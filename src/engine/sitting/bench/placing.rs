@@ -273,7 +273,7 @@ impl Bench {
             .iter()
             .copied()
             .filter(|entry| Some(*entry) != without);
-        // What was asked about again is of no part that has a value.
+        // A value asked about again is of no part that has one.
         let others = others.filter(|entry| without.is_none() || self.progress.is_open(*entry));
         let mut weights: Vec<(usize, f64)> = others.map(|entry| (entry, weigh(entry))).collect();
         weights.sort_by(|(_, one), (_, other)| other.total_cmp(one));

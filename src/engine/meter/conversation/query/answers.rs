@@ -1,4 +1,4 @@
-//! What the answers to the questions say, and finding the place in the exchange again: identification, or a quiet line.
+//! The answers to the questions, and finding the place in the exchange again: identification, or a quiet line.
 
 use std::sync::Arc;
 use std::time::Duration;
