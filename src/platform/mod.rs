@@ -1,4 +1,4 @@
-//! What the operating system does differently, behind functions that name what is wanted: files, processes and signals,
+//! Differences between operating systems, behind functions that name what is wanted: files, processes and signals,
 //! terminals, pseudo-terminals, the local socket, waiting.
 //!
 //! Every wing but the engine may use it, and it uses none of them.
