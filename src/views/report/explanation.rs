@@ -344,7 +344,7 @@ fn load(part: &Part, row: &Row) -> Option<String> {
     ))
 }
 
-/// What a capacitor that must be discharged before work may hold, how long its bleeder takes, and the caution; `None` for any
+/// Charge that a capacitor which must be discharged before work may hold, how long its bleeder takes, and the caution; `None` for any
 /// other part.
 fn charge(part: &Part, list: &[Part]) -> Option<String> {
     let charged = ChargedPart::of(part, list)?;

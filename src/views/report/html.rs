@@ -1,4 +1,4 @@
-//! What the pages that are made as one HTML file have in common: the shell with its style, and how texts and times are worded.
+//! Common parts of the pages that are made as one HTML file: the shell with its style, and how texts and times are worded.
 //!
 //! Everything that comes from a file is text: `maud` escapes it, [`own`] keeps its direction to itself.
 

@@ -1,6 +1,6 @@
 //! The board: a [`State`] drawn so that it can be read from two metres.
 //!
-//! What is in hand and what became of it stand in large letters, the live value with its band between them. What there is no
+//! The part in hand and its verdict stand in large letters, the live value with its band between them. What there is no
 //! room for goes, the smallest terminal still shows those three. Pure: draws into a frame, knows no terminal.
 
 mod bar;

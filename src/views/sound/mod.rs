@@ -1,4 +1,4 @@
-//! What is heard at the bench: short patterns of tones, words where they are wanted, and how both get out of the machine.
+//! Sounds at the bench: short patterns of tones, words where they are wanted, and how both get out of the machine.
 //!
 //! Both hands hold probes and the eyes are on the chassis, so the ear is told. Nothing here knows meters, parts or verdicts:
 //! [`told`](crate::views::told) says which [`Cue`] an event is. Nothing here is of the engine;

@@ -117,7 +117,7 @@ pub const CAPACITY: usize = 16;
 /// A contact that has waited so long is not worth hearing: the ear would take it for another touch.
 pub const CONTACT_KEEPS: Duration = Duration::from_millis(250);
 
-/// What waits to be heard, oldest first.
+/// Utterances that wait to be heard, oldest first.
 ///
 /// - A contact that has waited [`CONTACT_KEEPS`] is never heard, nor is one behind which something that matters more waits.
 /// - Of contacts, and of words on what comes next, only the newest waits.

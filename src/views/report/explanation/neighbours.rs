@@ -22,7 +22,7 @@ const RIPPLE_HERTZ: f64 = 100.0;
 /// A low-pass with a corner below this, in hertz, keeps ripple and signal out, it shapes no tone (common practice, no source).
 const SMOOTHING_BELOW_HERTZ: f64 = 20.0;
 
-/// What the judged value changes, in hertz and decibel, ampere or volt; `None` without a value, or where role and partners
+/// Effect of the judged value, in hertz and decibel, ampere or volt; `None` without a value, or where role and partners
 /// say no circuit.
 pub(super) fn drift(part: &Part, row: &Row, list: &[Part]) -> Option<String> {
     let (circuit, member) = circuit_of(part, list)?;
@@ -182,7 +182,7 @@ fn measured(record: &Record) -> Option<Measured> {
     Measured::new(judged.value, judged.u).ok()
 }
 
-/// What L and Q of a coil beside those of its sibling hint at. `None` for a coil without a sibling, in circuit, or without a
+/// Hints of L and Q of a coil beside those of its sibling. `None` for a coil without a sibling, in circuit, or without a
 /// reading that tells its impedance; and without such a reading of the sibling.
 pub(super) fn siblings(part: &Part, record: &Record, evidence: &Evidence<'_>) -> Option<String> {
     let other = sibling(part, evidence.list)?;
