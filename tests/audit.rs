@@ -88,7 +88,7 @@ impl Job {
         Program::new(arguments.into_iter().chain(more.iter().map(OsStr::new))).run()
     }
 
-    /// What an audit finds, each without the path in front; it ends with status 3 and their number.
+    /// Findings of an audit, each without the path in front; it ends with status 3 and their number.
     fn findings(&self) -> Vec<String> {
         let out = self.audit(&[]).with_status(3).out();
         let path = format!("{}, ", self.root.join("results.csv").display());
@@ -855,7 +855,7 @@ proptest! {
         prop_assume!(bytes[place] != to);
         bytes[place] = to;
         let length = bytes.len() as u64;
-        // What is not even read is found, too: the program ends with the reason.
+        // A file that is not even read is found, too: the program ends with the reason.
         if let Ok(survey) = survey_of(Cursor::new(bytes), "changed.rec") {
             let sound = soundness(&survey, length, false);
             prop_assert!(!sound.findings.is_empty() && sound.seal.is_none(), "byte {}", place);

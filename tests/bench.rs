@@ -1,4 +1,4 @@
-//! What the tests of links and of the simulated meter share.
+//! Parts that the tests of links and of the simulated meter share.
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
 use std::time::Duration;

@@ -19,7 +19,7 @@ pub(crate) struct Browser {
     from: Receiver<Value>,
     last_call: u64,
     session: Option<String>,
-    /// What the browser complained of and what scripts wrote, in the order it came.
+    /// Complaints of the browser and output of scripts, in the order they came.
     complaints: Vec<Complaint>,
     _profile: TempDir,
 }
@@ -163,9 +163,9 @@ impl Browser {
             }));
     }
 
-    /// What was complained of since the last time.
+    /// Complaints since the last time.
     pub(crate) fn complaints(&mut self) -> Vec<Complaint> {
-        // What has come until now is noted with this call.
+        // Complaints until now are noted with this call.
         self.evaluate("0");
         std::mem::take(&mut self.complaints)
     }

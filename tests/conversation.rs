@@ -52,7 +52,7 @@ idle = { below = 1e-12 }
 range = [{ up_to = 1, resolution = 1e-12, counts = 1 }]
 "#;
 
-/// What happens to one command on its way.
+/// Fate of one command on its way.
 #[derive(Debug, Clone, Copy)]
 enum Fate {
     /// Answered after so many milliseconds (never before the answer to an earlier command).
@@ -141,7 +141,7 @@ struct Bench {
     conversation: Conversation,
     meter: Meter,
     now: Stamp,
-    /// What was heard, in words, without the time.
+    /// News, in words, without the time.
     said: Vec<String>,
     /// Every reading with the number of `READ?` commands that had been sent when it was heard.
     readings: Vec<(Quantity, Shown, u32)>,

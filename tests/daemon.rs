@@ -43,7 +43,7 @@ impl Viewer {
         }
     }
 
-    /// What is said next; `None` when the connection is closed.
+    /// The next message; `None` when the connection is closed.
     fn next(&mut self) -> Option<FromServer> {
         let mut line = String::new();
         match self.reader.read_line(&mut line) {

@@ -9,7 +9,7 @@ use tempfile::TempDir;
 
 use crate::program::Program;
 
-/// What is done to a file, and the status that every command that reads it ends with.
+/// Damage to a file, and the status that every command that reads it ends with.
 struct Damage {
     what: &'static str,
     status: i32,

@@ -445,7 +445,7 @@ fn a_decision_that_cannot_be_written_is_told_and_can_be_written_from_the_recordi
     assert!(earlier.time < later.time);
     audited(job).with_status(0).out();
 
-    // What was written and is gone was taken out, whatever was decided later.
+    // A decision that was written and is gone was taken out, whatever was decided later.
     decide(job, &["R2", "replace"]).with_status(0).out();
     let text = fs::read_to_string(file(job)).unwrap();
     let kept: String = text

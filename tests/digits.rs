@@ -19,7 +19,7 @@ L1,winding,185,10%,,,
 C2,capacitor,46.95 nF,20%,400 V,paper,detector
 ";
 
-/// What a line of the sitting says of a part.
+/// Figures on a line of the sitting about a part.
 #[derive(Debug)]
 struct Said {
     part: &'static str,
@@ -195,7 +195,7 @@ fn every_view_shows_the_same_digits_of_one_value() {
                 "{view} of {part}:\n{text}"
             );
         }
-        // What did not change shows none, however long the leads were.
+        // A part that did not change shows none, however long the leads were.
         let line = compared
             .lines()
             .find(|line| line.starts_with(&format!("{part} ")));

@@ -474,7 +474,7 @@ fn no_test_point_is_read_before_the_word_that_the_power_is_on() {
     assert_eq!(bench.in_hand(), Some(Taken::InHand(1)));
     bench.touches("251.0 VDC", "0.00 VDC");
     assert_eq!(bench.judged().len(), 2);
-    // What comes now is measured without power, and first seen discharged.
+    // The next part is measured without power, and first seen discharged.
     let off = bench.0.said.iter().position(|what| *what == What::PowerOff);
     let seen = |what: &What| Taken::of(what) == Some(Taken::ToDischarge(0));
     let discharge = bench.0.said.iter().rposition(seen);

@@ -66,13 +66,13 @@ impl OnScreen {
             .place(component, Duration::from_millis(40));
     }
 
-    /// What must be so after the end: everything is written, and the terminal is as it was.
+    /// Checks the end: everything is written, and the terminal is as it was.
     fn check_end(mut self, lines: &[&str]) {
         assert_eq!(self.program.status().code(), Some(0));
         let whole = self.program.shows(SMALL, 0, lines);
         assert!(!whole.screen().alternate_screen());
         assert!(!whole.screen().hide_cursor());
-        // What was there before is there again.
+        // The text from before is there again.
         assert!(
             whole
                 .screen()

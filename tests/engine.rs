@@ -61,7 +61,7 @@ range = [{ up_to = 1e-6, resolution = 1e-11, percent_of_reading = 1.0, counts = 
 /// As long as a stamp can tell, nearly.
 const ABSURD: Stamp = Stamp::from_micros(u64::MAX / 4);
 
-/// What an engine says that is woken whenever it asks, or only at the end; and the engine as it is then.
+/// Words of an engine that is woken whenever it asks, or only at the end; and the engine as it is then.
 fn silence(profile: &str, heard: &[&[u8]], until: Stamp, woken: bool) -> (Vec<Event>, String) {
     let mut sitting = Sitting::begin(plan(profile));
     let mut said = Vec::new();
@@ -137,7 +137,7 @@ impl Came {
 
 type Script = Vec<(Stamp, Came)>;
 
-/// What the engine says to a script, as live work, replay and tests drive it.
+/// Events of the engine for a script, as live work, replay and tests drive it.
 fn play(plan: &Plan, script: &Script) -> Vec<Event> {
     let mut sitting = Sitting::begin(plan.clone());
     let mut events = Vec::new();
@@ -148,7 +148,7 @@ fn play(plan: &Plan, script: &Script) -> Vec<Event> {
     events
 }
 
-/// What a person, the parts and the line do.
+/// Deeds of a person, the parts and the line.
 #[derive(Debug, Clone)]
 enum Step {
     /// Holds the probes to a value, for so many readings.

@@ -252,7 +252,7 @@ fn the_class_at_the_mains_is_that_of_what_was_fitted() {
     // The old ones are replaced whatever they read, the new ones are not.
     let by_policy = |row: &Row| row.get("policy").to_owned();
     assert!(bench.job.rows().iter().all(|row| by_policy(row).is_empty()));
-    // What was fitted rightly may be kept; what was not wants a reason, whatever the list has.
+    // A part that was fitted rightly may be kept; one that was not wants a reason, whatever the list has.
     let _ = run(&bench.job, &["decide", "C2", "keep"]).with_status(0);
     let refused = run(&bench.job, &["decide", "C1", "keep"]);
     assert!(

@@ -1,4 +1,4 @@
-//! What no well-meaning person writes into a file or says: cells of any length, and signs that command a terminal.
+//! Texts that no well-meaning person writes into a file or says: cells of any length, and signs that command a terminal.
 
 use std::ffi::{OsStr, OsString};
 use std::fmt::Write as _;

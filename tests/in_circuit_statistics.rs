@@ -1,4 +1,4 @@
-//! What own values found with no lead lifted are worth, over many invented chassis. `benches/throughput/network.rs` does the same for
+//! Worth of own values found with no lead lifted, over many invented chassis. `benches/throughput/network.rs` does the same for
 //! a thousand of each.
 
 use probewright::face::engine::judge::{Conditions, Rule, Trust, Verdict, judge_own};

@@ -16,7 +16,7 @@ use scpi_contrib::{ieee488_cls, ieee488_idn, scpi_system};
 /// A meter of resistance and direct voltage, of values to order.
 #[derive(Default)]
 pub(crate) struct Instrument {
-    /// What it will read, one after the other; not a number when there is nothing left.
+    /// Its next readings, one after the other; not a number when there is nothing left.
     pub(crate) values: VecDeque<f64>,
     errors: VecDeque<Error>,
     set_up: bool,

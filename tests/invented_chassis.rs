@@ -29,7 +29,7 @@ pub(crate) struct Chassis {
     pub(crate) list: Vec<Part>,
     pub(crate) network: Network,
     pub(crate) readings: Readings,
-    /// What each part of the list really is, Ω.
+    /// True value of each part of the list, Ω.
     pub(crate) ohms: Vec<f64>,
 }
 
@@ -171,7 +171,7 @@ fn list_of(rows: &[String]) -> Vec<Part> {
     list.unwrap().parts
 }
 
-/// What the part is after sixty years, Ω: most drifted up a little, some far, few down, one in a hundred is open.
+/// Value of the part after sixty years, Ω: most drifted up a little, some far, few down, one in a hundred is open.
 fn aged(part: &Part, trouble: Trouble, rng: &mut Rng) -> f64 {
     let nominal = part.nominal.value();
     match part.kind {

@@ -53,7 +53,7 @@ fn plan(function: &str, parts: &str) -> Plan {
     Plan::of(&Setup::of(parts, "bridge", &profile)).unwrap_or_else(|error| panic!("{error}"))
 }
 
-/// What is said while the probes are in the air and then on each part in turn, with these lines.
+/// Events while the probes are in the air and then on each part in turn, with these lines.
 fn sit(plan: &Plan, air: &str, touches: &[&str]) -> Vec<What> {
     let mut sitting = Sitting::begin(plan.clone());
     let mut said = Vec::new();

@@ -1,4 +1,4 @@
-//! What the leads add to an impedance is measured at the start, and what the probes say themselves is obeyed.
+//! Addition of the leads to an impedance, measured at the start, and signals of the probes.
 
 use approx::assert_relative_eq;
 use probewright::face::engine::judge::{Aspect, Verdict};

@@ -1,4 +1,4 @@
-//! What can hurt someone, from the touch to everything that is printed, written and bought: capacitors at the mains.
+//! Danger to life, from the touch to everything that is printed, written and bought: capacitors at the mains.
 
 use std::fs;
 
@@ -174,7 +174,7 @@ fn nothing_without_the_class_that_its_place_needs_is_bought() {
         line("C8").contains("not known what to buy: place unknown"),
         "{out}"
     );
-    // What somebody names is bought no more than what is proposed.
+    // An article that somebody names is bought no more than one that is proposed.
     let before = text(&job, "decisions.csv");
     for (part, choice, article) in [
         ("C6", "order", "10nF 630V film"),

@@ -32,7 +32,7 @@ fn every_topic_is_text_of_80_columns_with_its_tables_filled_in() {
             !text.contains("crate::") && !text.contains("|---"),
             "{name}:\n{text}"
         );
-        // What is to be typed is not broken.
+        // Commands to be typed are not broken.
         let prose = text.lines().filter(|line| !line.starts_with("    "));
         let long: Vec<&str> = prose.filter(|line| line.chars().count() > 80).collect();
         assert!(long.is_empty(), "{name}: {long:#?}");

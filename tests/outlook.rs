@@ -1,4 +1,4 @@
-//! What a sitting will need is checked before it: what no rule can judge is left out and named, what cannot be read stops it,
+//! Needs of a sitting, checked before it: what no rule can judge is left out and named, what cannot be read stops it,
 //! and `why` tells limits before anything was measured.
 
 use std::fs;

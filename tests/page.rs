@@ -120,7 +120,7 @@ impl Show {
     }
 }
 
-/// What came back.
+/// The answer.
 #[derive(Debug)]
 struct Reply {
     status: u16,

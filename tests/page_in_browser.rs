@@ -18,7 +18,7 @@ use crate::page::Show;
 use crate::program::Program;
 use crate::sit::{Bench, Way, ohm};
 
-/// What the browser did not like, but for what `expected` says.
+/// Complaints of the browser, but for those that `expected` names.
 fn check_complaints(browser: &mut Browser, expected: impl Fn(&str) -> bool) {
     let all = browser.complaints();
     let bad: Vec<_> = all
@@ -77,7 +77,7 @@ fn the_page_shows_what_is_told_and_nothing_of_it_becomes_markup() {
     evening.in_hand("C4");
     browser.shows("designator", "C4");
     browser.shows("verdict-of", "before: R12");
-    // What looks like markup is text.
+    // Text that looks like markup is text.
     let markup = "<img src=x onerror=alert(1)><b>bold</b>";
     evening.say(
         json!({ "what": "noted", "text": markup }),
@@ -90,7 +90,7 @@ fn the_page_shows_what_is_told_and_nothing_of_it_becomes_markup() {
         json!(0)
     );
     check_complaints(&mut browser, |_| false);
-    // That the browser does complain where there is reason to.
+    // The browser does complain where there is reason to.
     browser.evaluate("document.body.setAttribute('style', 'color: red')");
     let complaints = browser.complaints();
     let policy = |complaint: &Complaint| complaint.text.contains("Content Security Policy");
@@ -544,7 +544,7 @@ fn at_every_size_everything_is_within_reach() {
     check_complaints(&mut browser, |_| false);
 }
 
-/// What is wrong with the layout: what lies outside of the screen or of its place, buttons too small for a thumb (44 px:
+/// Faults of the layout: things that lie outside of the screen or of its place, buttons too small for a thumb (44 px:
 /// WCAG 2.2, success criterion 2.5.5, from memory).
 const REACH: &str = r"(() => {
   const wrong = [];

@@ -28,7 +28,7 @@ R3,resistor,100k,,anode load,HT2,A1,,
 R4,resistor,1M,,grid leak,G2,chassis,,
 ";
 
-/// What a touch of `point` at that voltage comes to.
+/// Record of a touch of `point` at that voltage.
 fn judged(point: &str, volts: f64) -> Record {
     let mut bench = Talking::new(plan(VOLTS, PARTS, point, "").unwrap(), 20);
     bench.shows("0.00 VDC", 2);

@@ -47,7 +47,7 @@ impl Program {
         program
     }
 
-    /// That program with these arguments.
+    /// The program with these arguments.
     pub(crate) fn by<A: AsRef<OsStr>>(what: &str, arguments: impl IntoIterator<Item = A>) -> Self {
         let mut command = Command::new(what);
         command.args(arguments).env(PLAYER, "");
@@ -138,7 +138,7 @@ impl Program {
     }
 }
 
-/// What came out of a stream so far.
+/// Output of a stream so far.
 #[derive(Clone, Default)]
 struct Heard(Arc<(Mutex<Heap>, Condvar)>);
 
@@ -405,12 +405,12 @@ impl Finished {
         self.status.code()
     }
 
-    /// What it printed.
+    /// Its standard output.
     pub(crate) fn out(&self) -> String {
         String::from_utf8(self.out.clone()).unwrap()
     }
 
-    /// What it complained of.
+    /// Its standard error.
     pub(crate) fn err(&self) -> &str {
         &self.err
     }
@@ -620,7 +620,7 @@ pub(crate) fn at(profile: impl AsRef<OsStr>, port: impl AsRef<OsStr>) -> OsStrin
         .collect()
 }
 
-/// What the command `replay` gives for a recording: the run itself and the rows it writes.
+/// Output of the command `replay` for a recording: the run itself and the rows it writes.
 pub(crate) fn replay(recording: &Path) -> (Finished, Vec<u8>) {
     let folder = tempfile::tempdir().unwrap();
     // The rows carry the name of the recording, so the copy keeps it.

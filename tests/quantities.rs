@@ -41,7 +41,7 @@ F1,fuse,T500mA 250V,
 F2,fuse,1 A,
 ";
 
-/// What the meter sends, in the order of the list: in the air, then on the part.
+/// Lines of the meter, in the order of the list: in the air, then on the part.
 const SHOWN: [(&str, &str); 6] = [
     ("0.01 VDC", "248.00 VDC"),
     ("-0.03 VDC", "-14.20 VDC"),

@@ -1,4 +1,4 @@
-//! What README and manual say, against what the program does.
+//! README and manual, against what the program does.
 
 use std::env;
 use std::fs;

@@ -1,4 +1,4 @@
-//! What was done to a value, and what the policy says of a part, from the touch over line, row and `why` to the report.
+//! Corrections of a value and rules of the policy, from the touch over line, row and `why` to the report.
 
 use std::fs;
 
@@ -7,7 +7,7 @@ use probewright::face::bench::simulator::Component;
 use crate::program::{Job, Program};
 use crate::sit::{Bench, Way};
 
-/// What `why` and the report say.
+/// Texts of `why` and of the report.
 fn told(job: &Job, part: &str) -> [String; 2] {
     let root = job.root();
     let words = ["why".into(), root.clone().into_os_string(), part.into()];

@@ -182,7 +182,7 @@ fn whole_lines(bytes: &[u8]) -> u64 {
     memchr::memchr_iter(b'\n', bytes).count() as u64
 }
 
-/// What a shell command prints.
+/// Output of a shell command.
 fn shell(command: &str, file: &Path) -> String {
     let output = Command::new("sh")
         .args(["-c", command, "sh"])

@@ -114,7 +114,7 @@ fn one_digit_of_a_reading_altered_is_named_by_line_and_byte() {
     let finished = replay_bytes(&bytes)
         .with_status(3)
         .complaining(&[&place, "was altered"]);
-    // What stands before it is good, and is shown.
+    // The lines before it are good, and are shown.
     let whole = replay_bytes(&sample().bytes).with_status(0).out();
     assert!(!finished.out().is_empty() && whole.starts_with(&finished.out()));
 }

@@ -281,7 +281,7 @@ impl Small {
     }
 }
 
-/// What a page says, without its markup, blanks made one; what stands in a line of its own is parted by a blank.
+/// Text of a page without its markup, blanks made one; a text in a line of its own is parted by a blank.
 pub(crate) fn text_of(page: &str) -> String {
     let within = ["span", "b>", "bdi", "strong", "svg", "use", "time", "code"];
     let body = page.split_once("</style>").unwrap().1;

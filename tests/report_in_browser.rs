@@ -72,7 +72,7 @@ pub(crate) fn open_file(browser: &mut Browser, file: &Path) {
     browser.until("document.readyState === 'complete' && document.querySelector('footer')");
 }
 
-/// What reaches out of the page to the right, and marks that stand apart from their number.
+/// Things that reach out of the page to the right, and marks that stand apart from their number.
 const SPILT: &str = r"(() => {
   const shown = (one) => one.getClientRects().length > 0 && !one.closest('.unseen, .shapes, svg svg, .diagrams figure svg, thead');
   const right = document.documentElement.clientWidth + 0.5;
@@ -360,7 +360,7 @@ fn a_reader_that_listens_is_told_what_each_drawing_shows() {
         ),
         0
     );
-    // What is drawn is what is said: R14 is open, and an arrow stands for it.
+    // The drawing says the same as the text: R14 is open, and an arrow stands for it.
     let open = browser.evaluate("[...document.querySelectorAll('svg.strip')].find((one) => one.textContent.startsWith('R14')).querySelector('path.beyond') !== null");
     assert_eq!(open, json!(true));
 }

@@ -64,7 +64,7 @@ static ENTRIES: LazyLock<Vec<(Part, Option<LeakageTest>)>> = LazyLock::new(|| {
     entries
 });
 
-/// What is random about a measurement.
+/// Random facts of a measurement.
 #[derive(Debug, Clone)]
 #[expect(clippy::struct_excessive_bools, reason = "each is drawn by itself")]
 struct Draw {
@@ -271,7 +271,7 @@ proptest! {
     }
 }
 
-/// What `compare` finds of an unchanged part, measured twice with these sittings and otherwise as drawn.
+/// Finding of `compare` on an unchanged part, measured twice with these sittings and otherwise as drawn.
 pub(crate) fn compared(parts: &str, first: &Row, second: &Row) -> Outcome {
     let mut bytes = Vec::new();
     let mut results = Results::new(&mut bytes, true).unwrap();
@@ -332,7 +332,7 @@ fn new_parts_measured_with_other_leads_are_as_alike_as_they_are() {
     fs::write(job.root().join("incoming.csv"), &bytes).unwrap();
     let batches = batch::read(&Folder::open(&job.root()).unwrap()).unwrap();
     let spread = batches[0].spread().unwrap();
-    // What the meter read lies 0.12 Ω apart.
+    // The readings lie 0.12 Ω apart.
     assert_eq!(spread.count, 4);
     assert!(spread.deviation < 1e-9, "{}", spread.deviation);
     assert!((spread.mean - 100.0).abs() < 1e-9, "{}", spread.mean);

@@ -25,7 +25,7 @@ impl Specification for Ohmmeter {
     }
 }
 
-/// What is between the tips for a while.
+/// Contact between the tips for a while.
 #[derive(Debug, Clone, Copy)]
 enum Between {
     Air,
@@ -50,7 +50,7 @@ impl Between {
     }
 }
 
-/// What happens between the tips, stretch by stretch, in seconds.
+/// Contacts between the tips, stretch by stretch, in seconds.
 #[derive(Debug, Default)]
 struct Bench {
     stretches: Vec<(f64, Between)>,
@@ -116,7 +116,7 @@ impl Meter {
         }
     }
 
-    /// What the bench says to this meter, and whether any of it was ever claimed to be a signal.
+    /// Signals that the bench hears from this meter, and whether any of it was ever claimed to be one.
     fn hears(&self, bench: &Bench, offered: Offered, rng: &mut Rng) -> (Vec<Signal>, bool) {
         let mut signals = Signals::new();
         signals.offer(offered, Some(0.2));
@@ -200,7 +200,7 @@ fn no_capacitor_on_an_ohmmeter_is_ever_a_redo() {
         let mut bench = Bench::default();
         bench.air(1.0);
         let farads = decades(1e-6, 1.0, &mut rng);
-        // What is left in it from before may read below zero; its series resistance adds.
+        // Charge left in it from before may read below zero; its series resistance adds.
         let mut reads = within(-2.0, 1.0, &mut rng);
         for _ in 0..rng.u32(1..5) {
             let seconds = decades(0.02, 5.0, &mut rng);

@@ -150,7 +150,7 @@ impl Bench {
         text.contains(words)
     }
 
-    /// What must be so after every sitting that was ended: a sealed recording whose replay gives the lines and the rows of the sitting.
+    /// Checks a sitting that was ended: a sealed recording whose replay gives the lines and the rows of the sitting.
     pub(crate) fn check_recording(&self, live: &Finished) {
         let recording = self.job.recording();
         let survey = survey(&recording).unwrap();
@@ -297,7 +297,7 @@ fn measures_all(way: Way) {
             ("R4", "1", "fail")
         ]
     );
-    // What lies on the bench, within the specification of the profile at that value: percent of reading, of range, in its own range.
+    // Values on the bench, within the specification of the profile at that value: percent of reading, of range, in its own range.
     let close = |row: usize, column: &str, value: f64, part: f64| {
         let found = rows[row].number(column);
         assert!((found / value - 1.0).abs() < part, "{found}, not {value}");

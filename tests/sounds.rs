@@ -1,4 +1,4 @@
-//! What is heard, with audio programs made for the test: scripts that write down what they were to play.
+//! Sounds, with audio programs made for the test: scripts that write down what they were to play.
 
 use std::fs;
 use std::os::unix::fs::PermissionsExt as _;
@@ -46,7 +46,7 @@ impl Machine {
         self
     }
 
-    /// What the programs wrote down, without the folder of the sounds.
+    /// Lines that the programs wrote down, without the folder of the sounds.
     fn heard(&self) -> Vec<String> {
         let short = |line: &str| {
             let words: Vec<&str> = line

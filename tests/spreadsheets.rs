@@ -336,7 +336,7 @@ fn rows_are_counted_as_an_editor_does_behind_remarks_and_with_any_line_ends() {
     }
 }
 
-/// What `parts check` prints of a file in a folder with that `job.toml`.
+/// Output of `parts check` for a file in a folder with that `job.toml`.
 fn check(job: &str, parts: &[u8], status: i32) -> String {
     let folder = tempfile::tempdir().unwrap();
     fs::write(folder.path().join("job.toml"), job).unwrap();

@@ -26,7 +26,7 @@ fn ask_job(job: &Job, words: &[&str]) -> Finished {
     Program::new(first.iter().chain(words)).run()
 }
 
-/// What was printed, with lines that were broken for the terminal in one again.
+/// Output with lines that were broken for the terminal in one again.
 trait Joined {
     fn joined(&self) -> String;
 }

@@ -607,7 +607,7 @@ fn at_a_place_a_value_goes_to_the_one_part_that_it_must_be_of_and_else_is_asked_
     assert_eq!(asked(&hand).last().unwrap(), &["R4", "R5"]);
     hand.says("is R5");
     assert_eq!(hand.tagged(), once(&["R6", "R5"]));
-    // What is left is known by what was read: only R4 can be another one.
+    // The rest is known by earlier readings: only R4 can be another one.
     touch(&mut hand, 45_980.0);
     assert_eq!(hand.tagged(), once(&["R6", "R5", "R4"]));
     let said = places(&hand);

@@ -5,7 +5,7 @@ use probewright::face::engine::sitting::{
     Event, Input, Plan, PlanError, Record, Setup, Sitting, What,
 };
 
-/// What every such profile begins with; tables of functions follow.
+/// Beginning of every such profile; tables of functions follow.
 const HEAD: &str = r#"
 format = 1
 title = "talks only"
@@ -82,7 +82,7 @@ impl Talking {
         self.input(Input::Command(&command.parse().unwrap()));
     }
 
-    /// What was judged.
+    /// Records of all verdicts.
     pub(crate) fn records(&self) -> Vec<&Record> {
         let records = self.said.iter().filter_map(|what| match what {
             What::Judged(record) => Some(&**record),
@@ -92,7 +92,7 @@ impl Talking {
     }
 }
 
-/// What was taken in hand, by its place in its list.
+/// An entry taken in hand, by its place in its list.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Taken {
     InHand(usize),
@@ -113,7 +113,7 @@ impl Taken {
     }
 }
 
-/// What was taken in hand if nothing was said since.
+/// The entry taken in hand last, if nothing was said since.
 pub(crate) fn taken_last(said: &[What]) -> Option<Taken> {
     said.last().and_then(Taken::of)
 }

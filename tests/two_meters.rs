@@ -105,7 +105,7 @@ impl Bench {
         Program::new(arguments).start()
     }
 
-    /// What must be so after every sitting: sealed, and the replay gives the same lines and the same rows.
+    /// Checks the recording: sealed, and the replay gives the same lines and the same rows.
     fn check_recording(&self, live: &Finished) {
         let recording = self.job.recording();
         assert!(survey(&recording).unwrap().is_whole());
@@ -444,7 +444,7 @@ fn a_capacitor_has_value_and_loss_from_one_and_its_leakage_from_the_other() {
     lines.show("0.0 ADC", "0.1e-6 F,0.012", 12);
     lines.show("0.0 ADC", apart, 4);
     assert!(has_taken(&lines.said, Taken::ToSoak(1)), "{:?}", lines.said);
-    // What the bridge shows now is no current, and nobody holds its probes.
+    // The display of the bridge is no current, and nobody holds its probes.
     lines.show("0.6e-6 ADC", "0.2e-6 F,0.5", 130);
     let records = lines.records();
     let [value, leakage] = records[..] else {

@@ -1,4 +1,4 @@
-//! What `why` says of a verdict, from a recording of a talk-only meter: points, drifts, halves of a winding, charge, touch current.
+//! Words of `why` on a verdict, from a recording of a talk-only meter: points, drifts, halves of a winding, charge, touch current.
 
 use std::path::{Path, PathBuf};
 
@@ -48,7 +48,7 @@ TP1,point,150 V,10%,,,,,,,,1000,300 V,100k
 TP2,point,150 V,10%,,,,,,,,20k,300 V,
 ";
 
-/// What the meter sends: part, in the air, then on the part. R5 is not measured.
+/// Lines of the meter: part, in the air, then on the part. R5 is not measured.
 const SHOWN: [(&str, &str, &str); 13] = [
     ("C1", "0 F", "5.000E-9 F"),
     ("R1", "OL OHM", "470000 OHM"),
@@ -142,7 +142,7 @@ impl Sitting {
         }
     }
 
-    /// What `why` says about a part.
+    /// Output of `why` about a part.
     fn why(&self, designator: &str) -> String {
         let path = self.recording.to_str().unwrap();
         Program::new(["why", path, designator])

@@ -291,7 +291,7 @@ const fn is_answer(what: &What) -> bool {
     )
 }
 
-/// What a touch was judged as.
+/// Record of a touch.
 pub(crate) fn record(said: &[What]) -> Option<&Record> {
     said.iter().find_map(|what| match what {
         What::Judged(record) => Some(&**record),
@@ -370,7 +370,7 @@ impl Hints {
         let parts = set_of_parts(&mut rng);
         let mut hands = Hands::at(&parts, "", seed);
         let mut hints = Self::default();
-        // What is in hand, and how far the hands are ahead of it since a touch was missed.
+        // Place in hand, and how far the hands are ahead of it since a touch was missed.
         let mut place = 0;
         let mut values_since_miss = None;
         while place < parts.len() {
@@ -505,7 +505,7 @@ impl Tags {
                 let times = 1 + usize::from(rng.f64() < AGAIN);
                 (0..times).for_each(|_| tags.touch(&mut hands, part));
             }
-            // What was written down for a set is measured one by one another day.
+            // Parts written down for a set are measured one by one another day.
             hands.says("next");
         }
         tags

@@ -1,4 +1,4 @@
-//! What the benches work on: a talk-only meter of 1,000 readings a second, touched for 2.6 s and lifted for 1 s in turn.
+//! Work of the benches: a talk-only meter of 1,000 readings a second, touched for 2.6 s and lifted for 1 s in turn.
 
 use probewright::face::engine::meter::{Profile, shipped_profile};
 

@@ -81,7 +81,7 @@ struct Truth {
     value: f64,
 }
 
-/// What the person does next, and when, µs.
+/// Next deed of the person, and its time, µs.
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Hand {
     Touch(u64),
@@ -98,7 +98,7 @@ struct Bench {
     rng: Rng,
     proxy: Proxy,
     parts: Vec<Truth>,
-    /// What comes, each at its time, µs.
+    /// Inputs, each at its time, µs.
     wire: VecDeque<(u64, Came)>,
     /// The meter says nothing before.
     off_until: u64,
@@ -276,7 +276,7 @@ impl Bench {
         }
     }
 
-    /// What the meter shows now.
+    /// Display of the meter now.
     fn reading(&mut self) -> String {
         let touched = self.touched.map(|part| &self.parts[part]);
         let noise = 1.0 + 2e-4 * (self.rng.f64() - 0.5);
@@ -305,7 +305,7 @@ impl Bench {
                     self.function = Resistance;
                 }
                 Passed::Pulled(millis) => {
-                    // What is on its way is gone.
+                    // Bytes on their way are gone.
                     self.wire
                         .retain(|(_, came)| !matches!(came, Came::Bytes(_)));
                     self.off_until = self.now + millis * 1000;

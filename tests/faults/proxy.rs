@@ -2,7 +2,7 @@
 
 use fastrand::Rng;
 
-/// What becomes of something that the meter sent.
+/// Fate of something that the meter sent.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum Passed {
     /// These bytes come, so many milliseconds after what came before them.
@@ -27,7 +27,7 @@ impl Proxy {
         Self { rng, share }
     }
 
-    /// What becomes of a line, with its end.
+    /// Fate of a line, with its end.
     pub(super) fn pass(&mut self, line: &[u8]) -> Vec<Passed> {
         let at_once = |bytes: &[u8]| Passed::Bytes(0, bytes.to_vec());
         if self.rng.f64() >= self.share {

@@ -1,4 +1,4 @@
-//! What any bytes at all are given to: each target comes to an end by itself, whatever they are. The fuzz targets and the tests over
+//! Targets that any bytes at all are given to: each comes to an end by itself, whatever they are. The fuzz targets and the tests over
 //! their corpora call these.
 
 use std::io::Cursor;
@@ -38,7 +38,7 @@ pub fn recording(bytes: &[u8]) {
     assert!(!(says && survey.is_whole()));
 }
 
-/// What a meter sends, in portions of eleven bytes, to every shipped profile.
+/// Bytes of a meter, in portions of eleven, to every shipped profile.
 #[allow(dead_code, reason = "each fuzz target has one of these")]
 pub fn line(bytes: &[u8]) {
     for shipped in shipped_profiles() {

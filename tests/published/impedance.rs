@@ -150,7 +150,7 @@ fn capacitors_as_series_capacitance_and_dissipation_factor() {
     }
 }
 
-/// What goes in is rounded as what is expected, so errors add up to three times.
+/// Inputs are rounded as expected figures are, so errors add up to three times.
 #[test]
 fn capacitors_as_every_other_pair() {
     for row in CAPACITORS {

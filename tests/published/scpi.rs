@@ -1,4 +1,4 @@
-//! What SCPI-1999 and IEEE 488.2 say that a meter may send.
+//! Answers that a meter may send by SCPI-1999 and IEEE 488.2.
 //!
 //! "From memory" marks what was recalled, "second-hand" what was read in a text that quotes the standard.
 

@@ -23,7 +23,7 @@ fn values(answer: &Answer, material: &str) -> Vec<f64> {
     choices.map(|choice| choice.value.value()).collect()
 }
 
-/// What the trade puts in for old electrolytics (common practice, no source; the preferred values themselves are those of IEC
+/// Values that the trade puts in for old electrolytics (common practice, no source; the preferred values themselves are those of IEC
 /// 60063).
 #[test]
 fn old_electrolytics_get_the_values_that_the_trade_puts_in() {

@@ -6,7 +6,7 @@ use super::touch::Outcome;
 /// A settled value is wrong beyond so many standard uncertainties of the meter.
 const WRONG: f64 = 3.0;
 
-/// What a cell came to. Shares are of the values that were given.
+/// Outcome of a cell. Shares are of the values that were given.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Figures {
     pub(crate) touches: usize,

@@ -8,7 +8,7 @@ use probewright::face::engine::probing::Specification;
 pub(crate) struct Meter {
     /// Part of the reading, as a share of one.
     of_reading: f64,
-    /// What does not grow with the reading, ohm.
+    /// Part of the limit that does not grow with the reading, ohm.
     fixed: f64,
     /// One count, ohm.
     pub(crate) count: f64,
@@ -43,7 +43,7 @@ impl Meter {
         self.limit() / 3f64.sqrt()
     }
 
-    /// What its display makes of a value.
+    /// Display of a value.
     pub(crate) fn shows(self, ohms: f64) -> Shown {
         Shown::Value((ohms / self.count).round() * self.count)
     }

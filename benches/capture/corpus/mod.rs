@@ -13,7 +13,7 @@ pub(crate) use meter::{BENCH, HAND_HELD, Meter};
 
 use touch::{Outcome, play};
 
-/// What all touches of a cell have in common.
+/// Settings that all touches of a cell share.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Cell {
     /// The case that is tried, in a word.

@@ -9,7 +9,7 @@ use super::{Cell, normal};
 /// How long the probes stay on after a verdict, s: long enough for a second one to come.
 const AFTER: f64 = 0.7;
 
-/// What came of a touch.
+/// Outcome of a touch.
 #[derive(Debug, Default)]
 pub(super) struct Outcome {
     /// Each value that was given, with its time since contact, s.
