@@ -30,7 +30,7 @@ pub(crate) struct Recorded {
     program: Option<(String, String)>,
 }
 
-/// How the file ended.
+/// The ending of the file.
 #[derive(Debug)]
 pub(crate) enum Played {
     /// At its end, of whichever kind.

@@ -108,7 +108,7 @@ enum Command {
 
 /// Request to the program.
 enum Asked {
-    /// Where a job stands.
+    /// The glance.
     Glance(glance::Arguments),
     /// One of its commands.
     Command(Command),

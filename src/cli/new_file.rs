@@ -14,7 +14,7 @@ pub(crate) struct NewFile {
     goes: Goes,
 }
 
-/// Where what is written goes.
+/// Target of what is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Goes {
     /// Into a file that is not there yet.

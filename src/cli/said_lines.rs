@@ -5,7 +5,7 @@ use std::io::{self, BufRead};
 /// The longest line, in bytes without its end; the socket of a sitting takes no longer ones either.
 pub(super) const LONGEST: usize = 4000;
 
-/// Why a line is passed over.
+/// Reason why a line is passed over.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub(super) enum NoLine {
     /// Its bytes are no text.

@@ -16,7 +16,7 @@ use crate::engine::meter::UnsupportedQuantity;
 use crate::engine::sitting::{PlanError, UnknownCommand};
 use crate::engine::source::TextError;
 
-/// How a command ended.
+/// The outcome of a command.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Status {
     /// Done.

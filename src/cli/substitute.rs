@@ -334,7 +334,7 @@ fn rounded(band: Band) -> Band {
     Band::new(four(band.lower()), four(band.upper())).unwrap_or(band)
 }
 
-/// Why those may not go in where a fuse is.
+/// Reason why those may not go in where a fuse is.
 fn unfit(part: &Part, items: &[Item]) -> Option<String> {
     match items {
         [] => None,

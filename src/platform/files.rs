@@ -61,7 +61,7 @@ fn lock_path(path: &Path) -> PathBuf {
     PathBuf::from(name)
 }
 
-/// Why nothing more is written to a file that has no name any more.
+/// Reason why nothing more is written to a file that has no name any more.
 #[cfg(unix)]
 const DELETED: &str = "it was deleted while it was written";
 

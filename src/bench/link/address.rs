@@ -24,7 +24,7 @@ pub enum Address {
     },
 }
 
-/// Why a text is not an [`Address`].
+/// Reason why a text is not an [`Address`].
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum AddressError {
     /// Nothing was written.

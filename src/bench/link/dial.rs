@@ -97,7 +97,7 @@ fn prepare(stream: TcpStream) -> io::Result<TcpStream> {
     Ok(stream)
 }
 
-/// Why a port or a connection could not be opened, and what to do about it.
+/// Reason why a port or a connection could not be opened, and what to do about it.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum OpenError {
     /// No such device file.

@@ -23,7 +23,7 @@ pub(super) struct Keeper<D> {
     pub(super) deliver: D,
 }
 
-/// How a stream ended.
+/// The end of a stream.
 enum End {
     /// It broke; `heard` says whether any byte had come before.
     Lost { reason: Loss, heard: bool },
@@ -298,7 +298,7 @@ pub enum LinkEvent {
     },
     /// Opening it again failed, for a reason other than last time.
     StillDown {
-        /// Why it could not be opened.
+        /// Reason why it could not be opened.
         reason: OpenError,
         /// Time until the next try.
         next_try_in: Duration,

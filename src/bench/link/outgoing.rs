@@ -10,7 +10,7 @@ use super::stream::{Step, Stream};
 /// Bytes that may wait to be written.
 const LIMIT: usize = 4096;
 
-/// Why bytes were not queued. None of them will be sent.
+/// Reason why bytes were not queued. None of them will be sent.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum SendError {
     /// The stream is down; ask again once it is up.

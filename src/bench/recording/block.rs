@@ -95,7 +95,7 @@ pub(super) type Input = Box<dyn Read + Send>;
 /// How many blocks are on their way at most.
 const AHEAD: usize = 4;
 
-/// Where blocks come from.
+/// Source of blocks.
 pub(super) enum Source {
     /// Read and verified when asked for.
     Here(Verifier<Input>),

@@ -93,7 +93,7 @@ pub enum Event<'a> {
         meter: u16,
         /// Up or lost.
         state: LinkState,
-        /// Why; may be empty.
+        /// The reason; may be empty.
         reason: &'a str,
     },
     /// A command of the person at the bench.
@@ -105,7 +105,7 @@ pub enum Event<'a> {
     Decision {
         /// Whether it is written down.
         written: bool,
-        /// Why not; else empty.
+        /// The obstacle; else empty.
         reason: &'a str,
     },
 }
@@ -325,7 +325,7 @@ fn first_tab(bytes: &[u8]) -> Option<usize> {
 pub struct Seal {
     /// When the sitting ended.
     pub at: Stamp,
-    /// Why it ended.
+    /// Reason why it ended.
     pub reason: String,
     /// How many lines come before the seal, the first line included.
     pub lines: u64,
@@ -360,7 +360,7 @@ impl Seal {
     }
 }
 
-/// How a recording ends. All lines before that are good.
+/// The ending of a recording. All lines before that are good.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Ending {
     /// With its seal, which fits (in a survey: if no problem says otherwise).

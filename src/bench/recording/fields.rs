@@ -9,7 +9,7 @@ use chrono::{DateTime, FixedOffset};
 
 use super::event::{LinkState, UNWRITTEN, WRITTEN, Word};
 
-/// Why a line whose tag is right still cannot be understood.
+/// Reason why a line whose tag is right still cannot be understood.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum Malformed {
     /// The line ends too early.

@@ -47,7 +47,7 @@
 //! sed '$d' FILE | sha256sum; tail -n 1 FILE
 //! ```
 //!
-//! Why tags hang on the tag before *as it is written*, and not on all bytes so far: then an altered line spoils its own tag only, and every later line
+//! Reason why tags hang on the tag before *as it is written*, and not on all bytes so far: then an altered line spoils its own tag only, and every later line
 //! can still be told good or bad. A line taken out is noticed at the line behind it; one put in, by the next line continuing from the one before it; of two
 //! lines exchanged the first is named, and the place behind them. Eight digits let one damage in four thousand million pass a single line; the seal lets none pass.
 //!

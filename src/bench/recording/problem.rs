@@ -89,7 +89,7 @@ pub struct Problem {
     pub flaw: Flaw,
 }
 
-/// Why a recording cannot be read, or not further.
+/// Reason why a recording cannot be read, or not further.
 #[derive(Debug, thiserror::Error)]
 pub enum ReadError {
     /// The file cannot be opened.

@@ -25,7 +25,7 @@ pub struct Survey {
     pub problems: Vec<Problem>,
     /// How many problems came after those.
     pub unlisted: u64,
-    /// How it ends.
+    /// Its ending.
     pub ending: Ending,
 }
 

@@ -272,7 +272,7 @@ impl<W: Write> Writer<W> {
     }
 }
 
-/// Why something could not be recorded.
+/// Reason why something could not be recorded.
 #[derive(Debug, thiserror::Error)]
 pub enum WriteError {
     /// The file could not be made; it may exist already.

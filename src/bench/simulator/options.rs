@@ -9,7 +9,7 @@ use super::component::Scale;
 use super::wording::Wording;
 use crate::engine::quantity::Quantity;
 
-/// How the meter is reached.
+/// Way to the meter.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Serve {
     /// On a pseudo-terminal behind a symbolic link in a directory that exists.
@@ -43,7 +43,7 @@ pub enum RangeChange {
     Delayed(Duration),
 }
 
-/// How a line ends.
+/// The end of a line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Ending {
     /// Carriage return.
@@ -96,7 +96,7 @@ pub struct Options {
     pub ac_voltage: Scale,
     /// Signs of a change of range.
     pub range_change: RangeChange,
-    /// How a value is written.
+    /// Form of a value.
     pub wording: Wording,
     /// Whether the loss factor follows the value after a comma, as an LCR meter sends it; the quality factor for an inductance.
     pub with_loss: bool,

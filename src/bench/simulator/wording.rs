@@ -4,7 +4,7 @@ use crate::engine::quantity::Quantity;
 
 use super::front_end::Sample;
 
-/// How a value is written on the line.
+/// Form of a value on the line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Wording {
     /// As IEEE 488.2 NR3, overload as 9.9E37: `+4.70000000E+03`.

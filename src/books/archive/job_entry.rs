@@ -116,7 +116,7 @@ pub struct SittingEntry {
     pub program: String,
     /// Number, name and profile of each meter.
     pub meters: Vec<(u16, String, String)>,
-    /// How it was found.
+    /// The state it was found in.
     pub state: SittingState,
     /// How many lines it has, or how many are good before the damage.
     pub lines: u64,

@@ -57,13 +57,13 @@ pub enum Finding {
     /// The file is no recording, or nothing was recorded in it.
     #[error("{why}")]
     NotReadable {
-        /// Why.
+        /// The reason.
         why: String,
     },
     /// The recording is whole, yet this version cannot compute it.
     #[error("cannot be computed again{}: {why}", used_by(recorded.as_deref()))]
     NotComputable {
-        /// Why.
+        /// The reason.
         why: String,
         /// Name and version of the program that recorded, where that is another.
         recorded: Option<String>,
@@ -86,7 +86,7 @@ pub enum Finding {
         found: String,
         /// Text that the replay gives.
         expected: String,
-        /// Why, most likely.
+        /// The likely cause.
         #[serde(flatten)]
         cause: Cause,
     },
@@ -96,7 +96,7 @@ pub enum Finding {
         /// The measurement.
         #[serde(flatten)]
         key: RowKey,
-        /// Why, most likely.
+        /// The likely cause.
         #[serde(flatten)]
         cause: Cause,
     },
@@ -108,7 +108,7 @@ pub enum Finding {
         /// The measurement.
         #[serde(flatten)]
         key: RowKey,
-        /// Why, most likely.
+        /// The likely cause.
         #[serde(flatten)]
         cause: Cause,
     },
@@ -193,7 +193,7 @@ pub enum Finding {
         designator: String,
         /// Decision.
         decision: Choice,
-        /// Why, in the person's words.
+        /// The reason, in the person's words.
         reason: String,
         /// Whether the recording says that it was written; `None` if it does not say.
         written: Option<bool>,
@@ -213,7 +213,7 @@ pub enum Finding {
     },
 }
 
-/// Why a decision of a recording is not in the file; `written`: what the recording says.
+/// Reason why a decision of a recording is not in the file; `written`: what the recording says.
 const fn why_missing(written: Option<bool>) -> &'static str {
     match written {
         Some(true) => "it was written, so the row was edited or taken out",
@@ -269,7 +269,7 @@ fn other_columns(missing: &[String], further: &[String], earlier: Option<&str>) 
 /// Grounds for saying that a row was altered.
 const SOUND: &str = "for its recording is sound there, and this version of the program made it";
 
-/// Why a row is most likely not what the replay gives.
+/// Reason why a row is most likely not what the replay gives.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, thiserror::Error)]
 #[serde(tag = "cause", rename_all = "kebab-case")]
 pub enum Cause {

@@ -134,7 +134,7 @@ pub enum Observation {
     /// A file cannot be read, so nothing is said about it.
     #[error("{why}")]
     Unread {
-        /// Why.
+        /// The reason.
         why: String,
     },
 }

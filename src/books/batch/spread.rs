@@ -10,7 +10,7 @@ use crate::engine::statistics::{
     tolerance_factor,
 };
 
-/// How sure an interval is.
+/// Confidence of an interval.
 const CONFIDENCE: f64 = 0.95;
 
 /// How values lie, all in the SI unit.

@@ -31,7 +31,7 @@ pub struct AsFound {
     pub beyond: bool,
 }
 
-/// Why a part is left out of a look at drift.
+/// Reason why a part is left out of a look at drift.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, IntoStaticStr, VariantArray)]
 #[strum(serialize_all = "snake_case")]
 pub enum LeftOut {

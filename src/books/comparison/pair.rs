@@ -36,7 +36,7 @@ pub enum Outcome {
     NotComparable(Obstacle),
 }
 
-/// Why two measurements cannot be compared.
+/// Reason why two measurements cannot be compared.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Obstacle {
     /// One of them found no value.

@@ -28,13 +28,13 @@ pub const DECISION_COLUMNS: [(&str, &str); 6] = [
 /// Decision of the person about a part.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Decision {
-    /// When.
+    /// The time.
     pub time: DateTime<FixedOffset>,
     /// Reference designator, as the list writes it.
     pub designator: String,
     /// The choice.
     pub choice: Choice,
-    /// Why; may be empty.
+    /// The reason; may be empty.
     pub reason: String,
     /// Article to be ordered or that was fitted; may be empty.
     pub article: String,

@@ -266,7 +266,7 @@ pub struct Doubt {
 pub struct Unknown {
     /// For what.
     pub user: User,
-    /// Why.
+    /// The reason.
     pub why: String,
 }
 

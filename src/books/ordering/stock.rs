@@ -28,7 +28,7 @@ pub struct Stocked {
     pub item: Item,
     /// How many.
     pub count: u32,
-    /// Where; may be empty.
+    /// The place; may be empty.
     pub place: String,
 }
 

@@ -1,6 +1,6 @@
 //! [`Answer`] and [`Substitute`]: what may stand in for a part, and why.
 //!
-//! Why something may stand in, and why nothing may, in words.
+//! Reason why something may stand in, and why nothing may, in words.
 
 use std::fmt;
 
@@ -27,7 +27,7 @@ pub struct Answer {
 pub struct Substitute {
     /// Parts to ask for: one, or the two of a pair.
     pub articles: Vec<Article>,
-    /// How they are connected.
+    /// Their connection.
     pub arrangement: Arrangement,
     /// Nominal value of all together.
     pub value: Amount,
@@ -43,7 +43,7 @@ pub struct Substitute {
     pub sort: String,
     /// Where the row of that table is from.
     pub source: String,
-    /// Why it may stand in, in words.
+    /// Reason why it may stand in, in words.
     pub reasons: Vec<String>,
 }
 
@@ -104,7 +104,7 @@ pub(super) fn warnings(want: &Want, found: &[Candidate<'_>]) -> Vec<String> {
     said
 }
 
-/// Why nothing was found among the sorts that have the right material.
+/// Reason why nothing was found among the sorts that have the right material.
 pub(super) fn nothing(want: &Want, sorts: &[&Sort]) -> String {
     let quantity = want.original.nominal.quantity();
     let Some(values) = want.values else {
@@ -277,7 +277,7 @@ fn of_watts(want: &Want, ohms: f64, rating: &Rating) -> Vec<String> {
     said
 }
 
-/// Why another material, or what to mind of it.
+/// Reason why another material, or what to mind of it.
 fn of_material(want: &Want, material: Material) -> Option<String> {
     use Material::{Carbon, Ceramic, Electrolytic, Film, Mica, Oil, Paper, Wirewound};
     let words = match (want.original.material, material) {
@@ -302,7 +302,7 @@ fn of_material(want: &Want, material: Material) -> Option<String> {
     Some(words.to_owned())
 }
 
-/// How two share.
+/// Shares of two.
 fn of_pair(want: &Want, one: &Candidate<'_>) -> Vec<String> {
     if one.arrangement == Arrangement::Single {
         return Vec::new();

@@ -67,7 +67,7 @@ impl<'a> Need<'a> {
     }
 }
 
-/// Why nothing can be offered before anything is looked at; `None` if it can.
+/// Reason why nothing can be offered before anything is looked at; `None` if it can.
 pub(super) fn unanswerable(want: &Want) -> Option<String> {
     let rating = &want.original.rating;
     match want.original.kind {

@@ -26,7 +26,7 @@ use crate::engine::statistics::{Quartiles, SIGNIFICANT};
 /// The parts of all jobs.
 struct Gathered {
     parts: Vec<AsFound>,
-    /// Why each of the others was left out.
+    /// Reason why each of the others was left out.
     left_out: Vec<LeftOut>,
     jobs: usize,
     /// How many of them do not say when they were made.

@@ -211,7 +211,7 @@ pub enum PairError {
     Covariance {
         /// The pair.
         kind: PairKind,
-        /// Why.
+        /// The reason.
         source: CovarianceError,
     },
 }

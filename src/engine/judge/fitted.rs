@@ -121,7 +121,7 @@ impl Fitted {
         InPlace::Far { own, needed }
     }
 
-    /// Why the value of an article may be a slip: it is further from the listed one than any is chosen on purpose, and neither
+    /// Reason why the value of an article may be a slip: it is further from the listed one than any is chosen on purpose, and neither
     /// list nor policy allows it. `None` for any other.
     pub fn slip(&self, part: &Part, policy: &Policy) -> Option<String> {
         let article = self.article(part)?;

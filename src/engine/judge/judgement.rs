@@ -25,7 +25,7 @@ pub struct Judgement {
     pub verdict: Verdict,
     /// The verdict on the value alone.
     pub of_value: Verdict,
-    /// Why the value alone is judged as it is.
+    /// Reason why the value alone is judged as it is.
     pub reason: Reason,
     /// Grounds of the verdict on the value.
     pub grounds: Grounds,
@@ -63,7 +63,7 @@ impl Judgement {
         deciding(&self.checks, self.of_value, self.verdict)
     }
 
-    /// Why the verdict is what it is, as a clause for people: `loss: tan δ 0.2 at 120 Hz, at most 0.1 at 120 Hz`.
+    /// Reason why the verdict is what it is, as a clause for people: `loss: tan δ 0.2 at 120 Hz, at most 0.1 at 120 Hz`.
     pub fn why(&self) -> String {
         match self.deciding() {
             Some(check) => format!("{}: {}", check.aspect.name(), check.brief()),

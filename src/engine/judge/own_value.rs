@@ -31,7 +31,7 @@ pub enum Trust {
 pub struct OwnVerdict {
     /// The verdict.
     pub verdict: Verdict,
-    /// Why, as a clause for people.
+    /// The reason, as a clause for people.
     pub words: String,
     /// Whether its lead is to be lifted to know more.
     pub lift: bool,

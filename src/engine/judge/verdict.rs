@@ -96,7 +96,7 @@ impl Side {
     }
 }
 
-/// Why a verdict is what it is.
+/// Reason why a verdict is what it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Reason {
     /// The value against its band; no more than that.

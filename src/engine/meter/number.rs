@@ -12,7 +12,7 @@ const MOST_DIGITS: usize = 255;
 /// Digits, sign, point, `e` and an exponent of at most eleven characters.
 const LONGEST: usize = MOST_DIGITS + 16;
 
-/// Why bytes are not a number.
+/// Reason why bytes are not a number.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum NumberError {
     /// No digit where a number has to start.

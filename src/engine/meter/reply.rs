@@ -4,7 +4,7 @@ use super::profile::NoImpedance;
 use super::{Derivation, Field, Fields, Number, NumberError, Sentinels, Shown, Unit};
 use crate::engine::quantity::Quantity;
 
-/// Why a line is no reply of the form that the profile describes.
+/// Reason why a line is no reply of the form that the profile describes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum ReplyError {
     /// The line has another number of fields.

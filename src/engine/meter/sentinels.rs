@@ -107,7 +107,7 @@ pub struct DeviceError<'a> {
     pub text: Cow<'a, str>,
 }
 
-/// Why a line is no answer of an error queue.
+/// Reason why a line is no answer of an error queue.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum DeviceErrorError {
     /// It does not start with a whole number.

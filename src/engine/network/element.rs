@@ -13,7 +13,7 @@ pub struct Element {
     pub half: Option<Side>,
     /// Its nodes, which differ.
     pub ends: [usize; 2],
-    /// How it conducts.
+    /// Its conduction.
     pub conduction: Conduction,
 }
 
@@ -44,7 +44,7 @@ pub enum Conduction {
     Blocks,
 }
 
-/// Why a part of the list is no element.
+/// Reason why a part of the list is no element.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum LeftOut {
     /// The list does not say where both its ends are.

@@ -67,7 +67,7 @@ impl Positions {
         }
     }
 
-    /// Where a node is.
+    /// Position of a node.
     fn at(&self, node: usize) -> &[f64] {
         &self.coordinates[node * self.dimensions..][..self.dimensions]
     }

@@ -78,7 +78,7 @@ pub const fn limit_by_rating(kind: Kind) -> &'static str {
     }
 }
 
-/// Why a fuse with `said` printed on it may not go in where `part` is listed: it would blow too late, or could not break the
+/// Reason why a fuse with `said` printed on it may not go in where `part` is listed: it would blow too late, or could not break the
 /// circuit. `None` where nothing speaks against it, or the list tells no rating.
 pub fn unfit_fuse(part: &Part, said: &str) -> Option<String> {
     let (listed, new) = (Load::of(&part.value_text), Load::of(said));

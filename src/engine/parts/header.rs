@@ -137,7 +137,7 @@ pub fn columns() -> impl Iterator<Item = (&'static str, &'static str)> {
         .into_iter()
 }
 
-/// Where each column stands.
+/// Places of the columns.
 pub(super) struct Header {
     /// The place of each known column, in the order of [`Column::ALL`].
     places: [Option<usize>; Column::ALL.len()],

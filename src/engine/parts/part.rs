@@ -16,7 +16,7 @@ use crate::engine::quantity::{
     Amount, Band, Drawing, Quantity, Rating, Remark, Tolerance, format_value, parse_value,
 };
 
-/// Where a part's tolerance came from.
+/// Origin of a part's tolerance.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Display)]
 #[strum(serialize_all = "lowercase")]
 pub enum ToleranceOrigin {

@@ -19,7 +19,7 @@ struct Piece {
     at: bool,
 }
 
-/// Why a text is no selection.
+/// Reason why a text is no selection.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum SelectionError {
     /// A pattern without a character.

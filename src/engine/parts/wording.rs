@@ -41,7 +41,7 @@ pub struct Known {
     pub drawing: Drawing,
 }
 
-/// Why a text says nothing of a part.
+/// Reason why a text says nothing of a part.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum WordingError {
     /// Value, tolerance or rating cannot be read.

@@ -123,7 +123,7 @@ pub struct ColourCode {
     pub remarks: Vec<Remark>,
 }
 
-/// Why colours are no code.
+/// Reason why colours are no code.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum ColourError {
     /// A word that is no colour.

@@ -21,7 +21,7 @@ pub struct Marking {
     pub remarks: Vec<Remark>,
 }
 
-/// Why a line is no marking.
+/// Reason why a line is no marking.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum MarkingError {
     /// The value cannot be read.

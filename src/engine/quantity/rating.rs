@@ -26,7 +26,7 @@ pub struct Rating {
     pub classes: Vec<SafetyClass>,
 }
 
-/// Why a text is no rating.
+/// Reason why a text is no rating.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum RatingError {
     /// A piece of the text is in none of the forms.

@@ -85,7 +85,7 @@ pub struct Drawing {
     pub m_is_thousand: bool,
 }
 
-/// Why a text is no value.
+/// Reason why a text is no value.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum ValueError {
     /// Nothing but blanks.

@@ -25,7 +25,7 @@ enum Form {
     Maximum,
 }
 
-/// Why a text or a number is no tolerance.
+/// Reason why a text or a number is no tolerance.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum ToleranceError {
     /// The text is in none of the forms.

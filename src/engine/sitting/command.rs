@@ -56,7 +56,7 @@ pub enum Command {
         designator: Option<String>,
         /// The choice.
         choice: Choice,
-        /// Why; may be empty.
+        /// The reason; may be empty.
         reason: String,
     },
     /// End the sitting.

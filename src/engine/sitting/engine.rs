@@ -77,7 +77,7 @@ impl Sitting {
         self.bench.spelled_out(&self.plan, command)
     }
 
-    /// How the parts stand now.
+    /// Counts of the parts by where they stand now.
     pub fn summary(&self) -> Summary {
         self.bench.summary()
     }

@@ -19,7 +19,7 @@ use crate::engine::quantity::{Quantity, Stamp};
 /// Something happened, at that time.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Event {
-    /// When.
+    /// The time.
     #[serde(rename = "at_us")]
     pub at: Stamp,
     /// The event.
@@ -118,7 +118,7 @@ pub enum What {
         /// The capacitor; `None` for all that were left.
         #[serde(flatten)]
         title: Option<Title>,
-        /// Why.
+        /// The reason.
         reason: String,
         /// Those that are still to be seen.
         left: Vec<String>,
@@ -212,7 +212,7 @@ pub enum What {
         /// Decision on that value at the bench, which stands until it is decided anew.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         decided: Option<Choice>,
-        /// Why it was decided so; empty where it was not said, or nothing decided.
+        /// Reason why it was decided so; empty where it was not said, or nothing decided.
         #[serde(default, skip_serializing_if = "String::is_empty")]
         reason: String,
         /// The first of the parts just before whose values fit their neighbours better than themselves.
@@ -231,7 +231,7 @@ pub enum What {
         /// Decision on that value at the bench, which stands until it is decided anew.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         decided: Option<Choice>,
-        /// Why it was decided so; empty where it was not said, or nothing decided.
+        /// Reason why it was decided so; empty where it was not said, or nothing decided.
         #[serde(default, skip_serializing_if = "String::is_empty")]
         reason: String,
     },
@@ -299,14 +299,14 @@ pub enum What {
         /// The decision.
         #[serde(flatten)]
         resolve: Resolve,
-        /// Why not.
+        /// The obstacle.
         why: String,
     },
     /// A command could not be followed.
     Refused {
         /// The command.
         command: Command,
-        /// Why.
+        /// The reason.
         why: Refusal,
     },
     /// News of the link to a meter.
@@ -362,7 +362,7 @@ pub struct Resolve {
     pub designator: String,
     /// The choice.
     pub choice: Choice,
-    /// Why; may be empty.
+    /// The reason; may be empty.
     pub reason: String,
     /// Danger in it, if there is any.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -413,14 +413,14 @@ pub struct Soaking {
     pub expected: Option<Expected>,
     /// The verdict so far.
     pub verdict: Option<Verdict>,
-    /// Why, or why not yet.
+    /// The reason, or why not yet.
     pub reason: String,
 }
 
 /// A current to come.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Expected {
-    /// When, s after the voltage is on the part.
+    /// The time, s after the voltage is on the part.
     pub after_s: f64,
     /// Lower end of the 95 % interval, A.
     pub low: f64,

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-/// Why a command could not be followed.
+/// Reason why a command could not be followed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Refusal {

@@ -54,7 +54,7 @@ pub struct Row {
     pub value_verdict: Verdict,
     /// The verdict on the whole: the worst of the value and of the checks.
     pub verdict: Verdict,
-    /// Why the verdict on the whole is what it is, from whichever it comes.
+    /// Reason why the verdict on the whole is what it is, from whichever it comes.
     pub reason: String,
     /// Further checks.
     pub checks: Vec<Check>,

@@ -69,7 +69,7 @@ impl Row {
         off.or_else(|| Some(format!("{:.0} %", self.percent_of_limit()?)))
     }
 
-    /// How it compares: `+13.0 % of 4.7 kΩ`; `130 % of what is allowed` where there is only an upper limit; `listed 4.7 kΩ` for
+    /// Its comparison: `+13.0 % of 4.7 kΩ`; `130 % of what is allowed` where there is only an upper limit; `listed 4.7 kΩ` for
     /// what has no value.
     pub fn deviation(&self) -> String {
         if self.step == Step::Between {

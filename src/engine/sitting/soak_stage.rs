@@ -47,7 +47,7 @@ pub(super) enum Told {
         /// The cautions had been agreed to.
         heeded: bool,
     },
-    /// How it goes.
+    /// Its course.
     Report(Box<SoakReport>),
     /// The current that counts.
     Given(SettledValue),

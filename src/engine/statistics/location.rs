@@ -1,4 +1,4 @@
-//! Where values lie: median, quantiles, mean with deviation, and Algorithm A.
+//! Location of values: median, quantiles, mean with deviation, and Algorithm A.
 
 /// A robust mean and standard deviation.
 #[derive(Debug, Clone, Copy, PartialEq)]

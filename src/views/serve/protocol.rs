@@ -29,7 +29,7 @@ pub enum FromServer {
     Missed(u64),
     /// Refuses what is no command, and says why.
     Refused(String),
-    /// Why the server closes the connection. Always the last line.
+    /// Reason why the server closes the connection. Always the last line.
     Error(String),
     /// An item, as it is.
     #[serde(untagged)]
@@ -91,7 +91,7 @@ pub struct Commands {
     send: Arc<dyn Fn(Command) -> bool + Send + Sync>,
 }
 
-/// Why a command was not handed on.
+/// Reason why a command was not handed on.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum Refusal {
     /// It is no command.

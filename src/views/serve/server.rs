@@ -23,9 +23,9 @@ const FAREWELL: Duration = Duration::from_secs(1);
 /// Sitting that is served; the same for every listener. Clones are the same sitting.
 #[derive(Debug, Clone)]
 pub struct Served {
-    /// Where items come from.
+    /// Source of items.
     pub hub: Hub,
-    /// Where commands go.
+    /// Target of commands.
     pub commands: Commands,
     /// Name of the sitting: that of its recording, without the ending.
     pub sitting: Arc<str>,

@@ -85,7 +85,7 @@ pub enum PlayError {
     Failed {
         /// The program.
         program: PathBuf,
-        /// How it ended.
+        /// Its ending.
         status: ExitStatus,
     },
     /// It did not come to an end, and was ended.

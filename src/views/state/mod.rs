@@ -156,7 +156,7 @@ pub struct Said {
     /// It.
     #[serde(flatten)]
     pub line: Line,
-    /// When, in microseconds since the sitting began.
+    /// The time, in microseconds since the sitting began.
     pub at_us: u64,
 }
 

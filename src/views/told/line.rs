@@ -36,7 +36,7 @@ pub struct Line {
     /// Its text, without a line end.
     #[serde(rename = "line")]
     pub text: String,
-    /// How it may be coloured.
+    /// Its colour, where there is any.
     #[serde(default, skip_serializing_if = "Mood::is_plain")]
     pub mood: Mood,
 }

@@ -167,7 +167,7 @@ pub struct Drift {
     pub measured: f64,
 }
 
-/// Why the effect of a drift cannot be told.
+/// Reason why the effect of a drift cannot be told.
 #[derive(Debug, Clone, Copy, PartialEq, Error)]
 pub enum DriftError {
     /// A figure that cannot be.

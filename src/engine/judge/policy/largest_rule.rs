@@ -22,7 +22,7 @@ pub struct LargestRule {
     pub words: RoleWords,
     /// How large it may be.
     pub value: LargestValue,
-    /// Why, for people.
+    /// The reason, for people.
     pub reason: String,
     /// Where the rule is from.
     pub source: String,

@@ -15,7 +15,7 @@ pub struct ReplaceRule {
     pub material: Option<Material>,
     /// With one of these words in the role; `None`: in any role.
     pub words: Option<RoleWords>,
-    /// Why, for people.
+    /// The reason, for people.
     pub reason: String,
     /// Where the rule is from.
     pub source: String,

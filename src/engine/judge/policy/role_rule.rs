@@ -26,7 +26,7 @@ pub struct RoleRule {
     pub kind: Option<Kind>,
     /// Change of the band.
     pub change: BandChange,
-    /// Why, for people.
+    /// The reason, for people.
     pub reason: String,
     /// Where the rule is from.
     pub source: String,

@@ -2,7 +2,7 @@
 
 use strum::{Display, IntoStaticStr};
 
-/// Where a capacitor sits on the mains side; decides which family of classes it needs. Each is stricter than the one before.
+/// Place of a capacitor on the mains side; decides which family of classes it needs. Each is stricter than the one before.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Display, IntoStaticStr)]
 pub enum MainsPlace {
     /// Nothing tells where it sits, and nothing that it is kept from the mains.

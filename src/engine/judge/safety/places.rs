@@ -30,7 +30,7 @@ impl Chassis {
     }
 }
 
-/// Where a capacitor sits, and from what that was taken.
+/// Place of a capacitor, and from what that was taken.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Sited {
     /// Where.
@@ -359,7 +359,7 @@ impl<'a> MainsSide<'a> {
             }
     }
 
-    /// Why the chassis counts as live.
+    /// Reason why the chassis counts as live.
     fn why_live(&self) -> String {
         match (self.joined_by, self.stated) {
             (Some(part), _) => format!("the chassis is live by {part}"),
@@ -370,7 +370,7 @@ impl<'a> MainsSide<'a> {
         }
     }
 
-    /// Where a capacitor sits; `volts` are those of the mains, and without them nothing is asked.
+    /// Place of a capacitor; `volts` are those of the mains, and without them nothing is asked.
     fn sited(&self, part: &Part, volts: Option<f64>) -> Option<Sited> {
         if part.kind != Kind::Capacitor {
             return None;
@@ -400,7 +400,7 @@ impl<'a> MainsSide<'a> {
         Some(Sited { place, because })
     }
 
-    /// Where a capacitor sits that has the mains at its one end.
+    /// Place of a capacitor that has the mains at its one end.
     fn between(&self, a: Hints, b: Hints) -> Option<MainsPlace> {
         if !a.mains {
             return None;

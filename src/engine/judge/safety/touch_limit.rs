@@ -32,7 +32,7 @@ pub struct TouchLimit {
     pub condition: &'static str,
     /// The limit, in ampere.
     pub amperes: f64,
-    /// How it is stated.
+    /// Its form.
     pub waveform: Waveform,
     /// Where the figure was read, since the standards themselves were not at hand.
     pub source: &'static str,

@@ -38,7 +38,7 @@ pub struct Temperature {
     standard_uncertainty: f64,
 }
 
-/// Why a temperature is not believed.
+/// Reason why a temperature is not believed.
 #[derive(Debug, Clone, Copy, PartialEq, Error)]
 pub enum TemperatureError {
     /// Outside what a bench can have.

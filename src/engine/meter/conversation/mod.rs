@@ -246,14 +246,14 @@ pub enum Heard<'a> {
     Reading(Reading),
     /// The meter told what it is: the first time after the link came up, and whenever the answer changes.
     Identified {
-        /// When.
+        /// The time.
         at: Stamp,
         /// Its answer.
         text: &'a str,
     },
     /// The meter told what it is, and it is not what the profile expects. Nothing is measured until the right one answers. Said once.
     WrongMeter {
-        /// When.
+        /// The time.
         at: Stamp,
         /// Its answer.
         answer: &'a str,
@@ -262,7 +262,7 @@ pub enum Heard<'a> {
     },
     /// An entry of the meter's error queue.
     DeviceError {
-        /// When.
+        /// The time.
         at: Stamp,
         /// Its number: negative ones belong to SCPI, positive ones to the device.
         code: i32,
@@ -272,37 +272,37 @@ pub enum Heard<'a> {
     /// The meter reported errors behind its set-up for that quantity, and again when the set-up was repeated: it does not measure it.
     /// Whatever it would answer now would be taken for something else than it is, so it is not asked until something is wanted anew.
     Refused {
-        /// When.
+        /// The time.
         at: Stamp,
         /// Quantity it was set up for.
         quantity: Quantity,
     },
     /// A line with something else than printable ASCII in it: noise, or wrong line settings.
     Garbled {
-        /// When.
+        /// The time.
         at: Stamp,
         /// The line.
         bytes: &'a [u8],
     },
     /// The meter sends faster than it is read: bytes were passed over.
     Missed {
-        /// When.
+        /// The time.
         at: Stamp,
         /// How many.
         bytes: u64,
     },
     /// A line longer than the profile allows was skipped.
     TooLong {
-        /// When.
+        /// The time.
         at: Stamp,
     },
     /// A line that is no reply of the form that the profile describes.
     NotUnderstood {
-        /// When.
+        /// The time.
         at: Stamp,
         /// The line.
         line: &'a str,
-        /// Why.
+        /// The reason.
         why: ReplyError,
     },
     /// The meter does not answer, or sends nothing any more. Said once, until [`Answering`](Self::Answering).
@@ -314,12 +314,12 @@ pub enum Heard<'a> {
     },
     /// The meter is heard again after it was silent.
     Answering {
-        /// When.
+        /// The time.
         at: Stamp,
     },
     /// Readings of something else arrive: the knob has to be turned. Said once per change.
     WrongQuantity {
-        /// When.
+        /// The time.
         at: Stamp,
         /// The wanted quantity.
         wanted: Quantity,

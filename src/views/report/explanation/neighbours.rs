@@ -13,11 +13,11 @@ use crate::engine::probing::Finding;
 use crate::engine::quantity::{Quantity, format_value};
 use crate::engine::sitting::{Plan, Record, Row};
 
-/// Where a loss of bass is told, in hertz (common practice, no source).
+/// Frequency at which a loss of bass is told, in hertz (common practice, no source).
 const BASS_HERTZ: f64 = 50.0;
-/// Where a loss of treble is told, in hertz (common practice, no source).
+/// Frequency at which a loss of treble is told, in hertz (common practice, no source).
 const TREBLE_HERTZ: f64 = 5000.0;
-/// Where a change of smoothing is told, in hertz: the ripple of a full-wave rectifier at 50 Hz.
+/// Frequency at which a change of smoothing is told, in hertz: the ripple of a full-wave rectifier at 50 Hz.
 const RIPPLE_HERTZ: f64 = 100.0;
 /// A low-pass with a corner below this, in hertz, keeps ripple and signal out, it shapes no tone (common practice, no source).
 const SMOOTHING_BELOW_HERTZ: f64 = 20.0;

@@ -17,7 +17,7 @@ const RISES_FOR: Duration = Duration::from_secs(25);
 /// Standard score of a two-sided probability of 99 %.
 const SURE: f64 = 2.575_829_304;
 
-/// Why the current cannot come down to the limit in time, if it cannot.
+/// Reason why the current cannot come down to the limit in time, if it cannot.
 ///
 /// Either it rises, above the limit all the while; or it falls as a power of time that is surely slower than the steepest
 /// one (so the part is not charging any more), and even falling as the steepest from every one of the last readings on it

@@ -42,7 +42,7 @@ const FURTHEST: f64 = 5.0;
 /// A current to come, with its interval.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Forecast {
-    /// When, counted from the moment at which the voltage is on the part.
+    /// The time, counted from the moment at which the voltage is on the part.
     pub after: Duration,
     /// Lower end of the 95 % interval, A.
     pub low_ampere: f64,
@@ -58,7 +58,7 @@ pub struct Forecast {
     pub readings: usize,
 }
 
-/// Why nothing is forecast.
+/// Reason why nothing is forecast.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
 pub enum NoForecast {
     /// Less than a minute.

@@ -24,7 +24,7 @@ pub enum Mark {
     Missed,
 }
 
-/// Why a soak is judged as it is, or not yet.
+/// Reason why a soak is judged as it is, or not yet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum SoakReason {
     /// Not yet: its time has not come.
@@ -82,6 +82,6 @@ pub struct SoakReport {
     pub forecast: Option<Result<Forecast, NoForecast>>,
     /// The verdict; `None`: not yet.
     pub verdict: Option<Verdict>,
-    /// Why, or why not yet.
+    /// The reason, or why not yet.
     pub reason: SoakReason,
 }
