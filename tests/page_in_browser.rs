@@ -400,7 +400,7 @@ fn a_page_beyond_this_machine_is_announced_with_its_key_and_with_what_that_means
     assert_eq!(key.len(), 32, "{url}");
     sitting
         .program
-        .complains("whoever listens on this network can read along");
+        .complains("anyone on this network can read along");
     sitting.end().complaining(&[]).out();
     // A port that is taken leaves the job alone.
     let taken = std::net::TcpListener::bind("127.0.0.1:0").unwrap();

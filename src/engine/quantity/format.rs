@@ -44,11 +44,12 @@ pub fn format_with_uncertainty(quantity: Quantity, value: f64, uncertainty: f64)
     let scale = power_of_ten(power);
     // Rounding the uncertainty first keeps it at two figures where the unit's prefix shows none behind the point.
     let rounded = Decimal::rounded(uncertainty, 2).value();
-    format!(
-        "{:.decimals$}{unit} ± {:.decimals$}{unit}",
-        value / scale,
-        rounded / scale
-    )
+    let mut number = format!("{:.decimals$}", value / scale);
+    // Zero has no sign.
+    if !number.contains(|digit| ('1'..='9').contains(&digit)) {
+        number = number.replace('-', "");
+    }
+    format!("{number}{unit} ± {:.decimals$}{unit}", rounded / scale)
 }
 
 /// A nominal value or a limit, as somebody stated it: six figures, without idle zeros.
@@ -205,6 +206,7 @@ mod tests {
     #[test]
     fn the_uncertainty_keeps_two_figures_and_rounds_the_value() {
         let ohm = |value, u| format_with_uncertainty(Quantity::Resistance, value, u);
+        assert_eq!(ohm(-2e-4, 0.026), "0 mΩ ± 26 mΩ");
         assert_eq!(ohm(4712.04, 4.1), "4.7120 kΩ ± 0.0041 kΩ");
         assert_eq!(ohm(4712.04, 414.0), "4.71 kΩ ± 0.41 kΩ");
         assert_eq!(ohm(100.0, 0.996), "100.0 Ω ± 1.0 Ω");
