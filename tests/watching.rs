@@ -91,11 +91,17 @@ fn a_capacitor_that_recovers_under_the_probes_is_not_discharged() {
     hand.shows("0.00 VDC", 6);
     assert_eq!(across(&hand), [true, false]);
     assert_eq!(in_hand(&hand), Some(Taken::ToDischarge(0)));
+    // A rise that has not come to rest is one as well.
+    hand.shows("1.20 VDC", 30);
+    (0..10).for_each(|n| hand.shows(&format!("{:.2} VDC", 1.2 + 0.3 * f64::from(n)), 1));
+    hand.shows("0.00 VDC", 6);
+    assert_eq!(across(&hand), [true, false, true, false]);
+    assert_eq!(in_hand(&hand), Some(Taken::ToDischarge(0)));
     // And the other way round.
     hand.shows("14.00 VDC", 30);
     hand.shows("1.10 VDC", 60);
     hand.shows("0.00 VDC", 6);
-    assert_eq!(across(&hand), [true, false, false, true]);
+    assert_eq!(across(&hand)[4..], [false, true]);
     assert_eq!(in_hand(&hand), Some(Taken::InHand(0)));
     hand.shows("OL OHM", 6);
     hand.shows("10.0 OHM", 30);

@@ -363,6 +363,11 @@ impl Probes {
         tell: &mut impl FnMut(Probed),
     ) {
         self.beyond = None;
+        if let Some(said) = self.said
+            && self.stays(said, value, apart, meter)
+        {
+            return;
+        }
         let (specification, resolution) =
             (meter.standard_uncertainty(value), meter.resolution(value));
         let began = self.segment.began();
@@ -395,9 +400,8 @@ impl Probes {
             return;
         };
         let estimate = self.estimate(found, meter);
-        let near =
-            |said: Estimate| (estimate.value - said.value).abs() <= 2.0 * said.standard_uncertainty;
-        if self.state == State::Given && self.said.is_none_or(near) {
+        let known = |said| near(said, estimate.value);
+        if self.state == State::Given && self.said.is_none_or(known) {
             return;
         }
         self.said = Some(estimate);
@@ -405,6 +409,31 @@ impl Probes {
         let readings = cells as u32 * self.segment.per_cell();
         let finding = Finding::Value(estimate);
         self.give(reading.quantity, reading.at, readings, finding, tell);
+    }
+
+    /// Whether a reading behind a value that was said has nothing new to tell. What settles anew rests on readings that all lie away from it.
+    fn stays(
+        &mut self,
+        said: Estimate,
+        value: f64,
+        apart: Duration,
+        meter: &impl Specification,
+    ) -> bool {
+        if near(said, value) {
+            self.segment.clear();
+            self.next_test = 0;
+            return true;
+        }
+        let far = BREAK_FLOOR
+            * meter
+                .standard_uncertainty(value)
+                .max(meter.resolution(value));
+        // A slow meter may have missed the air between two parts.
+        let another = apart > LIFT_SPAN && (value - said.value).abs() > far;
+        if self.segment.began().is_none() && another {
+            self.said = None;
+        }
+        self.said.is_none()
     }
 
     fn say_if_restless(&mut self, at: Stamp, value: f64, tell: &mut impl FnMut(Probed)) {
@@ -441,6 +470,11 @@ impl Probes {
             found.remaining,
         )
     }
+}
+
+/// Whether a value lies within U = 2 u of one that was said.
+fn near(said: Estimate, value: f64) -> bool {
+    (value - said.value).abs() <= 2.0 * said.standard_uncertainty
 }
 
 #[cfg(test)]

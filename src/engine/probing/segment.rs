@@ -1,6 +1,6 @@
 //! [`Segment`]: the readings of an unbroken contact, in flat memory however long it lasts.
 
-use super::candidates::{Falls, TAUS, falls};
+use super::candidates::{Falls, falls};
 use super::limits::YOUNG;
 use crate::engine::quantity::Stamp;
 use crate::engine::statistics::median;
@@ -49,7 +49,7 @@ pub(super) struct Segment {
 }
 
 /// A reading, or the mean of several.
-type Sample = (Cell, f64, Falls);
+type Sample = (Cell, f64);
 
 impl Segment {
     /// Forgets everything.
@@ -157,7 +157,7 @@ impl Segment {
             time: at.seconds(),
             value,
         };
-        self.gather((cell, second.unwrap_or(f64::NAN), falls(time)));
+        self.gather((cell, second.unwrap_or(f64::NAN)));
     }
 
     fn is_break(&self, step: f64) -> bool {
@@ -185,10 +185,12 @@ impl Segment {
         }
     }
 
-    fn keep(&mut self, (cell, second, falls): Sample) {
+    fn keep(&mut self, (cell, second): Sample) {
+        // A cell of many readings is short beside whatever is still falling there, so that its middle stands for it.
+        let began = self.began.map_or(cell.time, Stamp::seconds);
         self.cells.push(cell);
         self.seconds.push(second);
-        self.falls.push(falls);
+        self.falls.push(falls(cell.time - began));
         if self.cells.len() == MOST_CELLS {
             self.merge_pairs();
         }
@@ -232,8 +234,11 @@ impl Segment {
 
     fn merge_pairs(&mut self) {
         for i in 0..MOST_CELLS / 2 {
-            let pair = [2 * i, 2 * i + 1].map(|j| (self.cells[j], self.seconds[j], self.falls[j]));
-            (self.cells[i], self.seconds[i], self.falls[i]) = mean(&pair);
+            let pair = [2 * i, 2 * i + 1];
+            (self.cells[i], self.seconds[i]) =
+                mean(&pair.map(|j| (self.cells[j], self.seconds[j])));
+            let [one, other] = pair.map(|j| self.falls[j]);
+            self.falls[i] = std::array::from_fn(|k| f64::midpoint(one[k], other[k]));
         }
         self.cells.truncate(MOST_CELLS / 2);
         self.seconds.truncate(MOST_CELLS / 2);
@@ -245,17 +250,11 @@ impl Segment {
 fn mean(samples: &[Sample]) -> Sample {
     let n = samples.len() as f64;
     let of = |what: fn(&Sample) -> f64| samples.iter().map(what).sum::<f64>() / n;
-    let mut falls = [0.0; TAUS];
-    for (_, _, each) in samples {
-        for (sum, fall) in falls.iter_mut().zip(each) {
-            *sum += fall / n;
-        }
-    }
     let cell = Cell {
-        time: of(|(cell, _, _)| cell.time),
-        value: of(|(cell, _, _)| cell.value),
+        time: of(|(cell, _)| cell.time),
+        value: of(|(cell, _)| cell.value),
     };
-    (cell, of(|(_, second, _)| *second), falls)
+    (cell, of(|(_, second)| *second))
 }
 
 #[cfg(test)]

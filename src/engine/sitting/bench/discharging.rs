@@ -1,7 +1,8 @@
 //! Capacitors that are to be seen discharged: what was read across one, and going on without.
 
 use super::{AfterLift, Bench};
-use crate::engine::probing::SettledValue;
+use crate::engine::meter::{Reading, Shown};
+use crate::engine::probing::{Estimate, Finding};
 use crate::engine::quantity::Stamp;
 use crate::engine::sitting::discharge_stage::{DischargeStage, Without};
 use crate::engine::sitting::event::{Event, What};
@@ -9,18 +10,50 @@ use crate::engine::sitting::plan::Plan;
 use crate::engine::sitting::refusal::Refusal;
 
 impl Bench {
+    /// Takes in a reading behind the verdict that the capacitor is discharged: one that recovers holds the work back, come to rest or
+    /// not. A single reading may be a blip.
+    pub(super) fn look_on(&mut self, plan: &Plan, reading: &Reading, say: &mut impl FnMut(Event)) {
+        let Some(stage) = self.discharge.as_ref() else {
+            return;
+        };
+        let seen = self.after_lift == AfterLift::Advance && !plan.is_of_earlier_edition();
+        let risen = match reading.shown {
+            Shown::Value(volts) if seen && volts.abs() >= stage.limit() => Some(volts),
+            _ => None,
+        };
+        if let (Some(volts), Some(_)) = (risen, std::mem::replace(&mut self.risen, risen)) {
+            let found = Finding::Value(Estimate::combine(volts, 0.0, 0.0, 0.0));
+            self.see_discharged(plan, reading.at, &found, say);
+        }
+    }
+
+    /// Takes in what settled anew across the capacitor, where that changes whether it counts as discharged.
+    pub(super) fn see_changed(
+        &mut self,
+        plan: &Plan,
+        at: Stamp,
+        found: &Finding,
+        say: &mut impl FnMut(Event),
+    ) {
+        let limit = self.discharge.as_ref().map(DischargeStage::limit);
+        let low = |limit| matches!(found, Finding::Value(volts) if volts.value.abs() < limit);
+        if limit.is_some_and(low) != (self.after_lift == AfterLift::Advance) {
+            self.see_discharged(plan, at, found, say);
+        }
+    }
+
     pub(super) fn see_discharged(
         &mut self,
         plan: &Plan,
         at: Stamp,
-        settled: SettledValue,
+        found: &Finding,
         say: &mut impl FnMut(Event),
     ) {
         let Some(stage) = &mut self.discharge else {
             return;
         };
         let capacitor = stage.in_hand();
-        let Some((volts, discharged)) = stage.take(&settled.finding) else {
+        let Some((volts, discharged)) = stage.take(found) else {
             return;
         };
         let below_v = stage.limit();

@@ -98,6 +98,8 @@ pub(super) struct Bench {
     laid_down: Vec<Probes>,
     progress: Progress,
     discharge: Option<DischargeStage>,
+    /// The reading before, where it was above what the capacitor was seen below, V.
+    risen: Option<f64>,
     place: Option<AtPlace>,
     /// The person said that the power is on, and nothing that is measured without it was in hand since.
     powered: bool,
@@ -159,6 +161,7 @@ impl Bench {
             progress: Progress::new(plan.entries().heads())
                 .in_circuit(plan.entries().waiting_from()),
             discharge: before_work(plan),
+            risen: None,
             powered: false,
             place: None,
             zeroing: None,

@@ -103,6 +103,9 @@ impl Bench {
         self.probes
             .feed(reading, &meter, |probed| told.push(probed));
         self.tell_reading(reading, say);
+        if task == Some(Task::Discharge) {
+            self.look_on(plan, reading, say);
+        }
         for probed in told.drain(..) {
             self.interpret(plan, reading.at, probed, say);
         }
@@ -216,7 +219,7 @@ impl Bench {
     ) {
         match task {
             Task::Part => self.judge(plan, at, settled, say),
-            Task::Discharge => self.see_discharged(plan, at, settled, say),
+            Task::Discharge => self.see_discharged(plan, at, &settled.finding, say),
             Task::Zero => self.zero(plan, at, settled, say),
             Task::Place => self.settle_at_place(plan, at, settled, say),
             // These are not found by a value that settles.

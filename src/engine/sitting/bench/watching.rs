@@ -20,7 +20,7 @@ impl Bench {
             return;
         }
         match task {
-            Task::Discharge => self.see_discharged(plan, at, settled, say),
+            Task::Discharge => self.see_changed(plan, at, &settled.finding, say),
             Task::Part => self.judge_anew(plan, at, settled, say),
             Task::Place => {
                 let place = self.place.as_mut();
