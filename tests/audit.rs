@@ -394,7 +394,7 @@ fn what_a_spreadsheet_saved_is_read_and_compared_all_the_same() {
     assert_says(
         &findings[0],
         &[
-            "line 3, R2 value, attempt 1: `uncertainty` says `0,719`, the replay says `0.7187928972232012`",
+            "line 3, R2 value, attempt 1: `uncertainty` says `0,719`, the replay says `0.7187928972232013`",
             "fewer figures",
         ],
     );
