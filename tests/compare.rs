@@ -95,23 +95,23 @@ fn first_and_last_stand_side_by_side_with_what_changed_and_what_did_not() {
     let out = compare(&job, &[]).run().with_status(0).out();
     let expected = "\
 a test
-then: first measurement of the part that was found
-now:  last measurement of the part now fitted
+before: first measurement of the part that was found
+after:  last measurement of the part now fitted
 
 changed (1)
-part  then      now       change            d/u(d)
+part  before    after     change            d/u(d)
 R1    100.00 Ω  105.00 Ω  +5.00 % ± 0.85 %  +11.8   beyond chance
 
 cannot be compared (1)
-part  then      now
-R4    100.00 Ω  open  has opened
+part  before    after
+R4    100.00 Ω  open   has opened
 
-another part is in now (1)
-part  then      now       change             d/u(d)
+another part was fitted (1)
+part  before    after     change             d/u(d)
 R3    150.00 Ω  101.00 Ω  −32.67 % ± 0.57 %  −115    fail, now pass
 
 no change that the meter could tell (1)
-part  then      now       change            d/u(d)
+part  before    after     change            d/u(d)
 R2    100.00 Ω  100.50 Ω  +0.50 % ± 0.85 %  +1.2
 
 1 part has no second measurement to be compared with.
@@ -134,7 +134,7 @@ fn a_sitting_is_named_by_how_it_begins_and_must_be_the_earlier_one() {
     );
     let out = out.run().with_status(0).out();
     assert!(
-        out.contains("then: sitting 20561103T190000\nnow:  sitting 20561204T190000\n"),
+        out.contains("before: sitting 20561103T190000\nafter:  sitting 20561204T190000\n"),
         "{out}"
     );
     assert!(out.contains("R1 ") && !out.contains("R2 "), "{out}");

@@ -134,15 +134,15 @@ fn heading(
     if !book.settings.title.is_empty() {
         writeln!(out, "{}", book.settings.title)?;
     }
-    let then = before.map_or_else(
+    let before = before.map_or_else(
         || "first measurement of the part that was found".to_owned(),
         |name| format!("sitting {name}"),
     );
-    let now = after.map_or_else(
+    let after = after.map_or_else(
         || "last measurement of the part now fitted".to_owned(),
         |name| format!("sitting {name}"),
     );
-    writeln!(out, "then: {then}\nnow:  {now}")?;
+    writeln!(out, "before: {before}\nafter:  {after}")?;
     Ok(())
 }
 
@@ -153,14 +153,14 @@ fn tables(found: &Pairs<'_>, out: &mut dyn Write) -> Result<()> {
         ("cannot be compared", |one| {
             matches!(one, Outcome::NotComparable(_))
         }),
-        ("another part is in now", |one| *one == Outcome::Fitted),
+        ("another part was fitted", |one| *one == Outcome::Fitted),
         ("no change that the meter could tell", |one| {
             *one == Outcome::NoChange
         }),
     ];
     for (title, belongs) in groups {
         let members = found.pairs.iter().filter(|pair| belongs(&pair.outcome));
-        let mut table = TextTable::new(["part", "then", "now", "change", "d/u(d)", ""]);
+        let mut table = TextTable::new(["part", "before", "after", "change", "d/u(d)", ""]);
         let before = table.len();
         members.for_each(|pair| table.push(row(pair)));
         let count = table.len() - before;
@@ -178,7 +178,7 @@ fn row(pair: &Pair<'_>) -> [String; 6] {
     } else {
         format!("{} {}", pair.part.designator, pair.before.step)
     };
-    let [then, now, change, ratio] = match &pair.change {
+    let [before, after, change, ratio] = match &pair.change {
         Some(change) => [
             value(change.quantity, change.before),
             value(change.quantity, change.after),
@@ -192,7 +192,7 @@ fn row(pair: &Pair<'_>) -> [String; 6] {
             String::new(),
         ],
     };
-    [title, then, now, change, ratio, note(pair)]
+    [title, before, after, change, ratio, note(pair)]
 }
 
 const LIST_CHANGED: &str = "the list was changed";
