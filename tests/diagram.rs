@@ -141,6 +141,21 @@ fn where_no_loop_was_read_nothing_is_drawn() {
     assert!(!job.root().join("network.svg").exists());
 }
 
+/// The end of the meter's range is what an overload says; without its profile the rest of the report is made.
+#[test]
+fn a_report_is_made_although_the_profile_of_the_meter_is_gone() {
+    let job = demonstrated();
+    let root = job.root();
+    fs::write(root.join("job.toml"), "[meter]\nprofile = \"gone.toml\"\n").unwrap();
+    let report = Program::new(["report", root.to_str().unwrap()]).run();
+    let report = report
+        .with_status(0)
+        .complaining(&["what was read in circuit is left out", "gone.toml"]);
+    assert!(report.out().contains("made "));
+    let page = fs::read_to_string(root.join("report.html")).unwrap();
+    assert!(!page.contains("What was read where it sits"));
+}
+
 #[test]
 fn what_a_list_writes_is_text_in_the_picture() {
     let list = PARTS

@@ -26,7 +26,6 @@ pub(in crate::cli) struct Taken {
 
 impl Taken {
     pub(in crate::cli) fn of_job(wired: &Wired) -> Result<Self> {
-        let range = range(wired)?;
         let fitted = wired
             .book
             .decisions
@@ -40,13 +39,13 @@ impl Taken {
         for row in counting(&wired.book.measurements) {
             let is_resistance = row.quantity == Quantity::Resistance;
             if is_resistance && since.is_none_or(|since| row.time >= since) {
-                taken.take(wired, row, range);
+                taken.take(wired, row)?;
             }
         }
         Ok(taken)
     }
 
-    fn take(&mut self, wired: &Wired, row: &Row, range: f64) {
+    fn take(&mut self, wired: &Wired, row: &Row) -> Result<()> {
         if row.step == Step::Own || (row.step == Step::Value && !row.in_circuit) {
             let part = place(wired, &row.designator);
             match (part, row.verdict) {
@@ -54,7 +53,7 @@ impl Taken {
                 (Some(part), Verdict::Inconclusive) => drop(self.known.remove(&part)),
                 (Some(part), verdict) => drop(self.known.insert(part, verdict)),
             }
-            return;
+            return Ok(());
         }
         let is_other = row
             .checks
@@ -66,13 +65,13 @@ impl Taken {
             Step::Between => wired.network.pair_named(&row.designator),
             _ => None,
         };
-        let Some(ends) = ends else { return };
+        let Some(ends) = ends else { return Ok(()) };
         match (row.found, row.value) {
             (Found::Value, Some(value)) => self.readings.add(ends, Read::Ohms(value)),
             (Found::Open | Found::BeyondRange, _) => {
-                self.readings.add(ends, Read::Beyond(range));
+                self.readings.add(ends, Read::Beyond(range(wired)?));
             }
-            (Found::Value, None) => return,
+            (Found::Value, None) => return Ok(()),
         }
         let nodes = wired.network.nodes();
         let across = |part: usize| {
@@ -81,6 +80,7 @@ impl Taken {
             at == [a, b] || at == [b, a]
         };
         self.known.retain(|part, _| !across(*part));
+        Ok(())
     }
 }
 

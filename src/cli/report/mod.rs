@@ -90,9 +90,12 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     }
     let files = digests_of(&folder)?;
     let title = folder.heading(&book.settings.title);
-    let taken = Taken::of_job(&wired)?;
-    let is_read = taken.readings.all().next().is_some();
-    let solution = is_read.then(|| wired.solution(&taken));
+    let taken = Taken::of_job(&wired)
+        .inspect_err(|error| remark(&format!("what was read in circuit is left out: {error:#}")));
+    let taken = taken
+        .ok()
+        .filter(|taken| taken.readings.all().next().is_some());
+    let solution = taken.as_ref().map(|taken| wired.solution(taken));
     let facts = Facts {
         title: &title,
         made: made(arguments),
@@ -106,9 +109,10 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         photos: &photos.shown,
         left_out: &photos.left_out,
         touch: touch.as_ref(),
-        circuit: solution
+        circuit: taken
             .as_ref()
-            .map(|solution| wired.drawn(solution, &taken.known)),
+            .zip(solution.as_ref())
+            .map(|(taken, solution)| wired.drawn(solution, &taken.known)),
     };
     let bytes = match arguments.format {
         Format::Html if arguments.short => short_page(&facts).into_bytes(),
