@@ -124,6 +124,17 @@ fn a_fuse_for_more_than_the_listed_current_is_refused_as_a_wrong_class_is() {
     let _ = decide(&job, &words("fitted"))
         .with_status(0)
         .complaining(&["F1, T2A: 2 A is more than the listed 1 A"]);
+    let glance = Program::new([job.root()]).run().out().replace("\n  ", " ");
+    assert!(
+        glance.contains("F1 may not stay: 2 A is more than the listed 1 A"),
+        "{glance}"
+    );
+    let refused = decide(&job, &["F1", "keep"]).with_status(2);
+    let _ = refused.complaining(&["needs a reason", "2 A is more than the listed 1 A"]);
+    let reason = ["F1", "keep", "--reason", "until Monday"];
+    let _ = decide(&job, &reason)
+        .complaining(&["it can kill", "2 A is more"])
+        .with_status(0);
     for (part, article) in [("F1", "T1A 250V"), ("F1", "fuse 1000 mA"), ("F2", "5A")] {
         let _ = decide(&job, &[part, "replace", "--article", article]).with_status(0);
     }

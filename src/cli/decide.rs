@@ -240,15 +240,18 @@ fn after(book: &Book, decision: &Decision) -> Book {
     after
 }
 
-/// The warning beside each decision that leaves a part at the mains as it is although its class is not the right one: that of
-/// what was fitted, where something was.
+/// The warning beside each decision that leaves a part at the mains as it is although its class is not the right one, or a
+/// fuse although it is for too much: that of what was fitted, where something was.
 fn at_mains(folder: &Folder, book: &Book, decisions: &[Decision]) -> Result<Vec<Option<String>>> {
     let (settings, list) = (&book.settings, &book.list);
     let places = Places::of(&list.parts, settings.mains, settings.chassis);
     let fitted = with_fitted(Setup::default(), Ok(book), folder).fitted()?;
     let warning = |said: &Decision| {
         let part = fitted.put_in(list.find(&said.designator)?, &places);
-        places.warning(&part, said.choice)
+        let stays = matches!(said.choice, Choice::Keep | Choice::Accept);
+        let account = book.account(&said.designator).filter(|_| stays);
+        let fuse = || account?.unfit_fuse();
+        places.warning(&part, said.choice).or_else(fuse)
     };
     Ok(decisions.iter().map(warning).collect())
 }

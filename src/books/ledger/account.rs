@@ -8,7 +8,7 @@ use strum::{Display, IntoStaticStr, VariantArray};
 
 use super::{Choice, Decision, Row};
 use crate::engine::judge::{Aspect, Verdict};
-use crate::engine::parts::{Kind, Part, Step};
+use crate::engine::parts::{Kind, Part, Step, unfit_fuse};
 use crate::engine::sitting::LeftOut;
 
 /// Everything that is known of one part: its row of the list, what was measured of it, and what was decided.
@@ -34,6 +34,12 @@ impl<'a> Account<'a> {
     pub fn fitted(&self) -> Option<&'a Decision> {
         let mut fitted = self.decisions.iter().rev().copied();
         fitted.find(|decision| decision.choice == Choice::Fitted)
+    }
+
+    /// Reason why the fuse now fitted should not stay, by the article that was said to go in.
+    pub fn unfit_fuse(&self) -> Option<String> {
+        let article = self.fitted().map(|fitted| fitted.article.as_str())?;
+        (!article.is_empty()).then(|| unfit_fuse(self.part, article))?
     }
 
     /// The last measurement of each of the part's steps, in the order of the list; of the part now fitted alone.

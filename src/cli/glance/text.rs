@@ -186,6 +186,10 @@ fn group(glance: &Glance<'_>, standing: Standing, out: &mut dyn Write) -> io::Re
 
 fn remarks(glance: &Glance<'_>, out: &mut dyn Write) -> io::Result<()> {
     let mut remarks: Vec<String> = glance.worse_since().map(worse_since).collect();
+    remarks.extend(glance.parts.iter().filter_map(|(_, account)| {
+        let why = account.unfit_fuse()?;
+        Some(format!("{} may not stay: {why}", designator(account)))
+    }));
     remarks.extend(strangers(glance));
     if !remarks.is_empty() {
         writeln!(out, "\nto be looked at")?;
