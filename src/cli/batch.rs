@@ -56,7 +56,6 @@ impl Grouping {
         }
     }
 
-    /// Its name.
     pub(super) const fn name(self) -> &'static str {
         match self {
             Self::Pairs => "pair",

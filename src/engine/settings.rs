@@ -106,7 +106,6 @@ pub struct MeterWords {
     pub name: Option<String>,
     /// Its profile; `None` for the one in job.toml.
     pub profile: Option<String>,
-    /// Its port.
     pub port: String,
 }
 

@@ -135,10 +135,7 @@ pub enum ArchiveError {
         "`{file}` exists and is no archive of this program, nothing was changed; give another --database, or --force to replace it",
         file = file.display()
     )]
-    NotOurs {
-        /// The file.
-        file: PathBuf,
-    },
+    NotOurs { file: PathBuf },
     /// The name belongs to a folder or a device.
     #[error("`{file}` is no file, expected the name of a database", file = file.display())]
     NoFile {
@@ -156,39 +153,25 @@ pub enum ArchiveError {
     },
     /// The operating system refuses.
     #[error("cannot write `{file}`; what was there is unchanged: {reason}", file = file.display())]
-    Io {
-        /// The file.
-        file: PathBuf,
-        /// Its reason.
-        reason: io::Error,
-    },
+    Io { file: PathBuf, reason: io::Error },
     /// SQLite cannot write, such as on a full disk.
     #[error("cannot write `{file}`; what was there is unchanged: {reason}", file = file.display())]
     Write {
-        /// The file.
         file: PathBuf,
-        /// Its reason.
         reason: rusqlite::Error,
     },
     /// There is no database yet.
     #[error("there is no `{file}`: make it with `probewright archive`, without --query", file = file.display())]
-    None {
-        /// The file.
-        file: PathBuf,
-    },
+    None { file: PathBuf },
     /// It has the tables of another version of the program.
     #[error(
         "`{file}` was made by another version of the program: build it again with `probewright archive`, without --query",
         file = file.display()
     )]
-    OtherVersion {
-        /// The file.
-        file: PathBuf,
-    },
+    OtherVersion { file: PathBuf },
     /// The database cannot be read.
     #[error("cannot read `{file}`: {reason}", file = file.display())]
     Read {
-        /// The file.
         file: PathBuf,
         /// SQLite's reason.
         reason: rusqlite::Error,

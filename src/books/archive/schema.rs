@@ -7,7 +7,6 @@ use crate::books::results::{COLUMNS, Holds};
 /// A column of a table.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Column {
-    /// Its name.
     pub name: &'static str,
     /// Its type in SQLite.
     pub sql_type: &'static str,
@@ -227,7 +226,6 @@ pub const TABLES: [ArchiveTable; 6] = [JOB, PART, MEASUREMENT, DECISION, SITTING
 /// A view.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct View {
-    /// Its name.
     pub name: &'static str,
     /// Meaning of its rows.
     pub what: &'static str,

@@ -19,7 +19,6 @@ pub enum Finding {
     /// A line of the recording is not as it was written.
     #[error("line {line} (byte {byte}): {what}")]
     Damaged {
-        /// The line.
         line: u64,
         /// Its place in the file.
         byte: u64,
@@ -80,7 +79,6 @@ pub enum Finding {
         /// The measurement.
         #[serde(flatten)]
         key: RowKey,
-        /// The column.
         column: String,
         /// Text in the file.
         found: String,
@@ -288,10 +286,7 @@ pub enum Cause {
     #[error(
         "made under earlier rules ({version}); only that version can tell whether it was changed since"
     )]
-    EarlierRules {
-        /// The version.
-        version: String,
-    },
+    EarlierRules { version: String },
     /// Another program, or a later version of this one, recorded.
     #[error(
         "{recorded} made the recording, whose rules may not be those of {running}; only that one can tell whether it was changed since"
@@ -350,9 +345,7 @@ fn earlier<'a>(recorded: &'a str, running: &str) -> Option<&'a str> {
 pub struct Tally {
     /// Recordings that were looked at.
     pub recordings: u64,
-    /// Their lines.
     pub lines: u64,
-    /// Their bytes.
     pub bytes: u64,
     /// Rows of results that were compared with a replay.
     pub rows: u64,

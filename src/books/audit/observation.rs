@@ -30,7 +30,6 @@ pub enum Observation {
     /// A file of the job is not the one that the recording keeps.
     #[error("`{file}` of the job {how}; the recording is judged by its own copy")]
     OtherToday {
-        /// The file.
         file: String,
         /// Fate: changed, gone, or new.
         how: &'static str,
@@ -88,7 +87,6 @@ pub enum Observation {
     /// A row of `decisions.csv` is about a part that the list does not have.
     #[error("decision {row} is on `{designator}`, which the parts list does not have")]
     DecisionOnUnknown {
-        /// The designator.
         designator: String,
         /// Number of the row, the first behind the header being 1.
         row: usize,

@@ -60,7 +60,6 @@ impl Bag {
         self.row.value.map(|value| value.value)
     }
 
-    /// Its label.
     pub fn label(&self) -> String {
         bag_label(self.number)
     }

@@ -19,7 +19,6 @@ use crate::engine::statistics::{Quartiles, RankCorrelation, Slope, holm, rank_co
 pub struct AsFound {
     /// The number of its job.
     pub job: usize,
-    /// Its kind.
     pub kind: Kind,
     /// Material, if stated.
     pub material: Option<Material>,

@@ -57,7 +57,6 @@ pub enum Obstacle {
 /// A measurement of a part and a later one of the same thing.
 #[derive(Debug, Clone)]
 pub struct Pair<'a> {
-    /// The part.
     pub part: &'a Part,
     /// First measurement.
     pub before: &'a Row,

@@ -45,10 +45,7 @@ pub enum JobError {
     },
     /// A file of a new job exists already.
     #[error("`{file}` exists already; nothing was changed")]
-    Exists {
-        /// The file.
-        file: String,
-    },
+    Exists { file: String },
     /// The text of one of its files cannot be used.
     #[error(transparent)]
     Text(#[from] TextError),
@@ -63,7 +60,6 @@ pub enum JobError {
     /// The operating system refuses.
     #[error("`{file}`: {source}")]
     Io {
-        /// The file.
         file: String,
         /// Its reason.
         source: io::Error,

@@ -42,7 +42,6 @@ pub enum LockError {
     /// The operating system refuses.
     #[error("cannot lock `{file}`: {source}", file = file.display())]
     Refused {
-        /// The file.
         file: PathBuf,
         /// Its reason.
         source: io::Error,

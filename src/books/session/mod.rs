@@ -140,7 +140,6 @@ pub(crate) struct Session {
     messages: Receiver<Message>,
     /// Where a sitting takes its commands from.
     pub(crate) sender: SyncSender<Message>,
-    /// The recording.
     pub(crate) recording: PathBuf,
     remark: fn(&str),
 }
@@ -195,7 +194,6 @@ impl Session {
         })
     }
 
-    /// The plan.
     pub(crate) fn plan(&self) -> &Plan {
         &self.plan
     }

@@ -156,7 +156,6 @@ impl<'a> Candidate<'a> {
         !self.rank.leaves_band
     }
 
-    /// Its material.
     pub(super) const fn material(&self) -> Material {
         self.sort.material
     }

@@ -290,10 +290,7 @@ fn not_by_value(kind: Kind) -> String {
 pub enum CannotSubstitute {
     /// A part of that kind is not sold by its value.
     #[error("{}", not_by_value(*.kind))]
-    NotByValue {
-        /// The kind.
-        kind: Kind,
-    },
+    NotByValue { kind: Kind },
     /// The mains is not known.
     #[error(
         "it sits {place}, by {because}, and the job does not state the mains: set [mains] in job.toml, so that class and voltage can be looked for"

@@ -31,11 +31,8 @@ struct About<'a, T> {
 /// A recording that was audited.
 #[derive(Debug, Serialize)]
 pub(super) struct Audited {
-    /// The recording.
     pub(super) recording: String,
-    /// Its lines.
     pub(super) lines: u64,
-    /// Its bytes.
     pub(super) bytes: u64,
     /// Rows of the results that were compared with it.
     pub(super) rows: usize,

@@ -166,7 +166,6 @@ pub enum PairError {
     NotFinite {
         /// The pair.
         kind: PairKind,
-        /// The parameter.
         parameter: Parameter,
         /// The number that was found.
         found: f64,
@@ -179,7 +178,6 @@ pub enum PairError {
     OutOfRange {
         /// The pair.
         kind: PairKind,
-        /// The parameter.
         parameter: Parameter,
         /// Finding in the parameter's unit.
         found: f64,

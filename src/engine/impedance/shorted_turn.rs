@@ -52,7 +52,6 @@ impl fmt::Display for ShortedTurn {
 /// A hint with what it rests on.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct WindingComparison {
-    /// The hint.
     pub hint: ShortedTurn,
     /// Series inductance of the winding divided by that of the sibling.
     pub inductance_ratio: Uncertain,

@@ -149,7 +149,6 @@ pub enum Unit {
     Unsaid,
     /// A unit of a quantity that the program knows.
     Of {
-        /// The quantity.
         quantity: Quantity,
         /// The power of ten of the prefix.
         exponent: i32,

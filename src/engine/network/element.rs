@@ -13,7 +13,6 @@ pub struct Element {
     pub half: Option<Side>,
     /// Its nodes, which differ.
     pub ends: [usize; 2],
-    /// Its conduction.
     pub conduction: Conduction,
 }
 

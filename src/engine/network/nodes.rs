@@ -57,7 +57,6 @@ pub struct Node {
 /// An end of which the list does not tell where it is: it names a part that does not name it back.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Asked {
-    /// The end.
     pub end: End,
     /// The place of the part that it names.
     pub names: usize,

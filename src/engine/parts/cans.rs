@@ -11,7 +11,6 @@ use crate::engine::source::{Decimals, Separator, Table, TextEncoding, decode, ea
 /// A row of a parts list that became several.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Split {
-    /// Its designator.
     pub designator: String,
     /// Sections of the can.
     pub can: Can,

@@ -29,7 +29,6 @@ pub struct Wording {
 /// Facts about a part from before its text is read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Known {
-    /// Its kind.
     pub kind: Option<Kind>,
     /// Material.
     pub material: Option<Material>,

@@ -131,7 +131,6 @@ pub enum ColourError {
     NotAColour {
         /// The band, or body, end or dot.
         place: &'static str,
-        /// The word.
         word: String,
     },
     /// Too few or too many.
@@ -147,7 +146,6 @@ pub enum ColourError {
     Impossible {
         /// The band, or body, end or dot.
         place: &'static str,
-        /// The colour.
         colour: Colour,
         /// Meaning of the place.
         meaning: &'static str,

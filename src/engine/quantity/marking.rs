@@ -37,7 +37,6 @@ pub enum MarkingError {
     RatingFirst {
         /// The first piece.
         text: String,
-        /// Its quantity.
         quantity: Quantity,
     },
     /// The rating is stated twice.
@@ -47,10 +46,7 @@ pub enum MarkingError {
     #[error(
         "found `{piece}` beside the value, expected a tolerance such as `10%` or a rating such as `450V`"
     )]
-    Piece {
-        /// The piece.
-        piece: String,
-    },
+    Piece { piece: String },
     /// Two tolerances that differ.
     #[error("found two tolerances, {first} and {second}, expected one")]
     TwoTolerances {

@@ -31,22 +31,13 @@ pub struct Rating {
 pub enum RatingError {
     /// A piece of the text is in none of the forms.
     #[error("found `{piece}`, expected a rating such as `450V`, `275V~`, `1/2W` or `X2`")]
-    NotARating {
-        /// The piece.
-        piece: String,
-    },
+    NotARating { piece: String },
     /// A number without a unit.
     #[error("found `{piece}` without a unit, expected volts or watts such as `450V` or `1/2W`")]
-    NoUnit {
-        /// The piece.
-        piece: String,
-    },
+    NoUnit { piece: String },
     /// Zero, or a division by it.
     #[error("found `{piece}`, expected a rating above zero")]
-    NotPositive {
-        /// The piece.
-        piece: String,
-    },
+    NotPositive { piece: String },
     /// The same thing stated twice.
     #[error("found `{piece}` after another rating of the same sort, expected one")]
     Twice {

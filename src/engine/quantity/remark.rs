@@ -108,7 +108,6 @@ pub enum ValueError {
     UnknownUnit {
         /// As it was written.
         text: String,
-        /// The word.
         word: String,
         /// The quantity that was expected.
         quantity: Quantity,

@@ -360,7 +360,6 @@ pub struct Resolve {
     /// The part.
     #[serde(rename = "ref")]
     pub designator: String,
-    /// The choice.
     pub choice: Choice,
     /// The reason; may be empty.
     pub reason: String,

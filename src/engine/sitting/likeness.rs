@@ -35,7 +35,6 @@ const NAMED: usize = 3;
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Seen<'a> {
     pub(super) plan: &'a Plan,
-    /// The value.
     pub(super) value: Uncertain,
     /// Its scatter, a share of it.
     pub(super) scatter: f64,

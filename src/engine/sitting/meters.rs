@@ -24,7 +24,6 @@ impl PlannedMeter {
         &self.name
     }
 
-    /// Its profile.
     pub const fn profile(&self) -> &Arc<Profile> {
         &self.profile
     }

@@ -31,7 +31,6 @@ pub enum TextEncoding {
 pub(crate) struct Decoded {
     /// The text without its byte order mark; what cannot be read is replaced by U+FFFD.
     pub(crate) text: String,
-    /// Its encoding.
     pub(crate) encoding: TextEncoding,
     /// Whether it is text at all; a zero byte is in none.
     pub(crate) is_text: bool,

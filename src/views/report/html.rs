@@ -24,7 +24,6 @@ pub(super) struct Shell<'a> {
     pub(super) title: &'a str,
     /// The line over the heading.
     pub(super) kicker: &'a str,
-    /// The heading.
     pub(super) heading: Markup,
     /// When the page was made.
     pub(super) made: DateTime<FixedOffset>,

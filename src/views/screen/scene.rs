@@ -20,7 +20,6 @@ pub(super) struct Word {
     pub(super) place: Option<String>,
     /// Whether it is cut out of a block: what must not be overlooked without colour either.
     pub(super) cut_out: bool,
-    /// Its mood.
     pub(super) mood: Mood,
     /// The lines, the most important one first.
     pub(super) lines: Vec<(String, Mood)>,
@@ -33,14 +32,12 @@ pub(super) struct Shown {
     pub(super) text: String,
     /// Whether it is cut out of a block.
     pub(super) cut_out: bool,
-    /// Its mood.
     pub(super) mood: Mood,
 }
 
 /// A value against its limits.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Against {
-    /// The limits.
     pub(super) limits: Limits,
     /// Quantity that is measured.
     pub(super) quantity: Quantity,

@@ -14,7 +14,6 @@ const BEHIND: usize = 2048;
 /// An item, and the JSON that every viewer gets.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Told {
-    /// The item.
     pub item: Item,
     /// The item as JSON, without a line end.
     pub json: String,

@@ -245,7 +245,6 @@ impl Cue {
 }
 
 impl Pattern {
-    /// Its tones.
     pub const fn tones(self) -> &'static [Tone] {
         self.tones
     }

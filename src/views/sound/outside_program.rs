@@ -75,7 +75,6 @@ pub enum PlayError {
     /// It cannot be started.
     #[error("cannot start `{}`: {source}", program.display())]
     Start {
-        /// The program.
         program: PathBuf,
         /// Answer of the system.
         source: io::Error,
@@ -83,7 +82,6 @@ pub enum PlayError {
     /// It ended with a failure.
     #[error("`{}` failed ({status})", program.display())]
     Failed {
-        /// The program.
         program: PathBuf,
         /// Its ending.
         status: ExitStatus,
@@ -91,7 +89,6 @@ pub enum PlayError {
     /// It did not come to an end, and was ended.
     #[error("`{}` was not done after {seconds} s", program.display())]
     TooLong {
-        /// The program.
         program: PathBuf,
         /// How long it was waited for, s.
         seconds: u64,

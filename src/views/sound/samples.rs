@@ -56,7 +56,6 @@ fn count(time: Duration) -> usize {
 #[derive(Debug, thiserror::Error)]
 #[error("cannot write the sound `{}`", file.display())]
 pub struct SaveError {
-    /// The file.
     pub file: PathBuf,
     /// Answer of the system.
     #[source]

@@ -72,7 +72,6 @@ impl fmt::Display for CapacitorCheck {
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 #[error("cannot judge {check}: {missing}")]
 pub struct CannotJudge {
-    /// The check.
     pub check: CapacitorCheck,
     /// Fact that it lacks.
     pub missing: Missing,
@@ -94,10 +93,7 @@ impl CannotJudge {
 pub enum Missing {
     /// The part is something else.
     #[error("found a {kind}, expected a capacitor")]
-    NotACapacitor {
-        /// Its kind.
-        kind: Kind,
-    },
+    NotACapacitor { kind: Kind },
     /// The nominal value is no capacitance above zero.
     #[error("no capacitance above zero in the list")]
     Capacitance,
@@ -126,10 +122,7 @@ pub enum Missing {
     },
     /// The form of the leakage limit ends below the rated voltage.
     #[error("the form `{form}` has no row for this rated voltage: choose another in the policy")]
-    NoLeakageRow {
-        /// The form.
-        form: String,
-    },
+    NoLeakageRow { form: String },
     /// The policy names a form that the table does not have.
     #[error("found the form `{form}` in the policy, expected one of {known}")]
     NoForm {

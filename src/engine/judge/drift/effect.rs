@@ -31,15 +31,9 @@ impl Change {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Filter {
     /// Lets the lower frequencies through.
-    LowPass {
-        /// Its corner.
-        corner: Change,
-    },
+    LowPass { corner: Change },
     /// Lets the higher frequencies through.
-    HighPass {
-        /// Its corner.
-        corner: Change,
-    },
+    HighPass { corner: Change },
 }
 
 impl Filter {
@@ -60,7 +54,6 @@ impl Filter {
         }
     }
 
-    /// The corner.
     pub const fn corner(self) -> Change {
         match self {
             Self::LowPass { corner } | Self::HighPass { corner } => corner,

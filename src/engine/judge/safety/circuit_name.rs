@@ -186,7 +186,6 @@ const EMPTY: [&str; 21] = [
 pub(super) struct Hints {
     /// The mains side.
     pub(super) mains: bool,
-    /// The chassis.
     pub(super) chassis: bool,
     /// Earth or ground, which on many a drawing means the chassis.
     pub(super) earth: bool,

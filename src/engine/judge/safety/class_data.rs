@@ -21,7 +21,6 @@ pub enum ClassFamily {
 pub struct RatedVolts {
     /// The lowest, included.
     pub lowest: f64,
-    /// The highest.
     pub highest: f64,
     /// Whether the highest is included.
     pub highest_included: bool,
@@ -38,9 +37,7 @@ impl RatedVolts {
 /// Requirements of the standard on a class.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ClassData {
-    /// The class.
     pub class: SafetyClass,
-    /// Its family.
     pub family: ClassFamily,
     /// Peak impulse voltage in service, in kilovolt: above the first, up to and including the second. Not given for Y.
     pub service_impulse_kilovolts: Option<(f64, f64)>,

@@ -59,7 +59,6 @@ pub enum ClassFinding {
     },
     /// The class is not defined for the voltage that is marked beside it.
     VoltageUnlikeClass {
-        /// The class.
         class: SafetyClass,
         /// The rated alternating voltage, in volt.
         ac_volts: f64,
@@ -70,15 +69,9 @@ pub enum ClassFinding {
         class: SafetyClass,
     },
     /// The class was withdrawn from the standard.
-    Withdrawn {
-        /// The class.
-        class: SafetyClass,
-    },
+    Withdrawn { class: SafetyClass },
     /// A Y across the line, which is more than is needed.
-    StandsIn {
-        /// The class.
-        class: SafetyClass,
-    },
+    StandsIn { class: SafetyClass },
 }
 
 impl ClassFinding {

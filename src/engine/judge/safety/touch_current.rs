@@ -11,7 +11,6 @@ use crate::engine::judge::figure::{not_negative, positive};
 /// One limit beside the current that was computed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TouchComparison {
-    /// The limit.
     pub limit: TouchLimit,
     /// The current, root mean square, in ampere.
     pub amperes: f64,

@@ -26,7 +26,6 @@ impl Waveform {
 /// short circuit and therefore on the safe side.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TouchLimit {
-    /// The standard.
     pub standard: &'static str,
     /// Subject of the limit.
     pub condition: &'static str,

@@ -20,11 +20,9 @@ const BY_EYE: f64 = 0.05;
 /// The share of the track from the wiper at half its travel to the end where it starts.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct MiddleShare {
-    /// The least.
     pub least: f64,
     /// The expected share.
     pub expected: f64,
-    /// The most.
     pub most: f64,
 }
 

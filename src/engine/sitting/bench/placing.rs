@@ -54,7 +54,6 @@ struct Question {
 }
 
 impl AtPlace {
-    /// Its name.
     pub(super) fn name(&self) -> &str {
         &self.name
     }
