@@ -4,6 +4,7 @@ use super::bench::Bench;
 use super::charged::Charge;
 use super::command::Command;
 use super::event::{Event, What};
+use super::moment::Moment;
 use super::news::LinkNews;
 use super::plan::Plan;
 use super::summary::Summary;
@@ -129,12 +130,18 @@ impl Sitting {
         if !self.began {
             self.began = true;
             tell_charge(&self.plan, now, say);
-            self.bench.announce(&self.plan, now, say);
+            self.bench.announce(&mut Moment::new(&self.plan, now, say));
         }
         self.fire_timers(now, say);
         match input {
-            Input::Command(command) => self.bench.follow(&self.plan, now, command, say),
-            Input::Written(outcome) => self.bench.decided(now, outcome, say),
+            Input::Command(command) => {
+                let now = &mut Moment::new(&self.plan, now, say);
+                self.bench.follow(now, command);
+            }
+            Input::Written(outcome) => {
+                let now = &mut Moment::new(&self.plan, now, say);
+                self.bench.decided(now, outcome);
+            }
             Input::Tick => {}
             Input::Bytes(_) | Input::Missed(_) | Input::LinkUp | Input::LinkLost { .. } => {
                 self.take_from(meter, now, input, say);
@@ -170,12 +177,12 @@ impl Sitting {
         match input {
             Input::Bytes(bytes) => {
                 conversation.receive(bytes, now, &mut |heard| {
-                    bench.hear(plan, meter, now, &heard, say);
+                    bench.hear(&mut Moment::new(plan, now, say), meter, &heard);
                 });
             }
             Input::Missed(bytes) => {
                 conversation.missed(bytes, now, &mut |heard| {
-                    bench.hear(plan, meter, now, &heard, say);
+                    bench.hear(&mut Moment::new(plan, now, say), meter, &heard);
                 });
             }
             Input::LinkUp => {
@@ -204,7 +211,9 @@ impl Sitting {
                 bench,
                 ..
             } = self;
-            conversations[meter].tick(due, &mut |heard| bench.hear(plan, meter, due, &heard, say));
+            conversations[meter].tick(due, &mut |heard| {
+                bench.hear(&mut Moment::new(plan, due, say), meter, &heard);
+            });
             conversations[meter].pass_silence(now);
         }
     }

@@ -16,6 +16,7 @@ pub(crate) mod examples;
 mod latest_values;
 mod likeness;
 mod meters;
+mod moment;
 mod news;
 mod outlook;
 mod pair_plan;

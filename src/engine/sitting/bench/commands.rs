@@ -2,22 +2,17 @@
 
 use super::{Bench, Task, to_discharge};
 use crate::engine::parts::{Choice, Part, Step, Title, is_at};
-use crate::engine::quantity::Stamp;
 use crate::engine::sitting::command::Command;
-use crate::engine::sitting::event::{Event, Resolve, What};
+use crate::engine::sitting::event::{Resolve, What};
+use crate::engine::sitting::moment::Moment;
 use crate::engine::sitting::plan::Plan;
 use crate::engine::sitting::refusal::Refusal;
 use crate::engine::sitting::soak_stage::SoakStage;
 
 impl Bench {
     /// Follows a command of the person.
-    pub(in crate::engine::sitting) fn follow(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        command: &Command,
-        say: &mut impl FnMut(Event),
-    ) {
+    pub(in crate::engine::sitting) fn follow(&mut self, now: &mut Moment<'_>, command: &Command) {
+        let plan = now.plan;
         let charged = self.soak.as_ref().is_some_and(SoakStage::applied);
         let moves = matches!(
             command,
@@ -28,7 +23,7 @@ impl Bench {
                 | Command::Goto(_)
                 | Command::At(_)
         );
-        if *command == Command::Next && self.take_as_next(plan, at, say) {
+        if *command == Command::Next && self.take_as_next(now) {
             return;
         }
         if moves {
@@ -38,35 +33,32 @@ impl Bench {
         let done = match command {
             _ if moves && self.held_back(plan) => Err(Refusal::DischargeFirst),
             Command::Next | Command::Back | Command::Skip if self.place.is_some() => {
-                self.step_at_place(plan, at, say);
+                self.step_at_place(now);
                 Ok(())
             }
-            Command::At(place) => self.go_at(plan, at, place, say),
-            Command::Is(designator) => self.answer(plan, at, designator, say),
-            Command::OneOf(Some(designators)) => self.answer_set(plan, at, designators, say),
+            Command::At(place) => self.go_at(now, place),
+            Command::Is(designator) => self.answer(now, designator),
+            Command::OneOf(Some(designators)) => self.answer_set(now, designators),
             Command::OneOf(None) if self.asks() => Err(Refusal::NotAlike),
             Command::Answer(_) | Command::OneOf(None) => Err(Refusal::NothingAsked),
-            Command::Next => self.step(plan, at, true, say),
-            Command::Back => self.step(plan, at, false, say),
-            Command::Skip => self.skip(plan, at, say),
-            Command::Redo => self.redo(plan, at, say),
-            Command::Goto(designator) => self.go_to(plan, at, designator, say),
-            Command::On => self.said_on(plan, at, say),
-            Command::Zero => self.begin_zero(plan, at, say),
-            Command::Heed => self.heed(plan, at, say),
-            Command::Soak(volts) => self.begin_soak(plan, at, *volts, say),
-            Command::Override(said) => self.go_without(plan, at, said, say),
-            Command::Live => self.power_on(plan, at, say),
-            Command::Lifted(designator) => self.lead(plan, at, designator, true, say),
-            Command::Rejoined(designator) => self.lead(plan, at, designator, false, say),
-            Command::Was(Some(designator)) => self.give_to(plan, at, designator, say),
+            Command::Next => self.step(now, true),
+            Command::Back => self.step(now, false),
+            Command::Skip => self.skip(now),
+            Command::Redo => self.redo(now),
+            Command::Goto(designator) => self.go_to(now, designator),
+            Command::On => self.said_on(now),
+            Command::Zero => self.begin_zero(now),
+            Command::Heed => self.heed(now),
+            Command::Soak(volts) => self.begin_soak(now, *volts),
+            Command::Override(said) => self.go_without(now, said),
+            Command::Live => self.power_on(now),
+            Command::Lifted(designator) => self.lead(now, designator, true),
+            Command::Rejoined(designator) => self.lead(now, designator, false),
+            Command::Was(Some(designator)) => self.give_to(now, designator),
             Command::Was(None) => Err(self.why_not_moved()),
             Command::Note(text) => {
                 let (title, text) = self.remark(plan, text);
-                say(Event {
-                    at,
-                    what: What::Noted { title, text },
-                });
+                now.say(What::Noted { title, text });
                 Ok(())
             }
             Command::Decide {
@@ -90,28 +82,25 @@ impl Bench {
                     } else {
                         What::Decided(resolve)
                     };
-                    say(Event { at, what });
+                    now.say(what);
                 }),
             Command::End => {
                 self.leave_soak(plan);
                 if let Some(stage) = self.discharge.as_ref().filter(|_| charged) {
                     let what = to_discharge(plan, stage);
-                    say(Event { at, what });
+                    now.say(what);
                 }
-                self.tell_still_lifted(plan, at, say);
+                self.tell_still_lifted(now);
                 self.ended = true;
                 let what = What::Ended(Box::new(self.summary()));
-                say(Event { at, what });
+                now.say(what);
                 Ok(())
             }
         };
         if let Err(why) = done {
-            say(Event {
-                at,
-                what: What::Refused {
-                    command: command.clone(),
-                    why,
-                },
+            now.say(What::Refused {
+                command: command.clone(),
+                why,
             });
         }
     }
@@ -137,9 +126,8 @@ impl Bench {
     /// Tells what became of the decision that was asked for.
     pub(in crate::engine::sitting) fn decided(
         &mut self,
-        at: Stamp,
+        now: &mut Moment<'_>,
         outcome: Result<(), &str>,
-        say: &mut impl FnMut(Event),
     ) {
         let Some(resolve) = self.deciding.take() else {
             return;
@@ -151,7 +139,7 @@ impl Bench {
                 why: why.to_owned(),
             },
         };
-        say(Event { at, what });
+        now.say(what);
     }
 
     /// The part that a decision is about, whichever of its entries was measured, and what is to be warned of.
@@ -186,44 +174,30 @@ impl Bench {
         Ok((entry, warning))
     }
 
-    fn step(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        forward: bool,
-        say: &mut impl FnMut(Event),
-    ) -> Result<(), Refusal> {
+    fn step(&mut self, now: &mut Moment<'_>, forward: bool) -> Result<(), Refusal> {
         let part = self.progress.neighbour(forward).ok_or(Refusal::EndOfList)?;
-        self.take(plan, at, Some(part), say);
+        self.take(now, Some(part));
         Ok(())
     }
 
-    fn skip(&mut self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) -> Result<(), Refusal> {
+    fn skip(&mut self, now: &mut Moment<'_>) -> Result<(), Refusal> {
         let part = self.progress.in_hand().ok_or(Refusal::NothingInHand)?;
         self.progress.skip(part);
-        let title = plan.parts()[part].title();
-        say(Event {
-            at,
-            what: What::Skipped { title },
-        });
-        self.tell_progress(at, say);
-        self.advance(plan, at, say);
+        let title = now.plan.parts()[part].title();
+        now.say(What::Skipped { title });
+        self.tell_progress(now);
+        self.advance(now);
         Ok(())
     }
 
-    fn redo(&mut self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) -> Result<(), Refusal> {
+    fn redo(&mut self, now: &mut Moment<'_>) -> Result<(), Refusal> {
         let part = self.progress.last_judged().ok_or(Refusal::NothingToRedo)?;
-        self.take(plan, at, Some(part), say);
+        self.take(now, Some(part));
         Ok(())
     }
 
-    fn go_to(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        designator: &str,
-        say: &mut impl FnMut(Event),
-    ) -> Result<(), Refusal> {
+    fn go_to(&mut self, now: &mut Moment<'_>, designator: &str) -> Result<(), Refusal> {
+        let plan = now.plan;
         let parts = plan.parts();
         let place = |named: &dyn Fn(&Part) -> bool| parts.iter().position(named);
         let first = place(&|part| part.designator.eq_ignore_ascii_case(designator));
@@ -235,7 +209,7 @@ impl Bench {
             (Some(head), None) => self.pair_or(plan, self.progress.entry_of(head)),
             (None, None) => self.pair_or(plan, self.first_at(plan, designator)?),
         };
-        self.take(plan, at, Some(part), say);
+        self.take(now, Some(part));
         Ok(())
     }
 
@@ -256,14 +230,10 @@ impl Bench {
         open.or_else(|| there().next()).ok_or(Refusal::NoSuchPart)
     }
 
-    fn said_on(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        say: &mut impl FnMut(Event),
-    ) -> Result<(), Refusal> {
+    fn said_on(&mut self, now: &mut Moment<'_>) -> Result<(), Refusal> {
+        let (plan, at) = (now.plan, now.at);
         match self.task(plan).ok_or(Refusal::NothingInHand)? {
-            Task::Soak => return self.begin_soak(plan, at, None, say),
+            Task::Soak => return self.begin_soak(now, None),
             Task::Power => return Err(Refusal::LiveFirst),
             // Nobody can tell which of them is open.
             Task::Place => return Err(Refusal::NothingInHand),
@@ -284,7 +254,7 @@ impl Bench {
             (Some(stage), _) => to_discharge(plan, stage),
             (None, None) => return Err(Refusal::NothingInHand),
         };
-        say(Event { at, what });
+        now.say(what);
         Ok(())
     }
 }

@@ -3,52 +3,40 @@
 use super::{AfterLift, Bench};
 use crate::engine::meter::{Reading, Shown};
 use crate::engine::probing::{Estimate, Finding};
-use crate::engine::quantity::Stamp;
 use crate::engine::sitting::discharge_stage::{DischargeStage, Without};
-use crate::engine::sitting::event::{Event, What};
+use crate::engine::sitting::event::What;
+use crate::engine::sitting::moment::Moment;
 use crate::engine::sitting::plan::Plan;
 use crate::engine::sitting::refusal::Refusal;
 
 impl Bench {
     /// Takes in a reading behind the verdict that the capacitor is discharged: one that recovers holds the work back, come to rest or
     /// not. A single reading may be a blip.
-    pub(super) fn look_on(&mut self, plan: &Plan, reading: &Reading, say: &mut impl FnMut(Event)) {
+    pub(super) fn look_on(&mut self, now: &mut Moment<'_>, reading: &Reading) {
         let Some(stage) = self.discharge.as_ref() else {
             return;
         };
-        let seen = self.after_lift == AfterLift::Advance && !plan.is_of_earlier_edition();
+        let seen = self.after_lift == AfterLift::Advance && !now.plan.is_of_earlier_edition();
         let risen = match reading.shown {
             Shown::Value(volts) if seen && volts.abs() >= stage.limit() => Some(volts),
             _ => None,
         };
         if let (Some(volts), Some(_)) = (risen, std::mem::replace(&mut self.risen, risen)) {
             let found = Finding::Value(Estimate::combine(volts, 0.0, 0.0, 0.0));
-            self.see_discharged(plan, reading.at, &found, say);
+            self.see_discharged(now, &found);
         }
     }
 
     /// Takes in what settled anew across the capacitor, where that changes whether it counts as discharged.
-    pub(super) fn see_changed(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        found: &Finding,
-        say: &mut impl FnMut(Event),
-    ) {
+    pub(super) fn see_changed(&mut self, now: &mut Moment<'_>, found: &Finding) {
         let limit = self.discharge.as_ref().map(DischargeStage::limit);
         let low = |limit| matches!(found, Finding::Value(volts) if volts.value.abs() < limit);
         if limit.is_some_and(low) != (self.after_lift == AfterLift::Advance) {
-            self.see_discharged(plan, at, found, say);
+            self.see_discharged(now, found);
         }
     }
 
-    pub(super) fn see_discharged(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        found: &Finding,
-        say: &mut impl FnMut(Event),
-    ) {
+    pub(super) fn see_discharged(&mut self, now: &mut Moment<'_>, found: &Finding) {
         let Some(stage) = &mut self.discharge else {
             return;
         };
@@ -62,25 +50,17 @@ impl Bench {
         } else {
             AfterLift::Stay
         };
-        say(Event {
-            at,
-            what: What::AcrossCapacitor {
-                title: plan.charged()[capacitor].title(),
-                volts,
-                discharged,
-                below_v,
-            },
+        now.say(What::AcrossCapacitor {
+            title: now.plan.charged()[capacitor].title(),
+            volts,
+            discharged,
+            below_v,
         });
     }
 
     /// Goes on without having seen one capacitor discharged, or all that are left.
-    pub(super) fn go_without(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        said: &str,
-        say: &mut impl FnMut(Event),
-    ) -> Result<(), Refusal> {
+    pub(super) fn go_without(&mut self, now: &mut Moment<'_>, said: &str) -> Result<(), Refusal> {
+        let plan = now.plan;
         let held_back = self.held_back(plan);
         let stage = self
             .discharge
@@ -97,19 +77,16 @@ impl Bench {
             Without::All => None,
             Without::One(place) => Some(plan.charged()[place].title()),
         };
-        say(Event {
-            at,
-            what: What::Overridden {
-                title: one,
-                reason: reason.to_owned(),
-                left,
-            },
+        now.say(What::Overridden {
+            title: one,
+            reason: reason.to_owned(),
+            left,
         });
         if next {
             self.after_lift = AfterLift::Stay;
             self.grip.forget();
             self.probes.disregard();
-            self.advance(plan, at, say);
+            self.advance(now);
         }
         Ok(())
     }

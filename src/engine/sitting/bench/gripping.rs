@@ -7,7 +7,8 @@ use crate::engine::judge::capacitor::Condition;
 use crate::engine::parts::Title;
 use crate::engine::probing::{Estimate, Finding, OnFunction, Second, SettledValue, Specification};
 use crate::engine::quantity::Stamp;
-use crate::engine::sitting::event::{Event, What};
+use crate::engine::sitting::event::What;
+use crate::engine::sitting::moment::Moment;
 use crate::engine::sitting::plan::Plan;
 
 /// The longest air within which the same value means the same part (common practice, no source: a hand that has slipped is
@@ -86,13 +87,12 @@ impl Bench {
     /// Tells whether the settled value belongs to the part that was judged last, gripped again; that is then said, and nothing tagged.
     pub(super) fn is_gripped_again(
         &mut self,
-        plan: &Plan,
-        at: Stamp,
+        now: &mut Moment<'_>,
         task: Task,
         settled: SettledValue,
-        say: &mut impl FnMut(Event),
     ) -> bool {
-        let Some((now, next)) = self.subject(plan, task) else {
+        let plan = now.plan;
+        let Some((subject, next)) = self.subject(plan, task) else {
             self.grip.forget();
             return false;
         };
@@ -100,9 +100,9 @@ impl Bench {
             let soon = self.grip.soon && !plan.is_of_earlier_edition();
             soon && same(plan, self.meter, last, &settled)
         });
-        let title = last.and_then(|(subject, _)| title_of_other(plan, subject, now));
+        let title = last.and_then(|(last, _)| title_of_other(plan, last, subject));
         let Some(title) = title else {
-            self.grip.last = Some((now, settled));
+            self.grip.last = Some((subject, settled));
             return false;
         };
         self.grip.pending = Some(settled);
@@ -113,26 +113,22 @@ impl Bench {
             next: next.into(),
             asked,
         };
-        say(Event { at, what });
+        now.say(what);
         true
     }
 
     /// `next` behind a part that was gripped again: it is the part in hand after all, and the value is its own.
-    pub(super) fn take_as_next(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        say: &mut impl FnMut(Event),
-    ) -> bool {
+    pub(super) fn take_as_next(&mut self, now: &mut Moment<'_>) -> bool {
+        let plan = now.plan;
         let (Some(settled), Some(task)) = (self.grip.pending.take(), self.task(plan)) else {
             return false;
         };
         self.grip.last = self
             .subject(plan, task)
             .map(|(subject, _)| (subject, settled));
-        self.tag(plan, at, task, settled, say);
+        self.tag(now, task, settled);
         if !self.probes.touching() {
-            self.after_lift(plan, at, say);
+            self.after_lift(now);
         }
         true
     }

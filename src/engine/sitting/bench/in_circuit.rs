@@ -15,8 +15,8 @@ use crate::engine::network::{
 };
 use crate::engine::parts::{Part, Step};
 use crate::engine::probing::{Finding, SettledValue};
-use crate::engine::quantity::Stamp;
-use crate::engine::sitting::event::{Event, LeadToLift, Record, What};
+use crate::engine::sitting::event::{LeadToLift, Record, What};
+use crate::engine::sitting::moment::Moment;
 use crate::engine::sitting::pair_plan::PairPlan;
 use crate::engine::sitting::plan::Plan;
 use crate::engine::sitting::row::{Row, RowPosition};
@@ -154,12 +154,11 @@ impl Bench {
     /// Takes in what settled on a pair of places, and writes down each own value that it tells or changes.
     pub(super) fn find_own_values(
         &mut self,
-        plan: &Plan,
-        at: Stamp,
+        now: &mut Moment<'_>,
         pair: usize,
         settled: SettledValue,
-        say: &mut impl FnMut(Event),
     ) {
+        let plan = now.plan;
         let Some(circuit) = plan.circuit().filter(|circuit| pair < circuit.pairs.len()) else {
             return;
         };
@@ -183,7 +182,7 @@ impl Bench {
         let solved = self.solve(circuit, &lifted);
         self.check(circuit, &solved);
         for judged in self.judged(plan, circuit, &solved) {
-            self.write_own_value(plan, &solved.network, at, &judged, say);
+            self.write_own_value(now, &solved.network, &judged);
         }
     }
 
@@ -248,14 +247,8 @@ impl Bench {
     }
 
     /// Writes an own value down, unless the same stands already.
-    fn write_own_value(
-        &mut self,
-        plan: &Plan,
-        network: &Network,
-        at: Stamp,
-        judged: &Judged<'_>,
-        say: &mut impl FnMut(Event),
-    ) {
+    fn write_own_value(&mut self, now: &mut Moment<'_>, network: &Network, judged: &Judged<'_>) {
+        let plan = now.plan;
         let Some(circuit) = plan.circuit() else {
             return;
         };
@@ -290,7 +283,7 @@ impl Bench {
         self.rows += 1;
         let place = RowPosition {
             row: self.rows,
-            time: plan.time_of_row(at),
+            time: plan.time_of_row(now.at),
             sitting: plan.sitting().to_owned(),
             attempt: self.progress.judged(entry, self.rows, &rests_on, verdict),
             rests_on,
@@ -308,10 +301,7 @@ impl Bench {
             settled,
             row,
         };
-        say(Event {
-            at,
-            what: What::Judged(Box::new(record)),
-        });
+        now.say(What::Judged(Box::new(record)));
     }
 
     /// The rows of the readings that an own value follows from: of its block, and of those between places that no part joins, where they
@@ -336,7 +326,8 @@ impl Bench {
     }
 
     /// Says which leads to lift, where nothing is left to be read in circuit.
-    pub(super) fn tell_leads(&self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) {
+    pub(super) fn tell_leads(&self, now: &mut Moment<'_>) {
+        let plan = now.plan;
         let Some(circuit) = plan.circuit() else {
             return;
         };
@@ -361,19 +352,13 @@ impl Bench {
         let what = What::ToLift {
             leads: leads.collect(),
         };
-        say(Event { at, what });
+        now.say(what);
     }
 
     /// A lead is lifted or joined again: what was read of the circuit as it was is read anew where something is not known yet, and a
     /// part with a lead lifted is measured by itself.
-    pub(super) fn change_circuit(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        head: usize,
-        is_lifted: bool,
-        say: &mut impl FnMut(Event),
-    ) {
+    pub(super) fn change_circuit(&mut self, now: &mut Moment<'_>, head: usize, is_lifted: bool) {
+        let plan = now.plan;
         let Some(circuit) = plan.circuit() else {
             return;
         };
@@ -397,7 +382,7 @@ impl Bench {
         if self.held_back(plan) || self.zeroing.is_some() {
             self.progress.take(next);
         } else {
-            self.take(plan, at, next, say);
+            self.take(now, next);
         }
     }
 

@@ -4,35 +4,29 @@ use super::{AfterLift, Bench, Primary, discharging};
 use crate::engine::judge::{Beside, Reason, judge};
 use crate::engine::parts::Step;
 use crate::engine::probing::SettledValue;
-use crate::engine::quantity::{Quantity, Stamp};
-use crate::engine::sitting::event::{Event, Record, What};
+use crate::engine::quantity::Quantity;
+use crate::engine::sitting::event::{Record, What};
+use crate::engine::sitting::moment::Moment;
 use crate::engine::sitting::plan::Plan;
 use crate::engine::sitting::row::{Row, RowPosition};
 use crate::engine::sitting::soak_stage::SoakStage;
 
 impl Bench {
-    pub(super) fn judge(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        settled: SettledValue,
-        say: &mut impl FnMut(Event),
-    ) {
+    pub(super) fn judge(&mut self, now: &mut Moment<'_>, settled: SettledValue) {
         if let Some(part) = self.progress.in_hand() {
-            self.judge_on(plan, at, part, settled, Vec::new(), say);
+            self.judge_on(now, part, settled, Vec::new());
         }
     }
 
     /// Judges what settled as a value of that entry; the row takes back those of `withdraws`.
     pub(super) fn judge_on(
         &mut self,
-        plan: &Plan,
-        at: Stamp,
+        now: &mut Moment<'_>,
         part: usize,
         settled: SettledValue,
         withdraws: Vec<u32>,
-        say: &mut impl FnMut(Event),
     ) {
+        let plan = now.plan;
         for row in &withdraws {
             self.withdraw(*row);
         }
@@ -74,22 +68,19 @@ impl Bench {
         } else {
             AfterLift::Advance
         };
-        self.last_verdict = Some(at);
+        self.last_verdict = Some(now.at);
         self.remarked = Some(part);
         self.value = Some((row.row, settled));
         if let Some(place) = &mut self.place {
             place.note(part, &row, settled);
         }
         let title = row.title();
-        say(Event {
-            at,
-            what: What::Judged(Box::new(Record { part, settled, row })),
-        });
-        self.tell_likeness(plan, at, title, like, say);
+        now.say(What::Judged(Box::new(Record { part, settled, row })));
+        self.tell_likeness(now, title, like);
         if !below_zero {
-            self.find_own_values(plan, at, part, settled, say);
+            self.find_own_values(now, part, settled);
         }
-        self.tell_progress(at, say);
+        self.tell_progress(now);
     }
 
     /// Further knowledge where that is judged.

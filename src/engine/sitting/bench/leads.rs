@@ -4,9 +4,9 @@ use super::{AfterLift, Bench};
 use crate::engine::impedance::Uncertain;
 use crate::engine::meter::Reading;
 use crate::engine::probing::{Finding, SettledValue, Specification};
-use crate::engine::quantity::{Quantity, Stamp};
-use crate::engine::sitting::event::{Event, What};
-use crate::engine::sitting::plan::Plan;
+use crate::engine::quantity::Quantity;
+use crate::engine::sitting::event::What;
+use crate::engine::sitting::moment::Moment;
 use crate::engine::sitting::refusal::Refusal;
 use crate::engine::sitting::soak_stage::SoakStage;
 use crate::engine::sitting::zeroing::{Looked, OpenLook, Zeroing, tells_impedance};
@@ -15,21 +15,14 @@ use crate::engine::sitting::zeroing::{Looked, OpenLook, Zeroing, tells_impedance
 const LARGEST_LEADS: f64 = 5.0;
 
 impl Bench {
-    pub(super) fn begin_zero(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        say: &mut impl FnMut(Event),
-    ) -> Result<(), Refusal> {
+    pub(super) fn begin_zero(&mut self, now: &mut Moment<'_>) -> Result<(), Refusal> {
+        let plan = now.plan;
         if self.at_point(plan) {
             return Err(Refusal::UnderPower);
         }
         if self.held_back(plan) {
             self.zero_wanted = true;
-            say(Event {
-                at,
-                what: What::ZeroLater,
-            });
+            now.say(What::ZeroLater);
             return Ok(());
         }
         if self.soak.as_ref().is_some_and(SoakStage::applied) {
@@ -42,23 +35,14 @@ impl Bench {
         self.leave_sweep();
         self.probes.disregard();
         self.zeroing = Some(Zeroing::Short);
-        say(Event {
-            at,
-            what: What::AwaitingZero {
-                with: plan.meter_to_take(Quantity::Resistance),
-            },
+        now.say(What::AwaitingZero {
+            with: plan.meter_to_take(Quantity::Resistance),
         });
-        self.set_function(plan, at, Quantity::Resistance, say);
+        self.set_function(now, Quantity::Resistance);
         Ok(())
     }
 
-    pub(super) fn zero(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        settled: SettledValue,
-        say: &mut impl FnMut(Event),
-    ) {
+    pub(super) fn zero(&mut self, now: &mut Moment<'_>, settled: SettledValue) {
         self.after_lift = AfterLift::Resume;
         self.zeroing = None;
         let what = match settled.finding {
@@ -68,7 +52,7 @@ impl Bench {
             {
                 let found = Uncertain::new(leads.value, leads.standard_uncertainty);
                 self.leads = Some(found);
-                if tells_impedance(plan) {
+                if tells_impedance(now.plan) {
                     self.zeroing = Some(Zeroing::Open(OpenLook::new(found)));
                 }
                 What::Zeroed {
@@ -78,21 +62,20 @@ impl Bench {
             }
             _ => What::NotZeroed,
         };
-        say(Event { at, what });
+        now.say(what);
     }
 
     /// Takes in a reading while the probes are held apart.
     pub(super) fn look_at_open(
         &mut self,
-        plan: &Plan,
+        now: &mut Moment<'_>,
         reading: &Reading,
         meter: &impl Specification,
-        say: &mut impl FnMut(Event),
     ) {
         let Some(Zeroing::Open(look)) = &mut self.zeroing else {
             return;
         };
-        let Some(looked) = look.read(reading, meter, plan) else {
+        let Some(looked) = look.read(reading, meter, now.plan) else {
             return;
         };
         self.zeroing = None;
@@ -108,10 +91,7 @@ impl Bench {
             Looked::Nothing => What::NoFixture,
             Looked::Restless => What::NotZeroed,
         };
-        say(Event {
-            at: reading.at,
-            what,
-        });
-        self.announce(plan, reading.at, say);
+        now.say(what);
+        self.announce(now);
     }
 }

@@ -5,8 +5,8 @@ use std::borrow::Cow;
 use super::{Bench, Task};
 use crate::engine::judge::{Aspect, Check, WITH_LIFTED};
 use crate::engine::parts::{Part, Step};
-use crate::engine::quantity::Stamp;
-use crate::engine::sitting::event::{Event, What};
+use crate::engine::sitting::event::What;
+use crate::engine::sitting::moment::Moment;
 use crate::engine::sitting::plan::Plan;
 use crate::engine::sitting::refusal::Refusal;
 
@@ -44,38 +44,37 @@ impl Bench {
     /// The person says that a lead of that part is lifted, or joined again.
     pub(super) fn lead(
         &mut self,
-        plan: &Plan,
-        at: Stamp,
+        now: &mut Moment<'_>,
         designator: &str,
         lifted: bool,
-        say: &mut impl FnMut(Event),
     ) -> Result<(), Refusal> {
+        let plan = now.plan;
         let head = plan.head_of(designator);
         let is_part = |head: &usize| plan.parts()[*head].step != Step::Between;
         let head = head.filter(is_part).ok_or(Refusal::NoSuchPart)?;
         self.lifted.insert(head, lifted);
         let title = plan.parts()[head].title();
         let what = What::Lead { title, lifted };
-        say(Event { at, what });
+        now.say(what);
         let in_hand = self.progress.in_hand();
         let is_in_hand = in_hand.is_some_and(|entry| plan.entries().heads()[entry] == head);
         if plan.circuit().is_some() {
-            self.change_circuit(plan, at, head, lifted, say);
+            self.change_circuit(now, head, lifted);
         } else if is_in_hand && self.task(plan) == Some(Task::Part) {
-            self.announce(plan, at, say);
+            self.announce(now);
         }
         Ok(())
     }
 
     /// Says which leads are still lifted, if any are.
-    pub(super) fn tell_still_lifted(&self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) {
+    pub(super) fn tell_still_lifted(&self, now: &mut Moment<'_>) {
         let titles = self
             .lifted_now()
-            .map(|entry| plan.parts()[entry].designator.clone());
+            .map(|entry| now.plan.parts()[entry].designator.clone());
         let parts: Vec<String> = titles.collect();
         if !parts.is_empty() {
             let what = What::StillLifted { parts };
-            say(Event { at, what });
+            now.say(what);
         }
     }
 }

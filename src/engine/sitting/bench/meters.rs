@@ -1,8 +1,8 @@
 //! The meter in use, its function, and the fate of the probes when another is taken.
 
 use super::{Bench, of_meter};
-use crate::engine::quantity::{Quantity, Stamp};
-use crate::engine::sitting::event::Event;
+use crate::engine::quantity::Quantity;
+use crate::engine::sitting::moment::Moment;
 use crate::engine::sitting::news::MeterNews;
 use crate::engine::sitting::plan::Plan;
 
@@ -26,15 +26,10 @@ impl Bench {
     }
 
     /// Takes the meter for that quantity and sets it to it.
-    pub(super) fn set_function(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        quantity: Quantity,
-        say: &mut impl FnMut(Event),
-    ) {
+    pub(super) fn set_function(&mut self, now: &mut Moment<'_>, quantity: Quantity) {
+        let plan = now.plan;
         self.turn_to(plan, quantity);
-        self.tell_untold(plan, at, quantity, say);
+        self.tell_untold(now, quantity);
         if self.function == Some(quantity) {
             return;
         }
@@ -45,37 +40,25 @@ impl Bench {
         } else {
             // Whatever the meter sends now is no reading of what is in hand.
             self.function = None;
-            say(Event {
-                at,
-                what: of_meter(
-                    plan,
-                    self.meter,
-                    MeterNews::CannotMeasure {
-                        wanted: quantity,
-                        in_profile: false,
-                        discharge: self.held_back(plan),
-                    },
-                ),
-            });
+            now.say(of_meter(
+                plan,
+                self.meter,
+                MeterNews::CannotMeasure {
+                    wanted: quantity,
+                    in_profile: false,
+                    discharge: self.held_back(plan),
+                },
+            ));
         }
     }
 
     /// Tells what the meter in use said while it was not, if that is news still.
-    fn tell_untold(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        quantity: Quantity,
-        say: &mut impl FnMut(Event),
-    ) {
+    fn tell_untold(&mut self, now: &mut Moment<'_>, quantity: Quantity) {
         let meter = self.meter;
         let untold = self.untold[meter].take();
         let still = |news: &MeterNews| matches!(news, MeterNews::WrongQuantity { wanted, .. } if *wanted == quantity);
         if let Some(news) = untold.filter(still) {
-            say(Event {
-                at,
-                what: of_meter(plan, meter, news),
-            });
+            now.say(of_meter(now.plan, meter, news));
         }
     }
 

@@ -33,8 +33,9 @@ use crate::engine::probing::{Probed, Probes, SettledValue, Sweep, SweepReport};
 use crate::engine::quantity::{Quantity, Stamp};
 use crate::engine::sitting::discharge_stage::DischargeStage;
 use crate::engine::sitting::entry::{Entry, Next};
-use crate::engine::sitting::event::{Event, Resolve, ToSoak, What};
+use crate::engine::sitting::event::{Resolve, ToSoak, What};
 use crate::engine::sitting::latest_values::LatestValues;
+use crate::engine::sitting::moment::Moment;
 use crate::engine::sitting::news::MeterNews;
 use crate::engine::sitting::plan::Plan;
 use crate::engine::sitting::progress::Progress;
@@ -208,9 +209,9 @@ impl Bench {
     }
 
     /// Says how far the sitting is.
-    fn tell_progress(&self, at: Stamp, say: &mut impl FnMut(Event)) {
+    fn tell_progress(&self, now: &mut Moment<'_>) {
         let what = What::Progress(Box::new(self.summary()));
-        say(Event { at, what });
+        now.say(what);
     }
 
     pub(super) fn ended(&self) -> bool {
@@ -218,45 +219,43 @@ impl Bench {
     }
 
     /// Says what is in hand and sets the function it needs.
-    pub(super) fn announce(&mut self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) {
+    pub(super) fn announce(&mut self, now: &mut Moment<'_>) {
+        let plan = now.plan;
         self.leave_sweep();
         if self.at_point(plan) {
             // Test points are measured under power: whatever was seen discharged may be charged again.
             self.discharge = before_work(plan);
             if self.waits_for_power(plan) {
-                self.ask_for_power(plan, at, say);
+                self.ask_for_power(now);
                 return;
             }
         } else {
-            self.tell_power_off(at, say);
+            self.tell_power_off(now);
             if let Some(stage) = &self.discharge {
                 self.probes.expect(std::iter::empty());
                 let what = to_discharge(plan, stage);
-                say(Event { at, what });
-                self.set_function(plan, at, Quantity::Voltage, say);
+                now.say(what);
+                self.set_function(now, Quantity::Voltage);
                 return;
             }
         }
-        if std::mem::take(&mut self.zero_wanted) && self.begin_zero(plan, at, say).is_ok() {
+        if std::mem::take(&mut self.zero_wanted) && self.begin_zero(now).is_ok() {
             return;
         }
         if self.place.is_some() {
-            self.announce_place(plan, at, say);
+            self.announce_place(now);
             return;
         }
         let Some(part) = self.progress.in_hand() else {
-            self.tell_leads(plan, at, say);
-            say(Event {
-                at,
-                what: What::NothingLeft,
-            });
+            self.tell_leads(now);
+            now.say(What::NothingLeft);
             return;
         };
         self.turn_to(plan, plan.parts()[part].measured());
         self.probes.expect(std::iter::once(&plan.parts()[part]));
         let leads = self.leads.map(|leads| leads.value);
         self.signalling.offer(plan, &[&plan.parts()[part]], leads);
-        self.first_in_hand.get_or_insert(at);
+        self.first_in_hand.get_or_insert(now.at);
         let entry = Entry {
             in_circuit: self.part(plan, part).in_circuit,
             ..Entry::of(plan, part)
@@ -282,11 +281,11 @@ impl Bench {
                 }))
             }
         };
-        say(Event { at, what });
+        now.say(what);
         if self.soak.is_some() {
-            self.caution(plan, at, say);
+            self.caution(now);
         }
-        self.set_function(plan, at, plan.parts()[part].measured(), say);
+        self.set_function(now, plan.parts()[part].measured());
     }
 
     /// Next entries after that one, at most three.

@@ -1,50 +1,46 @@
 //! Order of the parts in hand, and consequences of a lift of the probes.
 
 use super::{AfterLift, Bench};
-use crate::engine::quantity::{Quantity, Stamp};
-use crate::engine::sitting::event::{Event, What};
+use crate::engine::quantity::Quantity;
+use crate::engine::sitting::event::What;
+use crate::engine::sitting::moment::Moment;
 use crate::engine::sitting::plan::Plan;
 
 impl Bench {
-    pub(super) fn after_lift(&mut self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) {
+    pub(super) fn after_lift(&mut self, now: &mut Moment<'_>) {
         match std::mem::replace(&mut self.after_lift, AfterLift::Stay) {
             AfterLift::Stay => {}
-            AfterLift::Resume => self.resume(plan, at, say),
-            AfterLift::Advance => self.advance(plan, at, say),
+            AfterLift::Resume => self.resume(now),
+            AfterLift::Advance => self.advance(now),
         }
     }
 
-    pub(super) fn advance(&mut self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) {
+    pub(super) fn advance(&mut self, now: &mut Moment<'_>) {
+        let plan = now.plan;
         let held_back = self.held_back(plan);
         if let Some(stage) = self.discharge.as_mut().filter(|_| held_back) {
             if !stage.advance() {
                 self.discharge = None;
             }
-            self.announce(plan, at, say);
+            self.announce(now);
             return;
         }
         if self.place.is_some() {
-            self.advance_at_place(plan, at, say);
+            self.advance_at_place(now);
             return;
         }
         let next = self
             .progress
             .in_hand()
             .and_then(|part| self.following(plan, part).first().copied());
-        self.take(plan, at, next, say);
+        self.take(now, next);
     }
 
-    pub(super) fn take(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        part: Option<usize>,
-        say: &mut impl FnMut(Event),
-    ) {
-        self.put_down(plan);
+    pub(super) fn take(&mut self, now: &mut Moment<'_>, part: Option<usize>) {
+        self.put_down(now.plan);
         self.place = None;
         self.progress.take(part);
-        self.announce(plan, at, say);
+        self.announce(now);
     }
 
     /// Puts down what is in hand; what the probes touch counts for nothing until they are lifted.
@@ -57,15 +53,12 @@ impl Bench {
     }
 
     /// Takes up again what was in hand, or first looks at the open leads.
-    fn resume(&mut self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) {
+    fn resume(&mut self, now: &mut Moment<'_>) {
         if self.zeroing.is_none() {
-            self.announce(plan, at, say);
+            self.announce(now);
             return;
         }
-        say(Event {
-            at,
-            what: What::AwaitingApart,
-        });
-        self.set_function(plan, at, Quantity::Capacitance, say);
+        now.say(What::AwaitingApart);
+        self.set_function(now, Quantity::Capacitance);
     }
 }

@@ -9,8 +9,9 @@ use crate::engine::probing::{Finding, SettledValue};
 use crate::engine::quantity::{Quantity, Stamp};
 use crate::engine::sitting::command::Command;
 use crate::engine::sitting::entry::Entry;
-use crate::engine::sitting::event::{Event, Record, What};
+use crate::engine::sitting::event::{Record, What};
 use crate::engine::sitting::likeness::{Seen, may_be_taken_for};
+use crate::engine::sitting::moment::Moment;
 use crate::engine::sitting::plan::Plan;
 use crate::engine::sitting::refusal::Refusal;
 use crate::engine::sitting::row::{Row, RowPosition};
@@ -97,30 +98,18 @@ impl Bench {
     }
 
     /// Takes in hand at once what is still to be measured at a place; of several quantities those of the first.
-    pub(super) fn go_at(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        name: &str,
-        say: &mut impl FnMut(Event),
-    ) -> Result<(), Refusal> {
-        let place = self.place_of(plan, name, Vec::new());
+    pub(super) fn go_at(&mut self, now: &mut Moment<'_>, name: &str) -> Result<(), Refusal> {
+        let place = self.place_of(now.plan, name, Vec::new());
         let place = place.ok_or(Refusal::NothingThere)?;
-        self.turn_to_place(plan, at, place, say);
+        self.turn_to_place(now, place);
         Ok(())
     }
 
-    pub(super) fn turn_to_place(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        place: AtPlace,
-        say: &mut impl FnMut(Event),
-    ) {
-        self.put_down(plan);
+    pub(super) fn turn_to_place(&mut self, now: &mut Moment<'_>, place: AtPlace) {
+        self.put_down(now.plan);
         self.progress.take(None);
         self.place = Some(place);
-        self.announce(plan, at, say);
+        self.announce(now);
     }
 
     /// The place of that name with its parts of the next quantity that is not done; `None` if nothing is to be measured there.
@@ -150,14 +139,15 @@ impl Bench {
     }
 
     /// Says what is in hand at the place, or what is asked there.
-    pub(super) fn announce_place(&mut self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) {
+    pub(super) fn announce_place(&mut self, now: &mut Moment<'_>) {
+        let plan = now.plan;
         let Some(place) = self.place.clone() else {
             return;
         };
         self.turn_to(plan, place.quantity);
         let all = place.all.iter();
         self.probes.expect(all.map(|entry| &plan.parts()[*entry]));
-        self.first_in_hand.get_or_insert(at);
+        self.first_in_hand.get_or_insert(now.at);
         let open = self.left_at(&place);
         let parts: Vec<String> = open
             .iter()
@@ -172,13 +162,10 @@ impl Bench {
             (measured + 1, place.all.len()),
         );
         let entry = Box::new(entry);
-        say(Event {
-            at,
-            what: What::AtPlace { entry, parts },
-        });
+        now.say(What::AtPlace { entry, parts });
         self.offer_answers(plan);
-        self.set_function(plan, at, place.quantity, say);
-        self.tell_question(plan, at, say);
+        self.set_function(now, place.quantity);
+        self.tell_question(now);
     }
 
     /// Parts still to be measured there.
@@ -197,36 +184,28 @@ impl Bench {
     }
 
     /// A value settled: it is tagged where it can be of one part alone, else it is asked about.
-    pub(super) fn settle_at_place(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        settled: SettledValue,
-        say: &mut impl FnMut(Event),
-    ) {
+    pub(super) fn settle_at_place(&mut self, now: &mut Moment<'_>, settled: SettledValue) {
         if self.asks() {
-            self.tell_question(plan, at, say);
+            self.tell_question(now);
             return;
         }
-        let belief = self.belief(plan, &settled, None);
+        let belief = self.belief(now.plan, &settled, None);
         match belief.first() {
             Some((entry, share)) if *share >= CERTAIN => {
-                self.tag_at_place(plan, at, *entry, settled, Vec::new(), say);
+                self.tag_at_place(now, *entry, settled, Vec::new());
             }
-            _ => self.ask(plan, at, settled, &belief, say),
+            _ => self.ask(now, settled, &belief),
         }
     }
 
     fn tag_at_place(
         &mut self,
-        plan: &Plan,
-        at: Stamp,
+        now: &mut Moment<'_>,
         entry: usize,
         settled: SettledValue,
         withdraws: Vec<u32>,
-        say: &mut impl FnMut(Event),
     ) {
-        self.judge_on(plan, at, entry, settled, withdraws, say);
+        self.judge_on(now, entry, settled, withdraws);
         self.grip.moved(entry, settled);
     }
 
@@ -284,14 +263,8 @@ impl Bench {
     }
 
     /// Asks which of the likely parts a value is of; where they are alike and the job wants it so, it is written down for the set.
-    fn ask(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        settled: SettledValue,
-        belief: &[(usize, f64)],
-        say: &mut impl FnMut(Event),
-    ) {
+    fn ask(&mut self, now: &mut Moment<'_>, settled: SettledValue, belief: &[(usize, f64)]) {
+        let plan = now.plan;
         let mut covered = 0.0;
         let likely = belief.iter().take_while(|(_, share)| {
             let needed = covered < CERTAIN;
@@ -301,7 +274,7 @@ impl Bench {
         let among: Vec<usize> = likely.map(|(entry, _)| *entry).collect();
         let alike = covered >= CERTAIN && self.are_alike(plan, &among, &settled);
         if alike && plan.writes_sets() {
-            self.write_set(plan, at, &among, settled, say);
+            self.write_set(now, &among, settled);
             return;
         }
         let named = among.into_iter().take(NAMED).collect();
@@ -314,7 +287,7 @@ impl Bench {
         }
         self.after_lift = AfterLift::Stay;
         self.offer_answers(plan);
-        self.tell_question(plan, at, say);
+        self.tell_question(now);
     }
 
     /// Whether the parts are to be measured still, are listed alike, and the value passes for each.
@@ -338,7 +311,7 @@ impl Bench {
         others.iter().all(alike) && among.iter().all(passes)
     }
 
-    fn tell_question(&self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) {
+    fn tell_question(&self, now: &mut Moment<'_>) {
         let Some(place) = &self.place else { return };
         let Some(question) = &place.question else {
             return;
@@ -353,21 +326,16 @@ impl Bench {
             quantity: question.settled.quantity,
             value,
             among: among
-                .map(|entry| plan.parts()[*entry].title().into())
+                .map(|entry| now.plan.parts()[*entry].title().into())
                 .collect(),
             alike: question.alike,
         };
-        say(Event { at, what });
+        now.say(what);
     }
 
     /// The person says which part the value is of. One that has another value already gives that up, and it is asked about.
-    pub(super) fn answer(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        designator: &str,
-        say: &mut impl FnMut(Event),
-    ) -> Result<(), Refusal> {
+    pub(super) fn answer(&mut self, now: &mut Moment<'_>, designator: &str) -> Result<(), Refusal> {
+        let plan = now.plan;
         let place = self.place.as_mut().ok_or(Refusal::NothingAsked)?;
         let entry = plan.head_of(designator).ok_or(Refusal::NoSuchPart)?;
         let there = place.all.contains(&entry);
@@ -385,17 +353,17 @@ impl Bench {
             .copied();
         let withdraws = other.map(|(_, row, _)| row).into_iter().collect();
         self.offer_answers(plan);
-        self.tag_at_place(plan, at, entry, settled, withdraws, say);
+        self.tag_at_place(now, entry, settled, withdraws);
         match other {
             Some((.., had)) => {
                 let belief = self.belief(plan, &had, Some(entry));
                 if belief.is_empty() {
-                    self.go_on_at_place(plan, at, say);
+                    self.go_on_at_place(now);
                 } else {
-                    self.ask(plan, at, had, &belief, say);
+                    self.ask(now, had, &belief);
                 }
             }
-            None => self.go_on_at_place(plan, at, say),
+            None => self.go_on_at_place(now),
         }
         Ok(())
     }
@@ -403,11 +371,10 @@ impl Bench {
     /// The person has the value written down for all of the parts that it may be of, and for none alone.
     pub(super) fn answer_set(
         &mut self,
-        plan: &Plan,
-        at: Stamp,
+        now: &mut Moment<'_>,
         designators: &str,
-        say: &mut impl FnMut(Event),
     ) -> Result<(), Refusal> {
+        let plan = now.plan;
         let place = self.place.as_ref();
         let question = place.and_then(|place| place.question.as_ref());
         let question = question.cloned().ok_or(Refusal::NothingAsked)?;
@@ -422,20 +389,14 @@ impl Bench {
             place.question = None;
         }
         self.offer_answers(plan);
-        self.write_set(plan, at, &named, question.settled, say);
-        self.go_on_at_place(plan, at, say);
+        self.write_set(now, &named, question.settled);
+        self.go_on_at_place(now);
         Ok(())
     }
 
     /// Writes a value down for several parts together. It counts for none of them: all are still to be measured.
-    fn write_set(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        among: &[usize],
-        settled: SettledValue,
-        say: &mut impl FnMut(Event),
-    ) {
+    fn write_set(&mut self, now: &mut Moment<'_>, among: &[usize], settled: SettledValue) {
+        let plan = now.plan;
         let part = among[0];
         let beside = self.beside(plan, part, &settled);
         let judged = self.part(plan, part);
@@ -459,75 +420,58 @@ impl Bench {
             set.sort_unstable();
             place.sets.push(set);
         }
-        self.last_verdict = Some(at);
+        self.last_verdict = Some(now.at);
         self.value = None;
         self.after_lift = AfterLift::Advance;
-        say(Event {
-            at,
-            what: What::Judged(Box::new(Record { part, settled, row })),
-        });
-        self.tell_progress(at, say);
+        now.say(What::Judged(Box::new(Record { part, settled, row })));
+        self.tell_progress(now);
     }
 
     /// Behind an answer: what comes once the probes are lifted, which they may be already.
-    fn go_on_at_place(&mut self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) {
+    fn go_on_at_place(&mut self, now: &mut Moment<'_>) {
         if !self.probes.touching() {
-            self.after_lift(plan, at, say);
+            self.after_lift(now);
         }
     }
 
     /// Goes on at the place, there with the next quantity, or behind it in the list.
-    pub(super) fn advance_at_place(&mut self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) {
+    pub(super) fn advance_at_place(&mut self, now: &mut Moment<'_>) {
         let Some(place) = self.place.take() else {
             return;
         };
         let left = self.left_at(&place);
         if left.iter().any(|entry| !place.is_covered(*entry)) {
             self.place = Some(place);
-            self.announce(plan, at, say);
+            self.announce(now);
             return;
         }
         let mut done = place.done.clone();
         done.push(place.quantity);
-        match self.place_of(plan, &place.name, done) {
-            Some(next) => self.turn_to_place(plan, at, next, say),
-            None => self.leave_place(plan, at, &place, say),
+        match self.place_of(now.plan, &place.name, done) {
+            Some(next) => self.turn_to_place(now, next),
+            None => self.leave_place(now, &place),
         }
     }
 
     /// On to what is still to be measured behind the parts of a place.
-    fn leave_place(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        place: &AtPlace,
-        say: &mut impl FnMut(Event),
-    ) {
+    fn leave_place(&mut self, now: &mut Moment<'_>, place: &AtPlace) {
         let first = place.all.first().copied().unwrap_or_default();
         let here = |entry: &usize| place.all.contains(entry);
         let next = self.progress.following(first).find(|entry| !here(entry));
-        self.take(plan, at, next, say);
+        self.take(now, next);
     }
 
     /// `next`, `back` and `skip` at a place: a question is given up with its value, else the place is left.
-    pub(super) fn step_at_place(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        say: &mut impl FnMut(Event),
-    ) -> bool {
+    pub(super) fn step_at_place(&mut self, now: &mut Moment<'_>) -> bool {
         let Some(place) = &mut self.place else {
             return false;
         };
         let title = Title::from(&*place.name);
         if place.question.take().is_some() {
-            say(Event {
-                at,
-                what: What::Skipped { title },
-            });
-            self.announce(plan, at, say);
+            now.say(What::Skipped { title });
+            self.announce(now);
         } else if let Some(place) = self.place.take() {
-            self.leave_place(plan, at, &place, say);
+            self.leave_place(now, &place);
         }
         true
     }

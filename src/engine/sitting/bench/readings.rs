@@ -8,9 +8,10 @@ use crate::engine::parts::Title;
 use crate::engine::probing::{
     Finding, OnFunction, Probed, SettledValue, Signal, Specification, Touch,
 };
-use crate::engine::quantity::{Quantity, Stamp};
+use crate::engine::quantity::Quantity;
 use crate::engine::sitting::command::Command;
-use crate::engine::sitting::event::{Event, Live, What};
+use crate::engine::sitting::event::{Live, What};
+use crate::engine::sitting::moment::Moment;
 use crate::engine::sitting::news::MeterNews;
 use crate::engine::sitting::plan::Plan;
 use crate::engine::sitting::zeroing::Zeroing;
@@ -22,18 +23,17 @@ impl Bench {
     /// Takes in what a meter said. Readings of one that is not in use are passed over: its probes lie on the bench.
     pub(in crate::engine::sitting) fn hear(
         &mut self,
-        plan: &Plan,
+        now: &mut Moment<'_>,
         meter: usize,
-        at: Stamp,
         heard: &Heard<'_>,
-        say: &mut impl FnMut(Event),
     ) {
+        let (plan, at) = (now.plan, now.at);
         let in_use = meter == self.meter;
         if let Heard::Reading(reading) = heard {
             self.garbage_said[meter] = false;
             self.untold[meter] = None;
             if in_use && self.function == Some(reading.quantity) {
-                self.read(plan, reading, say);
+                self.read(&mut now.of_reading(reading.at), reading);
             }
             return;
         }
@@ -61,53 +61,51 @@ impl Bench {
         }
         let garbage = matches!(news, MeterNews::NotUnderstood { .. });
         if !(garbage && std::mem::replace(&mut self.garbage_said[meter], garbage)) {
-            say(Event {
-                at,
-                what: of_meter(plan, meter, news),
-            });
+            now.say(of_meter(plan, meter, news));
         }
     }
 
-    fn read(&mut self, plan: &Plan, reading: &Reading, say: &mut impl FnMut(Event)) {
+    fn read(&mut self, now: &mut Moment<'_>, reading: &Reading) {
+        let plan = now.plan;
         let meter = OnFunction {
             profile: plan.profile_of(self.meter),
             quantity: reading.quantity,
         };
         let task = self.task(plan);
         if task == Some(Task::Power) {
-            self.tell_reading(reading, say);
+            self.tell_reading(now, reading);
             return;
         }
         if task == Some(Task::Soak) {
-            self.tell_reading(reading, say);
-            self.soak(plan, reading, &meter, say);
+            self.tell_reading(now, reading);
+            self.soak(now, reading, &meter);
             return;
         }
         if let Some(Zeroing::Open(_)) = self.zeroing
             && reading.quantity == Quantity::Capacitance
         {
-            self.tell_reading(reading, say);
-            self.look_at_open(plan, reading, &meter, say);
+            self.tell_reading(now, reading);
+            self.look_at_open(now, reading, &meter);
             return;
         }
         let at_part = task == Some(Task::Part) || self.asks();
         if let Some(signal) = self.signalling.read(plan, at_part, reading, &meter) {
-            self.obey(plan, reading.at, signal, say);
+            self.obey(now, signal);
             return;
         }
         if task == Some(Task::Sweep) {
-            self.sweep(plan, reading, &meter, say);
+            self.sweep(now, reading, &meter);
             return;
         }
         let mut told = std::mem::take(&mut self.told);
         self.probes
             .feed(reading, &meter, |probed| told.push(probed));
-        self.tell_reading(reading, say);
+        self.tell_reading(now, reading);
         if task == Some(Task::Discharge) {
-            self.look_on(plan, reading, say);
+            self.look_on(now, reading);
         }
         for probed in told.drain(..) {
-            self.interpret(plan, reading.at, probed, say);
+            self.interpret(now, probed);
         }
         self.told = told;
         if reading.shown != Shown::NotANumber {
@@ -115,32 +113,27 @@ impl Bench {
         }
     }
 
-    pub(super) fn tell_reading(&self, reading: &Reading, say: &mut impl FnMut(Event)) {
+    pub(super) fn tell_reading(&self, now: &mut Moment<'_>, reading: &Reading) {
         let touching = match &self.sweep {
             Some(sweep) => sweep.touching(),
             None => self.probes.touching(),
         };
-        say(Event {
-            at: reading.at,
-            what: What::Reading(Live::of(reading, touching)),
-        });
+        now.say(What::Reading(Live::of(reading, touching)));
     }
 
     /// Takes in a change at the probes; nothing where nothing is in hand.
-    fn interpret(&mut self, plan: &Plan, at: Stamp, probed: Probed, say: &mut impl FnMut(Event)) {
+    fn interpret(&mut self, now: &mut Moment<'_>, probed: Probed) {
+        let plan = now.plan;
         let Some(task) = self.task(plan) else { return };
         match (probed, self.progress.in_hand()) {
             (Probed::Contact, _) => {
-                self.grip.touch(at);
+                self.grip.touch(now.at);
                 self.remarked = None;
-                say(Event {
-                    at,
-                    what: What::Contact,
-                });
+                now.say(What::Contact);
             }
             (Probed::Settled(_) | Probed::SettledAnew(_), _) if self.signalling.claimed() => {}
-            (Probed::Settled(settled), _) => self.settle(plan, at, task, settled, say),
-            (Probed::SettledAnew(settled), _) => self.settle_anew(plan, at, task, settled, say),
+            (Probed::Settled(settled), _) => self.settle(now, task, settled),
+            (Probed::SettledAnew(settled), _) => self.settle_anew(now, task, settled),
             (Probed::Restless { value }, _) => {
                 if let Some((title, quantity)) = self.touched(plan, task) {
                     let what = What::Restless {
@@ -148,17 +141,17 @@ impl Bench {
                         value,
                         quantity,
                     };
-                    say(Event { at, what });
+                    now.say(what);
                 }
             }
             (Probed::Lifted(touch), part) => {
                 let what = self.lifted(plan, task, part, touch);
                 let settled_not = matches!(what, What::Unsettled { .. });
-                say(Event { at, what });
+                now.say(what);
                 if settled_not {
-                    self.tell_progress(at, say);
+                    self.tell_progress(now);
                 }
-                self.after_lift(plan, at, say);
+                self.after_lift(now);
             }
         }
     }
@@ -190,58 +183,41 @@ impl Bench {
         }
     }
 
-    fn settle(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        task: Task,
-        settled: SettledValue,
-        say: &mut impl FnMut(Event),
-    ) {
-        if self.is_gripped_again(plan, at, task, settled, say) {
+    fn settle(&mut self, now: &mut Moment<'_>, task: Task, settled: SettledValue) {
+        if self.is_gripped_again(now, task, settled) {
             return;
         }
-        self.tag(plan, at, task, settled, say);
+        self.tag(now, task, settled);
         if settled.finding == Finding::Open {
             // That the probes are lifted from something open cannot be seen: on at once.
-            self.after_lift(plan, at, say);
+            self.after_lift(now);
         }
     }
 
     /// Takes what settled for that task.
-    pub(super) fn tag(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        task: Task,
-        settled: SettledValue,
-        say: &mut impl FnMut(Event),
-    ) {
+    pub(super) fn tag(&mut self, now: &mut Moment<'_>, task: Task, settled: SettledValue) {
         match task {
-            Task::Part => self.judge(plan, at, settled, say),
-            Task::Discharge => self.see_discharged(plan, at, &settled.finding, say),
-            Task::Zero => self.zero(plan, at, settled, say),
-            Task::Place => self.settle_at_place(plan, at, settled, say),
+            Task::Part => self.judge(now, settled),
+            Task::Discharge => self.see_discharged(now, &settled.finding),
+            Task::Zero => self.zero(now, settled),
+            Task::Place => self.settle_at_place(now, settled),
             // These are not found by a value that settles.
             Task::Soak | Task::Sweep | Task::Power => {}
         }
     }
 
     /// Does what the probes said.
-    fn obey(&mut self, plan: &Plan, at: Stamp, signal: Signal, say: &mut impl FnMut(Event)) {
-        say(Event {
-            at,
-            what: What::Signalled { signal },
-        });
+    fn obey(&mut self, now: &mut Moment<'_>, signal: Signal) {
+        now.say(What::Signalled { signal });
         let command = match signal {
             Signal::Redo if self.asks() => Command::Answer(1),
             Signal::Skip if self.asks() => Command::Answer(2),
             Signal::Redo => Command::Redo,
             Signal::Skip => Command::Skip,
         };
-        let command = self.spelled_out(plan, &command);
+        let command = self.spelled_out(now.plan, &command);
         // A hold is still going on: it is no touch of the part that is now in hand.
         self.probes.disregard();
-        self.follow(plan, at, &command, say);
+        self.follow(now, &command);
     }
 }

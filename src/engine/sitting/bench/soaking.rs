@@ -4,8 +4,8 @@ use super::{Bench, Task, discharging, read_after_s};
 use crate::engine::judge::capacitor::SOAK_CAUTIONS;
 use crate::engine::meter::Reading;
 use crate::engine::probing::Specification;
-use crate::engine::quantity::Stamp;
-use crate::engine::sitting::event::{Event, Soaking, What};
+use crate::engine::sitting::event::{Soaking, What};
+use crate::engine::sitting::moment::Moment;
 use crate::engine::sitting::plan::Plan;
 use crate::engine::sitting::refusal::Refusal;
 use crate::engine::sitting::soak_stage::Told;
@@ -13,19 +13,18 @@ use crate::engine::sitting::soak_stage::Told;
 impl Bench {
     pub(super) fn begin_soak(
         &mut self,
-        plan: &Plan,
-        at: Stamp,
+        now: &mut Moment<'_>,
         volts: Option<f64>,
-        say: &mut impl FnMut(Event),
     ) -> Result<(), Refusal> {
+        let plan = now.plan;
         let in_hand = (self.task(plan) == Some(Task::Soak)).then_some(self.progress.in_hand());
         let heeded = self.has_heeded(plan);
         match (in_hand.flatten(), &mut self.soak) {
             (Some(_), Some(_)) if !heeded => Err(Refusal::HeedFirst),
             (Some(part), Some(soak)) => {
-                let volts = soak.begin(at, volts, heeded);
+                let volts = soak.begin(now.at, volts, heeded);
                 let what = begun(plan, part, volts);
-                say(Event { at, what });
+                now.say(what);
                 Ok(())
             }
             _ => Err(Refusal::NothingToSoak),
@@ -38,58 +37,50 @@ impl Bench {
     }
 
     /// Says the caution that is to be agreed to next, if one is.
-    pub(super) fn caution(&self, plan: &Plan, at: Stamp, say: &mut impl FnMut(Event)) {
+    pub(super) fn caution(&self, now: &mut Moment<'_>) {
         let next = SOAK_CAUTIONS.get(self.heeded);
-        if let Some(text) = next.filter(|_| plan.asks_to_heed()) {
+        if let Some(text) = next.filter(|_| now.plan.asks_to_heed()) {
             let what = What::SoakCaution {
                 number: self.heeded + 1,
                 of: SOAK_CAUTIONS.len(),
                 text: (*text).to_owned(),
             };
-            say(Event { at, what });
+            now.say(what);
         }
     }
 
     /// The person agrees to the caution that is shown.
-    pub(super) fn heed(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        say: &mut impl FnMut(Event),
-    ) -> Result<(), Refusal> {
+    pub(super) fn heed(&mut self, now: &mut Moment<'_>) -> Result<(), Refusal> {
+        let plan = now.plan;
         if self.task(plan) != Some(Task::Soak) || self.has_heeded(plan) {
             return Err(Refusal::NothingToHeed);
         }
         self.heeded += 1;
         if self.has_heeded(plan) {
-            say(Event {
-                at,
-                what: What::Heeded,
-            });
+            now.say(What::Heeded);
         }
-        self.caution(plan, at, say);
+        self.caution(now);
         Ok(())
     }
 
     /// Takes in a reading of the current for the leakage in hand.
     pub(super) fn soak(
         &mut self,
-        plan: &Plan,
+        now: &mut Moment<'_>,
         reading: &Reading,
         meter: &impl Specification,
-        say: &mut impl FnMut(Event),
     ) {
+        let plan = now.plan;
         let heeded = self.has_heeded(plan);
         let (Some(soak), Some(part)) = (&mut self.soak, self.progress.in_hand()) else {
             return;
         };
-        let at = reading.at;
         let what = match soak.read(reading, meter, heeded) {
             None => return,
             Some(Told::Begun { heeded }) => {
                 let volts = soak.soaked().map_or(0.0, |soaked| soaked.volts);
                 let what = begun(plan, part, volts);
-                say(Event { at, what });
+                now.say(what);
                 if heeded {
                     return;
                 }
@@ -105,12 +96,12 @@ impl Bench {
             },
             Some(Told::Given(settled)) => {
                 self.grip.forget();
-                self.judge(plan, at, settled, say);
-                self.after_lift(plan, at, say);
+                self.judge(now, settled);
+                self.after_lift(now);
                 return;
             }
         };
-        say(Event { at, what });
+        now.say(what);
     }
 
     /// Leaves a leakage; what stood under voltage is charged, and must be seen discharged before anything else.

@@ -4,43 +4,38 @@ use super::{AfterLift, Bench};
 use crate::engine::judge::Verdict;
 use crate::engine::meter::Reading;
 use crate::engine::probing::{Estimate, Finding, SettledValue, Specification, Sweeping};
-use crate::engine::sitting::event::{Event, What};
-use crate::engine::sitting::plan::Plan;
+use crate::engine::sitting::event::What;
+use crate::engine::sitting::moment::Moment;
 
 impl Bench {
     /// Takes in a reading for the sweep in hand.
     pub(super) fn sweep(
         &mut self,
-        plan: &Plan,
+        now: &mut Moment<'_>,
         reading: &Reading,
         meter: &impl Specification,
-        say: &mut impl FnMut(Event),
     ) {
-        let at = reading.at;
         let told = self
             .sweep
             .as_mut()
             .and_then(|sweep| sweep.feed(reading, meter));
-        self.tell_reading(reading, say);
+        self.tell_reading(now, reading);
         let Some(told) = told else { return };
         let Some(settled) = settled_by(reading, &told) else {
             let what = match told {
                 Sweeping::Begun => What::Contact,
                 _ => What::Lifted,
             };
-            say(Event { at, what });
+            now.say(what);
             return;
         };
         if let Sweeping::Swept(report) = told {
             self.swept = Some(report);
         }
         self.grip.forget();
-        self.judge(plan, at, settled, say);
+        self.judge(now, settled);
         if settled.finding != Finding::Open {
-            say(Event {
-                at,
-                what: What::Lifted,
-            });
+            now.say(What::Lifted);
         }
         let part = self.progress.in_hand();
         let verdict = part.and_then(|part| self.progress.verdict(part));
@@ -48,7 +43,7 @@ impl Bench {
             // Going on would take the rest of that wiper's way for the next part.
             self.after_lift = AfterLift::Resume;
         }
-        self.after_lift(plan, at, say);
+        self.after_lift(now);
     }
 
     /// Leaves a sweep; probes that are still on its wiper count for nothing until they are lifted.

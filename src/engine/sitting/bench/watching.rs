@@ -2,32 +2,24 @@
 
 use super::{Bench, Task};
 use crate::engine::probing::{Finding, SettledValue};
-use crate::engine::quantity::Stamp;
-use crate::engine::sitting::event::{Event, What};
-use crate::engine::sitting::plan::Plan;
+use crate::engine::sitting::event::What;
+use crate::engine::sitting::moment::Moment;
 
 impl Bench {
     /// Takes in what settled in a touch that had its value already.
-    pub(super) fn settle_anew(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        task: Task,
-        settled: SettledValue,
-        say: &mut impl FnMut(Event),
-    ) {
-        if self.grip.is_again() || plan.is_of_earlier_edition() {
+    pub(super) fn settle_anew(&mut self, now: &mut Moment<'_>, task: Task, settled: SettledValue) {
+        if self.grip.is_again() || now.plan.is_of_earlier_edition() {
             return;
         }
         match task {
-            Task::Discharge => self.see_changed(plan, at, &settled.finding, say),
-            Task::Part => self.judge_anew(plan, at, settled, say),
+            Task::Discharge => self.see_changed(now, &settled.finding),
+            Task::Part => self.judge_anew(now, settled),
             Task::Place => {
                 let place = self.place.as_mut();
                 if place.is_some_and(|place| place.give_up(settled.contact)) {
-                    self.settle_at_place(plan, at, settled, say);
+                    self.settle_at_place(now, settled);
                 } else {
-                    self.judge_anew(plan, at, settled, say);
+                    self.judge_anew(now, settled);
                 }
             }
             Task::Zero | Task::Soak | Task::Sweep | Task::Power => {}
@@ -35,13 +27,7 @@ impl Bench {
     }
 
     /// The part judged in this touch gets a row which takes the one before back.
-    fn judge_anew(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        settled: SettledValue,
-        say: &mut impl FnMut(Event),
-    ) {
+    fn judge_anew(&mut self, now: &mut Moment<'_>, settled: SettledValue) {
         let of_touch = |(_, before): &(u32, SettledValue)| before.contact == settled.contact;
         let (Some(entry), Some((row, before))) = (self.remarked, self.value.filter(of_touch))
         else {
@@ -53,14 +39,14 @@ impl Bench {
             Finding::Open | Finding::BeyondRange => None,
         };
         let what = What::SettledAnew {
-            title: plan.parts()[entry].title(),
+            title: now.plan.parts()[entry].title(),
             quantity: settled.quantity,
             before,
             decided,
             reason,
         };
-        say(Event { at, what });
-        self.judge_on(plan, at, entry, settled, vec![row], say);
+        now.say(what);
+        self.judge_on(now, entry, settled, vec![row]);
         self.grip.moved(entry, settled);
     }
 }

@@ -5,10 +5,10 @@ use crate::engine::judge::capacitor::Condition;
 use crate::engine::judge::{Found, Verdict};
 use crate::engine::parts::{Choice, Title};
 use crate::engine::probing::{Finding, OnFunction, SettledValue, Specification};
-use crate::engine::quantity::Stamp;
 use crate::engine::sitting::command::Command;
-use crate::engine::sitting::event::{Event, What};
+use crate::engine::sitting::event::What;
 use crate::engine::sitting::likeness::{Seen, may_be_taken_for, reads_like};
+use crate::engine::sitting::moment::Moment;
 use crate::engine::sitting::plan::Plan;
 use crate::engine::sitting::refusal::Refusal;
 use crate::engine::sitting::row::Row;
@@ -94,21 +94,14 @@ impl Bench {
     }
 
     /// Says what the value just judged reads like.
-    pub(super) fn tell_likeness(
-        &mut self,
-        plan: &Plan,
-        at: Stamp,
-        title: Title,
-        like: Vec<usize>,
-        say: &mut impl FnMut(Event),
-    ) {
+    pub(super) fn tell_likeness(&mut self, now: &mut Moment<'_>, title: Title, like: Vec<usize>) {
         let names = like.iter();
-        let names = names.map(|entry| plan.parts()[*entry].title().into());
+        let names = names.map(|entry| now.plan.parts()[*entry].title().into());
         let names: Vec<String> = names.collect();
         self.like = like;
         if !names.is_empty() {
             let what = What::ReadsLike { title, like: names };
-            say(Event { at, what });
+            now.say(what);
         }
     }
 
@@ -141,11 +134,10 @@ impl Bench {
     /// taken from is in hand again.
     pub(super) fn give_to(
         &mut self,
-        plan: &Plan,
-        at: Stamp,
+        now: &mut Moment<'_>,
         designator: &str,
-        say: &mut impl FnMut(Event),
     ) -> Result<(), Refusal> {
+        let plan = now.plan;
         let (from, row) = self.progress.last_row().ok_or(Refusal::NothingToMove)?;
         let value = self.value.filter(|(number, _)| *number == row);
         let (_, settled) = value.ok_or(Refusal::NothingToMove)?;
@@ -160,7 +152,7 @@ impl Bench {
             return Err(Refusal::DischargeFirst);
         }
         let (decided, reason) = self.decided_on(row);
-        self.judge_on(plan, at, to, settled, vec![row], say);
+        self.judge_on(now, to, settled, vec![row]);
         self.grip.moved(to, settled);
         let what = What::Moved {
             title: plan.parts()[from].title(),
@@ -169,10 +161,10 @@ impl Bench {
             reason,
             check_from: self.doubtful_since(plan, from, to),
         };
-        say(Event { at, what });
+        now.say(what);
         match self.place.take() {
-            Some(place) => self.turn_to_place(plan, at, place, say),
-            None => self.take(plan, at, Some(from), say),
+            Some(place) => self.turn_to_place(now, place),
+            None => self.take(now, Some(from)),
         }
         Ok(())
     }
