@@ -279,3 +279,27 @@ fn what_came_from_a_bag_is_held_to_the_article_of_its_batch() {
     let slip = "article: 47 kΩ ±1 % film is 46.53 kΩ to 47.47 kΩ: above its band";
     let _ = measure(&bench, &[("R1", ohm(56e3), &[" FAIL ", slip])]);
 }
+
+#[test]
+fn a_fuse_for_more_than_the_listed_current_fails_however_well_it_conducts() {
+    let mut bench = Bench::new(Way::Terminal);
+    bench.job =
+        Job::new("ref,kind,value,rating\nF1,fuse,T1A,250V\nF2,fuse,T1A,250V\nF3,fuse,T1A,250V\n");
+    let why = ["--reason", "what lay there"];
+    fitted(
+        &bench.job,
+        "F1",
+        &[&["--article", "T3.15A 250V"][..], &why].concat(),
+    );
+    fitted(&bench.job, "F2", &["--article", "T1A 250V"]);
+    let too_large = "article: 3.15 A is more than the listed 1 A";
+    let finished = measure(
+        &bench,
+        &[
+            ("F1", ohm(0.2), &[" FAIL ", too_large]),
+            ("F2", ohm(0.5), &[" PASS "]),
+            ("F3", ohm(0.8), &[" PASS "]),
+        ],
+    );
+    bench.check_recording(&finished);
+}

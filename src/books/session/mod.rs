@@ -84,17 +84,28 @@ pub(crate) fn with_fitted(setup: Setup, book: Result<&Book, &JobError>, folder: 
             Some(article) => {
                 setup.with_setting(&format!("{}{designator}", Setup::ARTICLE), &article)
             }
-            None => setup,
+            None => match last_fitted(designator, &decisions) {
+                Some(last) if !last.article.is_empty() => {
+                    let key = format!("{}{designator}", Setup::PRINTED);
+                    setup.with_setting(&key, &last.article)
+                }
+                _ => setup,
+            },
         }
     })
 }
 
+/// The decision by which that part was fitted last.
+fn last_fitted<'a>(designator: &str, decisions: &'a [Decision]) -> Option<&'a Decision> {
+    let fitted = |one: &&Decision| {
+        one.choice == Choice::Fitted && one.designator.eq_ignore_ascii_case(designator)
+    };
+    decisions.iter().rfind(fitted)
+}
+
 /// The article that was fitted last as that part, as the decision says, else as its bag does; `None` where neither tells one.
 fn article_of(designator: &str, decisions: &[Decision], batches: &[Batch]) -> Option<String> {
-    let mut fitted = decisions.iter().rev().filter(|one| {
-        one.choice == Choice::Fitted && one.designator.eq_ignore_ascii_case(designator)
-    });
-    let last = fitted.next()?;
+    let last = last_fitted(designator, decisions)?;
     let is_article = |text: &str| Article::parse(text, Drawing::default()).is_ok();
     if !last.article.is_empty() {
         let said = last.article.split(" + ").all(is_article);

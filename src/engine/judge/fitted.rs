@@ -13,26 +13,37 @@ use super::grounds::Grounds;
 use super::policy::{Policy, may_be_reservoir};
 use super::safety::{Places, Weight, check_class};
 use super::verdict::Verdict;
-use crate::engine::parts::{Article, Material, Part, Step};
+use crate::engine::parts::{Article, Material, Part, Step, unfit_fuse};
 use crate::engine::quantity::{Amount, Band, Rating, format_band};
 
 /// The parts that were fitted, each with its article, or the two that make it; with none where nobody said what was put in.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Fitted(BTreeMap<String, Vec<Article>>);
+pub struct Fitted {
+    articles: BTreeMap<String, Vec<Article>>,
+    /// What is printed on those that no article describes, such as fuses.
+    printed: BTreeMap<String, String>,
+}
 
 impl Fitted {
     /// Puts in a part by its designator.
     pub fn add(&mut self, designator: &str, articles: Vec<Article>) {
-        self.0.insert(designator.trim().to_lowercase(), articles);
+        let name = designator.trim().to_lowercase();
+        self.articles.insert(name, articles);
+    }
+
+    /// Says what is printed on a part that was put in.
+    pub fn add_print(&mut self, designator: &str, said: &str) {
+        let name = designator.trim().to_lowercase();
+        self.printed.insert(name, said.to_owned());
     }
 
     /// Whether the part was fitted.
     pub fn holds(&self, part: &Part) -> bool {
-        self.0.contains_key(&part.designator.to_lowercase())
+        self.articles.contains_key(&part.designator.to_lowercase())
     }
 
     fn articles(&self, part: &Part) -> &[Article] {
-        let articles = self.0.get(&part.designator.to_lowercase());
+        let articles = self.articles.get(&part.designator.to_lowercase());
         let own = articles.map_or(&[][..], Vec::as_slice);
         if own.iter().all(|article| article.kind == part.kind) {
             own
@@ -213,6 +224,19 @@ pub(super) fn check(
     in_place: &InPlace,
     conditions: &Conditions,
 ) -> Vec<Check> {
+    let printed = conditions
+        .fitted
+        .printed
+        .get(&part.designator.to_lowercase());
+    if let Some(words) = printed.and_then(|said| unfit_fuse(part, said)) {
+        let verdict = Some(Verdict::Fail);
+        let aspect = Aspect::Article;
+        return vec![Check {
+            aspect,
+            verdict,
+            words,
+        }];
+    }
     let Some(article) = conditions
         .fitted
         .article(part)

@@ -57,6 +57,8 @@ impl Setup {
     /// Text before the designator of a fitted part in the key of the setting that tells its article; of two that make one
     /// part with ` + ` between them.
     pub const ARTICLE: &str = "article ";
+    /// Text before the designator of a fitted part in the key of the setting that tells what is printed on it, where that is no article.
+    pub const PRINTED: &str = "printed ";
     /// There, with whatever value, if the cautions before a voltage are to be agreed to: since 0.2.0 each sitting says so.
     pub const CAUTIONS: &str = "cautions";
     /// There, with whatever value, if the recording tells what became of each decision: since 0.3.0 each sitting says so.
@@ -194,6 +196,9 @@ impl Setup {
             fitted.add(designator, Vec::new());
         }
         for (key, text) in self.settings() {
+            if let Some(designator) = key.strip_prefix(Self::PRINTED) {
+                fitted.add_print(designator, text);
+            }
             let Some(designator) = key.strip_prefix(Self::ARTICLE) else {
                 continue;
             };

@@ -372,7 +372,7 @@ function showLists() {
 // ---- how it goes
 
 const COUNTS = [['pass', 'pass'], ['conditional pass', 'conditional pass'], ['conditional fail', 'conditional fail'], ['fail', 'fail'],
-  ['inconclusive', 'inconclusive'], ['unsettled', 'unsettled'], ['skipped', 'left out']];
+  ['inconclusive', 'inconclusive'], ['unsettled', 'unsettled'], ['skipped', 'skipped']];
 
 function showProgress() {
   const { parts, done, counts, left_s } = state.progress;
