@@ -105,7 +105,7 @@ impl Chassis {
         self.parts.insert(designator.to_owned(), new);
     }
 
-    /// What was discharged once has stood for days without power.
+    /// Residual voltage: a capacitor discharged once has stood for days without power.
     pub(super) fn rest(&mut self) {
         for (designator, part) in &mut self.parts {
             part.volts = part.volts.min(residue(designator));

@@ -16,7 +16,7 @@ use crate::engine::quantity::Quantity;
 const JOB: &str = include_str!("tone-unit.toml");
 const PARTS: &str = include_str!("tone-unit.csv");
 
-/// What its parts really are, in ohm or farad: R1, in no loop, and R7, in one, have drifted far up.
+/// True values of its parts, in ohm or farad: R1, in no loop, and R7, in one, have drifted far up.
 const REAL: [(&str, f64); 9] = [
     ("R1", 291e3),
     ("R2", 2.26e3),

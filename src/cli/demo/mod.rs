@@ -1,6 +1,6 @@
 //! `demo`: the whole job without a meter. Only the meter and the person are simulated.
 //!
-//! What can be tried on the job of a demonstration: [`after_one_sitting`] and [`after_weeks`].
+//! Hints for trying the job of a demonstration: [`after_one_sitting`] and [`after_weeks`].
 
 mod bench;
 mod chassis;
@@ -174,7 +174,7 @@ fn farewell(out: &mut dyn Write, folder: &Folder, recording: &Path) -> Result<()
     Ok(())
 }
 
-/// What can be tried on a job that was measured.
+/// Hints for a job that was measured.
 fn after_one_sitting(folder: &Folder, out: &mut dyn Write) -> io::Result<()> {
     let hints = [
         ["", "", "where the job stands"],
@@ -192,7 +192,7 @@ fn after_one_sitting(folder: &Folder, out: &mut dyn Write) -> io::Result<()> {
     )
 }
 
-/// What can be tried on a job that was brought to its end.
+/// Hints for a job that was brought to its end.
 fn after_weeks(folder: &Folder, out: &mut dyn Write) -> io::Result<()> {
     let hints = [
         ["", "", "where the job stands"],

@@ -311,7 +311,7 @@ impl Restorer {
     }
 }
 
-/// What becomes of some parts, and why.
+/// Decision on some parts, and its reason.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Opinion {
     pub(super) choice: Choice,

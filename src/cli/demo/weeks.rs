@@ -136,7 +136,7 @@ impl<'a> Story<'a> {
         Ok(fittings)
     }
 
-    /// What went in is measured, and the job is told about.
+    /// Measures the parts that went in, and tells about the job.
     fn third_evening(&self, fitted: &[Fitting], out: &mut dyn Write) -> Result<Status> {
         let clock = self.clock(2);
         heading(
@@ -204,7 +204,7 @@ impl<'a> Story<'a> {
         books.close(true, out).map(|_| ())
     }
 
-    /// What is fitted of what was ordered: in the pair the two new parts that lie closest.
+    /// Fits the ordered parts: in the pair the two new parts that lie closest.
     fn fittings(&self, book: &Book) -> Result<Vec<Fitting>> {
         let batches = batch::read(self.folder)?;
         let newest = batches.last().context("no new part was measured")?;
@@ -225,7 +225,7 @@ impl<'a> Story<'a> {
     }
 }
 
-/// What a new part has of its nominal value, by the number of its bag.
+/// Share of its nominal value that a new part has, by the number of its bag.
 fn share_in(bag: u32) -> f64 {
     let place = bag.saturating_sub(1) as usize % PARTS_OF_A_BATCH.len();
     PARTS_OF_A_BATCH[place]

@@ -1,4 +1,4 @@
-//! What an ohmmeter should read between two nodes.
+//! Reading that an ohmmeter should give between two nodes.
 
 use std::io::Write;
 
@@ -43,12 +43,12 @@ struct Answer<'a> {
     lower_ohm: Option<f64>,
     /// With every part within its limits; `null` where there is no limit.
     upper_ohm: Option<f64>,
-    /// What a bridge should find; left out where no frequency was given.
+    /// Finding of a bridge; left out where no frequency was given.
     #[serde(skip_serializing_if = "Option::is_none")]
     bridge: Option<Bridge>,
 }
 
-/// What a bridge should find between two nodes, with everything as listed; `null` where that cannot be told.
+/// Finding of a bridge between two nodes, with everything as listed; `null` where that cannot be told.
 #[derive(Serialize)]
 struct Bridge {
     hertz: f64,

@@ -40,7 +40,7 @@ pub(crate) struct Arguments {
     task: Option<Task>,
 }
 
-/// What to show.
+/// View of the network.
 #[derive(Debug, clap::Subcommand)]
 enum Task {
     /// What an ohmmeter should read between two nodes, and between which limits with all parts in theirs
@@ -73,7 +73,7 @@ impl Wired {
         }
     }
 
-    /// What the readings come to.
+    /// Own values that the readings come to.
     pub(super) fn solution(&self, taken: &Taken) -> Solution {
         let complete = &self.book.settings.complete;
         let declared = |parts: &[&Part]| complete.holds(parts.iter().copied());
@@ -82,7 +82,7 @@ impl Wired {
         Solution::of(of, readings, &declared, known, &self.conditions)
     }
 
-    /// What is drawn of that.
+    /// Drawing of that.
     pub(super) fn drawn<'a>(
         &'a self,
         solution: &'a Solution,

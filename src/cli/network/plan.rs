@@ -27,7 +27,7 @@ pub(super) fn write(wired: &Wired, out: &mut dyn Write) -> Result<Status> {
     Ok(Status::Done)
 }
 
-/// What to do before, and what the table is.
+/// Preparations, and the meaning of the table.
 fn before(wired: &Wired, planned: &[Planned], out: &mut dyn Write) -> Result<()> {
     writeln!(out, "{CAUTION}")?;
     for words in before_reading(wired.list(), &wired.network) {

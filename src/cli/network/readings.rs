@@ -14,7 +14,7 @@ use crate::engine::parts::Step;
 use crate::engine::quantity::Quantity;
 use crate::engine::sitting::{LEAST_RANGE, range_end};
 
-/// What the rows of a job tell of its network.
+/// Readings of its network in the rows of a job.
 pub(in crate::cli) struct Taken {
     /// The last reading across each part that is in circuit, and between each two places that were read. What was read before a part was
     /// fitted, or while a lead was lifted, is of another circuit.

@@ -32,7 +32,7 @@ pub(super) struct Arguments {
 struct JsonRow {
     #[serde(rename = "ref")]
     title: String,
-    /// What was read across it; `null` if nothing, or beyond the range.
+    /// Reading across it; `null` if nothing, or beyond the range.
     read_ohm: Option<f64>,
     /// Its own value is between these, U = 2 u; the upper one is `null` where it may be anything.
     own_from_ohm: Option<f64>,
@@ -52,7 +52,7 @@ struct Answer {
     parts: Vec<JsonRow>,
     /// How many readings between nodes that no part joins there are.
     checks: usize,
-    /// What contradicts the list; `null` if nothing does.
+    /// Contradiction of the list; `null` if nothing does.
     contradiction: Option<String>,
 }
 
@@ -72,7 +72,7 @@ pub(super) fn write(wired: &Wired, arguments: &Arguments, out: &mut dyn Write) -
     Ok(Status::Done)
 }
 
-/// What the readings of a job come to, with those of a file, and the verdicts that stand.
+/// Solution of the readings of a job, with those of a file, and the verdicts that stand.
 pub(super) fn solved(
     wired: &Wired,
     file: Option<&Path>,

@@ -20,7 +20,7 @@ use crate::engine::quantity::{Amount, Band, Rating, format_band};
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Fitted {
     articles: BTreeMap<String, Vec<Article>>,
-    /// What is printed on those that no article describes, such as fuses.
+    /// Print on those that no article describes, such as fuses.
     printed: BTreeMap<String, String>,
 }
 

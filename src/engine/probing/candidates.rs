@@ -26,7 +26,7 @@ const TWO_SIZES: [[f64; 2]; 6] = [
 /// A candidate whose logarithm of likelihood is so much below the best one's counts for nothing.
 const HOPELESS: f64 = 20.0;
 
-/// What is left of one, after some time, with each time constant.
+/// Share that is left after some time, with each time constant.
 pub(super) type Falls = [f64; TAUS];
 
 /// The time constants, s, the shortest first.
@@ -34,7 +34,7 @@ pub(super) fn taus() -> [f64; TAUS] {
     by_halves(LONGEST / std::f64::consts::SQRT_2, LONGEST, |tau| tau / 2.0)
 }
 
-/// What is left of one after `time`, s. With half the time constant it is the square.
+/// Share that is left after `time`, s. With half the time constant it is the square.
 pub(super) fn falls(time: f64) -> Falls {
     let left = |tau: f64| libm::exp(-time / tau);
     let shorter = left(LONGEST / std::f64::consts::SQRT_2);
@@ -51,7 +51,7 @@ fn by_halves(last_but_one: f64, last: f64, half: impl Fn(f64) -> f64) -> [f64; T
     all
 }
 
-/// What is known before the readings are looked at. Variances are those of a value of the window.
+/// Knowledge before the readings are looked at. Variances are those of a value of the window.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Prior {
     /// Probability that the value is there at once.

@@ -42,7 +42,7 @@ pub(super) const WORTH: f64 = 2.0;
 /// Standard errors that a slope may have by chance.
 pub(super) const REACH: f64 = 3.0;
 
-/// What settling may add to the uncertainty: within [`AHEAD`], a second of looking after that, and at most.
+/// Uncertainty that settling may add: within [`AHEAD`], a second of looking after that, and at most.
 pub(super) const ALLOWED: f64 = 0.5;
 pub(super) const ALLOWED_A_SECOND: f64 = 0.25;
 pub(super) const ALLOWED_AT_MOST: f64 = 1.0;

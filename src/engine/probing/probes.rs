@@ -111,7 +111,7 @@ pub struct Probes {
     said_on: Option<Stamp>,
     open: Option<Run>,
     restless_said: bool,
-    /// What was said, as long as the probes are surely still on the same.
+    /// Estimate as it was said, as long as the probes are surely still on the same.
     said: Option<Estimate>,
     heard: Stamp,
     second: Option<Second>,
@@ -692,7 +692,7 @@ mod tests {
         assert_eq!(bench.settled().count(), 1);
     }
 
-    /// What settles anew in the 4 s after a value of 470 was given, of a value that is a function of the time since then.
+    /// Values that settle anew in the 4 s after 470 was given; the reading is a function of the time since then.
     fn anew(rate: u64, slips: bool, value: impl Fn(f64) -> f64) -> Vec<f64> {
         let mut bench = Bench::new(rate);
         bench.air(5);

@@ -34,7 +34,7 @@ pub(super) struct Segment {
     cells: Vec<Cell>,
     /// Second values, one a cell; not a number where a reading had none.
     seconds: Vec<f64>,
-    /// What was left of one with each time constant, one a cell.
+    /// Shares left with each time constant, one a cell.
     falls: Vec<Falls>,
     per_cell: u32,
     gathering: Vec<Sample>,
@@ -82,7 +82,7 @@ impl Segment {
         &self.seconds
     }
 
-    /// What was left of one with each time constant at the cells.
+    /// Shares left with each time constant at the cells.
     pub(super) fn falls(&self) -> &[Falls] {
         &self.falls
     }

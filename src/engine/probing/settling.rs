@@ -141,7 +141,7 @@ impl Paired {
     }
 }
 
-/// What the candidates come to in a window.
+/// Outcome of the candidates in a window.
 enum Fit {
     /// None of them describes it.
     Misfits,
@@ -149,7 +149,7 @@ enum Fit {
     Fits(Option<Settled>),
 }
 
-/// What is the same for every window of a look.
+/// Figures of a look that every window shares.
 struct Look {
     /// Time since contact, s.
     elapsed: f64,

@@ -39,7 +39,7 @@ use crate::engine::quantity::{Quantity, Stamp};
 /// (common practice, no source).
 pub const MARGIN: f64 = 0.5;
 
-/// What leads have at most where nobody measured them, ohm (common practice, no source).
+/// Largest resistance of leads that nobody measured, ohm (common practice, no source).
 pub const ASSUMED_LEADS: f64 = 1.0;
 
 /// How many times as large as the largest short the lower limit of a part must be. A part of 10 Ω ± 20 % is still over 5 times

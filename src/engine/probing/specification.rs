@@ -20,7 +20,7 @@ pub trait Specification {
 pub struct OnFunction<'a> {
     /// The meter.
     pub profile: &'a Profile,
-    /// What it is set to.
+    /// Its function.
     pub quantity: Quantity,
 }
 

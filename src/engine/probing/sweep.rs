@@ -184,7 +184,7 @@ impl Sweep {
         ended
     }
 
-    /// What the touch was that ended with a lift recognised at `lifted`.
+    /// Report on the touch that ended with a lift recognised at `lifted`.
     fn ended(&self, lifted: Stamp) -> Sweeping {
         let span = match (self.points.first(), self.points.last()) {
             (Some(first), Some(last)) => last.at.since(first.at),
@@ -258,7 +258,7 @@ mod tests {
             self.told.extend(self.sweep.feed(&reading, &Plain));
         }
 
-        /// What the meter shows during `seconds`, by the time in them; `None` is nothing. Noise of half a per cent of the track.
+        /// Readings during `seconds`, by the time in them; `None` is nothing. Noise of half a per cent of the track.
         fn shows(&mut self, seconds: f64, share: impl Fn(f64) -> Option<f64>) {
             let count = (seconds * f64::from(self.rate)).round() as u32;
             for i in 0..count {

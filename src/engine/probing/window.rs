@@ -13,7 +13,7 @@ pub(super) struct Window<'a> {
     /// Since contact, s.
     pub(super) times: &'a [f64],
     pub(super) values: &'a [f64],
-    /// What is left of one with each time constant.
+    /// Shares left with each time constant.
     pub(super) falls: &'a [Falls],
 }
 

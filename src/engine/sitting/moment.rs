@@ -4,7 +4,7 @@ use super::event::{Event, What};
 use super::plan::Plan;
 use crate::engine::quantity::Stamp;
 
-/// What is planned, when it is, and who is told of events.
+/// The plan, the time, and whoever is told of events.
 pub(super) struct Moment<'a> {
     pub(super) plan: &'a Plan,
     pub(super) at: Stamp,

@@ -40,7 +40,7 @@ pub(super) struct Grip {
     air: Option<Stamp>,
     /// The touch that is going on began soon after a lift.
     soon: bool,
-    /// What settled and was tagged to nothing.
+    /// Value that was tagged to nothing.
     pending: Option<SettledValue>,
 }
 
@@ -133,7 +133,7 @@ impl Bench {
         true
     }
 
-    /// What a value goes to, and its title.
+    /// Subject that a value goes to, and its title.
     fn subject(&self, plan: &Plan, task: Task) -> Option<(Subject, Title)> {
         match task {
             Task::Part => {

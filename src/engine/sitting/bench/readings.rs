@@ -1,4 +1,4 @@
-//! What the meter said, and what a change at the probes means for what is in hand.
+//! Readings and other words of the meter, and their meaning for what is in hand.
 
 use std::time::Duration;
 
@@ -171,7 +171,7 @@ impl Bench {
         }
     }
 
-    /// What the probes are to be on, and what is measured there; `None` where that is no part.
+    /// Title and quantity of the part that the probes are to be on; `None` where that is no part.
     fn touched(&self, plan: &Plan, task: Task) -> Option<(Title, Quantity)> {
         match (task, self.progress.in_hand(), &self.place) {
             (Task::Part, Some(part), _) => {

@@ -169,7 +169,7 @@ impl Bench {
         Ok(())
     }
 
-    /// What was decided at the bench while that row stood, and why.
+    /// Decision at the bench while that row stood, and its reason.
     pub(super) fn decided_on(&self, row: u32) -> (Option<Choice>, String) {
         let decided = self.decided.iter().rev().find(|one| one.row == Some(row));
         let decided = decided.cloned();

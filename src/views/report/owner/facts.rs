@@ -34,11 +34,11 @@ pub struct Facts<'a> {
     pub files: &'a [FileFacts],
     /// Photos, in the order in which they are shown.
     pub photos: &'a [Photo],
-    /// What lies with the photos and was left out, each as a sentence.
+    /// Files among the photos that were left out, each as a sentence.
     pub left_out: &'a [String],
     /// The readings of one touch, to show what settling looks like.
     pub touch: Option<&'a Touch>,
-    /// What was read in circuit, if anything was.
+    /// Readings in circuit, if there are any.
     pub circuit: Option<diagram::Facts<'a>>,
 }
 

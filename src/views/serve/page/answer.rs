@@ -12,7 +12,7 @@ use hyper::{Response, StatusCode};
 use super::stream::Stream;
 use crate::views::serve::protocol;
 
-/// What goes back: a text, or a stream of events.
+/// Answer to a request: a text, or a stream of events.
 pub(super) type Answer = Response<Either<Full<Bytes>, Stream>>;
 
 /// Nothing from elsewhere, nothing inline, no form, no frame around it.

@@ -9,7 +9,7 @@ use hyper::{Method, Uri};
 use super::address::{Key, authorities, origin};
 use super::answer::Refusal;
 
-/// What every request must show.
+/// Marks that every request must show.
 #[derive(Debug)]
 pub(super) struct Gate {
     key: Option<Key>,

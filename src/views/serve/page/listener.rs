@@ -201,7 +201,7 @@ async fn attend(
     connection.await
 }
 
-/// What a connection is told for which there is no place.
+/// Answer to a connection for which there is no place.
 const FULL: &str = "HTTP/1.1 503 Service Unavailable\r\nContent-Type: text/plain; charset=utf-8\r\n\
     Cache-Control: no-store\r\nRetry-After: 5\r\nConnection: close\r\n\r\n\
     too many connections: close other pages, then try again\n";

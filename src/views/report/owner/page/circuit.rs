@@ -1,4 +1,4 @@
-//! What was read with no lead unsoldered: the loops as drawings.
+//! Readings with no lead unsoldered: the loops as drawings.
 
 use maud::{Markup, html};
 

@@ -1,4 +1,4 @@
-//! What was replaced: a line with its strip for each part, those that failed apart from those that the policy replaces.
+//! Replaced parts: a line with its strip for each part, those that failed apart from those that the policy replaces.
 
 use maud::{Markup, html};
 

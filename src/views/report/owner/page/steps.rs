@@ -238,7 +238,7 @@ fn percent(probability: f64) -> String {
 /// Reasons that say no more than the verdict does.
 const PLAIN: [&str; 3] = ["inside its band", "above its band", "below its band"];
 
-/// What does not fit into a cell: why, what else was looked at, remarks.
+/// Words that do not fit into a cell: the reason, further checks, remarks.
 fn more(account: &Account<'_>, facts: &Facts<'_>) -> Vec<(&'static str, String)> {
     let mut more = Vec::new();
     for row in StepRow::of(account) {
@@ -267,7 +267,7 @@ fn more(account: &Account<'_>, facts: &Facts<'_>) -> Vec<(&'static str, String)>
     more
 }
 
-/// What else was looked at. No news are that the policy replaces a part, once that is done, and that a fitted one is within
+/// Further checks. No news are that the policy replaces a part, once that is done, and that a fitted one is within
 /// the limits of its article and of its place.
 fn looked_at(account: &Account<'_>, one: &Row) -> Vec<String> {
     let is_news = |check: &&Check| match check.aspect {

@@ -239,7 +239,7 @@ pub(super) fn unknown(facts: &Facts<'_>, accounts: &[Account<'_>]) -> Markup {
     }
 }
 
-/// What counts of a step: what is in now, or, if that was not measured, nothing.
+/// Value of a step that counts: of what is in now, or, if that was not measured, nothing.
 fn current<'a>(row: &StepRow<'a, '_>) -> Option<&'a Row> {
     row.after
 }
