@@ -27,8 +27,11 @@ pub struct Guess<'a> {
 /// Standard uncertainty of a reading as a share, for what is only foreseen (common practice, no source).
 const READING_U: f64 = 1e-3;
 
-/// So many leads of a block are tried at most, those of its least known parts.
+/// So many leads of a block are tried at most, of the parts that stand first in the list.
 const MOST_TRIED: usize = 24;
+
+/// Parts up to which a block has that many tried. Of a larger one fewer are, since each takes the cube of its size.
+const LARGE: usize = 32;
 
 /// The parts whose own value readings will tell well enough to judge it, if they are what is guessed.
 pub fn foreseen(network: &Network, guess: &Guess<'_>) -> BTreeSet<usize> {
@@ -130,7 +133,8 @@ fn best(network: &Network, left: &BTreeSet<usize>, guess: &Guess<'_>) -> Option<
             .collect();
         let of_block = network.without(|part| !parts.contains(&part));
         let here: BTreeSet<usize> = parts.intersection(left).copied().collect();
-        for part in here.iter().copied().take(MOST_TRIED) {
+        let tried_here = (MOST_TRIED * LARGE / parts.len().max(LARGE)).max(2);
+        for part in here.iter().copied().take(tried_here) {
             tried.insert(part);
             let after = foreseen(&of_block.without(|other| other == part), guess);
             let settles: Vec<usize> = here
