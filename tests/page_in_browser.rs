@@ -159,6 +159,7 @@ fn the_buttons_of_the_page_reach_the_sitting_and_end_asks_again() {
     // A lead, lifted and joined again: which of both, and of which part, are both asked for.
     for (choice, word) in [(6, "lifted"), (7, "rejoined")] {
         browser.press("[data-ask=\"lead\"]");
+        browser.until("document.getElementById('ask').open");
         browser.shows("ask-title", "lead");
         let offered = browser.evaluate(
             "[...document.querySelectorAll('#ask-choices button')].filter((one) => one.checkVisibility()).map((one) => one.textContent)",
