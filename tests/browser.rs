@@ -216,10 +216,12 @@ impl Browser {
         ));
     }
 
-    /// Presses what a selector finds, as a finger would.
+    /// Presses what a selector finds, as a finger would, once nothing lies over it.
     pub(crate) fn press(&mut self, selector: &str) {
         self.until(&format!(
-            "document.querySelector('{selector}').disabled === false"
+            "(() => {{ const found = document.querySelector('{selector}'); const box = found.getBoundingClientRect(); \
+             const top = document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 2); \
+             return found.disabled !== true && found.contains(top); }})()"
         ));
         let place = self.evaluate(&format!(
             "(() => {{ const box = document.querySelector('{selector}').getBoundingClientRect(); \
