@@ -93,6 +93,38 @@ fn a_charged_capacitor_holds_the_work_back_and_no_reason_helps() {
     assert_eq!(bench.in_hand(), Some(Taken::InHand(0)));
 }
 
+/// Electrolytics recover: what was seen discharged and rises under the probes holds the work back again.
+#[test]
+fn a_capacitor_that_recovers_under_the_probes_is_not_discharged() {
+    let mut bench = Bench::new("R*");
+    let across = |bench: &Bench| {
+        let told = bench.0.said.iter().filter_map(|what| match what {
+            What::AcrossCapacitor { discharged, .. } => Some(*discharged),
+            _ => None,
+        });
+        told.collect::<Vec<_>>()
+    };
+    bench.shows("1.20 VDC", 30);
+    bench.shows("14.00 VDC", 60);
+    bench.shows("0.00 VDC", 6);
+    assert_eq!(across(&bench), [true, false]);
+    assert_eq!(bench.in_hand(), Some(Taken::ToDischarge(0)));
+    // A rise that has not come to rest is one as well.
+    bench.shows("1.20 VDC", 30);
+    (0..10).for_each(|n| bench.shows(&format!("{:.2} VDC", 1.2 + 0.3 * f64::from(n)), 1));
+    bench.shows("0.00 VDC", 6);
+    assert_eq!(across(&bench), [true, false, true, false]);
+    assert_eq!(bench.in_hand(), Some(Taken::ToDischarge(0)));
+    // And the other way round.
+    bench.shows("14.00 VDC", 30);
+    bench.shows("1.10 VDC", 60);
+    bench.shows("0.00 VDC", 6);
+    assert_eq!(across(&bench)[4..], [false, true]);
+    assert_eq!(bench.in_hand(), Some(Taken::InHand(0)));
+    bench.touches("10.00 OHM", "OL OHM");
+    assert_eq!(bench.judged()[0].row.verdict, Verdict::Pass);
+}
+
 #[test]
 fn a_reason_goes_on_without_and_is_kept() {
     let mut bench = Bench::new("R*");

@@ -5,7 +5,19 @@ use std::fs;
 use probewright::face::bench::simulator::Component;
 
 use crate::program::{Job, Program};
-use crate::sit::{Bench, Way};
+use crate::sit::{Bench, Sitting, Way};
+
+/// Takes off leads of that resistance.
+fn zero(sitting: &mut Sitting<'_>, ohms: f64) {
+    sitting.program.say("zero");
+    sitting
+        .program
+        .sees(&["zero: hold the probes on each other"]);
+    sitting.touch(
+        Component::resistor(ohms),
+        &["leads ", "taken off every resistance"],
+    );
+}
 
 /// Texts of `why` and of the report.
 fn told(job: &Job, part: &str) -> [String; 2] {
@@ -30,14 +42,7 @@ fn the_leads_that_are_taken_off_decide_and_are_told_everywhere() {
     assert_eq!(bench.job.rows()[0].get("checks"), "");
     bench.job = Job::new(list);
     let mut sitting = bench.sit();
-    sitting.program.say("zero");
-    sitting
-        .program
-        .sees(&["zero: hold the probes on each other"]);
-    sitting.touch(
-        Component::resistor(0.25),
-        &["leads ", "taken off every resistance"],
-    );
+    zero(&mut sitting, 0.25);
     sitting.in_hand("R1");
     sitting.touch(read, &["R1 ", "4.7", " PASS "]);
     let finished = sitting.end();
@@ -72,14 +77,7 @@ fn the_capacitance_of_the_open_leads_decides_and_is_told_everywhere() {
     assert!(!bench.job.rows()[0].get("checks").contains("fixture"));
     bench.job = Job::new(list);
     let mut sitting = bench.sit();
-    sitting.program.say("zero");
-    sitting
-        .program
-        .sees(&["zero: hold the probes on each other"]);
-    sitting.touch(
-        Component::resistor(0.1),
-        &["leads ", "taken off every resistance"],
-    );
+    zero(&mut sitting, 0.1);
     sitting
         .program
         .sees(&["zero: now hold the probes apart, near each other and touching nothing"]);

@@ -2,20 +2,14 @@
 
 use std::time::Duration;
 
-use probewright::face::engine::judge::Verdict;
-use probewright::face::engine::sitting::What;
-
 use crate::program::{Job, Program};
 use crate::sit::{Bench, Way, ohm};
-use crate::talking::{Taken, Talking, plan};
+use crate::talking::{Talking, plan};
 
 const FUNCTIONS: &str = r#"
 [function.resistance]
 idle = "overload"
 range = [{ up_to = 1e6, resolution = 0.1, percent_of_reading = 0.1, counts = 2 }]
-[function.voltage]
-idle = { below = 0.2 }
-range = [{ up_to = 1000.0, resolution = 0.01, percent_of_reading = 0.1, counts = 2 }]
 "#;
 
 #[test]
@@ -70,40 +64,4 @@ fn a_slide_and_a_value_within_its_uncertainty_change_nothing() {
         hand.shows(&format!("{ohms:.1} OHM"), 60);
         assert_eq!(hand.records().len(), if changes { 3 } else { 2 }, "{ohms}");
     }
-}
-
-/// Electrolytics recover: what was seen discharged and rises under the probes holds the work back again.
-#[test]
-fn a_capacitor_that_recovers_under_the_probes_is_not_discharged() {
-    let list = "ref,kind,value,tolerance,rating,material,role\nR1,resistor,10R,10%,,,\nC1,capacitor,32uF,,450V,electrolytic,reservoir\n";
-    let mut hand = Talking::new(plan(FUNCTIONS, list, "R*", "").unwrap(), 20);
-    let in_hand = |hand: &Talking| hand.said.iter().filter_map(Taken::of).next_back();
-    let across = |hand: &Talking| {
-        let told = hand.said.iter().filter_map(|what| match what {
-            What::AcrossCapacitor { discharged, .. } => Some(*discharged),
-            _ => None,
-        });
-        told.collect::<Vec<_>>()
-    };
-    hand.shows("0.00 VDC", 6);
-    hand.shows("1.20 VDC", 30);
-    hand.shows("14.00 VDC", 60);
-    hand.shows("0.00 VDC", 6);
-    assert_eq!(across(&hand), [true, false]);
-    assert_eq!(in_hand(&hand), Some(Taken::ToDischarge(0)));
-    // A rise that has not come to rest is one as well.
-    hand.shows("1.20 VDC", 30);
-    (0..10).for_each(|n| hand.shows(&format!("{:.2} VDC", 1.2 + 0.3 * f64::from(n)), 1));
-    hand.shows("0.00 VDC", 6);
-    assert_eq!(across(&hand), [true, false, true, false]);
-    assert_eq!(in_hand(&hand), Some(Taken::ToDischarge(0)));
-    // And the other way round.
-    hand.shows("14.00 VDC", 30);
-    hand.shows("1.10 VDC", 60);
-    hand.shows("0.00 VDC", 6);
-    assert_eq!(across(&hand)[4..], [false, true]);
-    assert_eq!(in_hand(&hand), Some(Taken::InHand(0)));
-    hand.shows("OL OHM", 6);
-    hand.shows("10.0 OHM", 30);
-    assert_eq!(hand.records()[0].row.verdict, Verdict::Pass);
 }

@@ -80,40 +80,35 @@ pub(crate) fn with_fitted(setup: Setup, book: Result<&Book, &JobError>, folder: 
     let batches = bags.then(|| batch::read(folder).unwrap_or_default());
     let batches = batches.unwrap_or_default();
     fitted.iter().fold(setup, |setup, designator| {
-        match article_of(designator, &decisions, &batches) {
-            Some(article) => {
-                setup.with_setting(&format!("{}{designator}", Setup::ARTICLE), &article)
-            }
-            None => match last_fitted(designator, &decisions) {
-                Some(last) if !last.article.is_empty() => {
-                    let key = format!("{}{designator}", Setup::PRINTED);
-                    setup.with_setting(&key, &last.article)
-                }
-                _ => setup,
-            },
+        match put_in(designator, &decisions, &batches) {
+            Some((key, said)) => setup.with_setting(&format!("{key}{designator}"), &said),
+            None => setup,
         }
     })
 }
 
-/// The decision by which that part was fitted last.
-fn last_fitted<'a>(designator: &str, decisions: &'a [Decision]) -> Option<&'a Decision> {
-    let fitted = |one: &&Decision| {
+/// The words on what was fitted last as that part, as the decision says, else as its bag does, behind the beginning of the key that
+/// they stand under; `None` where neither tells anything.
+fn put_in(
+    designator: &str,
+    decisions: &[Decision],
+    batches: &[Batch],
+) -> Option<(&'static str, String)> {
+    let last = decisions.iter().rfind(|one| {
         one.choice == Choice::Fitted && one.designator.eq_ignore_ascii_case(designator)
-    };
-    decisions.iter().rfind(fitted)
-}
-
-/// The article that was fitted last as that part, as the decision says, else as its bag does; `None` where neither tells one.
-fn article_of(designator: &str, decisions: &[Decision], batches: &[Batch]) -> Option<String> {
-    let last = last_fitted(designator, decisions)?;
+    })?;
     let is_article = |text: &str| Article::parse(text, Drawing::default()).is_ok();
-    if !last.article.is_empty() {
-        let said = last.article.split(" + ").all(is_article);
-        return said.then(|| last.article.clone());
+    if last.article.is_empty() {
+        let number = last.bag?;
+        let batch = batches.iter().find(|batch| batch.bag(number).is_some())?;
+        return Some((Setup::ARTICLE, batch.article.to_string()));
     }
-    let number = last.bag?;
-    let batch = batches.iter().find(|batch| batch.bag(number).is_some())?;
-    Some(batch.article.to_string())
+    let key = if last.article.split(" + ").all(is_article) {
+        Setup::ARTICLE
+    } else {
+        Setup::PRINTED
+    };
+    Some((key, last.article.clone()))
 }
 
 /// The set-up with what earlier sittings have read on the parts that are still in. New parts have no earlier values.

@@ -11,7 +11,7 @@ use super::judgement::{Beside, Looked};
 use super::one_sided::at_most;
 use super::rule::Rule;
 use crate::engine::parts::{Part, Step};
-use crate::engine::probing::{Estimate, Finding, SettledValue};
+use crate::engine::probing::{Estimate, SettledValue};
 use crate::engine::quantity::{Quantity, format_value, format_with_uncertainty};
 use crate::engine::statistics::mean_and_deviation;
 
@@ -39,10 +39,7 @@ pub(super) fn look(
         return (grounds, checks);
     };
     if number == of {
-        let own = match settled.finding {
-            Finding::Value(estimate) => Some(estimate),
-            Finding::Open | Finding::BeyondRange => None,
-        };
+        let own = settled.finding.estimate();
         let earlier = beside.makes.iter().flatten().copied();
         let makes: Vec<Estimate> = earlier.chain(own).collect();
         checks.push(spread(&makes, of, part.band.upper(), conditions.rule));

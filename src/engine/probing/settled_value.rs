@@ -55,6 +55,16 @@ pub enum Finding {
     BeyondRange,
 }
 
+impl Finding {
+    /// The value; `None` where there is none.
+    pub const fn estimate(&self) -> Option<Estimate> {
+        match self {
+            Self::Value(estimate) => Some(*estimate),
+            Self::Open | Self::BeyondRange => None,
+        }
+    }
+}
+
 /// Yield of a touch once the readings stopped moving.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct SettledValue {

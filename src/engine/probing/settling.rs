@@ -181,10 +181,13 @@ impl Look {
                 return Fit::Misfits;
             };
             window.residuals(&mixture.best, &mut work.residuals);
-            if !window.fits(&work.residuals, &prior) {
+            let moves = window.moves(&work.residuals);
+            if !Window::fits(&work.residuals, moves, &prior) {
                 return Fit::Misfits;
             }
-            found = self.verdict(window, &mixture, &work.residuals).filter(|_| {
+            let (far, _) = moves.unzip();
+            let verdict = far.and_then(|far| self.verdict(&mixture, &work.residuals, far));
+            found = verdict.filter(|_| {
                 window.lies_within(self.digit) || above_walk(window, &mixture, &prior) >= no_walk
             });
             if found.is_none() || mixture.constant > PLAIN {
@@ -194,13 +197,8 @@ impl Look {
         Fit::Fits(found)
     }
 
-    fn verdict(
-        &self,
-        window: &Window<'_>,
-        mixture: &Mixture,
-        residuals: &[f64],
-    ) -> Option<Settled> {
-        let (moves, _) = window.moves(residuals)?;
+    /// `moves` is how far the residuals still move.
+    fn verdict(&self, mixture: &Mixture, residuals: &[f64], moves: f64) -> Option<Settled> {
         let over = libm::hypot(LEFT * mixture.left, REST * moves);
         let allowed = if self.elapsed < AHEAD {
             ALLOWED

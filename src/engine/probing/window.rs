@@ -55,8 +55,9 @@ impl Window<'_> {
     }
 
     /// Whether the residuals of a curve go nowhere: no slope in their last half, and none follows another.
-    pub(super) fn fits(&self, residuals: &[f64], prior: &Prior) -> bool {
-        let moves = self.moves(residuals);
+    ///
+    /// `moves` is what [`Window::moves`] says of them.
+    pub(super) fn fits(residuals: &[f64], moves: Option<(f64, f64)>, prior: &Prior) -> bool {
         if moves.is_some_and(|(far, error)| far > REACH * error * scatter(residuals, prior)) {
             return false;
         }

@@ -5,7 +5,7 @@ use super::row::Row;
 use crate::engine::impedance::Uncertain;
 use crate::engine::judge::wiper::{TrackValue, steepest};
 use crate::engine::parts::Step;
-use crate::engine::probing::{Estimate, Finding, SettledValue, Track};
+use crate::engine::probing::{Estimate, SettledValue, Track};
 
 /// Last settled value of each entry, and its row; nothing where none was found.
 #[derive(Debug, Clone)]
@@ -38,10 +38,7 @@ impl LatestValues {
         self.all.push(Noted {
             row: row.row,
             entry,
-            estimate: match settled.finding {
-                Finding::Value(estimate) => Some(estimate),
-                Finding::Open | Finding::BeyondRange => None,
-            },
+            estimate: settled.finding.estimate(),
             judged: row.value,
         });
         self.show(entry);

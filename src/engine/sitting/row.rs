@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use crate::engine::impedance::Uncertain;
 use crate::engine::judge::{Aspect, Check, Found, Grounds, Judgement, Rule, Verdict, deciding};
 use crate::engine::parts::{Kind, Part, Step, Title};
-use crate::engine::probing::{Finding, SettledValue};
+use crate::engine::probing::SettledValue;
 use crate::engine::quantity::{Band, Quantity};
 
 /// A settled value of a part and the verdict on it. Numbers are in the SI unit of the quantity.
@@ -98,10 +98,7 @@ impl Row {
         judgement: Judgement,
         place: RowPosition,
     ) -> Self {
-        let read = match settled.finding {
-            Finding::Value(estimate) => Some(estimate.value),
-            Finding::Open | Finding::BeyondRange => None,
-        };
+        let read = settled.finding.estimate().map(|estimate| estimate.value);
         let grounds = judgement.grounds;
         Self {
             row: place.row,

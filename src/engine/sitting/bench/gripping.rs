@@ -66,7 +66,7 @@ impl Grip {
         self.pending = None;
     }
 
-    /// Whether what the probes are on was taken for the part judged last.
+    /// Whether the part under the probes was taken for the one judged last.
     pub(super) const fn is_again(&self) -> bool {
         self.pending.is_some()
     }

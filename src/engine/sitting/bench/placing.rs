@@ -317,14 +317,11 @@ impl Bench {
             return;
         };
         let among = question.among.iter();
-        let value = match question.settled.finding {
-            Finding::Value(estimate) => Some(estimate.value),
-            Finding::Open | Finding::BeyondRange => None,
-        };
+        let estimate = question.settled.finding.estimate();
         let what = What::WhichPart {
             place: place.name.clone(),
             quantity: question.settled.quantity,
-            value,
+            value: estimate.map(|estimate| estimate.value),
             among: among
                 .map(|entry| now.plan.parts()[*entry].title().into())
                 .collect(),

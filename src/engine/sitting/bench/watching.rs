@@ -1,7 +1,7 @@
 //! Watching on: probes that stay on a part whose value was said, and what becomes of it where the value settles elsewhere.
 
 use super::{Bench, Task};
-use crate::engine::probing::{Finding, SettledValue};
+use crate::engine::probing::SettledValue;
 use crate::engine::sitting::event::What;
 use crate::engine::sitting::moment::Moment;
 
@@ -34,14 +34,10 @@ impl Bench {
             return;
         };
         let (decided, reason) = self.decided_on(row);
-        let before = match before.finding {
-            Finding::Value(estimate) => Some(estimate.value),
-            Finding::Open | Finding::BeyondRange => None,
-        };
         let what = What::SettledAnew {
             title: now.plan.parts()[entry].title(),
             quantity: settled.quantity,
-            before,
+            before: before.finding.estimate().map(|estimate| estimate.value),
             decided,
             reason,
         };

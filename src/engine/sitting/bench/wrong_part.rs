@@ -79,10 +79,8 @@ impl Bench {
             quantity: settled.quantity,
         };
         let digit = meter.resolution(value) / libm::sqrt(12.0);
-        let scatter = match &settled.finding {
-            Finding::Value(estimate) => super::gripping::scatter(estimate),
-            Finding::Open | Finding::BeyondRange => 0.0,
-        };
+        let estimate = settled.finding.estimate();
+        let scatter = estimate.map_or(0.0, |estimate| super::gripping::scatter(&estimate));
         scatter.max(digit) / value.abs()
     }
 

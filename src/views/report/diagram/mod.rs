@@ -11,7 +11,7 @@ use maud::{Markup, PreEscaped, html};
 
 use super::html::{class, shapes, shown};
 use crate::engine::judge::{Judged, Solution, Verdict};
-use crate::engine::network::{Network, Own};
+use crate::engine::network::{Group, Network, Own};
 use crate::engine::parts::Part;
 use crate::engine::quantity::{Quantity, format_value};
 use layout::{Layout, placed};
@@ -73,8 +73,7 @@ impl Diagram {
             }
             let chosen = chosen(facts, &block);
             left_out += block.len() - chosen.len();
-            let pieces = pieces(owns, &chosen);
-            drawings.extend(pieces.iter().map(|piece| drawing(facts, piece)));
+            drawings.extend(pieces(facts, &chosen).map(|piece| drawing(facts, &piece)));
         }
         Self { drawings, left_out }
     }
@@ -280,23 +279,16 @@ fn chosen(facts: &Facts<'_>, block: &[usize]) -> Vec<usize> {
 }
 
 /// The groups by what hangs together.
-fn pieces(owns: &[Own], groups: &[usize]) -> Vec<Vec<usize>> {
-    let mut pieces: Vec<(BTreeSet<usize>, Vec<usize>)> = Vec::new();
-    for own in groups {
-        let ends = owns[*own].group.ends;
-        let (joined, apart): (Vec<_>, Vec<_>) = pieces
-            .into_iter()
-            .partition(|(places, _)| ends.iter().any(|end| places.contains(end)));
-        let mut whole = (BTreeSet::from(ends), Vec::new());
-        for (places, owns) in joined {
-            whole.0.extend(places);
-            whole.1.extend(owns);
-        }
-        whole.1.push(*own);
-        pieces = apart;
-        pieces.push(whole);
+fn pieces(facts: &Facts<'_>, chosen: &[usize]) -> impl Iterator<Item = Vec<usize>> {
+    let owns = &facts.solution.owns;
+    let groups: Vec<Group> = chosen.iter().map(|own| owns[*own].group.clone()).collect();
+    let piece = facts.network.blocks(&groups).piece;
+    let mut pieces: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for own in chosen {
+        let [end, _] = owns[*own].group.ends;
+        pieces.entry(piece[end]).or_default().push(*own);
     }
-    pieces.into_iter().map(|(_, owns)| owns).collect()
+    pieces.into_values()
 }
 
 /// Lines of text in a box, from top to bottom, each with its class.
