@@ -132,14 +132,14 @@ fn a_sitting_is_kept_with_its_state_and_the_digest_of_its_seal() {
     fs::write(folder.join("20270101T100000.rec"), &text[..text.len() / 2]).unwrap();
     let _ = workshop.run(&[]).with_status(0);
     let answer =
-        workshop.ask("select name, state, lines, digest, program from sitting order by name");
+        workshop.ask("select name, state, lines, sha256, program from sitting order by name");
     let rows = rows(answer.as_bytes());
     assert_eq!(rows[0].get("state"), "sealed");
     let text = String::from_utf8(text).unwrap();
     assert_eq!(rows[0].get("lines"), text.lines().count().to_string());
-    assert!(text.lines().last().unwrap().contains(rows[0].get("digest")));
+    assert!(text.lines().last().unwrap().contains(rows[0].get("sha256")));
     assert!(rows[0].get("program").starts_with("probewright "));
-    assert_eq!((rows[1].get("state"), rows[1].get("digest")), ("torn", ""));
+    assert_eq!((rows[1].get("state"), rows[1].get("sha256")), ("torn", ""));
 }
 
 #[test]

@@ -291,7 +291,7 @@ fn what_was_found_is_told_wherever_the_bag_is_named(bench: &Bench) {
     assert!(json["parts"][0]["decisions"][1]["bag_check"].is_null());
     let batch = &json["sittings"][0];
     assert_eq!(
-        (&batch["of_new_parts"], &batch["proof"]),
+        (&batch["of_new_parts"], &batch["state"]),
         (&true.into(), &"sealed".into())
     );
     assert_eq!(batch["rows"], 6);

@@ -66,7 +66,7 @@ fn no_resistance_is_measured_before_the_capacitors_were_seen_discharged() {
     bench.says("next");
     let refused = What::Refused {
         command: Command::Next,
-        why: Refusal::DischargeFirst,
+        obstacle: Refusal::DischargeFirst,
     };
     assert_eq!(bench.0.said.last(), Some(&refused));
     bench.touches("1.90 VDC", "0.00 VDC");
@@ -85,7 +85,7 @@ fn a_charged_capacitor_holds_the_work_back_and_no_reason_helps() {
     assert!(matches!(
         bench.0.said.last(),
         Some(What::Refused {
-            why: Refusal::StillCharged,
+            obstacle: Refusal::StillCharged,
             ..
         })
     ));
@@ -139,7 +139,7 @@ fn a_reason_goes_on_without_and_is_kept() {
     assert!(matches!(
         bench.0.said.last(),
         Some(What::Refused {
-            why: Refusal::NothingToOverride,
+            obstacle: Refusal::NothingToOverride,
             ..
         })
     ));
@@ -203,7 +203,7 @@ fn leads_are_not_measured_while_a_test_point_is_in_hand() {
     bench.says("zero");
     let refused = What::Refused {
         command: Command::Zero,
-        why: Refusal::UnderPower,
+        obstacle: Refusal::UnderPower,
     };
     assert_eq!(bench.0.said.last(), Some(&refused));
     bench.touches("0.50 OHM", "OL OHM");
@@ -284,7 +284,7 @@ fn lines(bench: &Talking) -> Vec<String> {
 
 fn refused(bench: &Talking) -> Option<Refusal> {
     match bench.said.last() {
-        Some(What::Refused { why, .. }) => Some(*why),
+        Some(What::Refused { obstacle, .. }) => Some(*obstacle),
         _ => None,
     }
 }

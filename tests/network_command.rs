@@ -136,7 +136,7 @@ fn own_values_follow_from_all_readings_and_only_a_high_reading_fails() {
     let found = solved(&job, &file);
     let own = |name: &str| {
         let one = part(&found, name);
-        [&one["own_from_ohm"], &one["own_to_ohm"]].map(|ohm| ohm.as_f64().unwrap())
+        [&one["own_lower_ohm"], &one["own_upper_ohm"]].map(|ohm| ohm.as_f64().unwrap())
     };
     for (name, true_ohms) in [("R3", 300e3), ("R4", 100e3), ("R5", 480e3)] {
         let [from, to] = own(name);

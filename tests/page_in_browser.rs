@@ -323,7 +323,7 @@ fn a_verdict_of_before_never_stands_beside_a_capacitor_that_may_be_charged() {
         (212.5, false, "CHARGED", "fail"),
         (12.0, true, "discharged", "pass"),
     ] {
-        evening.tell(json!({ "what": "across-capacitor", "ref": "C1", "step": "value", "volts": volts, "discharged": discharged, "below_v": 2.0 }));
+        evening.tell(json!({ "what": "across-capacitor", "ref": "C1", "step": "value", "volts": volts, "discharged": discharged, "below_volt": 2.0 }));
         browser.until(&format!(
             "document.getElementById('verdict-word').textContent === '{words}'"
         ));
@@ -496,7 +496,7 @@ fn at_every_size_everything_is_within_reach() {
             entry["what"] = json!("capacitor 32 µF -20/+50 %, electrolytic, 450 V");
             evening.tell(json!({ "what": "to-discharge", "entry": entry }));
             evening.reading("voltage", Some(212.5), true);
-            evening.tell(json!({ "what": "across-capacitor", "ref": "C1", "step": "value", "volts": 212.5, "discharged": false, "below_v": 2.0 }));
+            evening.tell(json!({ "what": "across-capacitor", "ref": "C1", "step": "value", "volts": 212.5, "discharged": false, "below_volt": 2.0 }));
         }),
         ("6-heed", |evening| {
             evening.tell(kind("to-soak"));

@@ -620,7 +620,7 @@ fn the_other_forms_hold_what_the_page_says() {
     assert_eq!(c4["steps"][0]["before"]["value"], 6.2e-8);
     assert_eq!(c4["steps"][0]["after"]["value"], 4.72e-8);
     assert_eq!(c4["steps"][1]["before"], Value::Null);
-    assert_eq!(document["sittings"][1]["proof"], "missing");
+    assert_eq!(document["sittings"][1]["state"], "missing");
     let rows = rows(&table(&small.facts()));
     let of = |designator: &str| {
         rows.iter()

@@ -436,7 +436,7 @@ fn a_capacitor_to_be_seen_discharged_and_one_that_is_charged() {
         title: "C1".into(),
         volts: 212.5,
         discharged: false,
-        below_v: 2.0,
+        below_volt: 2.0,
     });
     check("charged", &view);
 }
@@ -461,7 +461,7 @@ fn charged_with_its_volts_takes_half_of_every_screen_and_names_what_may_be_charg
         title: "C1".into(),
         volts,
         discharged,
-        below_v: 2.0,
+        below_volt: 2.0,
     };
     let aside = Aside::default();
     view.hear(across(212.5, false));
@@ -601,7 +601,7 @@ fn a_leakage_to_be_measured_and_one_under_voltage() {
 #[test]
 fn the_leads_are_to_be_zeroed_while_a_remark_is_typed() {
     let mut view = View::new().in_hand("R1");
-    view.hear(What::AwaitingZero { with: None });
+    view.hear(What::AwaitingZero { meter: None });
     let aside = Aside {
         keys: &KEYS,
         typing: Some(Typing {

@@ -85,7 +85,7 @@ impl Bench {
 
     fn refused_last(&self) -> Option<Refusal> {
         match self.0.said.last()? {
-            What::Refused { why, .. } => Some(*why),
+            What::Refused { obstacle, .. } => Some(*obstacle),
             _ => None,
         }
     }
@@ -145,7 +145,7 @@ fn what_stood_under_voltage_is_discharged_before_anything_else() {
     assert!(matches!(
         bench.0.said.last(),
         Some(What::Refused {
-            why: Refusal::DischargeFirst,
+            obstacle: Refusal::DischargeFirst,
             ..
         })
     ));
@@ -230,7 +230,7 @@ fn no_voltage_is_applied_where_no_leakage_is_in_hand() {
     assert!(matches!(
         bench.0.said.last(),
         Some(What::Refused {
-            why: Refusal::NothingToSoak,
+            obstacle: Refusal::NothingToSoak,
             ..
         })
     ));

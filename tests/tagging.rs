@@ -69,7 +69,11 @@ impl Hand {
 
     fn gripped(&self) -> Vec<(&str, &str, bool)> {
         let told = self.0.said.iter().filter_map(|what| match what {
-            What::GrippedAgain { title, next, asked } => Some((&**title, &**next, *asked)),
+            What::GrippedAgain {
+                title,
+                in_hand,
+                asked,
+            } => Some((&**title, &**in_hand, *asked)),
             _ => None,
         });
         told.collect()
@@ -363,8 +367,8 @@ C1,capacitor,47 nF,20%,V1 anode,V2 grid
 
 fn like(hand: &Hand) -> Vec<(&str, Vec<&str>)> {
     let told = hand.0.said.iter().filter_map(|what| match what {
-        What::ReadsLike { title, like } => {
-            Some((&**title, like.iter().map(String::as_str).collect()))
+        What::ReadsLike { title, candidates } => {
+            Some((&**title, candidates.iter().map(String::as_str).collect()))
         }
         _ => None,
     });
@@ -373,7 +377,7 @@ fn like(hand: &Hand) -> Vec<(&str, Vec<&str>)> {
 
 fn refused(hand: &Hand) -> Option<Refusal> {
     hand.0.said.iter().rev().find_map(|what| match what {
-        What::Refused { why, .. } => Some(*why),
+        What::Refused { obstacle, .. } => Some(*obstacle),
         _ => None,
     })
 }
@@ -409,11 +413,17 @@ fn a_missed_touch_is_noticed_and_was_gives_the_value_to_its_part() {
     let told = hand.0.said.iter().find_map(|what| match what {
         What::Moved {
             title,
-            to,
-            decided,
+            belongs_to,
+            choice,
             reason,
             check_from,
-        } => Some((&**title, &**to, *decided, &**reason, check_from.clone())),
+        } => Some((
+            &**title,
+            &**belongs_to,
+            *choice,
+            &**reason,
+            check_from.clone(),
+        )),
         _ => None,
     });
     // The decision on R2 stood on the value that was R3's.
@@ -581,7 +591,7 @@ R7,resistor,3k3,10%,film,V3 anode,HT1
 
 fn asked(hand: &Hand) -> Vec<Vec<&str>> {
     let asked = hand.0.said.iter().filter_map(|what| match what {
-        What::WhichPart { among, .. } => Some(among.iter().map(String::as_str).collect()),
+        What::WhichPart { candidates, .. } => Some(candidates.iter().map(String::as_str).collect()),
         _ => None,
     });
     asked.collect()

@@ -245,7 +245,7 @@ fn a_wiper_that_never_conducts_is_open_upon_the_word() {
     assert!(matches!(
         bench.0.said.last(),
         Some(What::Refused {
-            why: Refusal::ContactSeen,
+            obstacle: Refusal::ContactSeen,
             ..
         })
     ));

@@ -302,7 +302,7 @@ pub(crate) fn record(said: &[What]) -> Option<&Record> {
 /// The parts that a hint named.
 pub(crate) fn hint(said: &[What]) -> Option<&[String]> {
     said.iter().find_map(|what| match what {
-        What::ReadsLike { like, .. } => Some(like.as_slice()),
+        What::ReadsLike { candidates, .. } => Some(candidates.as_slice()),
         _ => None,
     })
 }

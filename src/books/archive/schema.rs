@@ -202,7 +202,7 @@ pub(super) const SITTING: ArchiveTable = ArchiveTable {
         text("program", "name and version of the program that wrote it"),
         text("state", "sealed, not ended, torn, or damaged"),
         whole("lines", "how many lines are good"),
-        text("digest", "SHA-256 of its seal"),
+        text("sha256", "digest in its seal"),
     ],
 };
 

@@ -54,16 +54,16 @@ pub enum Finding {
         left: u64,
     },
     /// The file is no recording, or nothing was recorded in it.
-    #[error("{why}")]
+    #[error("{obstacle}")]
     NotReadable {
         /// The reason.
-        why: String,
+        obstacle: String,
     },
     /// The recording is whole, yet this version cannot compute it.
-    #[error("cannot be computed again{}: {why}", used_by(recorded.as_deref()))]
+    #[error("cannot be computed again{}: {obstacle}", used_by(recorded.as_deref()))]
     NotComputable {
         /// The reason.
-        why: String,
+        obstacle: String,
         /// Name and version of the program that recorded, where that is another.
         recorded: Option<String>,
     },

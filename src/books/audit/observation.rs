@@ -79,7 +79,8 @@ pub enum Observation {
         "decision {row}, on `{designator}`, is earlier than the one before it: the file was edited, the clock was set, or it was written later from its recording"
     )]
     DecisionsOutOfOrder {
-        /// Of which part.
+        /// The part.
+        #[serde(rename = "ref")]
         designator: String,
         /// Number of the row, the first behind the header being 1.
         row: usize,
@@ -87,6 +88,7 @@ pub enum Observation {
     /// A row of `decisions.csv` is about a part that the list does not have.
     #[error("decision {row} is on `{designator}`, which the parts list does not have")]
     DecisionOnUnknown {
+        #[serde(rename = "ref")]
         designator: String,
         /// Number of the row, the first behind the header being 1.
         row: usize,
@@ -97,7 +99,8 @@ pub enum Observation {
         bag_label(*bag)
     )]
     BagNotMeasured {
-        /// Of which part.
+        /// The part.
+        #[serde(rename = "ref")]
         designator: String,
         /// Number of the row, the first behind the header being 1.
         row: usize,
@@ -110,7 +113,8 @@ pub enum Observation {
         bag_label(*bag)
     )]
     BagFittedTwice {
-        /// Of which part.
+        /// The part.
+        #[serde(rename = "ref")]
         designator: String,
         /// Number of the row, the first behind the header being 1.
         row: usize,
@@ -125,15 +129,16 @@ pub enum Observation {
     )]
     DecisionSuperseded {
         /// The part.
+        #[serde(rename = "ref")]
         designator: String,
         /// Name of the sitting.
         sitting: String,
     },
     /// A file cannot be read, so nothing is said about it.
-    #[error("{why}")]
+    #[error("{obstacle}")]
     Unread {
         /// The reason.
-        why: String,
+        obstacle: String,
     },
 }
 

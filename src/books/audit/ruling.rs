@@ -90,13 +90,13 @@ impl Ruling {
             return None;
         }
         let condition = self.plan.conditions().condition_of(part);
-        let mut because = differences(part, condition, old, new);
+        let mut reasons = differences(part, condition, old, new);
         let rules = (self.plan.conditions().rule, other.plan.conditions().rule);
         if rules.0 != rules.1 && verdicts[0] != verdicts[1] {
-            because.push(format!("decision rule: {} -> {}", rules.0, rules.1));
+            reasons.push(format!("decision rule: {} -> {}", rules.0, rules.1));
         }
-        if because.is_empty() {
-            because.push(
+        if reasons.is_empty() {
+            reasons.push(
                 "by another measurement of the same part or of what belongs to it".to_owned(),
             );
         }
@@ -107,7 +107,7 @@ impl Ruling {
                 [before, after].map(|band| format_band(part.nominal.quantity(), band))
             }),
             verdicts,
-            because,
+            reasons,
         })
     }
 }
@@ -129,7 +129,7 @@ pub struct RulingChange {
     /// Names of the verdict before and after; `not judged` where there is none.
     pub verdicts: [&'static str; 2],
     /// Rules that make the difference, in words.
-    pub because: Vec<String>,
+    pub reasons: Vec<String>,
 }
 
 impl RulingChange {
@@ -151,9 +151,9 @@ impl fmt::Display for RulingChange {
         if let Some([before, after]) = &self.limits {
             write!(f, "; limits {before} -> {after}")?;
         }
-        self.because
+        self.reasons
             .iter()
-            .try_for_each(|because| write!(f, "\n    {because}"))
+            .try_for_each(|reason| write!(f, "\n    {reason}"))
     }
 }
 

@@ -183,7 +183,7 @@ fn passed_over(need: &Need, stock: &Stock, left: &[u32]) -> Option<Doubt> {
 
 /// The columns of an order list, and what they hold.
 pub const ORDER_COLUMNS: [(&str, &str); 6] = [
-    ("item", "what, such as 47 µF 450 V electrolytic"),
+    ("article", "what, such as 47 µF 450 V electrolytic"),
     ("buy", "how many to buy, spares among them"),
     ("spares", "how many of those are spares"),
     ("take", "how many to take from the drawer"),

@@ -136,9 +136,9 @@ impl Audit<'_> {
                 self.compared(computed.compared, &name, report)
             }
             Some(Err(error)) => {
-                let why = format!("{error:#}");
+                let obstacle = format!("{error:#}");
                 let recorded = recorded.as_ref().and_then(other_version);
-                report.finding(&name, true, &Finding::NotComputable { why, recorded })
+                report.finding(&name, true, &Finding::NotComputable { obstacle, recorded })
             }
             None => {
                 let rows = self
@@ -157,8 +157,8 @@ impl Audit<'_> {
             return Err(error.into());
         }
         report.heading(name)?;
-        let why = error.to_string();
-        report.finding(name, true, &Finding::NotReadable { why })
+        let obstacle = error.to_string();
+        report.finding(name, true, &Finding::NotReadable { obstacle })
     }
 
     /// Remarks about a recording, beside whether it is whole.
@@ -266,7 +266,7 @@ impl Audit<'_> {
     /// Reports on the file of results as a whole, and on the decisions.
     fn results(self, report: &mut Report<'_>, unread: Option<String>) -> Result<()> {
         let (findings, mut observations) = self.of_sheet();
-        observations.extend(unread.map(|why| Observation::Unread { why }));
+        observations.extend(unread.map(|obstacle| Observation::Unread { obstacle }));
         if findings.len() + observations.len() > 0 {
             let name = if self.results.is_empty() {
                 "results.csv"
@@ -399,8 +399,8 @@ fn decisions(job: &Folder, said: Vec<Said>, report: &mut Report<'_>) -> Result<(
     let (findings, observations) = match observed(job, said) {
         Ok(found) => found,
         Err(error) => {
-            let why = format!("{error:#}");
-            (Vec::new(), vec![Observation::Unread { why }])
+            let obstacle = format!("{error:#}");
+            (Vec::new(), vec![Observation::Unread { obstacle }])
         }
     };
     if findings.is_empty() && observations.is_empty() {
@@ -465,7 +465,7 @@ fn observed(job: &Folder, said: Vec<Said>) -> Result<(Vec<Finding>, Vec<Observat
     observations.extend(match Bags::named_in(&decisions, job) {
         Ok(bags) => observe_bags(&decisions, &bags),
         Err(error) => vec![Observation::Unread {
-            why: error.to_string(),
+            obstacle: error.to_string(),
         }],
     });
     Ok((findings, observations))

@@ -53,7 +53,7 @@ pub(super) fn run(
     }
     if arguments.json {
         let json = serde_json::json!({
-            "job": book.settings.title,
+            "title": book.settings.title,
             "before": before,
             "after": after,
             "compared": found.compared(),

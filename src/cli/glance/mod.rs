@@ -195,7 +195,7 @@ struct OfMeasurement<'a> {
     value: Option<f64>,
     uncertainty: Option<f64>,
     nominal: f64,
-    percent_off: Option<f64>,
+    off_percent: Option<f64>,
     words: String,
     reason: &'a str,
 }
@@ -203,7 +203,7 @@ struct OfMeasurement<'a> {
 #[derive(Serialize)]
 struct OfDecision<'a> {
     time: String,
-    choice: &'a str,
+    decision: &'a str,
     reason: &'a str,
     article: &'a str,
     bag: Option<u32>,
@@ -268,7 +268,7 @@ fn of_measurement(one: &Row) -> OfMeasurement<'_> {
         value: one.value.map(|judged| judged.value),
         uncertainty: one.value.map(|judged| judged.u),
         nominal: one.nominal,
-        percent_off: one.percent_off(),
+        off_percent: one.percent_off(),
         words: one.words(),
         reason: &one.reason,
     }
@@ -277,7 +277,7 @@ fn of_measurement(one: &Row) -> OfMeasurement<'_> {
 fn of_decision(one: &Decision) -> OfDecision<'_> {
     OfDecision {
         time: time(one.time),
-        choice: one.choice.name(),
+        decision: one.choice.name(),
         reason: &one.reason,
         article: &one.article,
         bag: one.bag,

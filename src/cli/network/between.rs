@@ -56,14 +56,14 @@ struct Bridge {
     reactance_ohm: Option<f64>,
     /// The capacitance of two elements side by side; below zero where it is an inductance.
     parallel_farad: Option<f64>,
-    /// Why it cannot be told.
-    why_not: Option<String>,
+    /// What keeps it from being told; `null` otherwise.
+    obstacle: Option<String>,
 }
 
 impl Bridge {
     fn between(wired: &Wired, ends: [usize; 2], hertz: f64) -> Self {
         let found = wired.network.at_frequency(wired.list(), ends, hertz);
-        let (told, why_not) = match found {
+        let (told, obstacle) = match found {
             Alternating::Told(ohms) => (Some(ohms), None),
             Alternating::Apart => (None, Some("nothing on the list joins them".to_owned())),
             Alternating::Winding(part) => {
@@ -80,7 +80,7 @@ impl Bridge {
             resistance_ohm: told.map(|ohms| ohms.re),
             reactance_ohm: told.map(|ohms| ohms.im),
             parallel_farad: told.map(|ohms| ohms.inv().im / omega),
-            why_not,
+            obstacle,
         }
     }
 
@@ -106,7 +106,7 @@ impl Bridge {
             _ => writeln!(
                 out,
                 "a bridge at {hertz} Hz: not told, {}",
-                self.why_not.as_deref().unwrap_or_default()
+                self.obstacle.as_deref().unwrap_or_default()
             )?,
         }
         Ok(())

@@ -35,13 +35,13 @@ struct JsonRow {
     /// Reading across it; `null` if nothing, or beyond the range.
     read_ohm: Option<f64>,
     /// Its own value is between these, U = 2 u; the upper one is `null` where it may be anything.
-    own_from_ohm: Option<f64>,
-    own_to_ohm: Option<f64>,
+    own_lower_ohm: Option<f64>,
+    own_upper_ohm: Option<f64>,
     /// Its share of the current when it is read, 0 to 1.
     share: Option<f64>,
     method: &'static str,
     verdict: &'static str,
-    why: String,
+    reason: String,
     /// Whether its lead is to be lifted to know more.
     lift: bool,
 }
@@ -100,8 +100,8 @@ fn found(wired: &Wired, solution: &Solution, one: &Judged) -> JsonRow {
     JsonRow {
         title: wired.network.elements()[one.element].title(wired.list()),
         read_ohm: read,
-        own_from_ohm: finite(from).filter(|_| known),
-        own_to_ohm: finite(to).filter(|_| known),
+        own_lower_ohm: finite(from).filter(|_| known),
+        own_upper_ohm: finite(to).filter(|_| known),
         share: own.share,
         method: match own.method {
             Method::Alone => "alone",
@@ -109,7 +109,7 @@ fn found(wired: &Wired, solution: &Solution, one: &Judged) -> JsonRow {
             Method::Bounds => "bounds",
         },
         verdict: judged.verdict.name(),
-        why: judged.words.clone(),
+        reason: judged.words.clone(),
         lift: judged.lift,
     }
 }
@@ -151,7 +151,7 @@ fn in_words(
             share,
             found.method.to_owned(),
             found.verdict.to_owned(),
-            found.why.clone(),
+            found.reason.clone(),
         ]);
     }
     table.write(out)?;

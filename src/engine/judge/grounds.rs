@@ -23,6 +23,7 @@ pub enum Found {
     /// Nothing, although the probes are on the part.
     Open,
     /// More than the meter can show.
+    #[serde(rename = "beyond range")]
     #[strum(serialize = "beyond range")]
     BeyondRange,
 }

@@ -30,7 +30,7 @@ pub struct Entry {
     pub task: bool,
     /// The meter to be taken, where there are several; `what` names it too.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub with: Option<String>,
+    pub meter: Option<String>,
     /// The circuit node at its one end; empty if not stated.
     pub from: String,
     /// The circuit node at its other end; empty if not stated.
@@ -103,7 +103,7 @@ impl Entry {
             nominal: String::new(),
             what: parts.join(", "),
             task: true,
-            with: None,
+            meter: None,
             from: String::new(),
             to: String::new(),
             role: String::new(),
@@ -156,7 +156,7 @@ impl Entry {
             nominal: format_stated(part.nominal.quantity(), part.nominal.value()),
             task: task.is_some(),
             what: task.unwrap_or_else(|| what(part)),
-            with: None,
+            meter: None,
             from: part.from.clone(),
             to: part.to.clone(),
             role: part.role.clone(),
@@ -178,8 +178,8 @@ impl Entry {
     }
 
     fn with_meter(mut self, plan: &Plan) -> Self {
-        self.with = plan.meter_to_take(self.quantity);
-        if let Some(meter) = &self.with {
+        self.meter = plan.meter_to_take(self.quantity);
+        if let Some(meter) = &self.meter {
             self.what = format!("{} (with {meter})", self.what);
         }
         self

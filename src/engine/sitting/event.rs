@@ -28,7 +28,7 @@ pub struct Event {
 }
 
 /// An event. In JSON the field `what` holds the name of the variant. Values are in the SI unit of their quantity,
-/// uncertainties are expanded, U = 2 u. Parts and meters are named as people name them.
+/// uncertainties are standard ones, k = 1. Parts and meters are named as people name them.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "what", rename_all = "kebab-case")]
 pub enum What {
@@ -64,8 +64,8 @@ pub enum What {
         volts: f64,
         /// Whether it is low enough to go on.
         discharged: bool,
-        /// It is low enough below that, V.
-        below_v: f64,
+        /// Limit that it must be below, V.
+        below_volt: f64,
     },
     /// A test point is in hand, and power comes on now: nothing is read before the person says `live`.
     ToPower {
@@ -84,7 +84,8 @@ pub enum What {
         number: usize,
         /// How many there are.
         of: usize,
-        /// It, in words.
+        /// Its sentences.
+        #[serde(rename = "words")]
         text: String,
     },
     /// Every caution was agreed to: voltage may be applied.
@@ -127,13 +128,13 @@ pub enum What {
     AwaitingZero {
         /// The meter to be taken, where there are several.
         #[serde(default, skip_serializing_if = "Option::is_none")]
-        with: Option<String>,
+        meter: Option<String>,
     },
     /// The resistance of the leads is known, and is taken off every resistance from now on.
     Zeroed {
-        /// It, Ω.
+        /// The resistance, Ω.
         ohms: f64,
-        /// Its expanded uncertainty, Ω.
+        /// Standard uncertainty, k = 1, Ω.
         uncertainty: f64,
     },
     /// The settled value is no resistance of leads: too large, or nothing.
@@ -170,7 +171,7 @@ pub enum What {
         #[serde(flatten)]
         title: Title,
         /// The part in hand, which waits for its own.
-        next: String,
+        in_hand: String,
         /// Whether the parts are equal by design, so that it may well be the next: the person is asked.
         asked: bool,
     },
@@ -190,7 +191,7 @@ pub enum What {
         /// The value; `None` for what is open or beyond the range.
         value: Option<f64>,
         /// The parts, the likeliest first.
-        among: Vec<String>,
+        candidates: Vec<String>,
         /// Whether they are so alike that it may be written down for none of them alone.
         alike: bool,
     },
@@ -200,7 +201,7 @@ pub enum What {
         #[serde(flatten)]
         title: Title,
         /// The parts that it reads like, the likeliest first.
-        like: Vec<String>,
+        candidates: Vec<String>,
     },
     /// The value just judged was that of another part, which has it now; the part that it was taken from is in hand again.
     Moved {
@@ -208,10 +209,10 @@ pub enum What {
         #[serde(flatten)]
         title: Title,
         /// The part that it belongs to.
-        to: String,
+        belongs_to: String,
         /// Decision on that value at the bench, which stands until it is decided anew.
-        #[serde(default, skip_serializing_if = "Option::is_none")]
-        decided: Option<Choice>,
+        #[serde(rename = "decision", default, skip_serializing_if = "Option::is_none")]
+        choice: Option<Choice>,
         /// Reason why it was decided so; empty where it was not said, or nothing decided.
         #[serde(default, skip_serializing_if = "String::is_empty")]
         reason: String,
@@ -229,8 +230,8 @@ pub enum What {
         /// The value as it was said before; `None` for what was beyond the range.
         before: Option<f64>,
         /// Decision on that value at the bench, which stands until it is decided anew.
-        #[serde(default, skip_serializing_if = "Option::is_none")]
-        decided: Option<Choice>,
+        #[serde(rename = "decision", default, skip_serializing_if = "Option::is_none")]
+        choice: Option<Choice>,
         /// Reason why it was decided so; empty where it was not said, or nothing decided.
         #[serde(default, skip_serializing_if = "String::is_empty")]
         reason: String,
@@ -250,8 +251,8 @@ pub enum What {
         /// The part in hand.
         #[serde(flatten)]
         title: Title,
-        /// How long the touch lasted, s.
-        seconds: f64,
+        /// Length of the touch, s.
+        lasted_s: f64,
         /// How many readings it had.
         readings: u32,
     },
@@ -299,15 +300,15 @@ pub enum What {
         /// The decision.
         #[serde(flatten)]
         resolve: Resolve,
-        /// The obstacle.
-        why: String,
+        /// Text that says why not.
+        obstacle: String,
     },
     /// A command could not be followed.
     Refused {
         /// The command.
         command: Command,
-        /// The reason.
-        why: Refusal,
+        /// What stands against it.
+        obstacle: Refusal,
     },
     /// News of the link to a meter.
     Link {
@@ -360,6 +361,8 @@ pub struct Resolve {
     /// The part.
     #[serde(rename = "ref")]
     pub designator: String,
+    /// What becomes of it.
+    #[serde(rename = "decision")]
     pub choice: Choice,
     /// The reason; may be empty.
     pub reason: String,
@@ -405,6 +408,7 @@ pub struct Soaking {
     /// Since the voltage is on it, s.
     pub elapsed_s: f64,
     /// The latest current, A.
+    #[serde(rename = "amperes")]
     pub ampere: Option<f64>,
     /// Where it goes; `None` with too few readings.
     pub trend: Option<Direction>,
@@ -422,8 +426,10 @@ pub struct Expected {
     /// The time, s after the voltage is on the part.
     pub after_s: f64,
     /// Lower end of the 95 % interval, A.
+    #[serde(rename = "lower")]
     pub low: f64,
     /// Upper end of the 95 % interval, A.
+    #[serde(rename = "upper")]
     pub high: f64,
 }
 

@@ -1,5 +1,7 @@
 //! One event of every kind, for the tests of all that is made of events.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use chrono::DateTime;
 
 use super::event::Expected;
@@ -24,7 +26,7 @@ fn entry() -> Entry {
         nominal: "4.7 kΩ".to_owned(),
         what: "resistor 4.7 kΩ ±10 %".to_owned(),
         task: false,
-        with: None,
+        meter: None,
         from: "V1 anode".to_owned(),
         to: "HT2".to_owned(),
         group: "tone board".to_owned(),
@@ -93,7 +95,7 @@ pub(crate) fn judged(verdict: Verdict) -> What {
             step: Step::Value,
             kind: Kind::Resistor,
             listed: "4K7".to_owned(),
-            in_circuit: false,
+            in_circuit: true,
             attempt: 2,
             found: Found::Value,
             quantity: Quantity::Resistance,
@@ -133,7 +135,7 @@ fn summary() -> Summary {
             not_reached: 37,
             ..Counts::default()
         },
-        in_circuit: false,
+        in_circuit: true,
         mean_s: Some(4.1),
         left_s: Some(151.7),
     }
@@ -197,11 +199,11 @@ fn of_soak() -> Vec<What> {
 fn of_leads() -> Vec<What> {
     vec![
         What::AwaitingZero {
-            with: Some("bridge".to_owned()),
+            meter: Some("bridge".to_owned()),
         },
         What::Zeroed {
             ohms: 0.14,
-            uncertainty: 0.02,
+            uncertainty: 0.01,
         },
         What::NotZeroed,
         What::ZeroLater,
@@ -236,11 +238,11 @@ fn of_meters() -> Vec<What> {
         MeterNews::Silent,
         MeterNews::Answering,
         MeterNews::WrongQuantity {
-            wanted: Quantity::Resistance,
+            expected: Quantity::Resistance,
             found: Some(Quantity::AcVoltage),
         },
         MeterNews::CannotMeasure {
-            wanted: Quantity::Voltage,
+            quantity: Quantity::Voltage,
             in_profile: false,
             discharge: true,
         },
@@ -266,6 +268,14 @@ fn resolve() -> Resolve {
         choice: Choice::Replace,
         reason: "drifted".to_owned(),
         warning: None,
+    }
+}
+
+/// The decision with a warning.
+fn of_danger() -> Resolve {
+    Resolve {
+        warning: Some("no safety class".to_owned()),
+        ..resolve()
     }
 }
 
@@ -304,7 +314,7 @@ pub(crate) fn every_kind() -> Vec<What> {
             title: title(),
             volts: 212.5,
             discharged: false,
-            below_v: 2.0,
+            below_volt: 2.0,
         },
         What::Overridden {
             title: Some("C13".into()),
@@ -322,7 +332,7 @@ pub(crate) fn every_kind() -> Vec<What> {
         What::AwaitingOpen { title: title() },
         What::GrippedAgain {
             title: title(),
-            next: "R13".to_owned(),
+            in_hand: "R13".to_owned(),
             asked: true,
         },
         What::AtPlace {
@@ -333,17 +343,17 @@ pub(crate) fn every_kind() -> Vec<What> {
             place: "V2".to_owned(),
             quantity: Quantity::Resistance,
             value: Some(4712.0),
-            among: vec![title().into(), "R13".to_owned()],
+            candidates: vec![title().into(), "R13".to_owned()],
             alike: true,
         },
         What::ReadsLike {
             title: title(),
-            like: vec!["R13".to_owned(), "R15".to_owned()],
+            candidates: vec!["R13".to_owned(), "R15".to_owned()],
         },
         What::Moved {
             title: title(),
-            to: "R13".to_owned(),
-            decided: Some(Choice::Replace),
+            belongs_to: "R13".to_owned(),
+            choice: Some(Choice::Replace),
             reason: "drifted".to_owned(),
             check_from: Some("R9".to_owned()),
         },
@@ -351,7 +361,7 @@ pub(crate) fn every_kind() -> Vec<What> {
             title: title(),
             quantity: Quantity::Capacitance,
             before: Some(1e-7 / 3.0),
-            decided: Some(Choice::Keep),
+            choice: Some(Choice::Keep),
             reason: "it reads well".to_owned(),
         },
         What::Restless {
@@ -361,7 +371,7 @@ pub(crate) fn every_kind() -> Vec<What> {
         },
         What::Unsettled {
             title: title(),
-            seconds: 4.2,
+            lasted_s: 4.2,
             readings: 40,
         },
         What::Lifted,
@@ -370,15 +380,21 @@ pub(crate) fn every_kind() -> Vec<What> {
             title: None,
             text: "a lead is loose".to_owned(),
         },
+        What::Noted {
+            title: Some(title()),
+            text: "cracked".to_owned(),
+        },
         What::Deciding(resolve()),
+        What::Deciding(of_danger()),
         What::Decided(resolve()),
+        What::Decided(of_danger()),
         What::NotDecided {
-            resolve: resolve(),
-            why: "no space left on device".to_owned(),
+            resolve: of_danger(),
+            obstacle: "no space left on device".to_owned(),
         },
         What::Refused {
             command: Command::Goto("R99".to_owned()),
-            why: Refusal::NoSuchPart,
+            obstacle: Refusal::NoSuchPart,
         },
         What::Progress(Box::new(summary())),
         What::Ended(Box::new(summary())),
@@ -447,8 +463,8 @@ fn word(what: &What) -> &'static str {
     }
 }
 
-/// The table of the manual: the first cell and the last of each row.
-fn table() -> Vec<(&'static str, &'static str)> {
+/// The rows of the table in the manual: the word of the event, and what the cell of its fields says.
+fn table() -> BTreeMap<&'static str, &'static str> {
     let text = include_str!("../../cli/manual/events.md");
     let (_, behind) = text
         .split_once("| `what` | when | fields |\n|---|---|---|\n")
@@ -459,6 +475,23 @@ fn table() -> Vec<(&'static str, &'static str)> {
         (cells[0].trim_matches('`'), cells[2])
     })
     .collect()
+}
+
+/// The fields that a cell names in backquotes: what stands in brackets is about the field before, `as X` means those of X too.
+fn fields(table: &BTreeMap<&str, &'static str>, cell: &'static str) -> BTreeSet<&'static str> {
+    let outside = cell
+        .split('(')
+        .flat_map(|piece| match piece.split_once(')') {
+            Some((_, outside)) => outside.split('`').skip(1).step_by(2),
+            None => piece.split('`').skip(1).step_by(2),
+        });
+    let mut fields: BTreeSet<&str> = outside.collect();
+    if let Some(behind) = cell.strip_prefix("as `") {
+        let (other, _) = behind.split_once('`').unwrap();
+        fields.remove(other);
+        fields.extend(self::fields(table, table[other]));
+    }
+    fields
 }
 
 #[test]
@@ -481,30 +514,24 @@ fn every_kind_reads_back_from_json_and_bears_its_word() {
 }
 
 #[test]
-fn the_table_of_the_manual_names_every_kind_with_its_fields_and_no_other() {
+fn the_table_of_the_manual_has_every_kind_and_every_field_and_no_other() {
+    let mut of_events: BTreeMap<&str, BTreeSet<String>> = BTreeMap::new();
+    for what in every_kind() {
+        let json = serde_json::to_value(&what).unwrap();
+        let names = json.as_object().unwrap().keys().cloned();
+        let names = names.filter(|name| name != "what");
+        of_events.entry(word(&what)).or_default().extend(names);
+    }
     let table = table();
-    let kinds = every_kind();
-    for (named, _) in &table {
-        assert!(kinds.iter().any(|what| word(what) == *named), "{named}");
+    let of_manual = table.iter().map(|(word, cell)| {
+        let fields = fields(&table, cell).into_iter().map(str::to_owned);
+        (*word, fields.collect())
+    });
+    let of_manual: BTreeMap<&str, BTreeSet<String>> = of_manual.collect();
+    for (word, fields) in &of_events {
+        assert_eq!(of_manual.get(word), Some(fields), "{word}");
     }
-    for what in &kinds {
-        let row = table.iter().find(|(named, _)| *named == word(what));
-        let (_, fields) = row.unwrap_or_else(|| panic!("no row for `{}`", word(what)));
-        let json = serde_json::to_value(what).unwrap();
-        for field in json
-            .as_object()
-            .unwrap()
-            .keys()
-            .filter(|key| *key != "what")
-        {
-            let elsewhere = fields.starts_with("as `");
-            assert!(
-                elsewhere || fields.contains(&format!("`{field}`")),
-                "{} {field}",
-                word(what)
-            );
-        }
-    }
+    assert!(of_manual.keys().eq(of_events.keys()));
 }
 
 #[test]

@@ -58,14 +58,14 @@ pub enum MeterNews {
     /// It measures another quantity than the part in hand needs.
     WrongQuantity {
         /// Quantity that the part needs.
-        wanted: Quantity,
+        expected: Quantity,
         /// The arriving quantity; `None` for something that the program does not measure.
         found: Option<Quantity>,
     },
     /// It has no function for what the part in hand needs.
     CannotMeasure {
         /// Quantity that the part needs.
-        wanted: Quantity,
+        quantity: Quantity,
         /// Whether a profile at the bench has one all the same.
         in_profile: bool,
         /// Whether a capacitor is to be seen discharged with it, so that `skip` does not help.
@@ -94,7 +94,7 @@ impl MeterNews {
             },
             // It was asked for it, so its profile has it.
             Heard::Refused { quantity, .. } => Self::CannotMeasure {
-                wanted: quantity,
+                quantity,
                 in_profile: true,
                 discharge,
             },
@@ -113,7 +113,7 @@ impl MeterNews {
             Heard::WrongQuantity {
                 wanted, arriving, ..
             } => Self::WrongQuantity {
-                wanted,
+                expected: wanted,
                 found: arriving,
             },
         })

@@ -133,7 +133,7 @@ pub(super) fn in_hand(entry: &Entry) -> String {
         entry.designator,
         entry.kind,
         entry.nominal,
-        with(entry.with.as_deref())
+        with(entry.meter.as_deref())
     )
 }
 
@@ -146,7 +146,7 @@ pub(super) fn to_discharge(entry: &Entry) -> String {
         what.trim_end(),
         entry.band.words,
         entry.designator,
-        with(entry.with.as_deref())
+        with(entry.meter.as_deref())
     )
 }
 
@@ -201,7 +201,7 @@ pub(super) fn to_soak(soak: &ToSoak) -> String {
          kills; the part may burst. Time runs from the first current, or say `soak`{}",
         soak.entry.title(),
         soak.test,
-        with(soak.entry.with.as_deref())
+        with(soak.entry.meter.as_deref())
     )
 }
 
@@ -250,7 +250,7 @@ pub(super) fn awaiting_zero(meter: Option<&str>) -> String {
 }
 
 pub(super) fn zeroed(ohms: f64, uncertainty: f64) -> String {
-    let leads = format_with_uncertainty(Quantity::Resistance, ohms, uncertainty);
+    let leads = format_with_uncertainty(Quantity::Resistance, ohms, 2.0 * uncertainty);
     format!("leads    {leads:<24} taken off every resistance from now on")
 }
 
@@ -280,32 +280,37 @@ pub(super) fn at_place(entry: &Entry) -> String {
 pub(super) fn which_part(
     quantity: Quantity,
     value: Option<f64>,
-    among: &[String],
+    candidates: &[String],
     alike: bool,
 ) -> String {
     let value = value.map_or("no value".to_owned(), |value| {
         format_value(quantity, value, 4)
     });
-    let keys = (1..).zip(among).map(|(key, one)| format!("{key} is {one}"));
+    let keys = (1..)
+        .zip(candidates)
+        .map(|(key, one)| format!("{key} is {one}"));
     let keys: Vec<String> = keys.collect();
     let set = if alike {
         "; `=` writes it down for the set, not for one of them"
     } else {
         ""
     };
-    let first = among.first().map_or("", String::as_str);
+    let first = candidates.first().map_or("", String::as_str);
     format!(
         "{value}: {}? {}; or say which, as in `is {first}`{set}",
-        among.join(" or "),
+        candidates.join(" or "),
         keys.join(", ")
     )
 }
 
-pub(super) fn reads_like(title: &str, like: &[String]) -> String {
-    let which: Vec<String> = like.iter().map(|one| format!("`was {one}`")).collect();
+pub(super) fn reads_like(title: &str, candidates: &[String]) -> String {
+    let which: Vec<String> = candidates
+        .iter()
+        .map(|one| format!("`was {one}`"))
+        .collect();
     let words = format!(
         "reads like {}: {} if it was; or touch {title} once more",
-        like.join(" or "),
+        candidates.join(" or "),
         which.join(" or ")
     );
     of(title, &words)
@@ -313,15 +318,15 @@ pub(super) fn reads_like(title: &str, like: &[String]) -> String {
 
 /// Message about a part whose value was another's.
 pub(super) fn moved(
-    to: &str,
-    decided: Option<Choice>,
+    belongs_to: &str,
+    choice: Option<Choice>,
     reason: &str,
     check_from: Option<&str>,
 ) -> String {
     let check = check_from
         .map(|first| format!("check from {first} on, those values fit their neighbours better"));
-    let withdrawn = format!("its value belongs to {to} and is withdrawn");
-    let words = [Some(withdrawn), decided_on(decided, reason), check];
+    let withdrawn = format!("its value belongs to {belongs_to} and is withdrawn");
+    let words = [Some(withdrawn), decided_on(choice, reason), check];
     words.into_iter().flatten().collect::<Vec<_>>().join("; ")
 }
 
@@ -329,21 +334,21 @@ pub(super) fn moved(
 pub(super) fn settled_anew(
     quantity: Quantity,
     before: Option<f64>,
-    decided: Option<Choice>,
+    choice: Option<Choice>,
     reason: &str,
 ) -> String {
     let before = before.map_or("beyond the range".to_owned(), |value| {
         format_value(quantity, value, 4)
     });
     let withdrawn = format!("it has settled elsewhere than before: {before} is withdrawn");
-    let words = [Some(withdrawn), decided_on(decided, reason)];
+    let words = [Some(withdrawn), decided_on(choice, reason)];
     words.into_iter().flatten().collect::<Vec<_>>().join("; ")
 }
 
 /// The decision on a value that is withdrawn.
-fn decided_on(decided: Option<Choice>, reason: &str) -> Option<String> {
+fn decided_on(choice: Option<Choice>, reason: &str) -> Option<String> {
     let because = if reason.is_empty() { "" } else { ": " };
-    decided.map(|choice| {
+    choice.map(|choice| {
         format!("the decision on it stands until you decide again: {choice}{because}{reason}")
     })
 }
@@ -356,9 +361,10 @@ pub(super) fn restless(title: &str, value: f64, quantity: Quantity) -> String {
     )
 }
 
-pub(super) fn unsettled(title: &str, seconds: f64, readings: u32) -> String {
-    let words =
-        format!("did not settle in {seconds:.1} s ({readings} readings); nothing was written down");
+pub(super) fn unsettled(title: &str, lasted_s: f64, readings: u32) -> String {
+    let words = format!(
+        "did not settle in {lasted_s:.1} s ({readings} readings); nothing was written down"
+    );
     of(title, &words)
 }
 

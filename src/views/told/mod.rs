@@ -55,12 +55,12 @@ pub fn told(what: &What) -> Told<'_> {
             title,
             volts,
             discharged,
-            below_v,
+            below_volt,
         } => {
             let line = |mood| {
                 line(
                     mood,
-                    line::across(title, *volts, &line::charge(*volts, *below_v)),
+                    line::across(title, *volts, &line::charge(*volts, *below_volt)),
                 )
             };
             if *discharged {
@@ -118,7 +118,7 @@ pub fn told(what: &What) -> Told<'_> {
             reason,
             left,
         } => line(Bad, line::overridden(title.as_deref(), reason, left)),
-        What::AwaitingZero { with } => line(Plain, line::awaiting_zero(with.as_deref())),
+        What::AwaitingZero { meter } => line(Plain, line::awaiting_zero(meter.as_deref())),
         What::Zeroed { ohms, uncertainty } => {
             line(Good, line::zeroed(*ohms, *uncertainty)).heard(Cue::Settled)
         }
@@ -144,8 +144,12 @@ pub fn told(what: &What) -> Told<'_> {
         What::Judged(record) => line(mood_of(&record.row), line::judged(&record.row))
             .heard(cue(&record.row))
             .said(spoken(&record.row)),
-        What::GrippedAgain { title, next, asked } => {
-            let words = line::gripped_again(next, *asked);
+        What::GrippedAgain {
+            title,
+            in_hand,
+            asked,
+        } => {
+            let words = line::gripped_again(in_hand, *asked);
             let spoken = if *asked {
                 "same part, or the next?"
             } else {
@@ -164,41 +168,41 @@ pub fn told(what: &What) -> Told<'_> {
             place,
             quantity,
             value,
-            among,
+            candidates,
             alike,
         } => {
-            let words = line::which_part(*quantity, *value, among, *alike);
+            let words = line::which_part(*quantity, *value, candidates, *alike);
             let line = line(Doubtful, line::of(place, &words)).heard(Cue::WhichPart);
-            match among.first() {
+            match candidates.first() {
                 Some(first) => line.said(Speech::of(first, "or another?", Rank::News)),
                 None => line,
             }
         }
-        What::ReadsLike { title, like } => {
-            let line = line(Doubtful, line::reads_like(title, like)).heard(Cue::ReadsLike);
-            match like.first() {
+        What::ReadsLike { title, candidates } => {
+            let line = line(Doubtful, line::reads_like(title, candidates)).heard(Cue::ReadsLike);
+            match candidates.first() {
                 Some(first) => line.said(Speech::of(first, "it reads like that", Rank::News)),
                 None => line,
             }
         }
         What::Moved {
             title,
-            to,
-            decided,
+            belongs_to,
+            choice,
             reason,
             check_from,
         } => {
-            let words = line::moved(to, *decided, reason, check_from.as_deref());
+            let words = line::moved(belongs_to, *choice, reason, check_from.as_deref());
             line(Doubtful, line::of(title, &words)).heard(Cue::Settled)
         }
         What::SettledAnew {
             title,
             quantity,
             before,
-            decided,
+            choice,
             reason,
         } => {
-            let words = line::settled_anew(*quantity, *before, *decided, reason);
+            let words = line::settled_anew(*quantity, *before, *choice, reason);
             line(Doubtful, line::of(title, &words))
                 .heard(Cue::SettledAnew)
                 .said(Speech::words("changed", Rank::News))
@@ -212,9 +216,9 @@ pub fn told(what: &What) -> Told<'_> {
             .said(Speech::words("still moving", Rank::News)),
         What::Unsettled {
             title,
-            seconds,
+            lasted_s,
             readings,
-        } => line(Doubtful, line::unsettled(title, *seconds, *readings))
+        } => line(Doubtful, line::unsettled(title, *lasted_s, *readings))
             .heard(Cue::NoValue)
             .said(Speech::words("not settled", Rank::News)),
         What::ToLift { leads } => line(Plain, line::to_lift(leads)),
@@ -258,12 +262,12 @@ pub fn told(what: &What) -> Told<'_> {
                 None => line(Plain, line::of(&resolve.designator, &words)),
             }
         }
-        What::NotDecided { resolve, why } => {
-            let words = format!("NOT WRITTEN DOWN: {}: {why}", line::resolve(resolve));
+        What::NotDecided { resolve, obstacle } => {
+            let words = format!("NOT WRITTEN DOWN: {}: {obstacle}", line::resolve(resolve));
             line(Bad, line::of(&resolve.designator, &words)).heard(Cue::Refused)
         }
-        What::Refused { command, why } => {
-            line(Doubtful, format!("`{command}`: {}", why.words())).heard(Cue::Refused)
+        What::Refused { command, obstacle } => {
+            line(Doubtful, format!("`{command}`: {}", obstacle.words())).heard(Cue::Refused)
         }
         What::Link { meter, news } => link(meter.as_deref(), news),
         What::Meter { meter, news } => of_meter(meter.as_deref(), news),
@@ -330,23 +334,23 @@ fn of_meter(meter: Option<&str>, news: &MeterNews) -> Told<'static> {
         MeterNews::Trouble { code, text } => bad(&format!("the meter reports an error: `{code}` {text}")),
         MeterNews::Missed { bytes } => bad(&format!("the meter sends faster than it is read: {bytes} bytes were passed over; slow it down, or check what is at that port")),
         MeterNews::NotUnderstood { text } => bad(&format!("not understood: {text}; see `probewright meter try`")),
-        MeterNews::WrongQuantity { wanted, found } => {
+        MeterNews::WrongQuantity { expected, found } => {
             let found = found.map_or("something else", |quantity| quantity.name());
-            bad(&format!("the meter sends {found}, this part needs {wanted}: turn its knob")).heard(Cue::Refused)
+            bad(&format!("the meter sends {found}, this part needs {expected}: turn its knob")).heard(Cue::Refused)
         }
-        MeterNews::CannotMeasure { wanted, discharge: true, .. } => {
+        MeterNews::CannotMeasure { quantity, discharge: true, .. } => {
             bad(&format!(
-                "no meter here measures {wanted}: check with a voltmeter of your own that it is discharged, then say `override`, its designator and \
+                "no meter here measures {quantity}: check with a voltmeter of your own that it is discharged, then say `override`, its designator and \
                  what you read"
             ))
             .heard(Cue::Refused)
         }
-        MeterNews::CannotMeasure { wanted, in_profile: false, .. } if meter.is_some() => {
-            let words = format!("no meter here measures {wanted}: `skip`, or come back with another meter");
+        MeterNews::CannotMeasure { quantity, in_profile: false, .. } if meter.is_some() => {
+            let words = format!("no meter here measures {quantity}: `skip`, or come back with another meter");
             line(Bad, words).heard(Cue::Refused)
         }
-        MeterNews::CannotMeasure { wanted, .. } => {
-            bad(&format!("the meter cannot measure {wanted}: `skip`, or come back with another meter")).heard(Cue::Refused)
+        MeterNews::CannotMeasure { quantity, .. } => {
+            bad(&format!("the meter cannot measure {quantity}: `skip`, or come back with another meter")).heard(Cue::Refused)
         }
     }
 }
@@ -392,7 +396,7 @@ mod tests {
             title: "C4".into(),
             volts: if discharged { 1.0 } else { 100.0 },
             discharged,
-            below_v: 2.0,
+            below_volt: 2.0,
         };
         let alarm = Some(("still charged".to_owned(), Rank::Alarm));
         assert_eq!(told(&across(false)).cue, Some(Cue::StillCharged));

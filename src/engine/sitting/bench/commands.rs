@@ -97,10 +97,10 @@ impl Bench {
                 Ok(())
             }
         };
-        if let Err(why) = done {
+        if let Err(obstacle) = done {
             now.say(What::Refused {
                 command: command.clone(),
-                why,
+                obstacle,
             });
         }
     }
@@ -134,9 +134,9 @@ impl Bench {
         };
         let what = match outcome {
             Ok(()) => What::Decided(resolve),
-            Err(why) => What::NotDecided {
+            Err(obstacle) => What::NotDecided {
                 resolve,
-                why: why.to_owned(),
+                obstacle: obstacle.to_owned(),
             },
         };
         now.say(what);

@@ -44,7 +44,7 @@ impl Bench {
         let Some((volts, discharged)) = stage.take(found) else {
             return;
         };
-        let below_v = stage.limit();
+        let below_volt = stage.limit();
         self.after_lift = if discharged {
             AfterLift::Advance
         } else {
@@ -54,7 +54,7 @@ impl Bench {
             title: now.plan.charged()[capacitor].title(),
             volts,
             discharged,
-            below_v,
+            below_volt,
         });
     }
 

@@ -110,7 +110,7 @@ impl Bench {
         let asked = plan.conditions().condition == Condition::New;
         let what = What::GrippedAgain {
             title,
-            next: next.into(),
+            in_hand: next.into(),
             asked,
         };
         now.say(what);

@@ -36,7 +36,7 @@ impl Bench {
         self.probes.disregard();
         self.zeroing = Some(Zeroing::Short);
         now.say(What::AwaitingZero {
-            with: plan.meter_to_take(Quantity::Resistance),
+            meter: plan.meter_to_take(Quantity::Resistance),
         });
         self.set_function(now, Quantity::Resistance);
         Ok(())
@@ -48,7 +48,7 @@ impl Bench {
         let what = match settled.finding {
             Finding::Value(leads)
                 if leads.value.abs() <= LARGEST_LEADS
-                    && leads.value + 2.0 * leads.standard_uncertainty >= 0.0 =>
+                    && leads.value + leads.standard_uncertainty >= 0.0 =>
             {
                 let found = Uncertain::new(leads.value, leads.standard_uncertainty);
                 self.leads = Some(found);
@@ -57,7 +57,7 @@ impl Bench {
                 }
                 What::Zeroed {
                     ohms: leads.value,
-                    uncertainty: 2.0 * leads.standard_uncertainty,
+                    uncertainty: leads.standard_uncertainty,
                 }
             }
             _ => What::NotZeroed,

@@ -44,7 +44,7 @@ impl Bench {
                 plan,
                 self.meter,
                 MeterNews::CannotMeasure {
-                    wanted: quantity,
+                    quantity,
                     in_profile: false,
                     discharge: self.held_back(plan),
                 },
@@ -56,7 +56,7 @@ impl Bench {
     fn tell_untold(&mut self, now: &mut Moment<'_>, quantity: Quantity) {
         let meter = self.meter;
         let untold = self.untold[meter].take();
-        let still = |news: &MeterNews| matches!(news, MeterNews::WrongQuantity { wanted, .. } if *wanted == quantity);
+        let still = |news: &MeterNews| matches!(news, MeterNews::WrongQuantity { expected, .. } if *expected == quantity);
         if let Some(news) = untold.filter(still) {
             now.say(of_meter(now.plan, meter, news));
         }

@@ -316,13 +316,13 @@ impl Bench {
         let Some(question) = &place.question else {
             return;
         };
-        let among = question.among.iter();
+        let candidates = question.among.iter();
         let estimate = question.settled.finding.estimate();
         let what = What::WhichPart {
             place: place.name.clone(),
             quantity: question.settled.quantity,
             value: estimate.map(|estimate| estimate.value),
-            among: among
+            candidates: candidates
                 .map(|entry| now.plan.parts()[*entry].title().into())
                 .collect(),
             alike: question.alike,

@@ -166,7 +166,7 @@ impl Bench {
         }
         What::Unsettled {
             title,
-            seconds: touch.lifted.since(touch.contact).as_secs_f64(),
+            lasted_s: touch.lifted.since(touch.contact).as_secs_f64(),
             readings: touch.readings,
         }
     }

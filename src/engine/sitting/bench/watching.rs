@@ -33,12 +33,12 @@ impl Bench {
         else {
             return;
         };
-        let (decided, reason) = self.decided_on(row);
+        let (choice, reason) = self.decided_on(row);
         let what = What::SettledAnew {
             title: now.plan.parts()[entry].title(),
             quantity: settled.quantity,
             before: before.finding.estimate().map(|estimate| estimate.value),
-            decided,
+            choice,
             reason,
         };
         now.say(what);

@@ -98,7 +98,10 @@ impl Bench {
         let names: Vec<String> = names.collect();
         self.like = like;
         if !names.is_empty() {
-            let what = What::ReadsLike { title, like: names };
+            let what = What::ReadsLike {
+                title,
+                candidates: names,
+            };
             now.say(what);
         }
     }
@@ -149,13 +152,13 @@ impl Bench {
         if self.held_back(plan) {
             return Err(Refusal::DischargeFirst);
         }
-        let (decided, reason) = self.decided_on(row);
+        let (choice, reason) = self.decided_on(row);
         self.judge_on(now, to, settled, vec![row]);
         self.grip.moved(to, settled);
         let what = What::Moved {
             title: plan.parts()[from].title(),
-            to: plan.parts()[to].title().into(),
-            decided,
+            belongs_to: plan.parts()[to].title().into(),
+            choice,
             reason,
             check_from: self.doubtful_since(plan, from, to),
         };

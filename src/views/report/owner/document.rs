@@ -174,14 +174,14 @@ struct MeasurementOf<'a> {
 #[derive(Serialize)]
 struct SittingOf<'a> {
     name: &'a str,
-    begun: Option<String>,
+    began: Option<String>,
     lasted_s: Option<f64>,
     program: Option<&'a str>,
     meters: Vec<&'a str>,
     lines: u64,
     of_new_parts: bool,
     rows: usize,
-    proof: &'a str,
+    state: &'a str,
     sha256: Option<&'a str>,
 }
 
@@ -189,7 +189,7 @@ impl<'a> SittingOf<'a> {
     fn of(sitting: &'a SittingFacts) -> Self {
         Self {
             name: &sitting.name,
-            begun: sitting
+            began: sitting
                 .begun
                 .map(|begun| begun.to_rfc3339_opts(SecondsFormat::Millis, false)),
             lasted_s: sitting.lasted_s,
@@ -198,7 +198,7 @@ impl<'a> SittingOf<'a> {
             lines: sitting.lines,
             of_new_parts: sitting.of_new_parts,
             rows: sitting.rows,
-            proof: sitting.proof.name(),
+            state: sitting.proof.name(),
             sha256: sitting.proof.digest(),
         }
     }

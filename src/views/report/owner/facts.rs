@@ -152,11 +152,11 @@ pub enum Proof {
 }
 
 impl Proof {
-    /// The word for files: `sealed`, `unsealed`, `damaged` or `missing`.
+    /// The word for files: `sealed`, `not ended`, `damaged` or `missing`.
     pub const fn name(&self) -> &'static str {
         match self {
             Self::Sealed { .. } => "sealed",
-            Self::Unsealed => "unsealed",
+            Self::Unsealed => "not ended",
             Self::Damaged(_) => "damaged",
             Self::Missing(_) => "missing",
         }
