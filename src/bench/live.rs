@@ -26,7 +26,7 @@ pub(crate) enum Message {
         LinkMessage,
         #[expect(dead_code, reason = "it is given back when the message is dropped")] Option<Room>,
     ),
-    /// So many bytes of that meter were passed over, up to an end of line: it sends faster than they are worked off.
+    /// Bytes of that meter were passed over, up to an end of line: it sends faster than they are worked off.
     Missed(u16, u64),
     /// From keys, standard input, a signal or a script.
     Command(Command),
@@ -39,9 +39,7 @@ pub(crate) type Outcome = std::result::Result<(), String>;
 pub(crate) struct Live<'a> {
     /// The clock that stamps.
     pub(crate) clock: Clock,
-    /// The engine.
     pub(crate) sitting: Sitting,
-    /// The recording.
     pub(crate) writer: Writer<LastingFile>,
     /// The links, each in the place of its meter's number.
     pub(crate) links: Vec<Link>,

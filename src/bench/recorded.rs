@@ -105,7 +105,7 @@ impl Recorded {
     /// Computes the sitting again. `wait` is called before each entry with it, `say` with each event.
     ///
     /// # Errors
-    /// Those of `say`, a command that this version does not know, a file that cannot be read. A damaged file is no error
+    /// Faults of `say`, a command that this version does not know, a file that cannot be read. A damaged file is no error
     /// but [`Played::UpToAFlaw`].
     pub(crate) fn play(
         &self,

@@ -152,7 +152,7 @@ fn leave_on_signal(leave: impl Fn() + Send + 'static) -> Result<()> {
     on_request_to_end(leave).context("cannot watch for signals")
 }
 
-/// How a watched sitting came to its end, if the connection were closed now.
+/// End that a watched sitting has come to, if the connection were closed now.
 #[derive(Debug, Clone, PartialEq, Eq)]
 enum Ending {
     /// Its end was told.
@@ -276,7 +276,7 @@ fn now(state: &State) -> Option<String> {
 enum View<'a> {
     /// The board, which makes the same state of what it is told.
     Board(Board),
-    /// The same lines as the sitting prints, after a summary of what was before.
+    /// Lines as the sitting prints them, after a summary of what was before.
     Lines(Lines<'a>),
 }
 

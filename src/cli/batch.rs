@@ -33,12 +33,12 @@ pub(crate) struct Arguments {
     /// Find the parts that go together best: those whose values lie closest, over all groups.
     #[arg(long = "match", value_name = "KIND")]
     grouping: Option<Grouping>,
-    /// How many groups. Without it, as many as there are good parts for.
+    /// Number of groups. Without it, as many as there are good parts for.
     #[arg(long, value_name = "NUMBER", requires = "grouping")]
     groups: Option<usize>,
 }
 
-/// How many parts go together.
+/// Number of parts that go together.
 #[derive(Debug, Clone, Copy, clap::ValueEnum)]
 pub(super) enum Grouping {
     /// Two.
@@ -48,7 +48,7 @@ pub(super) enum Grouping {
 }
 
 impl Grouping {
-    /// How many parts are in a group.
+    /// Parts in a group.
     pub(super) const fn size(self) -> usize {
         match self {
             Self::Pairs => 2,
@@ -362,7 +362,7 @@ fn the_one_with(batch: &Batch, value: f64) -> String {
     })
 }
 
-/// How far the good ones lie apart.
+/// Spread of the good ones.
 fn deviation_lines(
     batch: &Batch,
     spread: &Spread,

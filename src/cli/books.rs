@@ -88,7 +88,7 @@ fn say(kept: &Kept, folder: &Folder) {
     }
 }
 
-/// How to write down what the recordings have and decisions.csv has not.
+/// Words that tell how to write down what the recordings have and decisions.csv has not.
 pub(super) fn offer(job: &Path) -> String {
     format!(
         "write it down with `probewright decide {} --recorded`",

@@ -14,10 +14,10 @@ use crate::engine::judge::Verdict;
 use crate::engine::parts::{Part, PartsList, Selection};
 use crate::engine::sitting::{Event, Plan, What};
 
-/// How many designators are offered instead of one that is not there.
+/// Most designators that are offered instead of one that is not there.
 const NEAR: usize = 3;
 
-/// How many letters may differ.
+/// Letters that may differ.
 const FAR: usize = 2;
 
 /// The parts that designators or patterns, parted by commas, name; each once, in the order of the list.

@@ -25,10 +25,10 @@ use crate::views::state::{Item, State};
 /// The least time between two frames.
 const FRAME: Duration = Duration::from_millis(50);
 
-/// How often it is looked whether the terminal has another size.
+/// Interval at which it is looked whether the terminal has another size.
 const LOOK: Duration = Duration::from_millis(250);
 
-/// How long a terminal may take nothing before it counts as stuck.
+/// Time that a terminal may take nothing before it counts as stuck.
 const LAST: Duration = Duration::from_millis(700);
 
 /// Keys and the words of their commands.

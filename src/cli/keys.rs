@@ -143,7 +143,7 @@ pub(crate) fn listen(keyboard: &Keyboard, own: OwnKeys, sender: SyncSender<Messa
     thread::spawn(move || wishes.read(single_keys));
 }
 
-/// The same for somebody who watches from aside: `q` leaves, and `e` asks again. `grant` says whether more is wanted.
+/// Hears the keys of somebody who watches from aside: `q` leaves, and `e` asks again. `grant` says whether more is wanted.
 pub(crate) fn listen_aside(keyboard: &Keyboard, grant: impl FnMut(Wish) -> bool + Send + 'static) {
     let mut wishes = Wishes {
         aside: true,
@@ -310,7 +310,7 @@ pub(crate) fn help() -> String {
     format!("keys: {}", keys.join(", "))
 }
 
-/// The same for somebody who watches from aside.
+/// Keys in words for somebody who watches from aside.
 pub(crate) fn help_aside() -> String {
     format!("{}, {LEAVE} leave", help())
 }

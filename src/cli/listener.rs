@@ -54,7 +54,7 @@ impl<'a> Listener<'a> {
     }
 }
 
-/// Whether lines are coloured.
+/// Look of lines.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Paint {
     /// With colour.

@@ -108,9 +108,7 @@ enum Command {
 
 /// Request to the program.
 enum Asked {
-    /// The glance.
     Glance(glance::Arguments),
-    /// One of its commands.
     Command(Command),
 }
 

@@ -28,7 +28,7 @@ pub(crate) struct NewParts {
         conflicts_with_all = ["only", "todo"]
     )]
     batch: Option<String>,
-    /// How many new parts.
+    /// Number of new parts.
     #[arg(long, value_name = "NUMBER", requires = "batch", value_parser = clap::value_parser!(u32).range(1..=MOST))]
     count: Option<u32>,
 }

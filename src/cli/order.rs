@@ -33,7 +33,7 @@ pub(crate) struct Arguments {
     /// The folders of the jobs.
     #[arg(required = true)]
     jobs: Vec<PathBuf>,
-    /// How many more than needed of each, such as `1`, or per cent such as `10%`.
+    /// Spares of each, such as `1`, or per cent such as `10%`.
     #[arg(long, default_value = "0", value_name = "NUMBER")]
     spares: Spares,
     /// What lies in the drawer: columns article, count, place. Without it, stock.csv in the folder of the first job or beside it.
@@ -55,7 +55,7 @@ pub(crate) struct Arguments {
 
 /// A job with its ledger.
 struct Open {
-    /// How it is called in the list.
+    /// Name in the list.
     name: String,
     folder: Folder,
     book: Book,

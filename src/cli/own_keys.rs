@@ -61,7 +61,7 @@ const ESCAPE: u8 = 0x1b;
 pub(super) struct KeyBytes<R>(BufReader<R>);
 
 impl KeyBytes<Keys> {
-    /// Those from standard input, unlocked.
+    /// Keys from standard input, unlocked.
     pub(super) fn of_stdin() -> io::Result<Self> {
         keys().map(|keys| Self(BufReader::new(keys)))
     }

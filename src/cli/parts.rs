@@ -127,7 +127,7 @@ fn write_sections(
     Ok(new)
 }
 
-/// How the list is to be read: as the job beside it says, and before that as the command line does.
+/// Dialect that the list is read in: as the job beside it says, and before that as the command line does.
 fn settings(check: &CheckArguments, file: &Path) -> Result<Settings> {
     let job = file.with_file_name("job.toml");
     let text = if job.exists() {

@@ -9,7 +9,7 @@ use super::printer::shown;
 /// Work that is over sooner says nothing, and nothing is said more often.
 const PAUSE: Duration = Duration::from_millis(500);
 
-/// How far a piece of work is. What it shows is wiped away when it is dropped.
+/// Advance of a piece of work. What it shows is wiped away when it is dropped.
 pub(crate) struct Progress {
     what: String,
     total: u64,
@@ -30,7 +30,7 @@ impl Progress {
         }
     }
 
-    /// So many bytes are done.
+    /// Bytes that are done.
     pub(crate) fn at(&mut self, done: u64) {
         if !self.is_wanted || self.said.elapsed() < PAUSE {
             return;
@@ -87,7 +87,7 @@ pub(crate) struct Steps {
 }
 
 impl Steps {
-    /// So many steps, none of them begun.
+    /// Begins with so many steps, none of them done.
     pub(crate) fn of(all: usize) -> Self {
         Self {
             done: 0,

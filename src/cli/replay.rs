@@ -28,7 +28,7 @@ pub(crate) struct Arguments {
     /// Write the rows of the results to this file, which must not exist; - is standard output.
     #[arg(long, value_name = "FILE")]
     csv: Option<PathBuf>,
-    /// How fast: 1 is as it happened, 10 ten times as fast, max as fast as the machine can.
+    /// Speed: 1 is as it happened, 10 ten times as fast, max as fast as the machine can.
     #[arg(long, default_value = "max", value_name = "SPEED")]
     speed: Speed,
     /// End with status 3 unless every part of the plan passed; with --first or --last, every entry from the one to the other.

@@ -11,7 +11,7 @@ pub(super) enum NoLine {
     /// Its bytes are no text.
     #[error("found bytes that are no text, expected UTF-8: this line is passed over")]
     NotText,
-    /// It is too long; what is longer is not held.
+    /// Too long; what is longer is not held.
     #[error("found a line of more than {LONGEST} bytes: it is passed over")]
     TooLong,
 }
@@ -20,7 +20,7 @@ pub(super) enum NoLine {
 pub(super) struct SaidLines<R>(R);
 
 impl<R: BufRead> SaidLines<R> {
-    /// Those of that stream.
+    /// Lines of that stream.
     pub(super) const fn of(stream: R) -> Self {
         Self(stream)
     }

@@ -19,7 +19,6 @@ use crate::engine::source::TextError;
 /// The outcome of a command.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Status {
-    /// Done.
     Done,
     /// The program could not do it.
     CouldNot,

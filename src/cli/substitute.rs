@@ -46,7 +46,7 @@ pub(crate) struct Arguments {
     /// Look for pairs in series and in parallel even where a single part will do
     #[arg(long)]
     pairs: bool,
-    /// How many to show for each part
+    /// Most to show for each part
     #[arg(long, value_name = "NUMBER", default_value_t = 5, value_parser = clap::value_parser!(u8).range(1..=50))]
     most: u8,
 }

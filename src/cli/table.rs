@@ -33,7 +33,7 @@ impl<const COLUMNS: usize> TextTable<COLUMNS> {
         self.headings.push((self.rows.len(), heading));
     }
 
-    /// How many rows there are, the names of the columns included.
+    /// Number of rows, the names of the columns included.
     pub(crate) fn len(&self) -> usize {
         self.rows.len()
     }
@@ -43,7 +43,7 @@ impl<const COLUMNS: usize> TextTable<COLUMNS> {
         self.write_from(0, out)
     }
 
-    /// The same without the names of the columns.
+    /// Writes the table without the names of the columns.
     pub(crate) fn write_rows(&self, out: &mut dyn Write) -> io::Result<()> {
         self.write_from(1, out)
     }
@@ -94,7 +94,7 @@ fn write_headed(
     Ok(())
 }
 
-/// How many columns a wrapped line takes where standard output is no terminal.
+/// Width of a wrapped line in columns where standard output is no terminal.
 const WIDTH: usize = 80;
 
 /// A text in lines as wide as the terminal, or of [`WIDTH`] columns elsewhere, broken at blanks: the first one behind `first`,
@@ -115,7 +115,7 @@ pub(crate) fn flowing(text: &str, out: &mut dyn Write) -> io::Result<()> {
     Ok(())
 }
 
-/// The same for what is written line by line.
+/// Wraps likewise what is written line by line.
 pub(crate) fn flowed<T, E: From<io::Error>>(
     out: &mut dyn Write,
     write: impl FnOnce(&mut dyn Write) -> Result<T, E>,

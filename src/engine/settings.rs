@@ -23,7 +23,7 @@ pub struct Settings {
     made_line: usize,
     /// How values on the drawing are to be read where old practice is ambiguous.
     pub list: ListSettings,
-    /// Decision rule.
+    /// Decision rule of the job.
     pub rule: Rule,
     /// The meter that is used unless the command line names another.
     pub meter: MeterChoice,

@@ -25,7 +25,7 @@ pub(super) struct Keeper<D> {
 
 /// The end of a stream.
 enum End {
-    /// It broke; `heard` says whether any byte had come before.
+    /// Broke; `heard` says whether any byte had come before.
     Lost { reason: Loss, heard: bool },
     /// The driver dropped the link.
     Closing,
@@ -317,7 +317,7 @@ pub enum Loss {
     /// The other end took no bytes for `seconds` seconds.
     #[error("the meter has taken no bytes for {seconds} s: check its flow control")]
     Stalled {
-        /// How long the write was tried.
+        /// Time for which the write was tried.
         seconds: u64,
     },
     /// The operating system reported something else.

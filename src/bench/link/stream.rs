@@ -13,7 +13,6 @@ pub(super) const PATIENCE: Duration = Duration::from_millis(50);
 
 /// An open byte stream whose reads and writes wait at most [`PATIENCE`].
 pub(super) enum Stream {
-    /// A serial port.
     Serial(Box<dyn SerialPort>),
     /// A TCP connection.
     Tcp(TcpStream),
@@ -21,7 +20,7 @@ pub(super) enum Stream {
 
 /// Outcome of a read or a write that did not fail.
 pub(super) enum Step {
-    /// It moved this many bytes, at least one.
+    /// Moved this many bytes, at least one.
     Moved(usize),
     /// Nothing could be moved within [`PATIENCE`].
     Idle,

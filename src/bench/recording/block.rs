@@ -38,14 +38,14 @@ impl Span {
 /// Remark on the tag of a line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum TagFault {
-    /// It is not the tag that the line makes.
+    /// Not the tag that the line makes.
     Differs {
         /// The tag that the line makes.
         expected: Tag,
     },
-    /// It follows from the tag that the line before should have had: there, only the tag was changed.
+    /// Follows from the tag that the line before should have had: there, only the tag was changed.
     FollowsBody,
-    /// It follows from the last line with a right tag: what stands between does not belong there.
+    /// Follows from the last line with a right tag: what stands between does not belong there.
     FollowsLastGood,
 }
 
@@ -54,7 +54,6 @@ pub(super) enum TagFault {
 pub(super) struct Block {
     /// The tag of the line before the block, then the lines.
     pub(super) bytes: Vec<u8>,
-    /// The lines.
     pub(super) spans: Vec<Span>,
     /// By position in `spans`, ascending.
     pub(super) findings: Vec<(usize, TagFault)>,
@@ -62,11 +61,11 @@ pub(super) struct Block {
     pub(super) seals: Vec<(usize, Digest)>,
     /// The place of `bytes` in the file.
     pub(super) offset: u64,
-    /// How many lines of the file come before.
+    /// Lines of the file before it.
     pub(super) lines_before: u64,
     /// The file ends with this block.
     pub(super) is_last: bool,
-    /// How many bytes stand behind the last whole line, at the end of the file.
+    /// Bytes behind the last whole line, at the end of the file.
     pub(super) torn: usize,
 }
 
@@ -92,7 +91,7 @@ impl Block {
 /// Any input of bytes; one call fetches many lines.
 pub(super) type Input = Box<dyn Read + Send>;
 
-/// How many blocks are on their way at most.
+/// Most blocks on their way at a time.
 const AHEAD: usize = 4;
 
 /// Source of blocks.
@@ -184,7 +183,7 @@ impl fmt::Debug for Digest {
 pub struct Tag([u8; Self::LENGTH]);
 
 impl Tag {
-    /// How many digits a tag has.
+    /// Digits of a tag.
     pub const LENGTH: usize = 8;
 
     /// The tag of a stretch of the file.

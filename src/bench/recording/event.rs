@@ -31,9 +31,9 @@ impl LinkState {
 pub enum Event<'a> {
     /// The program that writes.
     Program {
-        /// Its name.
+        /// Name by which it was run.
         name: &'a str,
-        /// Its version.
+        /// Version, as in Cargo.toml.
         version: &'a str,
     },
     /// The wall clock at time 0, to the microsecond, with the offset of local time (RFC 3339: whole minutes, years 0 to 9999).
@@ -50,9 +50,9 @@ pub enum Event<'a> {
     },
     /// A setting that did not come from a file: an option of the command line.
     Setting {
-        /// Its name.
+        /// Key, one of those in `sitting::Setup`.
         key: &'a str,
-        /// Its value.
+        /// Value, as text.
         value: &'a str,
     },
     /// A meter that takes part; the number stands for it in the other lines.
@@ -70,21 +70,21 @@ pub enum Event<'a> {
     In {
         /// The meter's number.
         meter: u16,
-        /// The bytes.
+        /// Bytes as they came from the link.
         bytes: &'a [u8],
     },
     /// Bytes that a meter was sent. A replay does not need them; an audit does.
     Out {
         /// The meter's number.
         meter: u16,
-        /// The bytes.
+        /// Bytes as they went to the link.
         bytes: &'a [u8],
     },
     /// Bytes that a meter sent and that were passed over, up to an end of line, because it sent too fast.
     Missed {
         /// The meter's number.
         meter: u16,
-        /// How many.
+        /// Number of bytes.
         bytes: u64,
     },
     /// A meter's link came up or was lost.
@@ -285,7 +285,6 @@ impl Word {
 
 /// The time and the word of a line.
 pub(super) struct Beginning<'a> {
-    /// The time.
     pub(super) at: Stamp,
     /// The word, be it one of ours or not.
     pub(super) word: &'a [u8],
@@ -327,7 +326,7 @@ pub struct Seal {
     pub at: Stamp,
     /// Reason why it ended.
     pub reason: String,
-    /// How many lines come before the seal, the first line included.
+    /// Lines before the seal, the first line included.
     pub lines: u64,
     /// The SHA-256 of all of them.
     pub digest: Digest,
@@ -367,14 +366,14 @@ pub enum Ending {
     Sealed(Seal),
     /// Without a seal: the sitting was not ended, the program or the machine stopped.
     Unsealed {
-        /// How many lines there are.
+        /// Whole lines of the file.
         lines: u64,
     },
     /// Within a line: the machine stopped, or the disk was full, while it was written.
     Torn {
-        /// How many whole lines there are.
+        /// Whole lines of the file.
         lines: u64,
-        /// How many bytes there are of the torn one.
+        /// Bytes of the torn line.
         bytes: u64,
     },
 }

@@ -60,11 +60,11 @@ pub enum Flaw {
         "the seal is for {lines} lines with SHA-256 {digest}, but {found_lines} lines with SHA-256 {found_digest} stand before it"
     )]
     Seal {
-        /// How many lines the seal is for.
+        /// Lines that the seal is for.
         lines: u64,
         /// Their digest, as the seal says.
         digest: Digest,
-        /// How many lines there are.
+        /// Lines that the file has.
         found_lines: u64,
         /// Their digest.
         found_digest: Digest,
@@ -83,9 +83,8 @@ pub enum Flaw {
 pub struct Problem {
     /// The number of the line, from 1.
     pub line: u64,
-    /// How many bytes stand in the file before the line.
+    /// Bytes of the file before the line.
     pub offset: u64,
-    /// The fault.
     pub flaw: Flaw,
 }
 
@@ -95,7 +94,7 @@ pub enum ReadError {
     /// The file cannot be opened.
     #[error("cannot open the recording `{}`", file.display())]
     Open {
-        /// The file.
+        /// Path of the recording.
         file: PathBuf,
         /// Answer of the system.
         source: io::Error,
@@ -103,7 +102,7 @@ pub enum ReadError {
     /// The file cannot be read further.
     #[error("cannot read the recording `{}` further", file.display())]
     Read {
-        /// The file.
+        /// Path of the recording.
         file: PathBuf,
         /// Answer of the system.
         source: io::Error,
@@ -111,13 +110,13 @@ pub enum ReadError {
     /// The file ends before its first line does.
     #[error("`{}` holds no whole line: nothing was recorded in it", file.display())]
     Empty {
-        /// The file.
+        /// Path of the recording.
         file: PathBuf,
     },
     /// The first line is not that of a recording.
     #[error("`{}` is no recording: its first line says `{says}`, expected `probewright-recording` and a version", file.display())]
     NotARecording {
-        /// The file.
+        /// Path of the recording.
         file: PathBuf,
         /// The beginning of its first line.
         says: String,
@@ -125,7 +124,7 @@ pub enum ReadError {
     /// The format is one that this program does not know.
     #[error("`{}` is a recording of version {found}, this program reads version {}: use the program that wrote it, or a newer one", file.display(), super::Version::CURRENT)]
     Version {
-        /// The file.
+        /// Path of the recording.
         file: PathBuf,
         /// The version it says it has.
         found: super::Version,
@@ -133,7 +132,7 @@ pub enum ReadError {
     /// A line is not as it was written.
     #[error("`{}` is damaged: {problem}", file.display())]
     Damaged {
-        /// The file.
+        /// Path of the recording.
         file: PathBuf,
         /// The fault, and where.
         problem: Box<Problem>,

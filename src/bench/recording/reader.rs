@@ -16,7 +16,7 @@ use std::path::{Path, PathBuf};
 pub struct Entry<'a> {
     /// The number of the line, from 1.
     pub line: u64,
-    /// How many bytes stand in the file before the line.
+    /// Bytes of the file before the line.
     pub offset: u64,
     /// When it happened.
     pub at: Stamp,
@@ -104,17 +104,17 @@ impl Reader {
         self.state.version
     }
 
-    /// How many lines were skipped so far because their word belongs to a newer edition of the format.
+    /// Lines skipped so far because their word belongs to a newer edition of the format.
     pub fn skipped(&self) -> u64 {
         self.state.skipped
     }
 
-    /// How the recording ends; `None` until [`Reader::next_entry`] has come to the end.
+    /// End of the recording; `None` until [`Reader::next_entry`] has come to it.
     pub fn ending(&self) -> Option<&Ending> {
         self.state.ending.as_ref()
     }
 
-    /// How many lines stand before the next one.
+    /// Lines before the next one.
     pub(super) fn lines(&self) -> u64 {
         self.block.lines_before + self.next as u64
     }

@@ -17,20 +17,20 @@ use crate::engine::quantity::Stamp;
 pub struct Survey {
     /// The version that the recording is written in.
     pub version: Version,
-    /// How many whole lines it has, good or not.
+    /// Whole lines, good or not.
     pub lines: u64,
-    /// How many lines were skipped because their word belongs to a newer edition of the format.
+    /// Lines that were skipped because their word belongs to a newer edition of the format.
     pub skipped: u64,
     /// Faults in the order of the file; at most [`Survey::LISTED`] of them.
     pub problems: Vec<Problem>,
-    /// How many problems came after those.
+    /// Problems that came after those.
     pub unlisted: u64,
-    /// Its ending.
+    /// State of the last line: sealed, torn, or without a seal.
     pub ending: Ending,
 }
 
 impl Survey {
-    /// How many problems are kept in full, so that a file of nothing but damage fits into memory.
+    /// Most problems that are kept in full, so that a file of nothing but damage fits into memory.
     pub const LISTED: usize = 1000;
 
     /// Whether the recording is as it was written, from its first line to its seal.

@@ -7,7 +7,7 @@ use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
-/// How far things have come; each number counts writes since the start.
+/// Advance of writing; each number counts writes since the start.
 #[derive(Default)]
 struct Progress {
     /// Writes that the kernel has taken.
@@ -63,7 +63,7 @@ pub(super) struct Syncer {
 }
 
 impl Syncer {
-    /// How long data may wait before the disk is asked.
+    /// Time that data may wait before the disk is asked.
     pub(super) const LONGEST_WAIT: Duration = Duration::from_secs(1);
 
     /// Starts the thread; `sync` brings everything written so far to the disk.

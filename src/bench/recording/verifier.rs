@@ -6,7 +6,7 @@ use super::event::Word;
 use sha2::{Digest as _, Sha256};
 use std::io::{self, Read};
 
-/// How much is read at once: large enough that the cost of a call does not matter, small enough for the cache.
+/// Bytes that are read at once: large enough that the cost of a call does not matter, small enough for the cache.
 const BLOCK: u64 = 256 * 1024;
 
 /// The state of the chain between two lines.
@@ -22,7 +22,7 @@ pub(super) struct Verifier<R> {
     input: R,
     /// The tag of the line before, then the beginning of a line that is not whole yet.
     carry: Vec<u8>,
-    /// How much of `carry` belongs to the line before.
+    /// Bytes of `carry` that belong to the line before.
     lead: usize,
     /// The place of `carry` in the file.
     offset: u64,

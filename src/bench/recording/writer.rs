@@ -20,7 +20,7 @@ use crate::platform::{LastingFile, sync_name};
 pub struct Header<'a> {
     /// The name of the program that records.
     pub program: &'a str,
-    /// Its version.
+    /// Version of the program that records.
     pub version: &'a str,
     /// The wall clock at time 0.
     pub begun: DateTime<FixedOffset>,
@@ -40,7 +40,7 @@ pub struct Writer<W: Write> {
     file: PathBuf,
     /// The tag of the line before with its newline, then the line being made.
     line: Vec<u8>,
-    /// How much of `line` belongs to the line before.
+    /// Bytes of `line` that belong to the line before.
     lead: usize,
     /// All lines so far.
     hasher: Sha256,
@@ -155,7 +155,7 @@ impl<W: Write> Writer<W> {
         &self.file
     }
 
-    /// How many lines stand in the file.
+    /// Lines of the file.
     pub fn lines(&self) -> u64 {
         self.lines
     }
@@ -278,7 +278,7 @@ pub enum WriteError {
     /// The file could not be made; it may exist already.
     #[error("cannot begin the recording `{}`", file.display())]
     Create {
-        /// The file.
+        /// Path of the recording.
         file: PathBuf,
         /// Answer of the system.
         source: io::Error,
@@ -286,7 +286,7 @@ pub enum WriteError {
     /// A line did not get into the file. The writer takes nothing more.
     #[error("line {line} (`{what}`) could not be written to `{}`; what comes before it is safe; make room and begin a new sitting", file.display())]
     Write {
-        /// The file.
+        /// Path of the recording.
         file: PathBuf,
         /// The word of the line.
         what: &'static str,
@@ -298,7 +298,7 @@ pub enum WriteError {
     /// The disk refused lines that the system had already taken. The writer takes nothing more.
     #[error("the disk did not keep what was written to `{}`; `audit` tells which lines are there", file.display())]
     Sync {
-        /// The file.
+        /// Path of the recording.
         file: PathBuf,
         /// Answer of the system.
         source: io::Error,
@@ -306,7 +306,7 @@ pub enum WriteError {
     /// An earlier error closed this recording.
     #[error("`{}` takes nothing more, for it failed before; begin a new sitting", file.display())]
     Poisoned {
-        /// The file.
+        /// Path of the recording.
         file: PathBuf,
     },
     /// The event is earlier than the one before it. Nothing was written; the writer goes on.

@@ -7,7 +7,7 @@ use crate::engine::quantity::Quantity;
 /// Reading of a meter of one quantity at a part, in SI base units, as a function of the time since contact.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Behaviour {
-    /// The same value at once and for good.
+    /// One value at once and for good.
     Steady(f64),
     /// `to + (from - to) e^(-t/τ)`: one exponential, as a resistor shunted by a capacitor shows it [RC charging, by definition].
     Approach {
@@ -113,7 +113,7 @@ impl Component {
         }
     }
 
-    /// The same part with another behaviour at a meter for `quantity`.
+    /// Part with another behaviour at a meter for `quantity`.
     #[must_use]
     pub const fn with(mut self, quantity: Quantity, behaviour: Behaviour) -> Self {
         self.behaviours[quantity as usize] = behaviour;
@@ -125,7 +125,7 @@ impl Component {
         self.behaviours[quantity as usize]
     }
 
-    /// The same part with the loss factor `loss`.
+    /// Part with the loss factor `loss`.
     #[must_use]
     pub const fn with_loss(mut self, loss: f64) -> Self {
         self.loss = loss;
@@ -159,7 +159,7 @@ impl Behaviour {
 pub struct Scale {
     /// Full scale of the lowest range, in SI base units, over zero.
     pub lowest: f64,
-    /// How many ranges, each ten times the one before; at least one.
+    /// Number of ranges, each ten times the one before; at least one.
     pub ranges: u32,
     /// Counts of a full scale: a range resolves its full scale divided by this; at least one.
     pub counts: u32,

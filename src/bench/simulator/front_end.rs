@@ -118,7 +118,7 @@ impl FrontEnd {
         }
     }
 
-    /// How much later the conversion that would end at the time `at` ends, because the range changes first.
+    /// Delay of the conversion that would end at the time `at`, because the range changes first.
     pub(super) fn delay(&mut self, at: Duration) -> Duration {
         let RangeChange::Delayed(delay) = self.range_change else {
             return Duration::ZERO;

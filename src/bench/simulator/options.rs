@@ -14,7 +14,7 @@ use crate::engine::quantity::Quantity;
 pub enum Serve {
     /// On a pseudo-terminal behind a symbolic link in a directory that exists.
     Terminal {
-        /// The directory.
+        /// Directory that the link to the terminal is made in.
         directory: PathBuf,
         /// The name of the link; it stays the same when the cable is plugged in again.
         name: String,
@@ -68,7 +68,7 @@ impl Ending {
 /// The properties of a simulated meter. The default is a SCPI multimeter of 10 readings a second on ohms.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Options {
-    /// How it is reached; TCP by default, since only the caller knows a directory.
+    /// Way by which it is reached; TCP by default, since only the caller knows a directory.
     pub serve: Serve,
     /// The side that speaks first.
     pub manner: Manner,
@@ -102,7 +102,7 @@ pub struct Options {
     pub with_loss: bool,
     /// Whether a status number comes last: 0 for a value, 1 for overload.
     pub with_status: bool,
-    /// How its lines end. It takes commands with any ending.
+    /// End of its lines. It takes commands with any ending.
     pub ending: Ending,
     /// Seed of the noise.
     pub seed: u64,
@@ -157,13 +157,13 @@ impl Options {
 /// Something that happens to one answer, the next one of those not yet ordered for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Fault {
-    /// It never comes.
+    /// Never comes.
     DropAnswer,
-    /// It comes later by this simulated time.
+    /// Comes later by this simulated time.
     DelayAnswer(Duration),
     /// These bytes come right before it.
     GarbageFirst(Vec<u8>),
-    /// So many digits come in its place, in one line.
+    /// Digits come in its place, in one line.
     OverlongLine(usize),
     /// Its first half comes, then nothing for this simulated time, then the rest.
     HalfLine(Duration),

@@ -35,7 +35,6 @@ struct Contact {
 /// Component that the probes touch at one moment.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Touching {
-    /// The part.
     pub(super) component: Component,
     /// Time since the first contact.
     pub(super) since: Duration,

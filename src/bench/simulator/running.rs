@@ -250,7 +250,7 @@ impl BenchClock {
         }
     }
 
-    /// How many simulated seconds pass in a real one.
+    /// Simulated seconds that pass in a real one.
     pub const fn speed(&self) -> f64 {
         self.speed
     }
@@ -260,7 +260,7 @@ impl BenchClock {
         self.origin.elapsed().mul_f64(self.speed)
     }
 
-    /// How long `simulated` takes in real time.
+    /// Real time that `simulated` takes.
     pub fn real(&self, simulated: Duration) -> Duration {
         simulated.div_f64(self.speed)
     }

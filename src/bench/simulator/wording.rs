@@ -12,7 +12,7 @@ pub enum Wording {
         /// Digits after the point.
         decimals: usize,
     },
-    /// The same with the unit behind it: `+4.70000000E+03 OHM`.
+    /// Number with the unit behind it: `+4.70000000E+03 OHM`.
     Nr3WithUnit {
         /// Digits after the point.
         decimals: usize,

@@ -1,6 +1,6 @@
 //! [`Build`]: an archive that is being made.
 //!
-//! Whether a file is an archive of this program, by the header of the SQLite file format.
+//! Recognition of an archive of this program, by the header of the SQLite file format.
 
 use std::fs::{self, File};
 use std::io::{ErrorKind, Read as _};

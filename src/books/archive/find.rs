@@ -163,7 +163,7 @@ pub enum ArchiveError {
     /// There is no database yet.
     #[error("there is no `{file}`: make it with `probewright archive`, without --query", file = file.display())]
     None { file: PathBuf },
-    /// It has the tables of another version of the program.
+    /// Tables are those of another version of the program.
     #[error(
         "`{file}` was made by another version of the program: build it again with `probewright archive`, without --query",
         file = file.display()
@@ -173,15 +173,11 @@ pub enum ArchiveError {
     #[error("cannot read `{file}`: {reason}", file = file.display())]
     Read {
         file: PathBuf,
-        /// SQLite's reason.
         reason: rusqlite::Error,
     },
     /// The question is no SQL that can be answered.
     #[error("--query: {reason}")]
-    Question {
-        /// SQLite's reason.
-        reason: rusqlite::Error,
-    },
+    Question { reason: rusqlite::Error },
     /// The question would change something.
     #[error(
         "--query: found a statement that changes something or has no answer, expected one question such as `select * from to_do`; change the files of the jobs and build the archive again"

@@ -34,7 +34,7 @@ pub enum EntryError {
     /// A file of it cannot be read.
     #[error(transparent)]
     Job(#[from] JobError),
-    /// It was made in a year that is still to come.
+    /// Made in a year that is still to come.
     #[error(transparent)]
     Text(#[from] TextError),
     /// Measurements of new parts that cannot be read.
@@ -81,7 +81,7 @@ fn incoming(files: &Folder) -> Result<Vec<Row>, JobError> {
     Ok(read_incoming(&files.read_incoming()?)?)
 }
 
-/// How a recording was found.
+/// State in which a recording was found.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, IntoStaticStr)]
 #[strum(serialize_all = "lowercase")]
 pub enum SittingState {
@@ -90,7 +90,7 @@ pub enum SittingState {
     /// Good, but without a seal: the sitting was not ended.
     #[strum(serialize = "not ended")]
     NotEnded,
-    /// It ends within a line.
+    /// Ends within a line.
     Torn,
     /// A line is not as it was written, or the file is no recording.
     Damaged,
@@ -118,11 +118,11 @@ pub struct SittingEntry {
     pub meters: Vec<(u16, String, String)>,
     /// The state it was found in.
     pub state: SittingState,
-    /// How many lines it has, or how many are good before the damage.
+    /// Lines of it, or those that are good before the damage.
     pub lines: u64,
     /// The digest of its seal, in hexadecimal digits.
     pub digest: Option<String>,
-    /// How long it lasted, in seconds, if it is sealed.
+    /// Length in seconds, if it is sealed.
     pub lasted_s: Option<f64>,
 }
 

@@ -1,6 +1,6 @@
 //! [`CellMatch`]: what the text of a cell says beside what it should say.
 //!
-//! How many rows stand elsewhere than they should.
+//! Counts the rows that stand elsewhere than they should.
 
 use chrono::DateTime;
 
@@ -9,11 +9,11 @@ use crate::engine::source::from_cell;
 /// A cell as it is, beside its expected text.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum CellMatch {
-    /// The same, byte for byte.
+    /// Equal byte for byte.
     Same,
-    /// The same number, time or text, written in another way.
+    /// Equal as a number, time or text, written in another way.
     OtherWriting,
-    /// The same number with fewer figures.
+    /// Equal as a number with fewer figures.
     Rounded,
     /// Something else.
     Differs,
@@ -63,7 +63,7 @@ fn same_time(found: &str, expected: &str) -> bool {
     matches!((time(found), time(expected)), (Some(one), Some(other)) if one == other)
 }
 
-/// How many of `places` would have to be moved so that all ascend: all but the longest run that does already.
+/// Counts those of `places` that would have to be moved so that all ascend: all but the longest run that does already.
 pub(super) fn moved(places: &[usize]) -> usize {
     // The smallest end of an ascending run of each length so far (patience sorting).
     let mut ends: Vec<usize> = Vec::new();

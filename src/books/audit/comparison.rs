@@ -220,7 +220,7 @@ impl<'a> Comparison<'a> {
         unknown.iter().map(added).collect()
     }
 
-    /// How many rows stand in another order, and the line of the first.
+    /// Number of rows that stand in another order, and the line of the first.
     fn order(&self, claimed: &BTreeSet<usize>) -> Option<(usize, u64)> {
         let places: Vec<usize> = self
             .matched

@@ -28,7 +28,7 @@ pub enum Finding {
     /// There are more such lines than are listed.
     #[error("and {} more of that sort", counted(*count, "line"))]
     MoreDamage {
-        /// How many more.
+        /// Lines beyond those that are listed.
         count: u64,
     },
     /// The recording ends without its seal.
@@ -36,9 +36,9 @@ pub enum Finding {
         "no seal behind line {line} (byte {byte}): the sitting was not ended, or the end was cut off; what is there is good"
     )]
     NoSeal {
-        /// How many lines it has.
+        /// Lines of the file.
         line: u64,
-        /// How long the file is.
+        /// Length of the file in bytes.
         byte: u64,
     },
     /// The recording ends within a line.
@@ -50,19 +50,15 @@ pub enum Finding {
         line: u64,
         /// Where it begins.
         byte: u64,
-        /// How much of it is left, in bytes.
+        /// Bytes of it that are left.
         left: u64,
     },
     /// The file is no recording, or nothing was recorded in it.
     #[error("{obstacle}")]
-    NotReadable {
-        /// The reason.
-        obstacle: String,
-    },
+    NotReadable { obstacle: String },
     /// The recording is whole, yet this version cannot compute it.
     #[error("cannot be computed again{}: {obstacle}", used_by(recorded.as_deref()))]
     NotComputable {
-        /// The reason.
         obstacle: String,
         /// Name and version of the program that recorded, where that is another.
         recorded: Option<String>,
@@ -76,7 +72,6 @@ pub enum Finding {
     Cell {
         /// The line that the row begins on.
         line: u64,
-        /// The measurement.
         #[serde(flatten)]
         key: RowKey,
         column: String,
@@ -91,7 +86,6 @@ pub enum Finding {
     /// The replay gives a row that the file lacks.
     #[error("no row for {key}: {cause}")]
     RowMissing {
-        /// The measurement.
         #[serde(flatten)]
         key: RowKey,
         /// The likely cause.
@@ -103,7 +97,6 @@ pub enum Finding {
     RowAdded {
         /// The line that the row begins on.
         line: u64,
-        /// The measurement.
         #[serde(flatten)]
         key: RowKey,
         /// The likely cause.
@@ -116,7 +109,7 @@ pub enum Finding {
         counted(*rows, "row")
     )]
     BehindTheEnd {
-        /// How many.
+        /// Rows that were written behind the end.
         rows: usize,
         /// The line of the first.
         line: u64,
@@ -126,7 +119,7 @@ pub enum Finding {
         "none of the {rows} rows of this sitting is there: the file or the rows were taken away, or the sitting was done elsewhere"
     )]
     NoRows {
-        /// How many the replay gives.
+        /// Rows that the replay gives.
         rows: usize,
     },
     /// All rows of the sitting stand under another name.
@@ -135,9 +128,8 @@ pub enum Finding {
         counted(*rows, "row")
     )]
     Renamed {
-        /// The name.
         sitting: String,
-        /// How many rows.
+        /// Rows under the other name.
         rows: usize,
     },
     /// Rows stand in another order than they were written.
@@ -146,7 +138,7 @@ pub enum Finding {
         counted(*rows, "row")
     )]
     Order {
-        /// How many would have to be moved.
+        /// Rows that would have to be moved.
         rows: usize,
         /// The first that stands too early.
         line: u64,
@@ -154,9 +146,8 @@ pub enum Finding {
     /// The file of results was saved by another program.
     #[error("the file was saved by another program{}", shown_by(signs, *rewritten))]
     OtherProgram {
-        /// Signs of that.
         signs: Vec<String>,
-        /// How many cells say the same in another way.
+        /// Cells that say the same in another way.
         rewritten: u64,
     },
     /// The file of results has other columns.
@@ -186,10 +177,8 @@ pub enum Finding {
     DecisionMissing {
         /// Name of the sitting.
         sitting: String,
-        /// The part.
         #[serde(rename = "ref")]
         designator: String,
-        /// Decision.
         decision: Choice,
         /// The reason, in the person's words.
         reason: String,
@@ -204,7 +193,7 @@ pub enum Finding {
     NoRecording {
         /// Name of the sitting.
         sitting: String,
-        /// How many rows.
+        /// Rows of that sitting.
         rows: usize,
         /// The line of the first.
         line: u64,
@@ -349,7 +338,6 @@ pub struct Tally {
     pub bytes: u64,
     /// Rows of results that were compared with a replay.
     pub rows: u64,
-    /// Findings.
     pub findings: u64,
 }
 

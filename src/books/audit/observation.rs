@@ -48,7 +48,7 @@ pub enum Observation {
         counted(*rows, "row")
     )]
     NotCompared {
-        /// How many.
+        /// Rows that were not compared.
         rows: usize,
     },
     /// There is no file of results to compare with.
@@ -71,7 +71,7 @@ pub enum Observation {
         counted(*lines, "line")
     )]
     NewerEdition {
-        /// How many.
+        /// Lines that were passed over.
         lines: u64,
     },
     /// A row of `decisions.csv` is earlier than the one before it.
@@ -79,7 +79,6 @@ pub enum Observation {
         "decision {row}, on `{designator}`, is earlier than the one before it: the file was edited, the clock was set, or it was written later from its recording"
     )]
     DecisionsOutOfOrder {
-        /// The part.
         #[serde(rename = "ref")]
         designator: String,
         /// Number of the row, the first behind the header being 1.
@@ -99,7 +98,6 @@ pub enum Observation {
         bag_label(*bag)
     )]
     BagNotMeasured {
-        /// The part.
         #[serde(rename = "ref")]
         designator: String,
         /// Number of the row, the first behind the header being 1.
@@ -113,7 +111,6 @@ pub enum Observation {
         bag_label(*bag)
     )]
     BagFittedTwice {
-        /// The part.
         #[serde(rename = "ref")]
         designator: String,
         /// Number of the row, the first behind the header being 1.
@@ -128,7 +125,6 @@ pub enum Observation {
         "a decision on `{designator}` of the sitting `{sitting}` could not be written then; a later one is there"
     )]
     DecisionSuperseded {
-        /// The part.
         #[serde(rename = "ref")]
         designator: String,
         /// Name of the sitting.
@@ -136,10 +132,7 @@ pub enum Observation {
     },
     /// A file cannot be read, so nothing is said about it.
     #[error("{obstacle}")]
-    Unread {
-        /// The reason.
-        obstacle: String,
-    },
+    Unread { obstacle: String },
 }
 
 /// Remarks about the decisions of a job whose list has these designators.
@@ -203,7 +196,6 @@ pub fn observe_bags(decisions: &[Decision], bags: &Bags) -> Vec<Observation> {
 pub struct Soundness {
     /// Faults of the recording, in the order of the file.
     pub findings: Vec<Finding>,
-    /// Further remarks.
     pub observations: Vec<Observation>,
     /// Its seal, if it has one that fits.
     pub seal: Option<Seal>,

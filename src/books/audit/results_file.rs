@@ -273,10 +273,8 @@ pub(super) fn replayed_key(row: &[String]) -> RowKey {
 /// The measurement and part of a row; within a sitting no two rows have the same.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize)]
 pub struct RowKey {
-    /// Reference designator.
     #[serde(rename = "ref")]
     pub designator: String,
-    /// Its measurement.
     pub step: String,
     /// Counts the settled values of that measurement.
     pub attempt: String,

@@ -119,10 +119,8 @@ fn name(judged: Option<Judged>) -> &'static str {
 /// Change of one measurement under other rules.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct RulingChange {
-    /// Reference designator.
     #[serde(rename = "ref")]
     pub designator: String,
-    /// Its measurement.
     pub step: String,
     /// Limits before and after in words, where they change.
     pub limits: Option<[String; 2]>,
@@ -157,7 +155,7 @@ impl fmt::Display for RulingChange {
     }
 }
 
-/// How many measurements changed, and in which way.
+/// Number of measurements that changed, and in which way.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct RulingCounts {
     measurements: u64,

@@ -13,16 +13,16 @@ use crate::engine::statistics::{
 /// Confidence of an interval.
 const CONFIDENCE: f64 = 0.95;
 
-/// How values lie, all in the SI unit.
+/// Summary of how values lie, all in the SI unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Spread {
-    /// How many.
+    /// Number of values.
     pub count: usize,
-    /// The smallest one.
+    /// Lower end of the values.
     pub smallest: f64,
-    /// The largest one.
+    /// Upper end of the values.
     pub largest: f64,
-    /// Their mean.
+    /// Arithmetic mean.
     pub mean: f64,
     /// Their standard deviation, with n - 1; zero for one value.
     pub deviation: f64,
@@ -84,7 +84,7 @@ impl Spread {
 /// The mean of a batch against the nominal value.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Centre {
-    /// How far the mean lies from the nominal value, in parts of it; negative below.
+    /// Distance of the mean from the nominal value, in parts of it; negative below.
     pub offset: f64,
     /// Addition of chance and meter to that, with 95 %, in the same measure: half the interval of the mean, and 2 u of the meter,
     /// which may be off by as much on all parts at once, added as squares.
@@ -126,7 +126,7 @@ pub struct Histogram {
     first: f64,
     /// Width of a class, in the SI unit.
     width: f64,
-    /// How many values are in each class.
+    /// Number of values in each class.
     counts: Vec<usize>,
 }
 

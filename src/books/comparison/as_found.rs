@@ -22,7 +22,7 @@ pub struct AsFound {
     pub kind: Kind,
     /// Material, if stated.
     pub material: Option<Material>,
-    /// How old it was when it was measured, in years; `None` where the job does not say when it was made.
+    /// Age when it was measured, in years; `None` where the job does not say when it was made.
     pub age: Option<i32>,
     /// Value less nominal value, as a share of that; `None` for one that is open.
     pub drift: Option<f64>,
@@ -38,9 +38,9 @@ pub enum LeftOut {
     InconclusiveInCircuit,
     /// Out of circuit, the measurement proved nothing, or lay beyond the range of the meter.
     Inconclusive,
-    /// It was never measured as found.
+    /// Never measured as found.
     NotMeasured,
-    /// It is of a kind that has no nominal value to drift from, such as a switch or a test point.
+    /// Of a kind that has no nominal value to drift from, such as a switch or a test point.
     OtherKinds,
 }
 
@@ -124,11 +124,11 @@ pub const FEWEST_JOBS: usize = 5;
 pub struct AgeFinding {
     /// Common property of the parts.
     pub name: String,
-    /// How many jobs of known age have such parts.
+    /// Number of jobs of known age with such parts.
     pub jobs: usize,
     /// The youngest and the oldest of them, in years; `None` without any.
     pub ages: Option<(i32, i32)>,
-    /// How drift goes with age; `None` with too few jobs, or if all are of one age.
+    /// Drift with age; `None` with too few jobs, or if all are of one age.
     pub correlation: Option<RankCorrelation>,
     /// Its p value, adjusted by Holm for all groups that are looked at.
     pub p_holm: Option<f64>,

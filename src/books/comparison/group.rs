@@ -6,14 +6,13 @@ use super::AsFound;
 use crate::engine::parts::{Kind, Material};
 use crate::engine::statistics::Quartiles;
 
-/// How parts are put together.
+/// Feature by which parts are put together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum By {
-    /// Those of a kind.
     Kind,
-    /// Those of a kind and material.
+    /// Kind and material.
     Material,
-    /// Those of a kind and a decade of age.
+    /// Kind and decade of age.
     Age,
 }
 
@@ -22,13 +21,13 @@ pub enum By {
 pub struct Group {
     /// Common property.
     pub name: String,
-    /// How many they are.
+    /// Number of parts.
     pub parts: usize,
-    /// How many of them are open, and so have no drift.
+    /// Number of parts that are open, and so have no drift.
     pub open: usize,
     /// Their drift; `None` if all are open.
     pub drift: Option<Quartiles>,
-    /// How many lay outside of their bands.
+    /// Number of parts outside of their bands.
     pub beyond: usize,
 }
 
@@ -45,9 +44,9 @@ pub(super) struct Key {
 enum Age {
     /// Parts are not put together by age.
     Any,
-    /// It is not known.
+    /// Not known.
     Unknown,
-    /// So many tens of years.
+    /// Tens of years.
     Decade(i32),
 }
 

@@ -23,7 +23,7 @@ pub enum When<'a> {
 /// Fate of a part.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Outcome {
-    /// It changed by more than the uncertainty explains.
+    /// Changed by more than the uncertainty explains.
     Changed {
         /// Whether that holds with all comparisons taken together (Holm, 5 %).
         holds: bool,
@@ -40,17 +40,12 @@ pub enum Outcome {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Obstacle {
     /// One of them found no value.
-    NoValue {
-        /// Finding before.
-        before: Found,
-        /// Finding after.
-        after: Found,
-    },
-    /// They are of different quantities: the list was changed in between.
+    NoValue { before: Found, after: Found },
+    /// Different quantities: the list was changed in between.
     OtherQuantity,
     /// Only one of them was made in circuit, and they differ.
     Circuit,
-    /// They are of a winding of unknown temperature, and differ.
+    /// Different values of a winding of unknown temperature.
     Temperature,
 }
 
@@ -58,9 +53,7 @@ pub enum Obstacle {
 #[derive(Debug, Clone)]
 pub struct Pair<'a> {
     pub part: &'a Part,
-    /// First measurement.
     pub before: &'a Row,
-    /// Later measurement.
     pub after: &'a Row,
     /// When another part was put in between the two.
     pub fitted: Option<&'a Decision>,
@@ -77,12 +70,12 @@ pub struct Pair<'a> {
 pub struct Pairs<'a> {
     /// Parts measured twice, in the order of the list.
     pub pairs: Vec<Pair<'a>>,
-    /// How many parts have no second measurement to be compared with.
+    /// Number of parts without a second measurement to compare with.
     pub without: usize,
 }
 
 impl Pairs<'_> {
-    /// How many were compared of which the part is still the same.
+    /// Number of pairs that were compared, of parts that are still the same.
     pub fn compared(&self) -> usize {
         let counts = |pair: &&Pair<'_>| pair.p_holm.is_some();
         self.pairs.iter().filter(counts).count()
@@ -245,12 +238,12 @@ impl Change {
         self.ratio().abs() > K
     }
 
-    /// How probable a ratio as large as this, of either sign, is if nothing has changed: 2 Φ(-|d|/u(d)).
+    /// Probability of a ratio as large as this, of either sign, if nothing has changed: 2 Φ(-|d|/u(d)).
     pub fn p(&self) -> f64 {
         2.0 * normal_cdf(-self.ratio().abs())
     }
 
-    /// How many of `count` things that have not changed look changed all the same.
+    /// Number of `count` things that look changed by chance alone.
     pub fn expected_by_chance(count: usize) -> f64 {
         2.0 * normal_cdf(-K) * count as f64
     }

@@ -52,18 +52,13 @@ pub enum JobError {
     /// Rows cannot be added to a table.
     #[error("cannot write `{file}`, nothing was added to it: {source}")]
     NotAdded {
-        /// The table.
         file: String,
         /// The reason of the operating system.
         source: io::Error,
     },
     /// The operating system refuses.
     #[error("`{file}`: {source}")]
-    Io {
-        file: String,
-        /// Its reason.
-        source: io::Error,
-    },
+    Io { file: String, source: io::Error },
 }
 
 const JOB: &str = Setup::JOB;

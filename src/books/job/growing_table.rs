@@ -15,7 +15,7 @@ use crate::platform::{Held, has_a_name, hold, try_hold};
 pub struct Advice<'a> {
     /// Advice on a torn last row.
     pub lost: &'a str,
-    /// How a table of other columns is made anew, behind what was found.
+    /// Advice on how a table of other columns is made anew, behind what was found.
     pub anew: &'a str,
 }
 
@@ -131,7 +131,7 @@ fn not_added(path: &Path, source: io::Error) -> JobError {
     }
 }
 
-/// How far the whole rows go of a table with these columns that is written as we do.
+/// End of the whole rows of a table with these columns that is written as we do, in bytes.
 fn whole_of_ours(
     path: &Path,
     columns: &[&'static str],

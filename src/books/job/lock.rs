@@ -13,7 +13,7 @@ use crate::platform::{Held, is_held, try_hold};
 /// Name of the file in the folder of a job. It stays there; what counts is whether somebody holds it.
 const NAME: &str = ".sitting.lock";
 
-/// How much of it is read.
+/// Bytes of it that are read.
 const LONGEST: u64 = 200;
 
 /// Held for as long as a sitting lasts; free again when dropped, and when the program is killed.
@@ -41,11 +41,7 @@ pub enum LockError {
     },
     /// The operating system refuses.
     #[error("cannot lock `{file}`: {source}", file = file.display())]
-    Refused {
-        file: PathBuf,
-        /// Its reason.
-        source: io::Error,
-    },
+    Refused { file: PathBuf, source: io::Error },
 }
 
 impl SittingLock {

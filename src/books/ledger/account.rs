@@ -75,7 +75,7 @@ impl<'a> Account<'a> {
         missing.iter().map(Step::to_string).collect()
     }
 
-    /// Those of them that a sitting can measure.
+    /// Entries of them that a sitting can measure.
     pub fn to_measure(&self) -> Vec<String> {
         let judged = |step: &Step| self.left_out.iter().all(|one| one.step != *step);
         let missing = self.missing_steps().into_iter().filter(judged);
@@ -170,7 +170,7 @@ pub enum Standing {
     /// Not good, or not known to be, and nobody has said what is to be done.
     #[strum(serialize = "not good, to be decided")]
     Undecided,
-    /// It reads well, the policy replaces it all the same, and nobody has decided.
+    /// Reads well, the policy replaces it all the same, and nobody has decided.
     #[strum(serialize = "to be replaced by policy")]
     ByPolicy,
     /// Something of it was never measured, and nothing was decided.
@@ -179,7 +179,7 @@ pub enum Standing {
     /// Measured as far as there are rules; the rest no rule can judge until the list or the policy says more.
     #[strum(serialize = "not judged for want of a rule")]
     Unjudged,
-    /// It is to be replaced.
+    /// To be replaced.
     #[strum(serialize = "to be replaced")]
     ToReplace,
     /// A new one is on order.
@@ -191,7 +191,7 @@ pub enum Standing {
     /// A new one was put in, measured since, and good.
     #[strum(serialize = "fitted and good")]
     FittedGood,
-    /// It stays although it is not good, knowingly.
+    /// Stays although it is not good, knowingly.
     #[strum(serialize = "accepted as it is")]
     Accepted,
     /// The person said that it stays.

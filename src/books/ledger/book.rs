@@ -20,13 +20,13 @@ use crate::engine::source::TextError;
 pub struct Book {
     /// Settings of `job.toml`.
     pub settings: Settings,
-    /// The parts list.
+    /// Parts list as it is now.
     pub list: PartsList,
     /// Every measurement, in the order of the file, which is that of their making; also what was withdrawn.
     pub measurements: Vec<Row>,
     /// Every decision, the oldest first.
     pub decisions: Vec<Decision>,
-    /// How results and decisions were saved, where not by this program.
+    /// Remarks on how results and decisions were saved, where not by this program.
     pub remarks: Vec<String>,
     /// Measurements that the list asks for and no rule can judge; none where the rules cannot be read, which a sitting says.
     pub left_out: Vec<LeftOut>,
@@ -162,12 +162,12 @@ impl<'a> Glance<'a> {
         of.map(|(_, account)| account)
     }
 
-    /// How many parts have that standing.
+    /// Number of parts with that standing.
     pub fn count(&self, standing: Standing) -> usize {
         self.of(standing).count()
     }
 
-    /// How many parts are still to be dealt with.
+    /// Number of parts still to be dealt with.
     pub fn to_do(&self) -> usize {
         let to_do = |(standing, _): &&(Standing, Account<'_>)| standing.is_to_do();
         self.parts.iter().filter(to_do).count()
@@ -187,7 +187,7 @@ impl<'a> Glance<'a> {
     }
 }
 
-/// Those of `named` that the list of `book` does not have, each once.
+/// Designators of `named` that the list of `book` does not have, each once.
 fn strangers<'a>(book: &Book, named: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
     let parts = book.list.parts.iter();
     let mut known: HashSet<String> = parts.map(|part| part.designator.to_lowercase()).collect();

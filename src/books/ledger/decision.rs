@@ -28,11 +28,11 @@ pub const DECISION_COLUMNS: [(&str, &str); 6] = [
 /// Decision of the person about a part.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Decision {
-    /// The time.
+    /// Time of the decision by the wall clock.
     pub time: DateTime<FixedOffset>,
     /// Reference designator, as the list writes it.
     pub designator: String,
-    /// The choice.
+    /// What becomes of the part.
     pub choice: Choice,
     /// The reason; may be empty.
     pub reason: String,
@@ -75,7 +75,7 @@ impl Decision {
         Self::all_of(text).map(|(decisions, _)| decisions)
     }
 
-    /// The same, with what was found out about the file.
+    /// Reads them likewise, with what was found out about the file.
     pub(super) fn all_of(text: &[u8]) -> Result<(Vec<Self>, Vec<TableRemark>), TextError> {
         let layout = Layout {
             file: "decisions.csv",

@@ -30,7 +30,7 @@ pub fn read_incoming(text: &[u8]) -> Result<Vec<Row>, TextError> {
     rows_of("incoming.csv", text).map(|(rows, _)| rows)
 }
 
-/// Those of these rows that count: neither withdrawn by another row of their sitting, nor resting on one that is. What was
+/// Rows of these that count: neither withdrawn by another row of their sitting, nor resting on one that is. What was
 /// withdrawn stays so, also if the row that did it is withdrawn in turn.
 pub fn counting(rows: &[Row]) -> Vec<&Row> {
     let mut withdrawn: HashSet<(&str, u32)> = HashSet::new();

@@ -1,6 +1,6 @@
 //! [`Item`]: what can stand on an order list.
 //!
-//! Whether one article can be used where another is asked for.
+//! Use of one article where another is asked for.
 //!
 //! [`Wanted`]: what the ledgers of jobs say about buying.
 
@@ -27,15 +27,13 @@ pub enum Item {
 /// A text does not say what is to be bought in place of a part.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum ItemError {
-    /// It is no article.
     #[error(transparent)]
     NoArticle(#[from] ArticleError),
-    /// It is an article of another kind than the part.
+    /// Article of another kind than the part.
     #[error("`{text}` is a {found}, expected a {expected}")]
     OtherKind {
         /// As it was written.
         text: String,
-        /// Its kind.
         found: Kind,
         /// Kind of the part.
         expected: Kind,
@@ -149,11 +147,11 @@ fn compare(one: &Article, other: &Article) -> Ordering {
         .then(half_width(one).total_cmp(&half_width(other)))
 }
 
-/// How far two nominal values may lie apart and still be the same one, as a share: less than half a step of E192, more than
+/// Share by which two nominal values may lie apart and still be the same one: less than half a step of E192, more than
 /// what rounding a marking does.
 const SAME_VALUE: f64 = 0.004;
 
-/// How much more voltage or power an article may be made for and still be merged with one that asks for less: half as much
+/// Factor by which an article may stand more voltage or power and still be merged with one that asks for less: half as much
 /// again, so that what is bought still fits where the smaller one would (common practice, no source).
 const MERGED_UP_TO: f64 = 1.5;
 
@@ -236,7 +234,6 @@ fn within(inner: Band, outer: Band) -> bool {
 /// Needs and orders from the ledgers of jobs.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Wanted {
-    /// Needs.
     pub needs: Vec<Need>,
     /// Parts of which nobody has said what is to be bought, so that the best substitute stands on the list.
     pub proposed: Vec<User>,
@@ -253,7 +250,6 @@ pub struct Wanted {
 /// Something speaks against what was said to be bought, or against what lies in the drawer.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Doubt {
-    /// For what.
     pub user: User,
     /// The article, as it was said.
     pub what: String,
@@ -261,23 +257,18 @@ pub struct Doubt {
     pub why: String,
 }
 
-/// It is not known what is to be bought.
+/// Article that is not known.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Unknown {
-    /// For what.
     pub user: User,
-    /// The reason.
     pub why: String,
 }
 
 /// Something is on order.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct OnOrder {
-    /// For what.
     pub user: User,
-    /// The article.
     pub what: String,
-    /// Since when.
     pub since: DateTime<FixedOffset>,
 }
 

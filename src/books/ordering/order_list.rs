@@ -18,11 +18,10 @@ use crate::engine::source::{cell, csv_writer};
 /// Pieces to be bought.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Line {
-    /// The article.
     pub item: Item,
     /// Parts it is for, one entry for each piece.
     pub users: Vec<User>,
-    /// How many more than needed.
+    /// Pieces more than needed.
     pub spares: u32,
 }
 
@@ -31,7 +30,6 @@ pub struct Line {
 pub struct Drawn {
     /// The article there.
     pub item: Item,
-    /// Where.
     pub place: String,
     /// Parts it is for, one entry for each piece.
     pub users: Vec<User>,
@@ -49,25 +47,25 @@ pub struct OrderList {
 }
 
 impl Line {
-    /// How many are needed.
+    /// Pieces that are needed.
     pub fn needed(&self) -> u32 {
         pieces(&self.item, &self.users)
     }
 
-    /// How many are to be bought.
+    /// Pieces that are to be bought.
     pub fn to_buy(&self) -> u32 {
         self.needed().saturating_add(self.spares)
     }
 }
 
 impl Drawn {
-    /// How many are taken.
+    /// Pieces that are taken.
     pub fn taken(&self) -> u32 {
         pieces(&self.item, &self.users)
     }
 }
 
-/// How many pieces these parts need of one item: one each, but one for all sections of a can.
+/// Pieces that these parts need of one item: one each, but one for all sections of a can.
 fn pieces(item: &Item, users: &[User]) -> u32 {
     let others = |place: usize| {
         users[..place]
@@ -221,16 +219,16 @@ pub fn sheet(list: &OrderList) -> Vec<u8> {
     writer.into_inner().expect("memory takes every row")
 }
 
-/// How many more than needed are to be bought of each article.
+/// Rule for the pieces that are bought of each article beyond those needed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Spares {
-    /// So many.
+    /// Pieces of each article.
     Count(u32),
-    /// So many per cent of what is needed of like values, as [`PERCENT_RULE`] says.
+    /// Per cent of what is needed of like values, as [`PERCENT_RULE`] says.
     Percent(f64),
 }
 
-/// How a share of spares is rounded, to stand behind `10 % ` (common practice, no source).
+/// Rounding of a share of spares, to stand behind `10 % ` (common practice, no source).
 pub const PERCENT_RULE: &str = "of the total of like values, rounded to the nearest piece, and at least one where more than four are used";
 
 /// More pieces than this of a value have at least one spare.
@@ -288,7 +286,6 @@ impl FromStr for Spares {
 pub struct User {
     /// Name of the job.
     pub job: String,
-    /// Reference designator.
     pub designator: String,
 }
 

@@ -24,9 +24,8 @@ pub struct Stock {
 /// A row of the stock file.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stocked {
-    /// The article.
     pub item: Item,
-    /// How many.
+    /// Pieces of it.
     pub count: u32,
     /// The place; may be empty.
     pub place: String,

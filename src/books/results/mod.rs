@@ -12,7 +12,6 @@ use crate::engine::source::{cell, csv_writer};
 /// Contents of the cells of a column.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Holds {
-    /// Texts.
     Text,
     /// Numbers that may have decimals, or nothing.
     Number,

@@ -332,7 +332,7 @@ pub(crate) struct Bookkeeping {
     begun: DateTime<FixedOffset>,
     /// Parts that were fitted and not measured since.
     awaited: Vec<String>,
-    /// Those of them that this sitting has measured.
+    /// Parts of them that this sitting has measured.
     closed: Vec<String>,
     /// Decisions that could not be written.
     unwritten: Vec<Decision>,

@@ -17,7 +17,7 @@ use crate::engine::sitting::{Event, Resolve, What};
 /// A decision that was said at the bench.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Said {
-    /// It, at the time when it was said.
+    /// Decision, at the time when it was said.
     pub(crate) decision: Decision,
     /// Name of the sitting.
     pub(crate) sitting: String,
@@ -36,7 +36,7 @@ pub(crate) struct SaidDecisions {
 }
 
 impl SaidDecisions {
-    /// Those of the recording.
+    /// Decisions of the recording.
     pub(crate) fn of(recorded: &Recorded) -> Self {
         Self {
             sitting: recorded.name(),
@@ -93,7 +93,7 @@ impl SaidDecisions {
 /// A decision that was said at the bench and is not in decisions.csv.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Missing {
-    /// It.
+    /// Decision that was said.
     pub(crate) said: Said,
     /// A later one about the same part is there, so that this one counts no more.
     pub(crate) superseded: bool,
@@ -118,7 +118,7 @@ impl fmt::Display for Missing {
     }
 }
 
-/// Those of `said`, in their order, that the file with these decisions does not have. Each row stands for one.
+/// Decisions of `said`, in their order, that the file with these decisions does not have. Each row stands for one.
 pub(crate) fn missing(said: Vec<Said>, file: &[Decision]) -> Vec<Missing> {
     let mut free = vec![true; file.len()];
     let mut missing = Vec::new();

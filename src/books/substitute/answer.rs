@@ -27,7 +27,6 @@ pub struct Answer {
 pub struct Substitute {
     /// Parts to ask for: one, or the two of a pair.
     pub articles: Vec<Article>,
-    /// Their connection.
     pub arrangement: Arrangement,
     /// Nominal value of all together.
     pub value: Amount,

@@ -8,7 +8,7 @@ use crate::engine::parts::Kind;
 use crate::engine::quantity::Band;
 use crate::engine::statistics::square;
 
-/// How parts stand in for one.
+/// Arrangement of parts that stand in for one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Display, IntoStaticStr)]
 #[strum(serialize_all = "lowercase")]
 pub enum Arrangement {
@@ -40,7 +40,7 @@ impl Combination {
         }
     }
 
-    /// How much the whole changes for a small change of `a`: its partial derivative.
+    /// Change of the whole for a small change of `a`: its partial derivative.
     fn sensitivity(self, a: f64, b: f64) -> f64 {
         match self {
             Self::Sum => 1.0,
@@ -69,7 +69,7 @@ impl Arrangement {
         }
     }
 
-    /// How two parts of that kind, whose values lie in `bands` around `nominal`, share voltage and current.
+    /// Shares of voltage and current of two parts of that kind, whose values lie in `bands` around `nominal`.
     pub(super) fn shares(self, kind: Kind, nominal: [f64; 2], bands: [Band; 2]) -> [Share; 2] {
         [(0, 1), (1, 0)].map(|(own, other)| {
             // The larger of two takes the more where its value stands on top of the fraction.
@@ -144,7 +144,6 @@ impl Fraction {
 pub struct Share {
     /// Of the voltage.
     pub volts: Fraction,
-    /// Of the current.
     pub current: Fraction,
 }
 

@@ -24,7 +24,7 @@ pub struct AtMains {
     pub classes: Vec<SafetyClass>,
     /// The alternating voltage of the original, in volt.
     pub ac_volts: Option<f64>,
-    /// How many capacitors of the list go from line to chassis, itself among them; zero if it does not.
+    /// Capacitors of the list that go from line to chassis, itself among them; zero if it does not.
     pub to_chassis: usize,
 }
 

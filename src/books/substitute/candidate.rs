@@ -220,7 +220,7 @@ fn contains(outer: Band, inner: Band) -> bool {
     outer.lower() <= inner.lower() + hair && inner.upper() <= outer.upper() + hair
 }
 
-/// How much more a rating stands than is asked, as a logarithm.
+/// Surplus of a rating over what is asked, as a logarithm of their ratio.
 fn surplus(want: &Want, rating: &Rating) -> f64 {
     let over = |has: Option<f64>, least: Option<f64>| match (has, least) {
         (Some(has), Some(least)) => libm::log(has / least).max(0.0),
@@ -245,14 +245,14 @@ pub(super) fn volts_in_doubt(want: &Want, ohms: f64, rating: &Rating) -> Option<
     (rating.dc_volts.is_none_or(|stands| stands < volts)).then_some(volts)
 }
 
-/// How far below the original an electrolytic may be (common practice, no source: 47 for 50 µF).
+/// Share of the original down to which an electrolytic may go (common practice, no source: 47 for 50 µF).
 const LEAST_ELECTROLYTIC: f64 = 0.9;
 
-/// How far above the original an electrolytic may be where nothing else is known, so that the steps of the trade from 16 to
-/// 22 µF and from 8 to 10 µF are allowed (common practice, no source).
+/// Multiple of the original up to which an electrolytic may go where nothing else is known, so that the steps of the trade from 16
+/// to 22 µF and from 8 to 10 µF are allowed (common practice, no source).
 pub(super) const MODEST: f64 = 1.4;
 
-/// How far above a guaranteed minimum value one looks (common practice, no source).
+/// Multiple of a guaranteed minimum value up to which one looks (common practice, no source).
 const ABOVE_MINIMUM: f64 = 2.0;
 
 /// Fills in the values, their order and what limits them.

@@ -69,7 +69,6 @@ pub struct Sort {
     pub name: String,
     /// Resistor or capacitor.
     pub kind: Kind,
-    /// Material.
     pub material: Material,
     /// Series of the values between the smallest and the largest.
     pub series: Series,

@@ -112,7 +112,7 @@ impl fmt::Display for Need<'_> {
     }
 }
 
-/// How far from the original a value may lie before it is asked whether it was meant, as a factor: the slip of a prefix is
+/// Factor from the original beyond which it is asked whether a value was meant: the slip of a prefix is
 /// caught, and what a role allows is not (common practice, no source).
 const FAR_OFF: f64 = 2.0;
 

@@ -9,7 +9,7 @@ use super::want::{Preference, Want};
 use super::{Answer, Arrangement, Combination, answer};
 use crate::engine::quantity::Band;
 
-/// How many pairs of a sort are looked at in each arrangement and on each side of the original.
+/// Most pairs of a sort that are looked at in each arrangement and on each side of the original.
 const PAIRS_OF_A_SORT: usize = 2;
 
 /// Substitutes for what is wanted among `goods`, the best first, `most` at most.
@@ -187,7 +187,6 @@ fn pairs_of<'a>(
 /// Two values of a table and what they make together.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pair {
-    /// The smaller one.
     pub smaller: f64,
     /// The larger one; the two may be equal.
     pub larger: f64,

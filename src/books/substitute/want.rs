@@ -12,11 +12,11 @@ use crate::engine::judge::safety::{MainsPlace, Places, Sited};
 use crate::engine::parts::{Article, Kind, Material, Part};
 use crate::engine::quantity::Band;
 
-/// How much more than the highest direct voltage a capacitor is to stand, so that it works at some 80 % of its rating at most
+/// Factor over the highest direct voltage that a capacitor is to stand, so that it works at some 80 % of its rating at most
 /// (a radio magazine of March 1993).
 pub const VOLTAGE_MARGIN: f64 = 1.2;
 
-/// How much more than its dissipation a resistor is to stand: run at half its rating or less (common practice, no source).
+/// Factor over its dissipation that a resistor is to stand: run at half its rating or less (common practice, no source).
 pub const POWER_MARGIN: f64 = 2.0;
 
 /// From this capacitance on a capacitor of which the material is not stated may be an electrolytic, in farad (common practice, no
@@ -61,7 +61,7 @@ pub struct Want {
     pub allowed: Band,
     /// The nominal values that may stand in; `None` if there are none.
     pub values: Option<Band>,
-    /// Their order.
+    /// Rule by which one value is preferred to another.
     pub preference: Preference,
     /// The largest one, where something limits it.
     pub ceiling: Option<Ceiling>,
@@ -123,7 +123,7 @@ impl Want {
         self
     }
 
-    /// It turns `watts` into heat; overrides what follows from a voltage.
+    /// Sets the heat in watt that it is to stand; overrides what follows from a voltage.
     #[must_use]
     pub const fn at_watts(mut self, watts: f64) -> Self {
         self.dissipated_watts = Some(watts);

@@ -29,12 +29,12 @@ struct Gathered {
     /// Reason why each of the others was left out.
     left_out: Vec<LeftOut>,
     jobs: usize,
-    /// How many of them do not say when they were made.
+    /// Jobs that do not say when the equipment was made.
     undated: usize,
 }
 
 impl Gathered {
-    /// How many were left out for that reason.
+    /// Number of parts left out for that reason.
     fn left_out(&self, why: LeftOut) -> usize {
         self.left_out.iter().filter(|one| **one == why).count()
     }

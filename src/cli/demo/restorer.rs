@@ -29,7 +29,7 @@ pub(super) struct Restorer {
     pub(super) rng: fastrand::Rng,
 }
 
-/// How a wait for the verdict ended.
+/// End of a wait for the verdict.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Seen {
     Verdict,
@@ -51,10 +51,10 @@ enum Next {
     GoWithout,
 }
 
-/// How long a person waits for anything to happen before thinking that the part is open, in bench time.
+/// Time that a person waits for anything to happen before thinking that the part is open, in bench time.
 const PATIENCE: Duration = Duration::from_millis(2500);
 
-/// How long a person holds on to a part of which it was said that its value still moves, in bench time.
+/// Time that a person holds on to a part of which it was said that its value still moves, in bench time.
 const HELD_ON: Duration = Duration::from_secs(2);
 
 /// In real time: a touch that was seen is seen to end, however busy the machine is.

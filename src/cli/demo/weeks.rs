@@ -23,10 +23,10 @@ use crate::cli::typed;
 use crate::engine::judge::Policy;
 use crate::engine::sitting::Plan;
 
-/// How many days ago the three evenings were, and the one with no lead unsoldered between them.
+/// Days since the three evenings, and since the one with no lead unsoldered between them.
 const EVENINGS: [i64; 4] = [24, 3, 1, 10];
 
-/// How far a new part may be from its nominal value, as a share of it.
+/// Distance of a new part from its nominal value at most, as a share of it.
 const NEW_PARTS_ARE_WITHIN: f64 = 0.01;
 
 /// A job over weeks.

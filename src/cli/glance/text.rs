@@ -91,7 +91,7 @@ fn undecided(glance: &Glance<'_>, out: &mut dyn Write) -> io::Result<()> {
     table.write_rows(out)
 }
 
-/// Those that the policy replaces whatever they read, and nobody has decided about.
+/// Parts that the policy replaces whatever they read, and nobody has decided about.
 fn by_policy(glance: &Glance<'_>, out: &mut dyn Write) -> io::Result<()> {
     let all: Vec<&str> = glance.of(Standing::ByPolicy).map(designator).collect();
     if all.is_empty() {

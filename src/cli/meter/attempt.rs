@@ -24,7 +24,7 @@ pub(crate) struct Arguments {
     /// What to measure: resistance, capacitance, inductance, voltage or current. Without it, the first that the profile has.
     #[arg(long)]
     function: Option<String>,
-    /// How long to listen, s.
+    /// Time to listen, s.
     #[arg(long, default_value_t = 10.0)]
     seconds: f64,
 }
@@ -170,7 +170,7 @@ impl Attempt<'_> {
     }
 }
 
-/// How something was understood, in words.
+/// Meaning of something that was heard, in words.
 fn understood(heard: &Heard<'_>) -> String {
     match heard {
         Heard::Reading(reading) => {

@@ -20,10 +20,7 @@ pub(crate) enum Arguments {
     /// Show what arrives from a meter, byte for byte, and how it is understood.
     Try(attempt::Arguments),
     /// Check a profile and show what was understood.
-    Check {
-        /// The profile.
-        file: PathBuf,
-    },
+    Check { file: PathBuf },
 }
 
 /// Runs the command.

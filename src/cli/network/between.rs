@@ -56,7 +56,7 @@ struct Bridge {
     reactance_ohm: Option<f64>,
     /// The capacitance of two elements side by side; below zero where it is an inductance.
     parallel_farad: Option<f64>,
-    /// What keeps it from being told; `null` otherwise.
+    /// Reason why it cannot be told; `null` where it can.
     obstacle: Option<String>,
 }
 

@@ -1,4 +1,4 @@
-//! Which readings to take with no lead lifted, and which leads to lift then.
+//! Readings to take with no lead lifted, and leads to lift then.
 
 use std::io::Write;
 

@@ -50,7 +50,7 @@ struct JsonRow {
 #[derive(Serialize)]
 struct Answer {
     parts: Vec<JsonRow>,
-    /// How many readings between nodes that no part joins there are.
+    /// Number of readings between nodes that no part joins.
     checks: usize,
     /// Contradiction of the list; `null` if nothing does.
     contradiction: Option<String>,

@@ -41,7 +41,6 @@ pub(crate) struct Arguments {
     /// standard output.
     #[arg(long, value_name = "FILE")]
     output: Option<PathBuf>,
-    /// The format.
     #[arg(long, value_enum, default_value_t = Format::Html, value_name = "FORMAT")]
     format: Format,
     /// The owner's form, two sheets for a job of fifty parts: every part at a glance, what was done, and what to know before
@@ -195,7 +194,7 @@ const NAMES: [&str; 6] = [
     "incoming.csv",
 ];
 
-/// Those that are there.
+/// Files that are there.
 fn digests_of(folder: &Folder) -> Result<Vec<FileFacts>> {
     let mut files = Vec::new();
     for name in NAMES {

@@ -91,7 +91,7 @@ pub(super) fn is_same_setting(first: f64, second: f64) -> bool {
 /// An estimate of a complex quantity; the covariance is that of its real and imaginary part, in this order.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ComplexEstimate {
-    /// The estimate.
+    /// Best estimate, Ω.
     pub value: Complex64,
     /// Covariance of real and imaginary part, in the square of the unit.
     pub covariance: Covariance<2>,

@@ -2,7 +2,7 @@
 
 use std::array::from_fn;
 
-/// How far a correlation matrix may miss being positive semi-definite because of rounding.
+/// Amount by which a correlation matrix may miss being positive semi-definite because of rounding.
 const ROUNDING: f64 = 1e-12;
 
 /// A covariance matrix of N quantities: finite, symmetric and positive semi-definite.

@@ -136,7 +136,6 @@ pub enum PairError {
         "`{parameter}` of the pair `{kind}` is missing, expected two values; check what the meter is set to send"
     )]
     Missing {
-        /// The pair.
         kind: PairKind,
         /// Name of what is missing.
         parameter: Parameter,
@@ -145,16 +144,12 @@ pub enum PairError {
     #[error(
         "the test frequency of the pair `{kind}` is missing; give the frequency that the meter is set to"
     )]
-    MissingFrequency {
-        /// The pair.
-        kind: PairKind,
-    },
+    MissingFrequency { kind: PairKind },
     /// The test frequency is zero, negative or not finite.
     #[error(
         "the test frequency of the pair `{kind}` is {found} Hz, expected more than 0; give the frequency that the meter is set to"
     )]
     Frequency {
-        /// The pair.
         kind: PairKind,
         /// Frequency found, in hertz.
         found: f64,
@@ -164,7 +159,6 @@ pub enum PairError {
         "`{parameter}` of the pair `{kind}` is {found}, expected a finite number; the reading is beyond the meter's range"
     )]
     NotFinite {
-        /// The pair.
         kind: PairKind,
         parameter: Parameter,
         /// The number that was found.
@@ -176,7 +170,6 @@ pub enum PairError {
         parameter.range()
     )]
     OutOfRange {
-        /// The pair.
         kind: PairKind,
         parameter: Parameter,
         /// Finding in the parameter's unit.
@@ -187,7 +180,6 @@ pub enum PairError {
         "the standard uncertainty of `{parameter}` of the pair `{kind}` is {found}, expected a finite number, 0 or more; check the accuracy in the device profile"
     )]
     Uncertainty {
-        /// The pair.
         kind: PairKind,
         /// Of which value.
         parameter: Parameter,
@@ -199,7 +191,6 @@ pub enum PairError {
         "the correlation within the pair `{kind}` is {found}, expected -1 to 1; give 0 if it is not known"
     )]
     Correlation {
-        /// The pair.
         kind: PairKind,
         /// The number that was found.
         found: f64,
@@ -207,9 +198,7 @@ pub enum PairError {
     /// The numbers are of impossible size.
     #[error("the uncertainties of the pair `{kind}` cannot be combined")]
     Covariance {
-        /// The pair.
         kind: PairKind,
-        /// The reason.
         source: CovarianceError,
     },
 }

@@ -64,7 +64,7 @@ pub struct WindingComparison {
 /// Two windings cannot be compared.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 pub enum WindingError {
-    /// They were measured at different frequencies.
+    /// Measured at different frequencies.
     #[error(
         "the winding was measured at {winding} Hz, its sibling at {sibling} Hz, expected the same; measure both at one frequency and level"
     )]

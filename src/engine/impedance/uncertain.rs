@@ -7,7 +7,7 @@ use super::Covariance;
 /// An estimate and its standard uncertainty (k = 1), both in the same unit.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Uncertain {
-    /// The estimate.
+    /// Best estimate, in the unit of what it is of.
     pub value: f64,
     /// Its standard uncertainty, zero or more.
     pub u: f64,

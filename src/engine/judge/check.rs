@@ -27,7 +27,7 @@ pub enum Aspect {
     NotAt20,
     /// The value of a part that was fitted, against the limits of its article.
     Article,
-    /// The same value against what its place in the circuit needs.
+    /// Value against what its place in the circuit needs.
     #[strum(serialize = "circuit")]
     InPlace,
     /// The rating of a part that has only to conduct.
@@ -46,7 +46,7 @@ pub enum Aspect {
     Law,
     /// A wiper on its way from stop to stop.
     Sweep,
-    /// How far the makes of a contact lie apart.
+    /// Distance of the makes of a contact.
     Spread,
     /// The voltage of a point as this meter should read it, where the sheet's meter loaded the circuit.
     Loading,
@@ -92,7 +92,7 @@ impl TryFrom<String> for Aspect {
 /// One thing that was looked at.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Check {
-    /// Its subject.
+    /// Property that was looked at.
     pub aspect: Aspect,
     /// Consequence for the part; `None` where it is only remarked, or could not be judged.
     pub verdict: Option<Verdict>,

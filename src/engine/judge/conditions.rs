@@ -16,7 +16,7 @@ use crate::engine::parts::Part;
 /// The rule, the policy and the surroundings of a job or sitting.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Conditions {
-    /// Decision rule.
+    /// Decision rule of the job.
     pub rule: Rule,
     /// The mains that the equipment is run on; `None` where the job does not say.
     pub mains: Option<Mains>,
@@ -34,7 +34,7 @@ pub struct Conditions {
     pub meter_ohms: f64,
     /// The capacitors whose low value in circuit is their own, by their designators in small letters.
     pub lone_capacitors: Arc<BTreeSet<String>>,
-    /// Whether the parts are in service or new.
+    /// Condition of the parts: in service or new.
     pub condition: Condition,
     /// The parts that were fitted since the equipment was found, which are new.
     pub fitted: Arc<Fitted>,
@@ -58,7 +58,7 @@ impl Conditions {
         }
     }
 
-    /// Whether a part is in service or new: one that was fitted is new, too.
+    /// Condition of a part: one that was fitted is new, too.
     pub fn condition_of(&self, part: &Part) -> Condition {
         if self.fitted.holds(part) {
             Condition::New

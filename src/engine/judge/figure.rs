@@ -75,7 +75,6 @@ fn plain(value: f64, power: i32) -> String {
 pub struct BadFigure {
     /// Meaning of the number, with its unit: `the resistance in ohm`.
     pub what: &'static str,
-    /// The number.
     pub found: f64,
     /// The expected number, in words.
     pub expected: &'static str,

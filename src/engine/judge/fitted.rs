@@ -95,18 +95,19 @@ impl Fitted {
 
 /// The limits of the circuit, and how they stand to those of the article that was fitted.
 pub(super) enum InPlace {
-    /// They hold.
+    /// Limits of the place hold.
     Needed,
-    /// Those of the article hold instead, since the decision names another value.
+    /// Limits of the article hold instead, since the decision names another value.
     Instead(Band),
-    /// Those of the article hold instead, on condition: a value so far from the listed one may be a slip.
+    /// Limits of the article hold instead, on condition: a value so far from the listed one may be a slip.
     Far {
-        /// Those of the article.
+        /// Band of the article.
         own: Band,
-        /// Those of the circuit.
+        /// Band of the circuit.
         needed: Band,
     },
-    /// They hold although the decision names another value: a rectifier may charge it, and no larger one is stated as allowed.
+    /// Limits of the place hold although the decision names another value: a rectifier may
+    /// charge it, and no larger one is stated as allowed.
     NotAtReservoir,
 }
 
@@ -163,10 +164,10 @@ fn instead(article: &Article, part: &Part) -> String {
     )
 }
 
-/// How many times the listed value one may be that is chosen on purpose, and its inverse (common practice, no source).
+/// Multiple of the listed value that one may be which is chosen on purpose, and its inverse (common practice, no source).
 const CHOSEN_FACTOR: f64 = 2.0;
 
-/// The same of an electrolytic that becomes larger, as 25 µF becomes 100 µF (common practice, no source).
+/// Multiple likewise for an electrolytic that becomes larger, as 25 µF becomes 100 µF (common practice, no source).
 const CHOSEN_ELECTROLYTIC_FACTOR: f64 = 4.0;
 
 fn most_chosen(article: &Article, part: &Part) -> f64 {

@@ -18,7 +18,7 @@ use crate::engine::quantity::{Band, Quantity};
 #[derive(IntoStaticStr, VariantArray)]
 #[strum(serialize_all = "lowercase")]
 pub enum Found {
-    /// A value.
+    /// Number that the readings settled to.
     Value,
     /// Nothing, although the probes are on the part.
     Open,
@@ -77,7 +77,6 @@ pub struct Grounds {
     pub with_leads: bool,
     /// The value after every correction, in the SI unit; `None` where there is none to be judged.
     pub value: Option<Uncertain>,
-    /// The limits.
     pub band: Band,
     /// The decision rule.
     pub rule: Rule,

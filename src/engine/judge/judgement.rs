@@ -32,7 +32,6 @@ pub struct Judgement {
     /// Probability that the value conforms (0 to 1); `None` where no value was found, or a check holds that the limits or the
     /// value itself say nothing sure.
     pub probability: Option<f64>,
-    /// Further checks.
     pub checks: Vec<Check>,
 }
 
@@ -95,7 +94,7 @@ pub struct Beside<'a> {
     pub residuals: Option<Residuals>,
     /// The resistance of the leads, ohm.
     pub leads: Option<Uncertain>,
-    /// How a leakage was brought about.
+    /// Circumstances of a leakage.
     pub soaked: Option<Soaked<'a>>,
     /// The track that a wiper is on.
     pub track: Option<wiper::TrackValue>,

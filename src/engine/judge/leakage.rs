@@ -39,7 +39,7 @@ impl LeakageTest {
     /// The test of `part`, a row of the list.
     ///
     /// # Errors
-    /// What the row or the tables lack for it: material, rated voltage, a row of the table.
+    /// Lack of the row or of the tables: material, rated voltage, a row of the table.
     pub fn of(part: &Part, conditions: &Conditions) -> Result<Self, CannotJudge> {
         let Conditions { tables, policy, .. } = conditions;
         let volts = test_volts(part).ok_or_else(|| CannotJudge::leakage(Missing::RatedVoltage))?;
@@ -143,7 +143,7 @@ fn test_volts(part: &Part) -> Option<f64> {
 /// A test as it was carried out.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Soaked<'a> {
-    /// Task.
+    /// Voltage, time and limit of the test.
     pub test: &'a LeakageTest,
     /// The direct voltage that was applied, V.
     pub volts: f64,

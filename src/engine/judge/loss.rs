@@ -125,7 +125,7 @@ fn is_elsewhere(judged: LossJudgement) -> bool {
     matches!(judged.basis, LossBasis::AtLeast | LossBasis::AtMost)
 }
 
-/// How large a share of its limit the ESR of an electrolytic may have above the frequency of that and still be good without
+/// Share of its limit that the ESR of an electrolytic may have above the frequency of that and still be good without
 /// more ado: as much again is left for what the lower frequency adds (common practice, no source).
 const PLAIN_SHARE: f64 = 0.5;
 

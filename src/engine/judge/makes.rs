@@ -47,7 +47,7 @@ pub(super) fn look(
     (grounds, checks)
 }
 
-/// How far the makes that were measured lie apart, against the share of the limit `ohms` that they may.
+/// Distance of the makes that were measured, against the share of the limit `ohms` that they may have.
 ///
 /// The meter's own error is the same in all of them and drops out of a difference; what is left is the scatter of the two.
 fn spread(makes: &[Estimate], of: u8, ohms: f64, rule: Rule) -> Check {

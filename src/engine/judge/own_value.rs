@@ -15,12 +15,12 @@ use crate::engine::parts::{Kind, Part};
 use crate::engine::probing::ASSUMED_LEADS;
 use crate::engine::quantity::{Quantity, format_value};
 
-/// How far the list can be trusted to hold everything that is joined.
+/// Reason to trust, or not, that the list holds everything that is joined.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Trust {
-    /// It was declared complete there, and readings between nodes that no part joins agree.
+    /// Declared complete there, and readings between nodes that no part joins agree.
     Complete,
-    /// It was not, or there are no such readings.
+    /// Not declared complete, or there are no such readings.
     Assumed,
     /// Such readings contradict it, in these words.
     Contradicted(String),
@@ -29,7 +29,7 @@ pub enum Trust {
 /// The verdict on an own value.
 #[derive(Debug, Clone, PartialEq)]
 pub struct OwnVerdict {
-    /// The verdict.
+    /// Verdict on the own value.
     pub verdict: Verdict,
     /// The reason, as a clause for people.
     pub words: String,
@@ -229,7 +229,7 @@ fn suspect(words: String) -> OwnVerdict {
     }
 }
 
-/// How much of the current the part carries itself when it is read, where others carry some of it.
+/// Share of the current that the part carries itself when it is read, where others carry some of it.
 fn carries(own: &Own, part: &Part) -> String {
     match (own.read, own.share) {
         (Some(Read::Ohms(read)), Some(share)) if own.method != Method::Alone => format!(

@@ -8,7 +8,7 @@ use strum::{Display, IntoStaticStr, VariantArray};
 use super::verdict::Verdict;
 use crate::engine::quantity::Band;
 
-/// How the uncertainty of a measurement enters the decision.
+/// Rule by which the uncertainty of a measurement enters the decision.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[derive(Display, IntoStaticStr, VariantArray)]

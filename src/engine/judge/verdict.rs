@@ -38,7 +38,7 @@ impl Verdict {
         Self::ALL.into_iter().find(|verdict| verdict.name() == word)
     }
 
-    /// How bad it is, from 0 on: what is not known is worse than what is good, and better than what is bad.
+    /// Rank by badness, from 0 on: what is not known is worse than what is good, and better than what is bad.
     pub const fn severity(self) -> u8 {
         match self {
             Self::Pass => 0,

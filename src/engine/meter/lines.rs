@@ -140,7 +140,7 @@ pub enum StopBits {
 #[derive(Display)]
 #[strum(serialize_all = "lowercase")]
 pub enum Flow {
-    /// None.
+    /// Nothing holds the other side back.
     #[default]
     None,
     /// XON and XOFF characters.
@@ -185,13 +185,13 @@ impl Ending {
 pub struct LineSettings {
     /// Bits a second; 50 to 4 000 000.
     pub baud: u32,
-    /// Data bits.
+    /// Number of data bits.
     pub data_bits: DataBits,
-    /// Parity.
+    /// Parity bit behind them, if any.
     pub parity: Parity,
-    /// Stop bits.
+    /// Number of stop bits.
     pub stop_bits: StopBits,
-    /// Flow control.
+    /// Way of holding the other side back.
     pub flow: Flow,
     /// End of a command.
     pub ending: Ending,
@@ -200,7 +200,7 @@ pub struct LineSettings {
     /// Level of the DTR line after opening; `None` leaves it as the operating system sets it. Isolating cables often draw
     /// their power from it (common practice, no source). A port without the line ignores this.
     pub dtr: Option<bool>,
-    /// The same of the RTS line.
+    /// State of the RTS line likewise.
     pub rts: Option<bool>,
 }
 

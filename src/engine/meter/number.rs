@@ -155,7 +155,6 @@ pub enum Unit {
     },
     /// Degree of angle.
     Degree,
-    /// Radian.
     Radian,
     /// A unit of something else: alternating ampere, hertz, second, watt, siemens, degree Celsius or per cent.
     Foreign,

@@ -9,7 +9,7 @@ use super::Shown;
 /// Relative slack of a comparison with a sentinel. SCPI's two, 9.9E37 and 9.91E37, are 0.1 % apart; each must stay nearer to itself.
 const SLACK: f64 = 4e-4;
 
-/// How a meter says "beyond my range" and "no number". The default is that of SCPI-1999: ±9.9E37 and 9.91E37.
+/// Numbers by which a meter says "beyond my range" and "no number". The default is that of SCPI-1999: ±9.9E37 and 9.91E37.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Sentinels {
     /// Numbers that mean overload.
@@ -110,7 +110,7 @@ pub struct DeviceError<'a> {
 /// Reason why a line is no answer of an error queue.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum DeviceErrorError {
-    /// It does not start with a whole number.
+    /// Does not start with a whole number.
     #[error("no error number found at the start of the line")]
     NoCode,
     /// The quotes around the text are not closed, or something follows them.
@@ -134,7 +134,7 @@ impl<'a> DeviceError<'a> {
         Ok(Self { code, text })
     }
 
-    /// The same, only for a line that cannot be anything else: its text stands in quotes.
+    /// Reads an error likewise, only from a line that cannot be anything else: its text stands in quotes.
     pub fn recognise(line: &'a str) -> Option<Self> {
         let (_, text) = line.split_once(',')?;
         text.trim_start()

@@ -12,13 +12,11 @@ use crate::engine::statistics::chi_squared;
 /// A reading between two nodes that no part joins, against what the own values make of it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Compared {
-    /// The nodes.
     pub ends: [usize; 2],
-    /// The reading.
     pub read: Read,
-    /// The same by the own values, Ω; `None` where nothing joins the nodes.
+    /// Resistance by the own values, Ω; `None` where nothing joins the nodes.
     pub expected: Option<Uncertain>,
-    /// How far it is off, in standard uncertainties; infinite where one conducts and the other does not.
+    /// Distance of the two, in standard uncertainties; infinite where one conducts and the other does not.
     pub off: f64,
 }
 
@@ -29,7 +27,7 @@ pub struct Agreement {
     pub compared: Vec<Compared>,
 }
 
-/// How far a reading may be off by itself, in standard uncertainties.
+/// Distance by which a single reading may be off, in standard uncertainties.
 const MOST_OFF: f64 = 4.0;
 
 /// The probability with which readings that agree may be called off, all together.
@@ -103,7 +101,7 @@ impl Values {
         values
     }
 
-    /// How a reading compares; `None` where too little is known, or where both say nothing conducts.
+    /// Comparison of a reading; `None` where too little is known, or where both say nothing conducts.
     fn compare(&self, ends: [usize; 2], read: Read) -> Option<Compared> {
         let expected = resistances(self.nodes, &self.branches, &[ends])[0];
         let expected = expected.map(|ohms| Uncertain::new(ohms, self.u_of(ends, ohms)));

@@ -11,7 +11,7 @@ pub struct Blocks {
     pub blocks: Vec<Vec<usize>>,
 }
 
-/// How a node hangs on the tree that its piece was reached by.
+/// Link of a node to the tree that its piece was reached by.
 #[derive(Clone, Copy)]
 struct Hold {
     depth: usize,

@@ -6,7 +6,7 @@ use crate::engine::impedance::Uncertain;
 /// Reading of an ohmmeter across a branch.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Read {
-    /// So many ohm.
+    /// Resistance in ohm.
     Ohms(Uncertain),
     /// More ohm than this, the end of its range.
     Beyond(f64),

@@ -16,16 +16,13 @@ pub struct Element {
     pub conduction: Conduction,
 }
 
-/// How a part conducts a small direct current.
+/// Conduction of a small direct current.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Conduction {
-    /// It has this nominal resistance, within these limits, Ω.
+    /// Nominal resistance, within these limits, Ω.
     Resistance {
-        /// Nominal.
         nominal: f64,
-        /// Lower limit.
         lower: f64,
-        /// Upper limit.
         upper: f64,
     },
     /// One side of a potentiometer: anything up to the upper limit of its track, Ω.
@@ -35,7 +32,7 @@ pub enum Conduction {
         /// Upper limit of the track.
         upper: f64,
     },
-    /// It has only to conduct, up to so many ohm: a contact, a fuse, a lamp.
+    /// Has only to conduct, up to so many ohm: a contact, a fuse, a lamp.
     UpTo(f64),
     /// A coil, whose resistance the list does not state.
     Wire,
@@ -52,7 +49,7 @@ pub enum LeftOut {
     OneNode,
     /// A lead of it is lifted.
     Lifted,
-    /// It is the copper of these windings in series once more.
+    /// Copper of these windings in series once more.
     SameCopper([usize; 2]),
 }
 
@@ -152,7 +149,7 @@ pub(super) fn elements(list: &[Part], nodes: &Nodes) -> (Vec<Element>, Vec<(usiz
     (elements, out)
 }
 
-/// How a part conducts; `None` for what is no part of a circuit.
+/// Conduction of a part; `None` for what is no part of a circuit.
 fn conduction(part: &Part) -> Option<Conduction> {
     Some(match part.kind {
         Kind::Resistor | Kind::Winding | Kind::Potentiometer => Conduction::Resistance {

@@ -25,7 +25,7 @@ const MOST_STEPS: usize = 100;
 /// Gain of a step, λ², below which it is over.
 const AT_REST: f64 = 1e-22;
 
-/// How far a resistance of the solution may be off its reading, as a share.
+/// Share by which a resistance of the solution may be off its reading.
 const MEETS: f64 = 1e-9;
 
 /// A network, and how its resistances follow from its conductances, both in units of what was read.
@@ -45,9 +45,9 @@ struct Unknowns<'a> {
     ohms: Vec<f64>,
     /// Its standard uncertainty as a share.
     u: Vec<f64>,
-    /// Those that are solved for.
+    /// Elements that are solved for.
     solved: Vec<usize>,
-    /// Those beyond the range: taken for nothing, and they may be up to 1/range.
+    /// Elements beyond the range: taken for nothing, and they may be up to 1/range.
     bounded: Vec<usize>,
 }
 
@@ -196,7 +196,7 @@ impl Joint {
         })
     }
 
-    /// How sure the conductances would be known if they were these, from readings with these standard uncertainties, as shares of
+    /// Certainty of the conductances if they were these, from readings with these standard uncertainties, as shares of
     /// them; so are the results. `None` where that cannot be told.
     pub(super) fn foreseen(
         nodes: usize,

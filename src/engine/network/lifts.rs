@@ -27,7 +27,7 @@ pub struct Guess<'a> {
 /// Standard uncertainty of a reading as a share, for what is only foreseen (common practice, no source).
 const READING_U: f64 = 1e-3;
 
-/// So many leads of a block are tried at most, of the parts that stand first in the list.
+/// Most leads of a block that are tried, of the parts that stand first in the list.
 const MOST_TRIED: usize = 24;
 
 /// Parts up to which a block has that many tried. Of a larger one fewer are, since each takes the cube of its size.
@@ -92,7 +92,7 @@ pub fn lifts(network: &Network, wanted: &BTreeSet<usize>, guess: &Guess<'_>) -> 
     chosen
 }
 
-/// The same behind readings: the wanted parts are those that they do not tell, the others are what they came to.
+/// Leads to lift behind readings: the wanted parts are those that they do not tell, the others are what they came to.
 pub fn lifts_behind(
     network: &Network,
     owns: &[Own],

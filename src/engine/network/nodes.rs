@@ -11,7 +11,6 @@ use crate::engine::parts::{Kind, Part};
 pub struct End {
     /// Place in the list.
     pub part: usize,
-    /// The end.
     pub side: Side,
 }
 

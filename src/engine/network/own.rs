@@ -31,7 +31,7 @@ impl Readings {
 /// From what an own value follows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Method {
-    /// It is in no loop: what is read across it is its own.
+    /// In no loop: what is read across it is its own.
     Alone,
     /// From the readings of all parts of its block at once.
     Joint,
@@ -64,10 +64,10 @@ pub struct Own {
 /// does not tell how sure it is.
 const LARGEST_U: f64 = 0.2;
 
-/// How far it may lie outside the limits that hold for sure, in standard uncertainties.
+/// Distance that it may lie outside the limits that hold for sure, in standard uncertainties.
 const OUTSIDE: f64 = 3.0;
 
-/// How far a share may lie outside of 0 to 1 by the uncertainty of the readings.
+/// Amount by which a share may lie outside of 0 to 1 through the uncertainty of the readings.
 const SLACK: f64 = 0.02;
 
 impl Own {

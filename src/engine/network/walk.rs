@@ -9,7 +9,7 @@ use super::own::numbered;
 use super::positions::{Branch, Positions};
 use crate::engine::network::Blocks;
 
-/// How many readings between nodes that no part joins are asked for.
+/// Most readings between nodes that no part joins which are asked for.
 pub const FURTHER_READINGS: usize = 20;
 
 /// Pairs of nodes in the order in which the probes move least: after each the next one with which it shares a node, else the first that
@@ -65,7 +65,7 @@ pub fn planned(network: &Network) -> Vec<Planned> {
 /// other that is missing from the list.
 const SHOWS: f64 = 0.13;
 
-/// So many pairs are looked at at most, evenly picked.
+/// Most pairs that are looked at, evenly picked.
 const MOST_CANDIDATES: usize = 400;
 const MOST_TARGETS: usize = 2000;
 
@@ -122,7 +122,7 @@ pub fn further_pairs(network: &Network, most: usize) -> Vec<[usize; 2]> {
     greedily(&candidates, &shown, targets.len(), most)
 }
 
-/// So many of the candidates, each time the first of those that show most of what none before it has shown.
+/// Picks so many of the candidates, each time the first of those that show most of what none before it has shown.
 fn greedily(
     candidates: &[[usize; 2]],
     shown: &[Vec<usize>],

@@ -16,7 +16,7 @@ use crate::engine::quantity::{
 pub struct Article {
     /// Resistor, capacitor or coil.
     pub kind: Kind,
-    /// Nominal value.
+    /// Value printed on it.
     pub nominal: Amount,
     /// Tolerance, if stated.
     pub tolerance: Option<Tolerance>,
@@ -43,9 +43,9 @@ pub enum ArticleError {
     /// No part of the kind is made of that.
     #[error("no {kind} is made of `{material}`")]
     Unsuited {
-        /// The kind.
+        /// Kind that the text names or implies.
         kind: Kind,
-        /// The material.
+        /// Material that the text names.
         material: Material,
     },
 }

@@ -17,7 +17,7 @@ pub(super) struct Cells {
     pub(super) errors: Vec<Fault>,
     /// Findings about how the table was saved.
     pub(super) remarks: Vec<TableRemark>,
-    /// How many cells held odd blanks.
+    /// Cells that held odd blanks.
     pub(super) odd: usize,
 }
 

@@ -44,11 +44,11 @@ const DROPS: [(f64, f64); 28] = [
     (20.0, 0.1),
 ];
 
-/// How many times those drops a fuse may have: IEC 60127-2, standard sheet 1, allows cartridges about twice as much (from
+/// Multiple of those drops that a fuse may have: IEC 60127-2, standard sheet 1, allows cartridges about twice as much (from
 /// memory). Cold it has less, so that a sound one stays below.
 const DROPS_ALLOWED: f64 = 2.0;
 
-/// How large a share of its hot resistance a lamp may have when cold: about a tenth is usual, twice that is put up with (common
+/// Share of its hot resistance that a lamp may have when cold: about a tenth is usual, twice that is put up with (common
 /// practice, no source). A textbook's lamp of 2.9 V and 0.30 A, hot 9.67 Ω, has 1.1 Ω at 20 °C (Halliday, Resnick and Walker,
 /// as quoted on a public page).
 const COLD_SHARE: f64 = 0.2;

@@ -145,7 +145,7 @@ pub(super) struct Header {
     extra: Vec<usize>,
     /// The names of the other columns.
     extra_names: Arc<[String]>,
-    /// How many columns there are, without those at the end that have no name.
+    /// Number of columns, without those at the end that have no name.
     width: usize,
     /// Headings that mean a column by another name, each with that column.
     other_names: Vec<(String, Column)>,
@@ -234,7 +234,7 @@ impl Header {
         names.map(|(found, column)| (found.as_str(), column.name()))
     }
 
-    /// How many columns there are, without those at the end that have no name.
+    /// Number of columns, without those at the end that have no name.
     pub(super) const fn width(&self) -> usize {
         self.width
     }

@@ -107,7 +107,7 @@ impl Kind {
         })
     }
 
-    /// The same, but for words of one or two letters: those may be units.
+    /// Reads it so, but for words of one or two letters: those may be units.
     pub(super) fn spelled(word: &str) -> Option<Self> {
         let word = word.trim_end_matches('.').to_ascii_lowercase();
         Some(match word.strip_suffix('s').unwrap_or(&word) {
@@ -224,7 +224,7 @@ impl Material {
     }
 }
 
-/// How the resistance from the wiper to the end where it starts follows its travel.
+/// Law by which the resistance from the wiper to the end where it starts follows its travel.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Display, IntoStaticStr, VariantArray)]
 #[strum(serialize_all = "lowercase")]
 pub enum Law {

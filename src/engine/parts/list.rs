@@ -10,12 +10,12 @@ use crate::engine::source::{
     Decimals, Dialect, Fault, Layout, Problem, Table, TableRemark, TextError, each_record,
 };
 
-/// How a parts list is to be read.
+/// Declarations by which a parts list is read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct ListSettings {
     /// `M` behind a resistance means a thousand, as on some old drawings.
     pub m_is_thousand: bool,
-    /// How it is said to be saved.
+    /// Declared separator and decimal sign.
     pub dialect: Dialect,
 }
 

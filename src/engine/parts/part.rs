@@ -36,7 +36,7 @@ pub enum ToleranceOrigin {
 pub struct Part {
     /// Reference designator, as printed in the maker's list: `R12`, `C4`, `T1.pri`.
     pub designator: String,
-    /// Its kind.
+    /// Sort of component, which says what is measured.
     pub kind: Kind,
     /// The measurement that the nominal value and the band are about; of a row of the list the value.
     pub step: Step,
@@ -46,7 +46,7 @@ pub struct Part {
     pub nominal: Amount,
     /// The value as the list writes it; may be empty for a part that has only to conduct.
     pub value_text: String,
-    /// How far it may lie from the nominal value.
+    /// Limits of what it may deviate from the nominal value.
     pub tolerance: Tolerance,
     /// Where the tolerance came from.
     pub tolerance_origin: ToleranceOrigin,
@@ -62,7 +62,7 @@ pub struct Part {
     pub leakage_limit_ampere: Option<f64>,
     /// The frequency at which the loss limit holds, in hertz, if stated: over zero.
     pub loss_frequency_hertz: Option<f64>,
-    /// How the resistance of a potentiometer follows the travel of its wiper, if stated.
+    /// Law by which the resistance of a potentiometer follows the travel of its wiper, if stated.
     pub law: Option<Law>,
     /// The meter that a service sheet's voltage was measured with, if stated; points only.
     pub sheet: Option<Sheet>,
@@ -247,15 +247,15 @@ fn volts(word: &str) -> Option<f64> {
 #[derive(Display, IntoStaticStr, VariantArray)]
 #[strum(serialize_all = "lowercase")]
 pub enum Choice {
-    /// It stays, since it is good.
+    /// Stays, since it is good.
     Keep,
-    /// It is to be replaced.
+    /// Is to be replaced.
     Replace,
     /// A new one is on order.
     Order,
     /// A new one was put in.
     Fitted,
-    /// It stays although it is not good, knowingly.
+    /// Stays although it is not good, knowingly.
     Accept,
 }
 
@@ -263,7 +263,6 @@ pub enum Choice {
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 #[error("found `{found}`, expected keep, replace, order, fitted or accept")]
 pub struct UnknownChoice {
-    /// The word.
     pub found: String,
 }
 

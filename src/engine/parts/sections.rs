@@ -17,7 +17,6 @@ pub struct Can {
 /// Numbers with something between.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum Slashed {
-    /// Sections.
     Can(Can),
     /// A value and its voltage: what it would be, written out.
     WithVoltage(String),

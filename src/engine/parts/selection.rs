@@ -54,7 +54,7 @@ impl Selection {
         self.0.iter().any(|piece| piece.names(&designator))
     }
 
-    /// Those of `parts` that are chosen, in their order. What fits no designator of the list is the name of a place.
+    /// Chosen ones of `parts`, in their order. What fits no designator of the list is the name of a place.
     pub fn among<'a>(&self, parts: &'a [Part]) -> Vec<&'a Part> {
         let designators: Vec<Vec<char>> =
             parts.iter().map(|part| folded(&part.designator)).collect();

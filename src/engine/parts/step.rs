@@ -31,7 +31,7 @@ pub enum Step {
     Make {
         /// Number of the make, counted from 1; the first is that of the value.
         number: u8,
-        /// How many there are in all; 0 where a row of the results names it, which does not say.
+        /// Number of all makes; 0 where a row of the results names it, which does not say.
         of: u8,
     },
     /// The alternating voltage on the primary of a transformer, the first of two that make a ratio.

@@ -30,13 +30,12 @@ pub struct Wording {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Known {
     pub kind: Option<Kind>,
-    /// Material.
     pub material: Option<Material>,
     /// Whether it was called a choke: a coil if its inductance is listed, else a winding.
     pub is_choke: bool,
     /// Quantity of its value.
     pub quantity: Option<Quantity>,
-    /// How its drawing writes values.
+    /// Habits of its drawing in writing values.
     pub drawing: Drawing,
 }
 
@@ -238,7 +237,7 @@ fn is_centre_tap(run: &str) -> bool {
     )
 }
 
-/// How fast a fuse blows, in the words printed on lists.
+/// Speed at which a fuse blows, in the words printed on lists.
 fn is_manner_of_fuse(run: &str) -> bool {
     let run = run.to_ascii_lowercase().replace('-', " ");
     matches!(

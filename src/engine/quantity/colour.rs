@@ -113,9 +113,9 @@ impl Colour {
 /// A resistor's colours, understood.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ColourCode {
-    /// The resistance.
+    /// Nominal resistance.
     pub amount: Amount,
-    /// The tolerance.
+    /// Tolerance by the last band; ±20 % without one.
     pub tolerance: Tolerance,
     /// The temperature coefficient in 1e-6 per kelvin, where a band gives one.
     pub temperature_coefficient: Option<f64>,
@@ -136,9 +136,9 @@ pub enum ColourError {
     /// Too few or too many.
     #[error("found {found} colour{s}, expected {expected}", s = if *found == 1 { "" } else { "s" })]
     WrongCount {
-        /// How many there are.
+        /// Bands found.
         found: usize,
-        /// How many there may be.
+        /// Bands that there may be, in words.
         expected: &'static str,
     },
     /// A colour that cannot stand in its place.

@@ -49,15 +49,10 @@ pub enum MarkingError {
     Piece { piece: String },
     /// Two tolerances that differ.
     #[error("found two tolerances, {first} and {second}, expected one")]
-    TwoTolerances {
-        /// The first one.
-        first: Tolerance,
-        /// The second one.
-        second: Tolerance,
-    },
+    TwoTolerances { first: Tolerance, second: Tolerance },
 }
 
-/// How many blanks one value, tolerance or rating may contain, plus one: `- 10 / + 50 %`.
+/// Most blanks that one value, tolerance or rating may contain, plus one: `- 10 / + 50 %`.
 const LONGEST: usize = 6;
 
 /// Reads a line such as `4K7 10%`, `473K 400V` or `16uF 450V -10/+50%`. The value comes first.

@@ -38,7 +38,7 @@ pub enum RatingError {
     /// Zero, or a division by it.
     #[error("found `{piece}`, expected a rating above zero")]
     NotPositive { piece: String },
-    /// The same thing stated twice.
+    /// Something stated twice.
     #[error("found `{piece}` after another rating of the same sort, expected one")]
     Twice {
         /// The second statement.

@@ -77,7 +77,7 @@ impl fmt::Display for Remark {
     }
 }
 
-/// How the maker's drawing writes its values, where old practice was not of one mind.
+/// Habits of the maker's drawing in writing values, where old practice was not of one mind.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Drawing {
     /// `M` (or `m`) behind a resistance means a thousand: `10M` is 10 kΩ. Otherwise it means a million.

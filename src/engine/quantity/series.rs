@@ -57,7 +57,7 @@ impl Series {
             .collect()
     }
 
-    /// How many members it has to the decade.
+    /// Number of members to the decade.
     pub const fn count(self) -> usize {
         match self {
             Self::E3 => 3,

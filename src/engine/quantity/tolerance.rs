@@ -73,7 +73,7 @@ pub enum ToleranceError {
         "found the letter `{letter}`, which is ambiguous ({meanings}), expected the tolerance in per cent"
     )]
     AmbiguousLetter {
-        /// The letter.
+        /// Letter as it was written.
         letter: char,
         /// Its meanings on lists.
         meanings: &'static str,
@@ -81,7 +81,7 @@ pub enum ToleranceError {
     /// A letter that means nothing here.
     #[error("found the letter `{letter}`, expected a tolerance letter of IEC 60062 for {quantity}")]
     UnknownLetter {
-        /// The letter.
+        /// Letter as it was written.
         letter: char,
         /// The quantity it stands behind.
         quantity: Quantity,

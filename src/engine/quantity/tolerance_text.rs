@@ -123,7 +123,7 @@ fn parse_difference(body: &str, text: &str, nominal: Amount) -> Result<Tolerance
     Tolerance::absolute(value.amount)
 }
 
-/// The same result, with the text as the person wrote it in the error.
+/// Puts the text as the person wrote it into the error of a result.
 fn worded(
     result: Result<Tolerance, ToleranceError>,
     text: String,

@@ -15,7 +15,7 @@ pub(super) struct Charged {
 }
 
 impl Charged {
-    /// Those that must be seen discharged before work, each a part of `list`, and of the entries first those whose leakage is
+    /// Capacitors that must be seen discharged before work, each a part of `list`, and of the entries first those whose leakage is
     /// measured. `earlier` asks for those alone that were asked for before edition 1.2.
     pub(super) fn of(
         list: &[Part],
@@ -46,7 +46,7 @@ impl Charged {
         &self.parts
     }
 
-    /// Those that must be seen discharged before any work.
+    /// Capacitors that must be seen discharged before any work.
     pub(super) fn before_work(&self) -> Vec<usize> {
         (0..self.reservoirs).collect()
     }
@@ -79,7 +79,6 @@ fn was_asked_for(charged: &ChargedPart, part: &Part) -> bool {
 /// Charge that a capacitor of the list may hold when a sitting begins. The times are those until it has fallen below 60 V.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Charge {
-    /// Reference designator.
     #[serde(rename = "ref")]
     pub designator: String,
     /// The voltage at its rating, V; `None` if none is stated.
@@ -88,9 +87,9 @@ pub struct Charge {
     pub coulombs: Option<f64>,
     /// The energy there, J.
     pub joules: Option<f64>,
-    /// How long its bleeders take with nominal values, s; `None` without a bleeder in the list.
+    /// Time that its bleeders take with nominal values, s; `None` without a bleeder in the list.
     pub bleed_s: Option<f64>,
-    /// The same with all values at the upper limits of their tolerances, s.
+    /// Time that they take with all values at the upper limits of their tolerances, s.
     pub slowest_bleed_s: Option<f64>,
     /// All of it for people.
     pub words: String,

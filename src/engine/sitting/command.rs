@@ -25,9 +25,9 @@ pub enum Command {
     At(String),
     /// The value that is asked about is that of this part.
     Is(String),
-    /// It is that of the part which the question names there, counted from 1.
+    /// Say that the value asked about is of the part which the question names there, counted from 1.
     Answer(u8),
-    /// It may be written down for all of these parts, and for none alone; without names for those that the question names.
+    /// Let the value be written down for all of these parts, and for none alone; without names for those that the question names.
     OneOf(Option<String>),
     /// Take a part in hand by its designator, or the first at a place that is still to be measured.
     Goto(String),
@@ -54,7 +54,7 @@ pub enum Command {
     Decide {
         /// Its designator; without one it is the part that was judged last.
         designator: Option<String>,
-        /// The choice.
+        /// What becomes of it.
         choice: Choice,
         /// The reason; may be empty.
         reason: String,

@@ -31,7 +31,7 @@ enum Seen {
     NotYet,
     /// Its last reading was at or above the limit.
     Charged,
-    /// It was seen below the limit, or the person goes on without.
+    /// Seen below the limit, or the person goes on without.
     Done,
 }
 

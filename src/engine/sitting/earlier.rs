@@ -7,7 +7,6 @@ use crate::engine::source::{Layout, TextError, csv_writer, read_rows};
 /// Reading of an earlier sitting on a part.
 #[derive(Debug, Clone, PartialEq)]
 pub struct EarlierValue {
-    /// Reference designator.
     pub designator: String,
     /// Quantity that was measured.
     pub quantity: Quantity,

@@ -23,7 +23,7 @@ pub enum Input<'a> {
         /// The reason, in the words of the operating system.
         reason: &'a str,
     },
-    /// So many bytes of the meter were passed over, up to an end of line.
+    /// Bytes of the meter that were passed over, up to an end of line.
     Missed(u64),
     /// The person said something.
     Command(&'a Command),

@@ -142,7 +142,7 @@ impl Entries {
         &self.heads
     }
 
-    /// How many parts there are.
+    /// Number of parts, each counted once.
     pub(super) fn rows(&self) -> usize {
         let heads = &self.heads[..self.waiting_from.min(self.heads.len())];
         heads.chunk_by(|one, other| one == other).count()

@@ -53,14 +53,14 @@ pub struct Entry {
     pub in_circuit: bool,
     /// Its place, counted from 1.
     pub index: usize,
-    /// How many there are.
+    /// Number of all entries.
     pub of: usize,
 }
 
 /// Part that comes later.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Next {
-    /// Its name.
+    /// Designator and measurement.
     #[serde(flatten)]
     pub title: Title,
     /// The part, for people.
@@ -197,7 +197,7 @@ impl Next {
 }
 
 impl Limits {
-    /// Those that a value was held against.
+    /// Limits that the value of a row was held against.
     pub fn of_row(row: &Row) -> Self {
         Self::of(row.quantity, row.band, Some(row.nominal))
     }

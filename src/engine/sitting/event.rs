@@ -19,10 +19,10 @@ use crate::engine::quantity::{Quantity, Stamp};
 /// Something happened, at that time.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Event {
-    /// The time.
+    /// Microseconds since the sitting began.
     #[serde(rename = "at_us")]
     pub at: Stamp,
-    /// The event.
+    /// Event, as plain data.
     #[serde(rename = "news")]
     pub what: What,
 }
@@ -57,7 +57,7 @@ pub enum What {
     },
     /// A voltage was found across a capacitor that is to be discharged.
     AcrossCapacitor {
-        /// The capacitor.
+        /// Capacitor that the voltmeter is on.
         #[serde(flatten)]
         title: Title,
         /// The voltage, V.
@@ -82,9 +82,9 @@ pub enum What {
     SoakCaution {
         /// Its number, from 1.
         number: usize,
-        /// How many there are.
+        /// Number of all cautions.
         of: usize,
-        /// Its sentences.
+        /// Sentences to be read and agreed to.
         #[serde(rename = "words")]
         text: String,
     },
@@ -92,13 +92,13 @@ pub enum What {
     Heeded,
     /// A current flows although the cautions were not agreed to. What is read then proves nothing.
     Unheeded {
-        /// The part.
+        /// Part in hand.
         #[serde(flatten)]
         title: Title,
     },
     /// Voltage is on the part.
     SoakBegun {
-        /// The part.
+        /// Part in hand.
         #[serde(flatten)]
         title: Title,
         /// The voltage, V.
@@ -106,11 +106,11 @@ pub enum What {
         /// When the current is read, s from now.
         read_after_s: f64,
     },
-    /// How the current of a part under voltage goes.
+    /// Course of the current of a part under voltage.
     Soaking(Box<Soaking>),
     /// No reading of the current came at the time of the limit.
     SoakMissed {
-        /// The part.
+        /// Part in hand, which is charged.
         #[serde(flatten)]
         title: Title,
     },
@@ -119,9 +119,9 @@ pub enum What {
         /// The capacitor; `None` for all that were left.
         #[serde(flatten)]
         title: Option<Title>,
-        /// The reason.
+        /// Grounds in the person's words.
         reason: String,
-        /// Those that are still to be seen.
+        /// Capacitors that are still to be seen discharged.
         left: Vec<String>,
     },
     /// The probes are said to be shorted; the resistance of the leads is awaited.
@@ -156,7 +156,7 @@ pub enum What {
     NoFixture,
     /// The probes themselves said that.
     Signalled {
-        /// The signal.
+        /// What the probes said: redo or skip.
         signal: Signal,
     },
     /// A reading of what the part in hand needs has arrived.
@@ -184,7 +184,7 @@ pub enum What {
     },
     /// A value at a place may be of several parts.
     WhichPart {
-        /// The place.
+        /// Node, or word of the list, that was named with `at`.
         place: String,
         /// Quantity that was measured.
         quantity: Quantity,
@@ -222,7 +222,7 @@ pub enum What {
     },
     /// The probes stayed on the part judged last, and its value has settled once more, elsewhere: the next row takes the other back.
     SettledAnew {
-        /// The part.
+        /// Part judged last.
         #[serde(flatten)]
         title: Title,
         /// Quantity that is measured.
@@ -253,14 +253,14 @@ pub enum What {
         title: Title,
         /// Length of the touch, s.
         lasted_s: f64,
-        /// How many readings it had.
+        /// Readings of the touch.
         readings: u32,
     },
     /// The probes were lifted.
     Lifted,
     /// The person says that a lead of the part is lifted, or joined again.
     Lead {
-        /// The part.
+        /// Part whose lead it is.
         #[serde(flatten)]
         title: Title,
         /// Whether it is out of circuit from now on.
@@ -268,18 +268,18 @@ pub enum What {
     },
     /// Before the end: leads of these parts are still lifted.
     StillLifted {
-        /// The parts.
+        /// Their designators.
         parts: Vec<String>,
     },
     /// The person says that the probes are on the part; no reading from then on means open.
     AwaitingOpen {
-        /// The part.
+        /// Part in hand.
         #[serde(flatten)]
         title: Title,
     },
     /// The part was left out.
     Skipped {
-        /// The part.
+        /// Part that was in hand.
         #[serde(flatten)]
         title: Title,
     },
@@ -288,7 +288,7 @@ pub enum What {
         /// The part in hand, if any.
         #[serde(flatten)]
         title: Option<Title>,
-        /// The remark.
+        /// Remark in the person's words.
         text: String,
     },
     /// The person asks for a decision to be written down; what became of it is told next.
@@ -297,7 +297,7 @@ pub enum What {
     Decided(Resolve),
     /// A decision could not be written down.
     NotDecided {
-        /// The decision.
+        /// Decision that is not on the disk.
         #[serde(flatten)]
         resolve: Resolve,
         /// Text that says why not.
@@ -305,9 +305,9 @@ pub enum What {
     },
     /// A command could not be followed.
     Refused {
-        /// The command.
+        /// Command as it was understood.
         command: Command,
-        /// What stands against it.
+        /// Reason why it cannot be followed.
         obstacle: Refusal,
     },
     /// News of the link to a meter.
@@ -315,7 +315,7 @@ pub enum What {
         /// Name of the meter, where there are several.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         meter: Option<String>,
-        /// The news.
+        /// State of the link from now on.
         #[serde(flatten)]
         news: LinkNews,
     },
@@ -324,11 +324,11 @@ pub enum What {
         /// Its name, where there are several.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         meter: Option<String>,
-        /// The news.
+        /// State of the meter, or what it said.
         #[serde(flatten)]
         news: MeterNews,
     },
-    /// How far the sitting is, after each verdict, each part left out and each touch without a value.
+    /// Advance of the sitting, after each verdict, each part left out and each touch without a value.
     Progress(Box<Summary>),
     /// The sitting is over. Always the last.
     Ended(Box<Summary>),
@@ -348,7 +348,6 @@ pub struct Record {
 /// A lead that is to be lifted.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct LeadToLift {
-    /// The part.
     #[serde(rename = "ref")]
     pub designator: String,
     /// The parts that are known then, itself among them.
@@ -358,10 +357,9 @@ pub struct LeadToLift {
 /// Decision of the person on a part.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Resolve {
-    /// The part.
     #[serde(rename = "ref")]
     pub designator: String,
-    /// What becomes of it.
+    /// Fate of the part.
     #[serde(rename = "decision")]
     pub choice: Choice,
     /// The reason; may be empty.
@@ -399,10 +397,10 @@ pub struct ToSoak {
     pub read_after_s: f64,
 }
 
-/// How the current of a part under voltage goes.
+/// Course of the current of a part under voltage.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Soaking {
-    /// The part.
+    /// Part under voltage.
     #[serde(flatten)]
     pub title: Title,
     /// Since the voltage is on it, s.

@@ -8,27 +8,27 @@ use super::plan::Plan;
 use crate::engine::impedance::Uncertain;
 use crate::engine::parts::{Kind, Step};
 
-/// How far two values of one part lie apart, a share (k = 1).
+/// Distance of two values of one part, a share (k = 1).
 const PEAK: f64 = 0.004;
 
 /// A ratio of likelihoods from which on another part is named, and that where much differs from the list anyway.
 const RATIO: f64 = 100.0;
 const RATIO_IN_DOUBT: f64 = 300.0;
 
-/// How much more it takes for any part but the next, as a natural logarithm.
+/// Further evidence that any part but the next takes, as a natural logarithm.
 const FARTHER: f64 = 1.5;
 
 /// Parts that are nearly as likely as the likeliest, a ratio, are named beside it.
 const AS_LIKELY: f64 = 10.0;
 
-/// How many parts behind and before the one in hand are looked at.
+/// Number of parts behind and before the one in hand that are looked at.
 const BEHIND: usize = 3;
 const BEFORE: usize = 2;
 
 /// A node with more parts than this tells nothing.
 const CROWDED: usize = 8;
 
-/// How many parts are named.
+/// Most parts that are named.
 const NAMED: usize = 3;
 
 /// A value and what is known of the bench.

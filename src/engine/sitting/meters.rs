@@ -34,7 +34,7 @@ impl PlannedMeter {
 pub(super) struct Meters(Vec<PlannedMeter>);
 
 impl Meters {
-    /// Those of a set-up. Their numbers follow each other, since an input names its meter by it.
+    /// Meters of a set-up. Their numbers follow each other, since an input names its meter by it.
     ///
     /// # Errors
     /// If a profile has errors or is not there, or a name serves twice.

@@ -22,47 +22,47 @@ pub enum LinkNews {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(tag = "state", rename_all = "kebab-case")]
 pub enum MeterNews {
-    /// It said who it is.
+    /// Identification that the profile allows.
     Identified {
         /// Text that it sent.
         text: String,
     },
-    /// It is another meter than the profile expects.
+    /// Identification of another meter than the profile expects.
     WrongMeter {
         /// Text that it sent.
         found: String,
         /// Text that the profile expects in it; `None` if any identification would do.
         expected: Option<String>,
     },
-    /// It reported an error of its own.
+    /// Error of its own that it reported.
     Trouble {
         /// SCPI error number.
         code: i32,
-        /// Its text.
+        /// Text that the meter has for the code.
         text: String,
     },
-    /// It sent something that is no reading. Said once until a good reading comes.
+    /// Bytes that are no reading. Said once until a good reading comes.
     NotUnderstood {
         /// Bytes it sent, and why they are no reading.
         text: String,
     },
-    /// It sends faster than it is read: so many bytes were passed over, up to an end of line. Said at most every ten seconds.
+    /// Bytes passed over up to an end of line, since it sends faster than it is read. Said at most every ten seconds.
     Missed {
-        /// How many.
+        /// Number of bytes.
         bytes: u64,
     },
-    /// It does not answer.
+    /// No answer came in the time that the profile allows.
     Silent,
-    /// It answers again.
+    /// An answer came again.
     Answering,
-    /// It measures another quantity than the part in hand needs.
+    /// Readings are of another quantity than the part in hand needs.
     WrongQuantity {
         /// Quantity that the part needs.
         expected: Quantity,
         /// The arriving quantity; `None` for something that the program does not measure.
         found: Option<Quantity>,
     },
-    /// It has no function for what the part in hand needs.
+    /// No function is there for what the part in hand needs.
     CannotMeasure {
         /// Quantity that the part needs.
         quantity: Quantity,

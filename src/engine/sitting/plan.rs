@@ -82,7 +82,7 @@ pub enum PlanError {
     /// No part of the list is selected.
     #[error("no part of the list matches `{only}`")]
     NothingSelected {
-        /// The selection.
+        /// Selection, as it was written.
         only: String,
     },
     /// Of no part does the list say where both its ends are.
@@ -96,7 +96,7 @@ pub enum PlanError {
     /// The fitted thing is no article.
     #[error("what was fitted as {designator}: {why}")]
     NoArticle {
-        /// Reference designator.
+        /// Part that stands twice.
         designator: String,
         /// Fault of it.
         #[source]
@@ -105,7 +105,7 @@ pub enum PlanError {
     /// Two meters have one name.
     #[error("two meters are called `{name}`, expected a name of its own for each")]
     NameTaken {
-        /// The name.
+        /// Name that two meters have.
         name: String,
     },
     /// The temperature is no number.
@@ -250,7 +250,7 @@ impl Plan {
         self.entries.parts()
     }
 
-    /// How many parts there are; each may have more than one entry.
+    /// Number of parts; each may have more than one entry.
     pub fn rows(&self) -> usize {
         self.entries.rows()
     }
@@ -305,7 +305,7 @@ impl Plan {
         &self.earlier
     }
 
-    /// How far old parts lie from their nominal values.
+    /// Distances of old parts from their nominal values.
     pub(super) fn ageing(&self) -> &AgeingTable {
         &self.conditions.tables.ageing
     }

@@ -30,7 +30,7 @@ pub(super) struct Progress {
     outcomes: Vec<Outcome>,
     /// The entry with which the part of each entry begins.
     heads: Vec<usize>,
-    /// So many of the first entries are pairs of places, whose readings are no verdict.
+    /// Number of pairs of places among the entries, which come first and whose readings are no verdict.
     pairs: usize,
     in_hand: Option<usize>,
     /// The rows that count, in the order of their making.

@@ -18,10 +18,10 @@ pub struct Row {
     pub time: DateTime<FixedOffset>,
     /// Name of the recording.
     pub sitting: String,
-    /// Reference designator.
+    /// Reference designator; a pair of places for a reading in circuit.
     #[serde(rename = "ref")]
     pub designator: String,
-    /// Its measurement.
+    /// Measurement of the part.
     pub step: Step,
     /// Kind of part.
     pub kind: Kind,
@@ -31,7 +31,7 @@ pub struct Row {
     pub in_circuit: bool,
     /// Counts the settled values of this measurement in the sitting, from 1.
     pub attempt: u32,
-    /// The finding.
+    /// Sort of finding: a value, open, or beyond the range.
     pub found: Found,
     /// The judged quantity. The meter read the same, but for a ratio, of which it read the alternating voltage on the secondary.
     #[serde(flatten, with = "quantity_and_unit")]
@@ -56,13 +56,13 @@ pub struct Row {
     pub verdict: Verdict,
     /// Reason why the verdict on the whole is what it is, from whichever it comes.
     pub reason: String,
-    /// Further checks.
+    /// Checks beyond the value, in the order in which they were made.
     pub checks: Vec<Check>,
     /// Effect of the policy; empty if none.
     pub policy: String,
     /// The decision rule.
     pub rule: Rule,
-    /// How many readings the value rests on.
+    /// Readings that the value rests on.
     pub readings: u32,
     /// The rows of the same sitting whose numbers went into this one.
     pub rests_on: Vec<u32>,

@@ -45,7 +45,7 @@ impl Row {
         format_band(self.quantity, self.band)
     }
 
-    /// How far the value lies from the nominal one, in per cent of that; `None` without a value, and where there is only an
+    /// Distance of the value from the nominal one, in per cent of that; `None` without a value, and where there is only an
     /// upper limit.
     pub fn percent_off(&self) -> Option<f64> {
         let share = self.percent_of_nominal()?;
@@ -63,7 +63,7 @@ impl Row {
         share.is_finite().then_some(share)
     }
 
-    /// How far it is off: `+13.0 %`, or `130 %` of what is allowed where there is only an upper limit.
+    /// Distance in words: `+13.0 %`, or `130 %` of what is allowed where there is only an upper limit.
     pub fn percent_words(&self) -> Option<String> {
         let off = self.percent_off().map(signed_percent);
         off.or_else(|| Some(format!("{:.0} %", self.percent_of_limit()?)))
@@ -86,7 +86,7 @@ impl Row {
         }
     }
 
-    /// How it compares, and why the verdict is what it is where that does not follow from the value; the safety class first.
+    /// Comparison with the limits, and the reason of the verdict where that does not follow from the value; the safety class first.
     pub fn comparison(&self) -> String {
         let (words, reason) = (self.deviation(), &self.reason);
         match self.deciding() {

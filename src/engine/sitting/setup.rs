@@ -172,7 +172,7 @@ impl Setup {
         Ok(parts::read(parts, &self.job()?.list)?)
     }
 
-    /// Whether the parts are those of the equipment or new ones.
+    /// Condition of the parts: those of the equipment, or new ones.
     ///
     /// # Errors
     /// If this version does not know the word for it.

@@ -14,7 +14,7 @@ use crate::engine::quantity::{Quantity, Stamp};
 /// When the person is told how it goes, s after the voltage was applied; after the last of them every minute.
 const TELL_AT: [u64; 4] = [10, 30, 60, 120];
 
-/// How often the readings so far are looked at.
+/// Interval at which the readings so far are looked at.
 const LOOK_EVERY: Duration = Duration::from_millis(500);
 
 /// A leakage in the making.
@@ -70,7 +70,7 @@ impl SoakStage {
         self.running.is_some()
     }
 
-    /// How it was carried out.
+    /// Circumstances in which it was carried out.
     pub(super) fn soaked(&self) -> Option<Soaked<'_>> {
         let running = self.running.as_ref()?;
         Some(Soaked {

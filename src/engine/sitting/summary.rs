@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::engine::judge::Verdict;
 
-/// How far a sitting is. Each part of the plan counts once, by its last attempt.
+/// Advance of a sitting. Each part of the plan counts once, by its last attempt.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Summary {
     /// Parts in the plan.
@@ -26,15 +26,11 @@ pub struct Summary {
 /// Parts by what became of them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 pub struct Counts {
-    /// Passed.
     pub pass: usize,
-    /// Passed conditionally.
     #[serde(rename = "conditional pass")]
     pub conditional_pass: usize,
-    /// Failed conditionally.
     #[serde(rename = "conditional fail")]
     pub conditional_fail: usize,
-    /// Failed.
     pub fail: usize,
     /// The measurement supports no verdict.
     pub inconclusive: usize,
@@ -78,7 +74,7 @@ impl Summary {
         all.filter(|(count, _)| *count > 0)
     }
 
-    /// The same with the times that follow when it took so many seconds from the first part in hand to the last verdict.
+    /// Adds the times that follow when it took so many seconds from the first part in hand to the last verdict.
     #[must_use]
     pub(super) fn taking(mut self, seconds: Option<f64>) -> Self {
         let judged = self.done - self.counts.skipped;

@@ -41,7 +41,7 @@ impl DecimalMark {
     }
 }
 
-/// How the numbers of a table are to be read.
+/// Reading of the numbers of a table.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Decimals {
     /// As they stand: columns are parted by commas and nothing was declared.
@@ -59,11 +59,11 @@ pub(crate) enum Decimals {
 enum Writing {
     /// There are none.
     Whole,
-    /// They fit this decimal sign alone.
+    /// Numbers fit this decimal sign alone.
     Only(DecimalMark),
     /// A comma or point that is the decimal sign, or parts thousands: `1,000`.
     Either,
-    /// They fit neither.
+    /// Numbers fit neither.
     Neither,
 }
 
@@ -185,7 +185,7 @@ impl Evidence {
         }
     }
 
-    /// How numbers are read by what was seen: the remark that says so, or the fault that cells contradict each other.
+    /// Decides by what was seen: the remark that says how numbers are read, or the fault that cells contradict each other.
     pub(super) fn decimals(
         self,
         remarks: &mut Vec<TableRemark>,

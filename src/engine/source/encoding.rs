@@ -7,7 +7,7 @@ use strum::Display;
 
 use super::{Fault, Problem, TextError};
 
-/// How the bytes of a table were read.
+/// Encoding by which the bytes of a table were read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Display)]
 pub enum TextEncoding {
     /// UTF-8 without a mark, as expected.

@@ -114,7 +114,7 @@ pub(crate) fn whole_rows(text: &[u8]) -> usize {
     }
 }
 
-/// How far the rows go that a line end follows.
+/// End of the rows that a line end follows, in bytes.
 fn ended_rows(text: &[u8]) -> usize {
     // Old line ends, a carriage return alone; one at the very end is half of ours.
     let old =
@@ -137,7 +137,7 @@ fn ended_rows(text: &[u8]) -> usize {
     whole
 }
 
-/// How many cells the first row has, whatever parts them.
+/// Number of cells in the first row, whatever parts them.
 fn cells_of_first(text: &[u8]) -> usize {
     let cells = |separator: Separator| {
         let mut reader = csv::ReaderBuilder::new()

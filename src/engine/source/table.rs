@@ -13,7 +13,7 @@ use super::lines::{Lines, unclosed_quote, whole_rows};
 use super::separator::Separator;
 use super::{DecimalMark, Fault, Problem, TextError, separator};
 
-/// How a table is said to be written, where it does not show it.
+/// Declared separator and decimal sign of a table, where it does not show them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Dialect {
     /// Separator of the columns; `None`: as the names of the columns show.
@@ -28,7 +28,7 @@ pub(crate) struct Layout<'a> {
     pub(crate) file: &'a str,
     /// The columns that the program knows.
     pub(crate) names: &'a [&'static str],
-    /// Those that it cannot do without.
+    /// Columns that it cannot do without.
     pub(crate) needed: &'a [&'static str],
     /// The column that a heading means by another name.
     pub(crate) called: fn(&str) -> Option<&'static str>,
@@ -128,7 +128,7 @@ impl Table {
         Ok(())
     }
 
-    /// How its numbers are read: as declared, or as those show that can be read in one way only. Where commas part the columns
+    /// Decimal sign of its numbers: as declared, or as those show that can be read in one way only. Where commas part the columns
     /// they are no decimal signs unless that is declared. `shows` says whether a cell of that column can show the sign.
     pub(crate) fn decimals(
         &mut self,
@@ -171,7 +171,7 @@ pub(crate) fn each_record(
     });
 }
 
-/// The same as long as `take` wants more.
+/// Reads rows likewise, as long as `take` wants more.
 fn each_while(
     text: &str,
     separator: Separator,
@@ -198,7 +198,7 @@ fn each_while(
     }
 }
 
-/// How many fields of a record there are up to the last one with text.
+/// Number of fields of a record up to the last one with text.
 pub(crate) fn width(record: &csv::StringRecord) -> usize {
     let is_text = |field: &str| !field.trim().is_empty();
     let blank = record.iter().rev().take_while(|field| !is_text(field));
@@ -360,20 +360,20 @@ impl Row<'_> {
 /// Findings on the file of a table.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum TableRemark {
-    /// It is not plain UTF-8.
+    /// Not plain UTF-8.
     Encoding(TextEncoding),
     /// Its lines end with a carriage return alone.
     CarriageReturns,
     /// Its columns are parted by something else than commas, and no setting says so.
     Separator {
-        /// By what.
+        /// Character that parts the columns.
         separator: Separator,
         /// Whether a first line such as `sep=;` says so; else the names of the columns do.
         by_line: bool,
     },
     /// Its numbers show the decimal sign, and no setting says it.
     Decimal {
-        /// The sign.
+        /// Sign before the decimals.
         mark: DecimalMark,
         /// The row of the first number that shows it.
         row: usize,
@@ -382,19 +382,19 @@ pub enum TableRemark {
     },
     /// A heading that means a column by another name.
     Heading {
-        /// The heading.
+        /// Heading as it stands in the file.
         found: String,
         /// The column.
         column: &'static str,
     },
     /// Cells held blanks that do not break, or characters without width.
     OddBlanks {
-        /// How many cells.
+        /// Cells of the row.
         cells: usize,
     },
     /// Something parted the thousands of a number.
     Thousands {
-        /// The row.
+        /// Line of the file, from 1.
         row: usize,
         /// The column.
         column: &'static str,
@@ -405,7 +405,7 @@ pub enum TableRemark {
     },
     /// A place in the equipment that looks like a date.
     DateAsPlace {
-        /// The row.
+        /// Line of the file, from 1.
         row: usize,
         /// The column.
         column: &'static str,

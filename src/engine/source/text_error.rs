@@ -24,7 +24,7 @@ impl Problem {
         }
     }
 
-    /// The same, of a part of that kind.
+    /// Error in a part of that kind, at its place likewise.
     pub(crate) fn of_kind(
         found: &str,
         kind: impl fmt::Display,
@@ -191,7 +191,7 @@ impl TomlText<'_> {
     /// The structures of the text.
     ///
     /// # Errors
-    /// What is not TOML, a key that is not known, or one that is missing.
+    /// Error for what is not TOML, for a key that is not known, and for one that is missing.
     pub(crate) fn read<T: DeserializeOwned>(self) -> Result<T, TextError> {
         toml::from_str(self.text).map_err(|error| {
             let (title, label) = error

@@ -38,7 +38,7 @@ fn cut(quantile: f64) -> f64 {
 }
 
 impl Interval {
-    /// So far to both sides of a value.
+    /// Distance to both sides of a value.
     pub fn around(centre: f64, half_width: f64) -> Self {
         Self {
             from: centre - half_width,

@@ -158,7 +158,7 @@ fn of_score(z: f64, degrees: usize) -> f64 {
     student(normal_cdf(-z), degrees as f64).unwrap_or(f64::INFINITY)
 }
 
-/// How points depart from a straight line.
+/// Shape in which points depart from a straight line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Misfit {
     /// Above the line at both ends.

@@ -10,7 +10,7 @@ const EXACT: usize = 50;
 pub struct RankCorrelation {
     /// Tau-b, -1 to 1.
     pub tau: f64,
-    /// How probable one as far from zero, of either sign, is if the two have nothing to do with each other.
+    /// Probability of one as far from zero, of either sign, if the two have nothing to do with each other.
     pub p: f64,
 }
 
@@ -109,7 +109,7 @@ const fn sign(difference: f64) -> i64 {
     }
 }
 
-/// How many are alike, for each value that is there more than once.
+/// Sizes of the groups of values that are alike.
 fn ties(values: impl Iterator<Item = f64>) -> Vec<usize> {
     let mut values: Vec<f64> = values.collect();
     values.sort_by(f64::total_cmp);

@@ -89,7 +89,7 @@ impl PersonsTerminal {
         known && out.is_terminal() && sized()
     }
 
-    /// How many columns the terminal on standard output has.
+    /// Width of the terminal on standard output, in columns.
     pub(crate) fn columns() -> Option<usize> {
         let size = tcgetwinsize(io::stdout()).ok()?;
         (size.ws_col > 0).then_some(usize::from(size.ws_col))

@@ -17,7 +17,7 @@ pub(crate) use tokio::net::{TcpListener as LocalListener, TcpStream as LocalPeer
 /// Beginning of the file.
 const MARK: &str = "probewright loopback ";
 
-/// How long a client may take to show its key.
+/// Time that a client may take to show its key.
 const PATIENCE: Duration = Duration::from_secs(1);
 
 /// Removes the file from its folder when dropped.

@@ -11,7 +11,7 @@ use tokio::sync::Notify;
 /// A Ctrl-C that came as a key, since keys are handed over one by one.
 pub(super) static TYPED: Notify = Notify::const_new();
 
-/// Those that the system tells. It holds the process on until the handler is through.
+/// Requests that the system tells. It holds the process on until the handler is through.
 pub(crate) struct Requests {
     ctrl_c: CtrlC,
     ctrl_break: CtrlBreak,

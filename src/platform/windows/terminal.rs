@@ -104,13 +104,13 @@ impl PersonsTerminal {
         io::stdout().is_terminal() && size().is_ok_and(|(wide, high)| wide > 0 && high > 0)
     }
 
-    /// How many columns standard output has; `None` if it is no console.
+    /// Width of standard output in columns; `None` if it is no console.
     pub(crate) fn columns() -> Option<usize> {
         let (wide, _) = io::stdout().is_terminal().then(size)?.ok()?;
         Some(usize::from(wide)).filter(|columns| *columns > 0)
     }
 
-    /// The same one.
+    /// Copy of the handle.
     #[expect(clippy::unnecessary_wraps, reason = "elsewhere it can fail")]
     pub(crate) fn again(&self) -> io::Result<Self> {
         Ok(*self)

@@ -242,7 +242,7 @@ fn the_decision(row: &Row, judged: Uncertain) -> String {
     )
 }
 
-/// How far inside or outside the band.
+/// Distance from the limits, inside or outside the band.
 fn distance(row: &Row, value: f64) -> String {
     let band = row.band;
     let shown = |value| format_value(row.quantity, value, 3);

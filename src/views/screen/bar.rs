@@ -10,7 +10,7 @@ use crate::engine::quantity::format_stated;
 use crate::engine::sitting::Limits;
 use crate::views::told::Mood;
 
-/// How many rows a bar takes.
+/// Height of a bar in rows.
 pub(super) const HEIGHT: u16 = 3;
 
 /// Ends of the bar.

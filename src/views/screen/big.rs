@@ -13,7 +13,7 @@ pub(super) const LARGEST: u16 = 8;
 pub(super) struct Big<'a> {
     /// As it was written.
     pub(super) text: &'a str,
-    /// How many columns a pixel has; 0 is an ordinary line.
+    /// Columns to a pixel; 0 is an ordinary line.
     pub(super) size: u16,
     /// Letters cut out of a solid block.
     pub(super) cut_out: bool,
@@ -22,7 +22,7 @@ pub(super) struct Big<'a> {
 }
 
 impl Big<'_> {
-    /// How many columns it takes.
+    /// Width in columns.
     pub(super) fn width(&self) -> u16 {
         if self.size == 0 {
             let letters = self.text.chars().count();
@@ -33,7 +33,7 @@ impl Big<'_> {
         pixels.saturating_mul(self.half_columns()).div_ceil(2)
     }
 
-    /// How many rows it takes.
+    /// Height in rows.
     pub(super) fn height(&self) -> u16 {
         if self.size == 0 {
             return 1;
@@ -51,7 +51,7 @@ impl Big<'_> {
         }
     }
 
-    /// The same in the largest size of at most `largest` that fits into so many columns and rows.
+    /// This text in the largest size of at most `largest` that fits into so many columns and rows.
     pub(super) fn fitted(self, largest: u16, width: u16, height: u16) -> Self {
         let fits = |size: &u16| {
             let big = Self {
@@ -220,7 +220,7 @@ impl Canvas {
     }
 }
 
-/// How many pixels a letter is high.
+/// Height of a letter in pixels.
 pub(super) const HEIGHT: u16 = 7;
 
 /// A letter of pixels. Each row is a number whose bits are the pixels, the rightmost one last.
@@ -304,7 +304,7 @@ impl Glyph {
         }
     }
 
-    /// How many pixels it is wide.
+    /// Width in pixels.
     pub(super) const fn width(self) -> usize {
         self.width
     }

@@ -63,7 +63,7 @@ fn meter(state: &State) -> (String, Mood) {
     }
 }
 
-/// How far it is: count, gauge, verdicts, times. What there is no room for goes, the gauge first.
+/// Advance of the sitting: count, gauge, verdicts, times. What there is no room for goes, the gauge first.
 fn progress(buffer: &mut Buffer, row: Rect, progress: &Summary, look: Look) {
     let mut pieces = vec![(
         format!("{} of {}", progress.done, progress.parts),

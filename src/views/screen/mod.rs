@@ -157,7 +157,7 @@ fn draw_charged(buffer: &mut Buffer, main: Rect, charged: &scene::Charged, look:
     zone::lines(buffer, said, &charged.lines, look);
 }
 
-/// How the board may look.
+/// Look of the board.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Look {
     /// Whether there are colours: the 16 of every terminal, no more.

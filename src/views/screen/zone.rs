@@ -20,7 +20,7 @@ const BESIDE: u16 = 24;
 /// Rows of lines under a word, where they do not stand beside it.
 const BENEATH: u16 = 3;
 
-/// How wide a value is at size 1: four figures, a point, a prefix and a unit.
+/// Width of a value at size 1: four figures, a point, a prefix and a unit.
 const VALUE: u16 = 40;
 
 /// A word in letters as large as leave room for its lines, beside or beneath it, and its place in narrow letters beside it.
@@ -146,7 +146,7 @@ pub(super) fn lines(buffer: &mut Buffer, area: Rect, lines: &[(String, Mood)], l
     }
 }
 
-/// How large the letters of the live value are: a third of the height at most.
+/// Size of the letters of the live value: a third of the height at most.
 pub(super) fn value_size(area: Rect) -> u16 {
     let fits = |size: &u16| {
         size * VALUE <= area.width
@@ -155,7 +155,7 @@ pub(super) fn value_size(area: Rect) -> u16 {
     (2..=LARGEST).rev().find(fits).unwrap_or(1)
 }
 
-/// How many rows the zone of the value takes at that size: the value, the bar, and above them what is being done, which small
+/// Rows that the zone of the value takes at that size: the value, the bar, and above them what is being done, which small
 /// letters have beside them.
 pub(super) fn value_height(size: u16) -> u16 {
     u16::from(size > 1) + (HEIGHT * size).div_ceil(2) + bar::HEIGHT

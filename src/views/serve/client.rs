@@ -25,7 +25,6 @@ pub struct Speaker {
 /// There is nothing to connect to.
 #[derive(Debug, thiserror::Error)]
 pub enum ConnectError {
-    /// Nobody serves.
     #[error(
         "nobody serves a sitting of {}: begin one with `probewright sit {root} --serve`",
         folder_name(root),
@@ -37,12 +36,7 @@ pub enum ConnectError {
     },
     /// The operating system refuses.
     #[error("cannot connect to `{path}`: {source}", path = path.display())]
-    Refused {
-        /// The socket.
-        path: PathBuf,
-        /// Its reason.
-        source: io::Error,
-    },
+    Refused { path: PathBuf, source: io::Error },
 }
 
 impl Client {

@@ -8,7 +8,7 @@ use tokio::sync::watch;
 use crate::engine::sitting::{Event, What};
 use crate::views::state::{Item, Stage, State};
 
-/// How many items a viewer may be behind before it misses some. At 100 readings a second that is 20 s.
+/// Number of items that a viewer may be behind before it misses some. At 100 readings a second that is 20 s.
 const BEHIND: usize = 2048;
 
 /// An item, and the JSON that every viewer gets.
@@ -42,7 +42,6 @@ pub struct Viewer {
 /// Next message to a viewer.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Next {
-    /// An item.
     Item(Arc<Told>),
     /// The viewer was too slow: so many items were left out, all up to this state.
     Missed(u64, Box<State>),

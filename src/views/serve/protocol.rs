@@ -14,7 +14,7 @@ pub const PROTOCOL: u32 = 1;
 /// The longest line that a client may send, in bytes, with its end.
 pub const LONGEST_LINE: usize = 4096;
 
-/// How many clients there may be at a time.
+/// Most clients at a time.
 pub const MOST_CLIENTS: usize = 16;
 
 /// Lines of the server. A line that is none of these comes from a later program and is passed over.
@@ -94,10 +94,10 @@ pub struct Commands {
 /// Reason why a command was not handed on.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum Refusal {
-    /// It is no command.
+    /// No command.
     #[error(transparent)]
     Unknown(#[from] UnknownCommand),
-    /// It holds what no keyboard would put into a line.
+    /// Holds what no keyboard would put into a line.
     #[error("found a control character, expected one line of text")]
     ControlCharacter,
     /// Nobody listens any more.

@@ -17,7 +17,7 @@ use tokio::time::timeout;
 use super::hub::Hub;
 use super::protocol::Commands;
 
-/// How long viewers may take to hear the end.
+/// Time that viewers may take to hear the end.
 const FAREWELL: Duration = Duration::from_secs(1);
 
 /// Sitting that is served; the same for every listener. Clones are the same sitting.

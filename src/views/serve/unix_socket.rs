@@ -28,7 +28,7 @@ pub fn socket_path(root: &Path) -> PathBuf {
     root.join(NAME)
 }
 
-/// How long nobody is let in after the system had no room for one more.
+/// Time for which nobody is let in after the system had no room for one more.
 const RESPITE: Duration = Duration::from_millis(100);
 
 /// A socket that is bound in the folder of a job. Gone from there when dropped.
@@ -43,18 +43,10 @@ pub struct UnixSocket {
 pub enum SocketError {
     /// Something else has its name.
     #[error("`{path}` is in the way: expected a socket or nothing; move it elsewhere")]
-    InTheWay {
-        /// Where.
-        path: PathBuf,
-    },
+    InTheWay { path: PathBuf },
     /// The operating system refuses.
     #[error("cannot listen at `{path}`: {source}")]
-    Refused {
-        /// Where.
-        path: PathBuf,
-        /// Its reason.
-        source: io::Error,
-    },
+    Refused { path: PathBuf, source: io::Error },
 }
 
 impl UnixSocket {
@@ -129,7 +121,7 @@ fn turn_away(stream: &LocalPeer) {
 /// The least time between two commands of a client; whoever sends faster waits, so that nothing piles up.
 const PACE: Duration = Duration::from_millis(20);
 
-/// How many answers a client may leave unread before it is not listened to any more.
+/// Most answers that a client may leave unread before it is not listened to any more.
 const ANSWERS: usize = 4;
 
 /// A client that was let in.

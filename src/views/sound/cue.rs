@@ -103,16 +103,14 @@ impl Cue {
     }
 }
 
-/// How much it matters that something is heard, from little to much.
+/// Rank by which one thing is heard before another, from little to much.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Rank {
     /// A contact: worth nothing a moment later.
     Contact,
     /// Words about what comes next: worth nothing once something else is next.
     Next,
-    /// News.
     News,
-    /// A verdict.
     Verdict,
     /// Danger, or nothing being measured any more.
     Alarm,
@@ -127,13 +125,13 @@ pub enum Utterance {
     Words {
         /// Plain words, to be spoken.
         text: String,
-        /// How much it matters.
+        /// Rank among what waits to be heard.
         rank: Rank,
     },
 }
 
 impl Utterance {
-    /// How much it matters.
+    /// Rank among what waits to be heard.
     pub const fn rank(&self) -> Rank {
         match self {
             Self::Words { rank, .. } => *rank,
@@ -148,7 +146,7 @@ impl Utterance {
 /// One unit of the rhythm: a short tone, and the silence between two tones.
 pub const UNIT: Duration = Duration::from_millis(50);
 
-/// How long a tone is.
+/// Length of a tone.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Length {
     /// One unit.
@@ -172,7 +170,7 @@ impl Length {
 pub struct Tone {
     /// Its frequency, Hz.
     pub hertz: u16,
-    /// How long it is.
+    /// Length of the tone.
     pub length: Length,
 }
 
@@ -266,7 +264,7 @@ impl Pattern {
     }
 }
 
-/// How often the terminal's bell rings for a cue, from none to five times.
+/// Strokes of the terminal's bell for a cue, from none to five.
 ///
 /// A bell has neither pitch nor length, so only the count is left, and people count to three without effort: one is good,
 /// two asks for a look, three is bad. A contact does not ring: it would be taken for a verdict.

@@ -51,7 +51,7 @@ pub const SPEAKERS: [(&str, &[&str]); 6] = [
     ),
 ];
 
-/// How often a program at work is looked at.
+/// Interval at which a program at work is looked at.
 const LOOK: Duration = Duration::from_millis(5);
 
 /// A program of the machine, found, with what goes before the file or the text.
@@ -72,31 +72,31 @@ pub struct NoSuchProgram {
 /// A program did not do its work.
 #[derive(Debug, thiserror::Error)]
 pub enum PlayError {
-    /// It cannot be started.
+    /// Cannot be started.
     #[error("cannot start `{}`: {source}", program.display())]
     Start {
         program: PathBuf,
         /// Answer of the system.
         source: io::Error,
     },
-    /// It ended with a failure.
+    /// Ended with a failure.
     #[error("`{}` failed ({status})", program.display())]
     Failed {
         program: PathBuf,
         /// Its ending.
         status: ExitStatus,
     },
-    /// It did not come to an end, and was ended.
+    /// Did not come to an end, and was ended.
     #[error("`{}` was not done after {seconds} s", program.display())]
     TooLong {
         program: PathBuf,
-        /// How long it was waited for, s.
+        /// Time that was waited for it, s.
         seconds: u64,
     },
 }
 
 impl OutsideProgram {
-    /// Those of `known` that the folders of `path` (in the form of the variable PATH) hold, in the order of `known`.
+    /// Programs of `known` that the folders of `path` (in the form of the variable PATH) hold, in the order of `known`.
     pub fn all_on(path: &OsStr, known: &[(&str, &[&str])]) -> Vec<Self> {
         known
             .iter()

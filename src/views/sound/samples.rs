@@ -13,7 +13,7 @@ use super::cue::{Cue, Pattern, Tone, UNIT};
 /// Samples a second, one channel.
 pub const SAMPLE_RATE: u32 = 44_100;
 
-/// How long a tone takes to swell and to fade, so that nothing clicks.
+/// Time that a tone takes to swell and to fade, so that nothing clicks.
 pub const EDGE: Duration = Duration::from_millis(5);
 
 /// Peak of a tone as a part of full scale: -6 dB, that is 10^(-6/20) (rounded up; AES17 counts from a full-scale sine).

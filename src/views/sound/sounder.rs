@@ -8,7 +8,7 @@ use std::time::{Duration, Instant};
 use super::cue::{Rank, Utterance};
 use super::sources::Sources;
 
-/// How long the end of a sitting waits for what is still to be heard.
+/// Time that the end of a sitting waits for what is still to be heard.
 pub const GRACE: Duration = Duration::from_secs(2);
 
 /// Makes utterances heard, one after the other. Dropped, it lets what waits be heard for at most [`GRACE`].
@@ -58,7 +58,7 @@ impl Sounder {
         self.shared.changed.notify_one();
     }
 
-    /// How many utterances wait.
+    /// Number of utterances that wait.
     pub fn waiting(&self) -> usize {
         self.shared.lock().queue.len()
     }
@@ -129,7 +129,7 @@ pub struct Queue {
 }
 
 impl Queue {
-    /// How many wait.
+    /// Number of utterances that wait.
     pub fn len(&self) -> usize {
         self.waiting.len()
     }

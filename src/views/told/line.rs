@@ -11,7 +11,7 @@ use crate::views::sound::{Rank, spelled};
 pub(super) use crate::engine::judge::discharge::CAUTION;
 use crate::engine::judge::discharge::DISCHARGED_VOLTS;
 
-/// How a line may be coloured where there is colour. The words alone carry the meaning.
+/// Colour of a line where there is colour. The words alone carry the meaning.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Mood {
@@ -20,13 +20,11 @@ pub enum Mood {
     Plain,
     /// In the background.
     Quiet,
-    /// Good.
     Good,
     /// To be looked at.
     Doubtful,
     /// Not to be told yet.
     Unsure,
-    /// Bad.
     Bad,
 }
 
@@ -475,7 +473,7 @@ pub(super) fn ended(summary: &Summary) -> String {
 pub struct Speech<'a> {
     designator: Option<&'a str>,
     words: &'static str,
-    /// How much it matters that they are heard.
+    /// Rank among what waits to be heard.
     pub rank: Rank,
 }
 

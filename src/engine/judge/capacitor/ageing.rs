@@ -9,7 +9,7 @@ use crate::engine::parts::{Kind, Material, Part};
 use crate::engine::source::{TextError, TomlText};
 use crate::engine::statistics::normal_cdf;
 
-/// How far what is read on old parts lies from their nominal values: densities over ln(value/nominal). Our own model, no source.
+/// Distances of what is read on old parts from their nominal values: densities over ln(value/nominal). Our own model, no source.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct AgeingTable {

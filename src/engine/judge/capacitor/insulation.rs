@@ -13,7 +13,6 @@ use crate::engine::source::{TextError, TomlText};
 /// Form of a limit of insulation.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum InsulationForm {
-    /// A resistance.
     Resistance,
     /// The product of resistance and capacitance, in seconds (= MΩ·µF).
     ProductSeconds(f64),

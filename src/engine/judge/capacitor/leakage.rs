@@ -15,9 +15,7 @@ use crate::engine::source::{TextError, TomlText};
 pub enum ReadAfter {
     /// One minute, as an insulation is.
     OneMinute,
-    /// Two minutes.
     TwoMinutes,
-    /// Five minutes.
     FiveMinutes,
 }
 

@@ -15,22 +15,19 @@ use crate::engine::source::TextError;
 /// The tables of a job; the default is what comes with the program.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Tables {
-    /// Loss factor.
     pub loss: LossTable,
     /// Leakage current of electrolytics.
     pub leakage: LeakageTable,
     /// Insulation of everything else.
     pub insulation: InsulationTable,
-    /// How far old parts lie from their nominal values.
+    /// Distances of old parts from their nominal values.
     pub ageing: AgeingTable,
 }
 
 /// Limits that the part's own row states, or its data sheet. Each wins over the tables.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Stated {
-    /// Loss factor.
     pub loss: Option<StatedLoss>,
-    /// Leakage current.
     pub leakage: Option<LeakageLimit>,
 }
 

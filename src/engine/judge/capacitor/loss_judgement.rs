@@ -71,7 +71,6 @@ impl LossBasis {
 pub struct LossJudgement {
     /// The verdict; inconclusive where the frequency does not allow one.
     pub verdict: Verdict,
-    /// Grounds.
     pub basis: LossBasis,
     /// The value compared: as measured, or the bound at the frequency of the limit. tan δ, or ohm.
     pub compared: f64,

@@ -11,7 +11,7 @@ use super::table::{ShippedTable, Written, all_positive, filled, material, rising
 use crate::engine::parts::{Material, Part};
 use crate::engine::source::{TextError, TomlText};
 
-/// How many times the limit of a new electrolytic one in service may have at most, whatever a table says (common practice, no
+/// Multiple of the limit of a new electrolytic that one in service may have at most, whatever a table says (common practice, no
 /// source).
 const LARGEST_FACTOR: f64 = 2.0;
 

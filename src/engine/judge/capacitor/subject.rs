@@ -105,17 +105,13 @@ pub enum Missing {
     RatedVoltage,
     /// Only electrolytics are judged by their leakage current.
     #[error("{material} is judged by its insulation instead")]
-    NotElectrolytic {
-        /// Material.
-        material: Material,
-    },
+    NotElectrolytic { material: Material },
     /// Electrolytics are not judged by their insulation.
     #[error("an electrolytic is judged by its leakage current instead")]
     Electrolytic,
     /// The table says nothing about such a part.
     #[error("the table has no row for {material}, {condition}")]
     NoRow {
-        /// Material.
         material: Material,
         /// New or in service.
         condition: Condition,
@@ -133,7 +129,7 @@ pub enum Missing {
     },
 }
 
-/// How far a capacitor has come in its life; limits differ.
+/// Stage of a capacitor's life; limits differ.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[derive(Display, IntoStaticStr, VariantArray)]

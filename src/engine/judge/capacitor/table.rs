@@ -15,7 +15,7 @@ pub enum ShippedTable {
     Leakage,
     /// The least insulation of all other capacitors.
     Insulation,
-    /// How far old parts lie from their nominal values.
+    /// Distances of old parts from their nominal values.
     Ageing,
 }
 

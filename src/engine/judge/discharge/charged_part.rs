@@ -20,7 +20,6 @@ pub enum Harm {
 /// A capacitor of the parts list that may hold a charge.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ChargedPart {
-    /// Reference designator.
     pub designator: String,
     /// Whom or what that may harm.
     pub harm: Harm,
@@ -187,7 +186,7 @@ pub struct Bleed {
     pub ohms: f64,
     /// Seconds until the voltage has fallen below 60 V, nominal values.
     pub seconds: f64,
-    /// The same with both at the upper limits of their tolerances.
+    /// Time with both at the upper limits of their tolerances.
     pub slowest_seconds: f64,
 }
 

@@ -34,7 +34,7 @@ pub enum WorkingCircuit {
     },
     /// Two resistors from a supply to chassis, without load.
     Divider {
-        /// The supply, in volt.
+        /// Voltage of the supply, V.
         supply_volts: f64,
         /// The resistor at the supply, in ohm.
         upper_ohms: f64,
@@ -141,7 +141,7 @@ impl WorkingCircuit {
 pub enum Member {
     /// The resistor, where there is one.
     Resistor,
-    /// The capacitor.
+    /// Coupling, bypass or other capacitor of it.
     Capacitor,
     /// The divider's resistor at the supply.
     #[strum(serialize = "upper resistor")]

@@ -6,21 +6,21 @@ use crate::engine::parts::{Kind, Part};
 use crate::engine::quantity::{Drawing, Quantity, parse_value};
 use crate::engine::source::{TextError, TomlText};
 
-/// How a rule states the largest value.
+/// Largest value as a rule states it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum LargestValue {
     /// A capacitance, in farad, over zero: what the data sheet of a rectifier allows.
     Farads(f64),
-    /// So many times the nominal value, one or more.
+    /// Multiple of the nominal value, one or more.
     Factor(f64),
 }
 
-/// How large a capacitor may be that stands in for one of that role.
+/// Largest capacitor that may stand in for one of that role.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LargestRule {
     /// Words in the role of such a capacitor.
     pub words: RoleWords,
-    /// How large it may be.
+    /// Largest value that is allowed.
     pub value: LargestValue,
     /// The reason, for people.
     pub reason: String,

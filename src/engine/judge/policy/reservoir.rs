@@ -1,4 +1,4 @@
-//! Whether a rectifier charges a capacitor, so that its data sheet decides how large that may be.
+//! Says whether a rectifier charges a capacitor, so that its data sheet decides how large that may be.
 
 use super::RoleWords;
 use crate::engine::parts::{Kind, Material, Part};

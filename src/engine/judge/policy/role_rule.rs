@@ -17,14 +17,13 @@ pub enum BandChange {
     NarrowTo(Tolerance),
 }
 
-/// How close the parts of a role are held.
+/// Tolerance that the parts of a role are held to.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RoleRule {
     /// With one of these words in the role.
     pub words: RoleWords,
     /// Of this kind; `None`: of any.
     pub kind: Option<Kind>,
-    /// Change of the band.
     pub change: BandChange,
     /// The reason, for people.
     pub reason: String,

@@ -5,7 +5,7 @@ use std::fmt;
 use super::MainsPlace;
 use crate::engine::quantity::SafetyClass;
 
-/// How much a finding weighs.
+/// Weight of a finding.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Weight {
     /// Worth knowing; the part may stay.
@@ -31,7 +31,7 @@ pub enum ClassFinding {
         /// Classes that are marked.
         classes: Vec<SafetyClass>,
     },
-    /// It is at the mains, and nothing says whether X would do.
+    /// At the mains, and nothing says whether X would do.
     PlaceUnstated {
         /// Classes that are marked.
         classes: Vec<SafetyClass>,
@@ -42,19 +42,14 @@ pub enum ClassFinding {
     DirectVoltageOnly {
         /// The direct voltage, in volt.
         dc_volts: f64,
-        /// The mains, in volt.
         mains_volts: f64,
     },
     /// No voltage is stated at all.
-    NoVoltage {
-        /// The mains, in volt.
-        mains_volts: f64,
-    },
+    NoVoltage { mains_volts: f64 },
     /// The rated alternating voltage is below the mains.
     VoltageTooLow {
         /// The rated alternating voltage, in volt.
         ac_volts: f64,
-        /// The mains, in volt.
         mains_volts: f64,
     },
     /// The class is not defined for the voltage that is marked beside it.
@@ -75,7 +70,7 @@ pub enum ClassFinding {
 }
 
 impl ClassFinding {
-    /// How much it weighs.
+    /// Weight of the finding.
     pub const fn weight(&self) -> Weight {
         match self {
             Self::NoClass {

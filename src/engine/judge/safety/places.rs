@@ -10,7 +10,7 @@ use super::circuit_name::{Hints, Name};
 use super::{CAUTION, Mains, MainsPlace, Weight, check_class};
 use crate::engine::parts::{Choice, Kind, Material, Part};
 
-/// How the chassis of the equipment is connected, as job.toml says it.
+/// Connection of the equipment's chassis, as job.toml says it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Chassis {
     /// A transformer with two windings keeps it from the mains.
@@ -33,7 +33,6 @@ impl Chassis {
 /// Place of a capacitor, and from what that was taken.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Sited {
-    /// Where.
     pub place: MainsPlace,
     /// From what, as a clause: "its nodes `L` and `chassis`".
     pub because: String,
@@ -936,7 +935,7 @@ mod tests {
         lists
     }
 
-    /// How strict a place is to live with: no class is a fail at all of them but the unknown one, which is asked about.
+    /// Strictness of a place: no class is a fail at all of them but the unknown one, which is asked about.
     fn is_guarded(sited: Option<&Sited>, without: Option<&Sited>) -> bool {
         match (
             sited.map(|sited| sited.place),

@@ -1,13 +1,13 @@
 //! [`TouchLimit`]: the currents that standards allow through a person who touches the equipment.
 
-/// How a limit is stated.
+/// Form in which a limit is stated.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Waveform {
     /// Alternating, root mean square.
     Rms,
     /// Alternating, peak.
     Peak,
-    /// Direct.
+    /// Limit of a direct voltage.
     Direct,
 }
 
@@ -31,7 +31,6 @@ pub struct TouchLimit {
     pub condition: &'static str,
     /// The limit, in ampere.
     pub amperes: f64,
-    /// Its form.
     pub waveform: Waveform,
     /// Where the figure was read, since the standards themselves were not at hand.
     pub source: &'static str,

@@ -20,7 +20,7 @@ use crate::engine::probing::Estimate;
 /// A value with its standard uncertainty (k = 1), both in the same unit; which one is said where it is used.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Measured {
-    /// The value.
+    /// Best estimate.
     pub value: f64,
     /// Its standard uncertainty, zero or above.
     pub standard_uncertainty: f64,

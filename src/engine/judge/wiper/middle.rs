@@ -14,7 +14,8 @@ use crate::engine::probing::SettledValue;
 use crate::engine::quantity::{Amount, Band, Quantity, Tolerance, format_value};
 use crate::engine::statistics::square;
 
-/// How far from half the travel a hand sets a wiper by eye: half-width, as a share of the travel (common practice, no source).
+/// Distance from half the travel at which a hand sets a wiper by eye: half-width, as a share of the travel
+/// (common practice, no source).
 const BY_EYE: f64 = 0.05;
 
 /// The share of the track from the wiper at half its travel to the end where it starts.
@@ -51,7 +52,7 @@ pub fn steepest(law: Option<Law>) -> f64 {
     }
 }
 
-/// The same at half the travel, which tells how much a hand's error there matters.
+/// Law at half the travel, which tells how much a hand's error there matters.
 fn slope_at_middle(law: Law) -> f64 {
     match law {
         Law::Linear => 1.0,

@@ -62,7 +62,7 @@ const OPEN_ENDED: f64 = 0.2;
 /// The resistance of a potentiometer's whole track.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TrackValue {
-    /// It, in ohm, with its standard uncertainty.
+    /// Resistance of the track, in ohm, with its standard uncertainty.
     pub ohms: Uncertain,
     /// Whether it was measured in this sitting; otherwise it is the nominal value.
     pub measured: bool,

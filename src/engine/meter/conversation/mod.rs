@@ -148,7 +148,7 @@ impl Conversation {
         });
     }
 
-    /// So many bytes were passed over, up to an end of line: what was held of a line is no beginning of the next one.
+    /// Bytes were passed over, up to an end of line: what was held of a line is no beginning of the next one.
     pub fn missed(&mut self, bytes: u64, now: Stamp, heard: &mut impl FnMut(Heard<'_>)) {
         self.lines.clear();
         heard(Heard::Missed { at: now, bytes });
@@ -246,63 +246,63 @@ pub enum Heard<'a> {
     Reading(Reading),
     /// The meter told what it is: the first time after the link came up, and whenever the answer changes.
     Identified {
-        /// The time.
+        /// Time of the bytes, or of the deadline, that told it.
         at: Stamp,
-        /// Its answer.
+        /// Identification, as it came.
         text: &'a str,
     },
     /// The meter told what it is, and it is not what the profile expects. Nothing is measured until the right one answers. Said once.
     WrongMeter {
-        /// The time.
+        /// Time of the bytes, or of the deadline, that told it.
         at: Stamp,
-        /// Its answer.
+        /// Identification, as it came.
         answer: &'a str,
         /// Text that the profile expects in it; `None` if any identification would do.
         expected: Option<&'a str>,
     },
     /// An entry of the meter's error queue.
     DeviceError {
-        /// The time.
+        /// Time of the bytes, or of the deadline, that told it.
         at: Stamp,
         /// Its number: negative ones belong to SCPI, positive ones to the device.
         code: i32,
-        /// Its text.
+        /// Text that the meter has for the code.
         text: &'a str,
     },
     /// The meter reported errors behind its set-up for that quantity, and again when the set-up was repeated: it does not measure it.
     /// Whatever it would answer now would be taken for something else than it is, so it is not asked until something is wanted anew.
     Refused {
-        /// The time.
+        /// Time of the bytes, or of the deadline, that told it.
         at: Stamp,
         /// Quantity it was set up for.
         quantity: Quantity,
     },
     /// A line with something else than printable ASCII in it: noise, or wrong line settings.
     Garbled {
-        /// The time.
+        /// Time of the bytes, or of the deadline, that told it.
         at: Stamp,
-        /// The line.
+        /// Line without its end.
         bytes: &'a [u8],
     },
     /// The meter sends faster than it is read: bytes were passed over.
     Missed {
-        /// The time.
+        /// Time of the bytes, or of the deadline, that told it.
         at: Stamp,
-        /// How many.
+        /// Number of bytes.
         bytes: u64,
     },
     /// A line longer than the profile allows was skipped.
     TooLong {
-        /// The time.
+        /// Time at which the line grew too long.
         at: Stamp,
     },
     /// A line that is no reply of the form that the profile describes.
     NotUnderstood {
-        /// The time.
+        /// Time of the bytes, or of the deadline, that told it.
         at: Stamp,
-        /// The line.
+        /// Line without its end.
         line: &'a str,
-        /// The reason.
+        /// Fault of the line by the grammar of the profile.
         why: ReplyError,
     },
     /// The meter does not answer, or sends nothing any more. Said once, until [`Answering`](Self::Answering).
@@ -314,14 +314,14 @@ pub enum Heard<'a> {
     },
     /// The meter is heard again after it was silent.
     Answering {
-        /// The time.
+        /// Time of the bytes, or of the deadline, that told it.
         at: Stamp,
     },
     /// Readings of something else arrive: the knob has to be turned. Said once per change.
     WrongQuantity {
-        /// The time.
+        /// Time of the bytes, or of the deadline, that told it.
         at: Stamp,
-        /// The wanted quantity.
+        /// Quantity that was asked for.
         wanted: Quantity,
         /// The arriving one; `None` for something that the program does not measure.
         arriving: Option<Quantity>,

@@ -10,7 +10,7 @@ use crate::engine::impedance::{
 use crate::engine::meter::Shown;
 use crate::engine::quantity::Quantity;
 
-/// How the two numbers of an impedance are written.
+/// Form in which the two numbers of an impedance are written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Form {
     /// |Z| in ohm and θ in degrees.
@@ -21,7 +21,7 @@ enum Form {
     Parts,
 }
 
-/// How a value and the second value beside it follow from the two numbers of an impedance, reading by reading.
+/// Derivation of a value and the second value beside it from the two numbers of an impedance, reading by reading.
 ///
 /// A capacitance comes with its loss factor, an inductance with its quality factor, a resistance (that of the series
 /// circuit) with the reactance.
@@ -44,7 +44,7 @@ pub(in crate::engine::meter) enum NoImpedance {
 }
 
 impl Derivation {
-    /// How `quantity` follows from the fields `first` and `second` at `hertz`; `None` if it does not.
+    /// Derivation of `quantity` from the fields `first` and `second` at `hertz`; `None` if it does not follow.
     ///
     /// A frequency is needed for a capacitance and an inductance.
     pub(super) fn new(

@@ -139,14 +139,14 @@ impl Field {
 /// The places of the fields in a reply, counted from zero.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Fields {
-    /// How many fields a reply has.
+    /// Number of fields in a reply.
     pub count: usize,
     /// The place of the value.
     pub value: usize,
     second: Option<(usize, Field)>,
     /// The place of the status.
     pub status: Option<usize>,
-    /// How value and second value follow from the reply, where it does not hold them.
+    /// Derivation of value and second value from the reply, where it does not hold them.
     pub derivation: Option<Derivation>,
 }
 

@@ -10,7 +10,7 @@ const BEYOND: f64 = 10.0;
 /// Showing of a meter with the probes in the air.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Idle {
-    /// It says that it is beyond its range, as an ohmmeter does.
+    /// Says that it is beyond its range, as an ohmmeter does.
     Overload,
     /// Something smaller in size than this, in the SI base unit, as a capacitance meter does (the probe leads alone) and a
     /// voltmeter (next to nothing, of either sign).
@@ -34,7 +34,7 @@ impl SecondLimit {
     }
 }
 
-/// How a meter measures one quantity.
+/// Function by which a meter measures one quantity.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Function {
     /// Commands that choose the function, without line endings.

@@ -30,7 +30,7 @@ pub enum Mode {
     Talk,
 }
 
-/// How long things take.
+/// Waits and time limits.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Timing {
     /// A question not answered after this is a time-out. 10 ms to 60 s.
@@ -43,7 +43,7 @@ pub struct Timing {
     pub readings_per_second: Option<f64>,
 }
 
-/// How the meter tells what it is.
+/// Question by which the meter tells what it is.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Identify {
     /// The question, without line ending.
@@ -66,7 +66,7 @@ impl Identify {
     }
 }
 
-/// How the meter's error queue is read.
+/// Question by which the meter's error queue is read.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ErrorQuery {
     /// The question, without line ending.
@@ -93,11 +93,11 @@ pub struct Profile {
     pub line: LineSettings,
     /// Time-outs and pauses.
     pub timing: Timing,
-    /// How the meter tells what it is, if it does.
+    /// Question by which the meter tells what it is, if it does.
     pub identify: Option<Identify>,
-    /// How its error queue is read, if it has one.
+    /// Question by which its error queue is read, if it has one.
     pub errors: Option<ErrorQuery>,
-    /// How it says "overload" and "not a number".
+    /// Numbers by which it says "overload" and "not a number".
     pub sentinels: Sentinels,
     functions: [Option<Function>; Quantity::ALL.len()],
 }
@@ -112,7 +112,7 @@ impl Profile {
         check::profile(&file, name).map_err(|marks| TextError::marked(name, text, marks))
     }
 
-    /// How it measures `quantity`, if it does.
+    /// Function that measures `quantity`, if there is one.
     pub const fn function(&self, quantity: Quantity) -> Option<&Function> {
         self.functions[quantity as usize].as_ref()
     }

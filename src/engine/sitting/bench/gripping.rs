@@ -15,7 +15,7 @@ use crate::engine::sitting::plan::Plan;
 /// back sooner, one that goes to another part and reads its label takes longer).
 const AIR: Duration = Duration::from_secs(1);
 
-/// How many standard deviations two means of one part may lie apart.
+/// Standard deviations that two means of one part may lie apart.
 const SAME: f64 = 3.0;
 
 /// Share by which second values of one part may lie apart beyond their scatter, for their digits are not known.
@@ -190,7 +190,7 @@ pub(super) fn same(plan: &Plan, meter: usize, one: &SettledValue, other: &Settle
     }
 }
 
-/// The same of the second values of an LCR meter; without one they tell nothing apart.
+/// Compares the second values of an LCR meter likewise; without one they tell nothing apart.
 fn same_second(one: Option<Second>, other: Option<Second>) -> bool {
     one.zip(other).is_none_or(|(one, other)| {
         let scatter = libm::hypot(one.scatter, other.scatter);

@@ -44,7 +44,7 @@ use crate::engine::sitting::soak_stage::SoakStage;
 use crate::engine::sitting::summary::Summary;
 use crate::engine::sitting::zeroing::Zeroing;
 
-/// How much of what comes is told with what is in hand.
+/// Most of the parts to come that are told with what is in hand.
 const NEXT: usize = 3;
 
 /// Purpose of the next settled value.
@@ -84,7 +84,7 @@ struct Primary {
     entry: usize,
     /// The row that holds it.
     row: u32,
-    /// It, V.
+    /// Voltage of the test, V.
     volts: Uncertain,
 }
 
@@ -95,7 +95,7 @@ pub(super) struct Bench {
     meter: usize,
     /// The probes of the meter in use.
     probes: Probes,
-    /// Those of the others, each in the place of its meter.
+    /// Probes of the other meters, each in the place of its meter.
     laid_down: Vec<Probes>,
     progress: Progress,
     discharge: Option<DischargeStage>,
@@ -110,7 +110,7 @@ pub(super) struct Bench {
     signalling: Signalling,
     residuals: Option<Residuals>,
     soak: Option<SoakStage>,
-    /// How many of the cautions before a voltage were agreed to.
+    /// Cautions before a voltage that were agreed to.
     heeded: usize,
     sweep: Option<Sweep>,
     /// Findings of the sweep that is being judged.
@@ -122,7 +122,7 @@ pub(super) struct Bench {
     /// Readings and findings where nothing is unsoldered.
     in_circuit: InCircuit,
     primary: Option<Primary>,
-    /// How many values were judged.
+    /// Values that were judged.
     rows: u32,
     function: Option<Quantity>,
     /// A meter and the function to set it to, once its conversation is free to be told.

@@ -19,13 +19,14 @@ use crate::engine::sitting::row::{Row, RowPosition};
 /// From this share on one part is the only one that a value can be of.
 const CERTAIN: f64 = 0.99;
 
-/// How likely a touch is one of a part that was measured already, beside one that was not.
+/// Probability that a touch is one of a part that was measured already, beside one that was not.
 const AGAIN: f64 = 0.05;
 
-/// How likely a touch is one of no part of the place, times the density of what is read then, per unit of the natural logarithm.
+/// Probability that a touch is one of no part of the place, times the density of what is read then,
+/// per unit of the natural logarithm.
 const ELSEWHERE: f64 = 0.01 * 0.05;
 
-/// How many parts are named in a question.
+/// Most parts that a question names.
 const NAMED: usize = 4;
 
 /// A place in hand.

@@ -16,7 +16,7 @@ use crate::engine::sitting::news::MeterNews;
 use crate::engine::sitting::plan::Plan;
 use crate::engine::sitting::zeroing::Zeroing;
 
-/// How long nothing more is said of bytes that were passed over.
+/// Time for which nothing more is said of bytes that were passed over.
 const MISSED_PAUSE: Duration = Duration::from_secs(10);
 
 impl Bench {

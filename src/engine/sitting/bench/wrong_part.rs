@@ -17,7 +17,7 @@ use crate::engine::sitting::row::Row;
 const ENOUGH: usize = 6;
 const MANY: f64 = 1.0 / 3.0;
 
-/// How much better a value must fit its neighbour to be doubted, a ratio of likelihoods.
+/// Ratio of likelihoods by which a value must fit its neighbour better to be doubted.
 const BETTER: f64 = 10.0;
 
 /// A decision at the bench, and the row that the part had then.

@@ -47,7 +47,7 @@ pub struct Facts<'a> {
 pub struct FileFacts {
     /// Its name in the folder of the job.
     pub name: String,
-    /// How many bytes it has.
+    /// Size in bytes.
     pub bytes: u64,
     /// Its SHA-256, 64 hexadecimal digits.
     #[serde(rename = "sha256")]
@@ -81,7 +81,7 @@ impl<'a> Facts<'a> {
     }
 }
 
-/// How many parts are what.
+/// Numbers of parts, measured, replaced, accepted and still to be dealt with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
 pub(super) struct Counts {
     /// On the list.
@@ -119,23 +119,23 @@ pub struct SittingFacts {
     pub name: String,
     /// When it began, if the recording tells.
     pub begun: Option<DateTime<FixedOffset>>,
-    /// How long it lasted, in seconds, if the recording is sealed.
+    /// Length in seconds, if the recording is sealed.
     pub lasted_s: Option<f64>,
     /// Version of the program that recorded it, if the recording tells.
     pub program: Option<String>,
     /// The profile of the meter for each quantity, in the order of `Quantity::ALL`; empty if the recording does not tell.
     pub meters: Vec<String>,
-    /// How many whole lines the recording has.
+    /// Whole lines of the recording.
     pub lines: u64,
     /// Whether new parts were measured: the recording lies in `incoming`, the rows stand in `incoming.csv`.
     pub of_new_parts: bool,
-    /// How many rows of the results are of it.
+    /// Rows of the results that are of it.
     pub rows: usize,
-    /// How far the recording proves it.
+    /// Proof of it in its recording.
     pub proof: Proof,
 }
 
-/// How far a recording proves its sitting.
+/// Proof of a sitting in its recording.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Proof {
     /// As it was written, from the first line to the seal.
@@ -145,7 +145,7 @@ pub enum Proof {
     },
     /// All lines are as they were written, and the seal is missing.
     Unsealed,
-    /// It is damaged; the sentence says where.
+    /// Damaged; the sentence says where.
     Damaged(String),
     /// There is no such recording, or it cannot be read; the sentence says why.
     Missing(String),
@@ -220,7 +220,7 @@ impl SittingFacts {
 pub struct StepRow<'a, 'b> {
     /// The part and all that is known of it.
     pub account: &'b Account<'a>,
-    /// Which of its measurements.
+    /// Measurement of the part.
     pub step: Step,
     /// The measurement of the part that was found.
     pub before: Option<&'a Row>,
@@ -324,7 +324,7 @@ pub struct TouchPoint {
 }
 
 impl Touch {
-    /// How telling it is: how far its readings moved, in units of its uncertainty, as long as there are some to be seen.
+    /// Measure of how much there is to see: the way that its readings moved, in units of its uncertainty.
     /// Zero if there is nothing to be seen of it.
     pub fn telling(&self) -> f64 {
         let values = || self.points.iter().map(|point| point.value);

@@ -9,7 +9,7 @@ use thiserror::Error;
 pub struct Photo {
     /// Name of its file.
     pub name: String,
-    /// Caption.
+    /// Text of the `.txt` beside it, or the name of its file.
     pub caption: String,
     media_type: &'static str,
     bytes: Vec<u8>,
@@ -48,7 +48,7 @@ impl Photo {
     }
 }
 
-/// How files begin: PNG by ISO/IEC 15948, 5.2 (signature); JPEG by ISO/IEC 10918-1, B.1.1.3 (start of image, and the 0xFF of
+/// Beginnings of files: PNG by ISO/IEC 15948, 5.2 (signature); JPEG by ISO/IEC 10918-1, B.1.1.3 (start of image, and the 0xFF of
 /// the next marker); WebP by RFC 9649, 2.3. The clauses from memory.
 fn media_type(bytes: &[u8]) -> Option<&'static str> {
     if bytes.starts_with(b"\x89PNG\r\n\x1a\n") {

@@ -11,7 +11,7 @@ use crate::engine::judge::capacitor::LeakageLimit;
 /// The steepest fall of a dielectric's current: with the time itself, t^-1 (Curie and von Schweidler, from memory).
 const STEEPEST: f64 = 1.0;
 
-/// How long a current above the limit must have been rising before that is a certain fail.
+/// Time that a current above the limit must have been rising before that is a certain fail.
 const RISES_FOR: Duration = Duration::from_secs(25);
 
 /// Standard score of a two-sided probability of 99 %.

@@ -153,7 +153,7 @@ struct Along {
     /// The line there, and the current that it says.
     logarithm: f64,
     ampere: f64,
-    /// How far the reading is above it.
+    /// Excess of the reading over it.
     off: f64,
 }
 

@@ -31,7 +31,7 @@ use crate::engine::judge::one_sided::at_most;
 use crate::engine::judge::{Rule, Verdict};
 use crate::engine::quantity::Stamp;
 
-/// How near to its time a reading must lie on either side, s.
+/// Distance of a reading from its time on either side at most, s.
 const MARK_REACH: f64 = 10.0;
 
 /// Shortest distance of two readings that are kept for trend and forecast: seconds, or share of the time.

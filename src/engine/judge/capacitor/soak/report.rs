@@ -15,7 +15,7 @@ pub enum Mark {
     Read {
         /// Current, A.
         ampere: f64,
-        /// Standard uncertainty, A.
+        /// Standard uncertainty of the current, k = 1, A.
         standard_uncertainty: f64,
         /// Verdict against the limit, whenever that is to be read.
         against_limit: Verdict,

@@ -22,11 +22,11 @@ const SURE: f64 = 2.575_829_304;
 #[derive(IntoStaticStr)]
 #[strum(serialize_all = "lowercase")]
 pub enum Direction {
-    /// It falls, as it should.
+    /// The current falls, as it should.
     Falling,
     /// Neither is beyond chance.
     Level,
-    /// It rises: take the voltage off if it goes on.
+    /// The current rises: take the voltage off if it goes on.
     Rising,
 }
 
@@ -45,7 +45,7 @@ pub struct Trend {
     pub ampere_per_second: f64,
     /// Standard error of the slope, in ampere per second.
     pub standard_uncertainty: f64,
-    /// The direction.
+    /// Sign of the slope, once its error leaves no doubt; else level.
     pub direction: Direction,
     /// From the first reading of the window to the last.
     pub window: Duration,

@@ -41,18 +41,18 @@ enum State {
     Idle,
 }
 
-/// Whether the meter's error queue is read before the next question.
+/// Need to read the meter's error queue before the next question.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Queue {
-    /// It need not be read.
+    /// Need not be read.
     Done,
-    /// It has to be read.
+    /// Has to be read.
     Due,
-    /// It did not answer, and is not asked again before the link was down.
+    /// Did not answer, and is not asked again before the link was down.
     Mute,
 }
 
-/// Whether the meter took its set-up.
+/// Outcome of the meter's set-up.
 #[derive(Debug, Clone, Copy, Default)]
 struct Doubt {
     /// The error queue that is being read had entries.

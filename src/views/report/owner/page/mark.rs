@@ -22,7 +22,7 @@ fn outline(class: &str) -> Markup {
     html! { svg.mark aria-hidden="true" focusable="false" { use href={ "#m-" (class) } {} } }
 }
 
-/// The same in brackets that stay with it.
+/// Marks it likewise, in brackets that stay with it.
 pub(super) fn in_brackets(verdict: Verdict) -> Markup {
     html! { span.unbroken { "(" (self::verdict(verdict)) ")" } }
 }

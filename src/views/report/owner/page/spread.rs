@@ -1,4 +1,4 @@
-//! How far the parts of each make lie from their nominal values.
+//! Distances of the parts of each make from their nominal values.
 
 use std::collections::BTreeMap;
 
@@ -13,7 +13,7 @@ use crate::engine::sitting::signed_percent;
 use crate::engine::statistics::quantile;
 use crate::views::report::owner::StepRow;
 
-/// How far the plot goes to each side, in per cent of the nominal value; what is beyond stands a step further.
+/// Reach of the plot to each side, in per cent of the nominal value; what is beyond stands a step further.
 const REACH: f64 = 60.0;
 /// Dots that lie nearer to each other than this, in per cent, stand above each other.
 const STEP: f64 = 4.0;
@@ -88,7 +88,7 @@ fn add(account: &Account<'_>, groups: &mut BTreeMap<(Kind, Option<Material>), Gr
     true
 }
 
-/// How far it lies from the nominal value, in per cent; `None` if it proves nothing.
+/// Distance from the nominal value, in per cent; `None` if it proves nothing.
 fn deviation(one: &Row, part: &Part) -> Option<f64> {
     let value = one.value?.value;
     let nominal = part.nominal.value();
@@ -183,7 +183,7 @@ fn place(deviation: f64) -> String {
     format!("{:.2}%", 50.0 + 50.0 * deviation / half)
 }
 
-/// How many, and where the middle one and the outermost ones lie.
+/// Count of values, and where the middle one and the outermost ones lie.
 fn description(group: &Group) -> String {
     let mut sorted = group.found.clone();
     sorted.sort_unstable_by(f64::total_cmp);

@@ -101,7 +101,7 @@ pub(super) fn as_found(account: &Account<'_>) -> Markup {
     }
 }
 
-/// How what is in now reads.
+/// Reading of the part that is in now.
 fn as_it_is(account: &Account<'_>) -> Markup {
     let rows = StepRow::of(account);
     let measured = rows.iter().filter_map(|row| Some((row, row.after?)));
