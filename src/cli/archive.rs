@@ -15,7 +15,7 @@ use crate::books::archive::{Build, FILE_NAME, JobEntry, ask, find_jobs};
 use crate::engine::quantity::counted;
 use crate::engine::source::{cell, csv_writer};
 
-/// Gather all jobs below a folder in one SQLite database, or ask one that was made. The files of the jobs are what counts: build it again whenever they change.
+/// Gather all jobs below a folder in one SQLite database, or query one. The files of the jobs remain the originals: build it again whenever they change.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Arguments {
     /// The folder that the jobs are in, at any depth.

@@ -25,7 +25,7 @@ use crate::views::serve::{Client, FromServer, Speaker};
 use crate::views::state::{Item, Stage, State};
 use crate::views::told::{Line, Mood};
 
-/// Watch a sitting that was begun with `sit --serve`, from another terminal, and command it by the same keys or lines.
+/// Watch a sitting that was begun with `sit --serve`, from another terminal, and control it with the same keys or lines.
 ///
 /// The key q or Ctrl-C leaves, and the sitting goes on; e ends it for everybody, after asking.
 #[derive(Debug, clap::Args)]

@@ -30,7 +30,7 @@ pub(crate) struct Arguments {
     job: PathBuf,
     /// Name of a batch, or one of its bags: `"bag 3"`. Without it every batch is listed, or, with --match, the last one taken.
     name: Option<String>,
-    /// Find the parts that go together best: those whose values lie closest, over all groups.
+    /// Group the parts whose values are closest, taken over all groups.
     #[arg(long = "match", value_name = "KIND")]
     grouping: Option<Grouping>,
     /// Number of groups. Without it, as many as there are good parts for.

@@ -86,7 +86,7 @@ pub(crate) struct WhichParts {
     /// Only these parts: designators with * and ?, and places such as `at V2`, separated by commas.
     #[arg(long, default_value = "", value_name = "R*,C4")]
     only: String,
-    /// Only what is to be measured: what never was, and what was fitted and not measured since.
+    /// Only parts still to be measured: never measured, or fitted and not measured since.
     #[arg(long)]
     todo: bool,
 }

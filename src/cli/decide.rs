@@ -43,7 +43,7 @@ pub(crate) struct Arguments {
     #[arg(add = ArgValueCompleter::new(complete_parts))]
     #[arg(value_name = "R12,C*", required_unless_present = "recorded")]
     parts: Option<String>,
-    /// Write down what was decided at the bench, is in a recording, and did not get into decisions.csv.
+    /// Write down what was decided at the bench, is in a recording, and is missing from decisions.csv.
     #[arg(long, conflicts_with = "parts")]
     recorded: bool,
     #[command(flatten)]

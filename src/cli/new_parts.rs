@@ -20,7 +20,7 @@ use crate::engine::sitting::Setup;
 #[derive(Debug, clap::Args)]
 pub(crate) struct NewParts {
     /// New parts instead of the list, all of this article, one touch each: value, rating, tolerance and material, such as
-    /// `47uF 450V 20% electrolytic`. Each has a bag: bag 1, bag 2, ..., counted through all batches of the job. They are written to incoming.csv.
+    /// `47uF 450V 20% electrolytic`. Each has a bag: bag 1, bag 2, ..., numbered through all batches of the job. They are written to incoming.csv.
     #[arg(
         long,
         value_name = "ARTICLE",

@@ -36,7 +36,7 @@ pub(crate) struct Arguments {
     /// Spares of each, such as `1`, or per cent such as `10%`.
     #[arg(long, default_value = "0", value_name = "NUMBER")]
     spares: Spares,
-    /// What lies in the drawer: columns article, count, place. Without it, stock.csv in the folder of the first job or beside it.
+    /// Stock in the drawer: columns article, count, place. Without it, stock.csv in the folder of the first job or beside it.
     #[arg(long, value_name = "FILE")]
     stock: Option<PathBuf>,
     /// Write the list as comma-separated values to this file; - is standard output.

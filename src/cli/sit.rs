@@ -57,7 +57,7 @@ pub(crate) struct Arguments {
     /// Temperature at the bench, °C, for windings. Without it, the one in job.toml.
     #[arg(long, value_name = "CELSIUS", allow_negative_numbers = true)]
     temperature: Option<f64>,
-    /// Nothing is unsoldered: read between pairs of places, in the order of `network JOB plan`, and judge each part by its own value
+    /// Leave everything soldered: read between pairs of places, in the order of `network JOB plan`, and judge each part by its own value
     #[arg(long)]
     in_circuit: bool,
     /// Begin with the leads: probes on each other, then apart where the meter tells an impedance.
@@ -82,7 +82,7 @@ struct Hearing {
     /// No sound at all.
     #[arg(long)]
     quiet: bool,
-    /// Say designators and verdicts in words, if the machine has a speech program.
+    /// Speak designators and verdicts, if the machine has a speech program.
     #[arg(long, conflicts_with = "quiet")]
     speak: bool,
 }

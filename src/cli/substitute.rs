@@ -24,8 +24,8 @@ use crate::engine::quantity::{
 
 /// Show what may stand in for a part, from what is on sale, the best first and each with its reasons.
 ///
-/// Of a job: every part that is to be replaced or on order, or the parts that are named. Without a job: what one would ask for
-/// over a counter, such as `32uF 450V electrolytic`.
+/// With a job: every part that is to be replaced or on order, or the parts that are named. Without a job: a part as you would ask
+/// for it over a counter, such as `32uF 450V electrolytic`.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Arguments {
     /// The folder of a job and parts of it by their designators, or a part in words: value, rating, material
@@ -37,7 +37,7 @@ pub(crate) struct Arguments {
     /// Power of a resistor, in watt; overrides what follows from a voltage
     #[arg(long, value_name = "WATTS", value_parser = above_zero)]
     watts: Option<f64>,
-    /// What a part in words does in the circuit, as a parts list would say it
+    /// Role in the circuit of a part in words, as a parts list would say it
     #[arg(long, value_name = "WORDS")]
     role: Option<String>,
     /// The largest capacitance that its rectifier allows; overrides the list

@@ -10,7 +10,7 @@ use crate::books::job::Folder;
 use crate::books::substitute::Goods;
 use crate::engine::judge::capacitor::ShippedTable;
 
-/// Write the program's limits of loss, leakage and insulation, and what is on sale, into a job, as commented tables to edit.
+/// Write the program's limits of loss, leakage and insulation, and the parts on sale, into a job, as commented tables to edit.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Arguments {
     /// The folder of the job. Tables that are there are never overwritten.

@@ -30,7 +30,7 @@ use crate::engine::judge::{Policy, Rule};
 use crate::engine::meter::shipped_profile;
 use crate::engine::sitting::{Plan, Setup, What};
 
-/// Check that recordings are as they were written, and that the results are what they give.
+/// Check that recordings are as they were written, and that the results agree with them.
 ///
 /// Every line of a recording is checked against its tag and all of them against the seal; the sitting is computed again, and each
 /// cell of its rows is compared with the file of results. Whatever differs is named with its most likely cause, and the exit status

@@ -20,7 +20,7 @@ use crate::engine::parts::Selection;
 use crate::engine::quantity::{Quantity, format_with_uncertainty};
 use crate::engine::source::csv_writer;
 
-/// Set what was measured before beside what was measured after, and tell which changes are real; or, with --by, how far the parts of
+/// Compare measurements before and after, and tell which changes are real; or, with --by, how far the parts of
 /// many jobs have drifted from their nominal values.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Arguments {

@@ -49,7 +49,7 @@ pub(crate) struct Arguments {
     /// Seed of noise, bounce and pauses.
     #[arg(long, default_value_t = 1956)]
     seed: u64,
-    /// No sound. With --fast there is none anyway, and without an audio program neither.
+    /// No sound. With --fast, or without an audio program, there is none anyway.
     #[arg(long)]
     quiet: bool,
     /// Show the screen of a sitting instead of its lines.

@@ -31,7 +31,7 @@ use crate::views::report::diagram;
 pub(super) use names::write_names;
 pub(super) use readings::Taken;
 
-/// Show the parts list as a network: what reads as its own with no lead lifted, and which leads must be lifted.
+/// Show the parts list as a network: which parts read as their own value with no lead lifted, and which leads must be lifted.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Arguments {
     /// The folder of the job
@@ -43,11 +43,11 @@ pub(crate) struct Arguments {
 /// View of the network.
 #[derive(Debug, clap::Subcommand)]
 enum Task {
-    /// What an ohmmeter should read between two nodes, and between which limits with all parts in theirs
+    /// Resistance that an ohmmeter should read between two nodes, and its limits with all parts inside theirs
     Between(between::Arguments),
     /// Which readings to take, in the order in which the probes move least, and which leads to lift
     Plan,
-    /// The own value of each part from what was read in circuit, and what it is worth
+    /// Each part's own value from the readings in circuit, and its verdict
     Solve(solve::Arguments),
     /// Draw the loops that were read, each part with its own value and its share of the current, as an SVG picture
     Draw(draw::Arguments),

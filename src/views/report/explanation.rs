@@ -157,10 +157,13 @@ fn the_touch(record: &Record, plan: &Plan) -> String {
         Finding::Value(_) if row.step == Step::Sweep => {
             format!("followed the wiper for {took:.1} s until the lift, with {readings} readings")
         }
-        Finding::Value(estimate) => format!(
-            "settled {took:.2} s after contact at {}, from {readings} readings",
-            format_value(settled.quantity, estimate.value, 7),
-        ),
+        Finding::Value(estimate) => {
+            let u = 2.0 * estimate.standard_uncertainty;
+            let value = format_with_uncertainty(settled.quantity, estimate.value, u);
+            // The uncertainty has a paragraph of its own.
+            let value = value.split(" ± ").next().unwrap_or_default();
+            format!("settled {took:.2} s after contact at {value}, from {readings} readings")
+        }
         Finding::Open => format!(
             "showed nothing for {readings} readings after the person had said that the probes are on the part: it is open"
         ),
