@@ -170,7 +170,7 @@ pub mod views {
     pub mod report {
         pub use crate::views::report::{Evidence, explanation};
         pub mod diagram {
-            pub use crate::views::report::diagram::{Diagram, Facts};
+            pub use crate::views::report::diagram::Diagram;
         }
         pub mod owner {
             pub use crate::views::report::owner::{

@@ -101,6 +101,20 @@ pub(crate) fn judged(designator: &str, verdict: &str, value: f64) -> Value {
             "policy": "", "rule": "guard-band", "readings": 24, "rests_on": [], "withdraws": [] } })
 }
 
+/// A part of a loop.
+fn group(
+    part: &str,
+    ends: [&str; 2],
+    lower: f64,
+    upper: Option<f64>,
+    share: f64,
+    verdict: &str,
+) -> Value {
+    let suspect = verdict == "inconclusive";
+    json!({ "parts": [part], "ends": ends, "lower_ohm": lower, "upper_ohm": upper, "together": false, "share": share,
+        "verdict": verdict, "suspect": suspect, "lift": suspect.then_some(part), "reasons": ["from all readings of its loop"] })
+}
+
 pub(crate) fn progress(done: usize) -> Value {
     json!({ "what": "progress", "parts": 48, "done": done, "counts": { "pass": 9, "conditional pass": 1, "conditional fail": 0, "fail": 2,
         "inconclusive": 1, "unsettled": 0, "skipped": 0, "not_reached": 35 }, "mean_s": 9.5, "left_s": 332.0 })
@@ -139,6 +153,11 @@ pub(crate) fn every_kind() -> Vec<Value> {
         json!({ "what": "power-off" }),
         json!({ "what": "lead", "ref": "R21", "step": "value", "lifted": true }),
         json!({ "what": "still-lifted", "parts": ["R21"] }),
+        json!({ "what": "loops", "pieces": [[
+            group("R21", ["V1 grid", "V1 cathode"], 99e3, Some(101e3), 0.83, "pass"),
+            group("R22", ["V1 cathode", "chassis"], 1.2e3, None, 0.31, "inconclusive"),
+            group("R23", ["V1 grid", "tone top"], 4.6e6, Some(4.8e6), 0.12, "fail"),
+            group("R24", ["tone top", "chassis"], 215e3, Some(225e3), 0.71, "conditional pass")]], "left_out": 0 }),
         json!({ "what": "to-lift", "leads": [{ "ref": "R21", "settles": ["R21", "R22"] }] }),
         json!({ "what": "to-soak", "entry": entry("C2"), "next": [], "test": "450 V for 5 min", "volts": 450.0, "read_after_s": 300.0 }),
         json!({ "what": "soak-caution", "number": 2, "of": 8, "words": "One hand, dry floor." }),

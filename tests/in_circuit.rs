@@ -1,11 +1,13 @@
 //! A sitting in which nothing is unsoldered: pairs of places are read, and the own values follow.
 
 use std::collections::BTreeMap;
+use std::ffi::OsString;
 use std::fs;
 
 use probewright::face::engine::network::{Branch, resistances};
 
 use crate::network_command::PARTS;
+use crate::page::fetch;
 use crate::program::{Program, Row, replay};
 use crate::sit::{Bench, Sitting, Way, ohm};
 
@@ -67,8 +69,13 @@ fn bench(job: &str) -> Bench {
 }
 
 fn begin(bench: &Bench) -> Sitting<'_> {
+    begin_with(bench, &[])
+}
+
+fn begin_with<'a>(bench: &'a Bench, options: &[&str]) -> Sitting<'a> {
     let mut arguments = bench.arguments();
     arguments.push("--in-circuit".into());
+    arguments.extend(options.iter().map(OsString::from));
     let mut sitting = bench.sit_unheard(Program::new(arguments));
     sitting
         .program
@@ -131,13 +138,26 @@ fn own(rows: &[Row]) -> BTreeMap<String, (String, String)> {
 #[test]
 fn the_plan_is_followed_hands_free_and_ends_with_the_leads_to_lift() {
     let bench = bench("title = \"Evening set\"\n[network]\ncomplete = true\n");
-    let mut sitting = begin_discharged(&bench);
+    let mut sitting = begin_with(&bench, &["--page", "0"]);
+    let url = sitting.program.remarks("page ");
+    sitting.program.say("override all they are out");
     let leads = follow(&mut sitting, without(&[]));
     assert!(
         leads.contains("lift a lead of R6: settles 2 (R6 R7)")
             && leads.contains("lift a lead of R3"),
         "{leads}"
     );
+    // The page draws the loops with the leads to lift; R1 is in no loop, and passes.
+    let drawn = fetch(&url, "/loops.svg");
+    for words in [
+        ">R3<",
+        "suspect: lift a lead",
+        ">R6 R7<",
+        "lift a lead of R6",
+    ] {
+        assert!(drawn.contains(words), "no `{words}` in {drawn}");
+    }
+    assert!(!drawn.contains(">R1<"), "{drawn}");
     // The lead that settles most is lifted: R6 by itself, then R7, which nothing is beside any more.
     sitting.program.say("lifted R6");
     sitting.program.sees(&["  R6 "]);
@@ -147,6 +167,9 @@ fn the_plan_is_followed_hands_free_and_ends_with_the_leads_to_lift() {
     sitting.program.say("lifted R3");
     sitting.program.sees(&["  R3 "]);
     sitting.touch(ohm(truth("R3")), &["R3 ", " FAIL "]);
+    // What was measured by itself is no more in doubt.
+    let drawn = fetch(&url, "/loops.svg");
+    assert!(!drawn.contains("R6 R7"), "{drawn}");
     let finished = sitting.end();
     let out = finished.out();
     assert!(out.contains("still lifted: R3 R6"), "{out}");

@@ -11,6 +11,7 @@ use probewright::face::engine::sitting::{Command, Event, What};
 use probewright::face::views::serve::{Commands, Hub, Page, Patience, Served, Server};
 use probewright::face::views::state::{Item, Stage, State};
 
+use crate::evening::{Evening, kind};
 use crate::program::PATIENCE;
 
 /// A sitting that is shown, without a meter.
@@ -118,6 +119,19 @@ impl Show {
         }
         Events { lines }
     }
+}
+
+/// What lies at `path` of the page at that address.
+pub(crate) fn fetch(url: &str, path: &str) -> String {
+    let (_, rest) = url.split_once("http://").unwrap();
+    let (host, _) = rest.split_once('/').unwrap();
+    let mut stream = TcpStream::connect(host).unwrap();
+    stream.set_read_timeout(Some(PATIENCE)).unwrap();
+    let head = format!("GET {path} HTTP/1.1\r\nConnection: close\r\nHost: {host}\r\n\r\n");
+    stream.write_all(head.as_bytes()).unwrap();
+    let reply = Reply::read(&mut stream);
+    assert_eq!(reply.status, 200, "{reply:?}");
+    reply.body
 }
 
 /// The answer.
@@ -256,6 +270,22 @@ fn the_page_comes_with_headers_that_let_nothing_else_in() {
         let head = show.ask("HEAD", path, &[], "");
         assert_eq!((head.status, head.body.as_str()), (200, ""));
     }
+}
+
+#[test]
+fn the_loops_are_a_drawing_of_what_was_read_last() {
+    let mut evening = Evening::on(0, "evening");
+    evening.show.ask("GET", "/loops.svg", &[], "").is(404, "");
+    evening.tell(kind("loops"));
+    let drawn = evening.show.ask("GET", "/loops.svg", &[], "");
+    drawn.is(200, ">R22<");
+    drawn.is(200, ">suspect: lift a lead<");
+    drawn.has("content-type: image/svg+xml");
+    // The state tells that there is a new one, and leaves the fetching to the page.
+    let state: State =
+        serde_json::from_str(&evening.show.ask("GET", "/state", &[], "").body).unwrap();
+    assert_eq!(state.loops_id, evening.next - 1);
+    assert_eq!(state.loops, None);
 }
 
 #[test]
@@ -412,6 +442,7 @@ fn beyond_loopback_every_request_for_data_wants_the_key() {
     let wrong = format!("Cookie: {name}={}", "0".repeat(32));
     for (method, path) in [
         ("GET", "/state"),
+        ("GET", "/loops.svg"),
         ("HEAD", "/events"),
         ("GET", "/events"),
         ("POST", "/command"),

@@ -35,7 +35,7 @@ pub(super) fn write(
     let path = path.unwrap_or_else(|| folder.root().join("network.svg"));
     let file = NewFile::at(&path, arguments.force)?;
     let (solution, known) = solved(wired, arguments.read.as_deref())?;
-    let diagram = Diagram::of(&wired.drawn(&solution, &known));
+    let diagram = Diagram::of(&wired.loops(&solution, &known));
     if diagram.drawings.is_empty() {
         writeln!(
             out,

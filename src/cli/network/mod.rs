@@ -23,10 +23,9 @@ use super::status::Status;
 use crate::books::job::Folder;
 use crate::books::ledger::Book;
 use crate::cli::table::flowed;
-use crate::engine::judge::{Conditions, Policy, Solution, Verdict, limits_of};
+use crate::engine::judge::{Conditions, LoopFacts, Loops, Policy, Solution, Verdict, limits_of};
 use crate::engine::network::{Element, Network};
 use crate::engine::parts::Part;
-use crate::views::report::diagram;
 
 pub(super) use names::write_names;
 pub(super) use readings::Taken;
@@ -82,18 +81,17 @@ impl Wired {
         Solution::of(of, readings, &declared, known, &self.conditions)
     }
 
-    /// Drawing of that.
-    pub(super) fn drawn<'a>(
-        &'a self,
-        solution: &'a Solution,
-        known: &'a BTreeMap<usize, Verdict>,
-    ) -> diagram::Facts<'a> {
-        diagram::Facts {
+    /// The loops of that, to be drawn; `known` are the verdicts that stand.
+    pub(super) fn loops(&self, solution: &Solution, known: &BTreeMap<usize, Verdict>) -> Loops {
+        Loops::of(&LoopFacts {
             list: self.list(),
             network: &self.network,
-            solution,
+            owns: &solution.owns,
+            judged: &solution.judged,
+            leads: &solution.leads,
+            contradiction: solution.contradiction.as_deref(),
             known,
-        }
+        })
     }
 
     pub(super) fn policy(&self) -> &Policy {

@@ -94,7 +94,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
     let taken = taken
         .ok()
         .filter(|taken| taken.readings.all().next().is_some());
-    let solution = taken.as_ref().map(|taken| wired.solution(taken));
+    let loops = taken.map(|taken| wired.loops(&wired.solution(&taken), &taken.known));
     let facts = Facts {
         title: &title,
         made: made(arguments),
@@ -108,10 +108,7 @@ pub(crate) fn run(arguments: &Arguments, out: &mut dyn Write) -> Result<Status> 
         photos: &photos.shown,
         left_out: &photos.left_out,
         touch: touch.as_ref(),
-        circuit: taken
-            .as_ref()
-            .zip(solution.as_ref())
-            .map(|(taken, solution)| wired.drawn(solution, &taken.known)),
+        circuit: loops.as_ref(),
     };
     let bytes = match arguments.format {
         Format::Html if arguments.short => short_page(&facts).into_bytes(),

@@ -9,8 +9,8 @@ use super::news::{LinkNews, MeterNews};
 use super::refusal::Refusal;
 use super::row::Row;
 use super::summary::Summary;
-use crate::engine::judge::Verdict;
 use crate::engine::judge::capacitor::{Direction, SoakReport};
+use crate::engine::judge::{Loops, Verdict};
 use crate::engine::meter::{Reading, Shown};
 use crate::engine::parts::{Choice, Title};
 use crate::engine::probing::{SettledValue, Signal};
@@ -48,6 +48,8 @@ pub enum What {
         /// The leads; none where everything is known.
         leads: Vec<LeadToLift>,
     },
+    /// In circuit, after each reading: what is known of the loops by now, to be drawn.
+    Loops(Box<Loops>),
     /// No part is left to be taken in hand.
     NothingLeft,
     /// This capacitor is to be seen discharged: voltmeter across it.

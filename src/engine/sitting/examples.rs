@@ -8,7 +8,7 @@ use super::event::Expected;
 use super::*;
 use crate::engine::impedance::Uncertain;
 use crate::engine::judge::capacitor::Direction;
-use crate::engine::judge::{Aspect, Check, Found, Rule, Verdict};
+use crate::engine::judge::{Aspect, Check, Found, LoopGroup, Loops, Rule, Verdict};
 use crate::engine::parts::{Choice, Kind, Step, Title};
 use crate::engine::probing::{Estimate, Finding, SettledValue, Signal};
 use crate::engine::quantity::{Band, Quantity, Stamp};
@@ -279,8 +279,31 @@ fn of_danger() -> Resolve {
     }
 }
 
+/// What two readings say of a loop.
+pub(crate) fn loops() -> Loops {
+    let group = |part: &str, [from, to]: [&str; 2]| LoopGroup {
+        parts: vec![part.to_owned()],
+        ends: [from.to_owned(), to.to_owned()],
+        lower_ohm: Some(99e3),
+        upper_ohm: None,
+        together: false,
+        share: Some(0.83),
+        verdict: Some(Verdict::Inconclusive),
+        suspect: true,
+        lift: Some(part.to_owned()),
+        reasons: vec!["low in circuit".to_owned()],
+    };
+    let ends = ["V1 grid", "chassis"];
+    Loops {
+        pieces: vec![vec![group("R12", ends), group("R13", ends)]],
+        left_out: 0,
+        contradiction: Some("R12 reads otherwise".to_owned()),
+    }
+}
+
 fn of_lifted() -> Vec<What> {
     vec![
+        What::Loops(Box::new(loops())),
         What::ToLift {
             leads: vec![LeadToLift {
                 designator: "R12".to_owned(),
@@ -440,6 +463,7 @@ fn word(what: &What) -> &'static str {
         What::Unsettled { .. } => "unsettled",
         What::Lifted => "lifted",
         What::Skipped { .. } => "skipped",
+        What::Loops(_) => "loops",
         What::ToLift { .. } => "to-lift",
         What::Lead { .. } => "lead",
         What::StillLifted { .. } => "still-lifted",

@@ -12,6 +12,7 @@ pub use item::{Item, Trace, VERSION};
 use chrono::SecondsFormat;
 use serde::{Deserialize, Serialize};
 
+use crate::engine::judge::Loops;
 use crate::engine::quantity::{Quantity, Stamp};
 use crate::engine::sitting::{
     Charge, Entry, Event, LinkNews, Live, MeterNews, Next, Plan, Record, Soaking, Summary, ToSoak,
@@ -64,6 +65,12 @@ pub struct State {
     pub soak: Option<Soak>,
     /// The last verdicts, the latest first, at most ten.
     pub last: Vec<Record>,
+    /// The loops that were read in circuit; `None` before any was.
+    #[serde(default)]
+    pub loops: Option<Box<Loops>>,
+    /// The item that told them; 0 before.
+    #[serde(default)]
+    pub loops_id: u64,
     /// The link to the meter; `None` before anything is known.
     pub link: Option<LinkNews>,
     /// The meter.
@@ -182,6 +189,8 @@ impl Default for State {
             across: None,
             soak: None,
             last: Vec::new(),
+            loops: None,
+            loops_id: 0,
             link: None,
             meter: Meter::default(),
             progress: Summary::default(),
@@ -274,6 +283,10 @@ impl State {
                 self.next.clone_from(next);
             }
             What::AtPlace { entry, .. } => self.take(Stage::Part, Some(entry.clone())),
+            What::Loops(loops) => {
+                self.loops = Some(loops.clone());
+                self.loops_id = self.last_id;
+            }
             What::NothingLeft => self.take(Stage::NothingLeft, None),
             What::ToPower { entry, next } => {
                 self.seen_discharged.clear();

@@ -32,7 +32,11 @@ pub struct Told<'a> {
 )]
 pub fn told(what: &What) -> Told<'_> {
     match what {
-        What::Reading(_) | What::Lifted | What::Deciding(_) | What::Progress(_) => Told::default(),
+        What::Reading(_)
+        | What::Loops(_)
+        | What::Lifted
+        | What::Deciding(_)
+        | What::Progress(_) => Told::default(),
         What::Contact => Told::default().heard(Cue::Contact),
         What::MayBeCharged(charge) => line(Doubtful, format!("may be charged: {}", charge.words)),
         What::ChargeCaution => line(Doubtful, line::CAUTION),

@@ -8,10 +8,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::Bench;
 use crate::engine::impedance::Uncertain;
 use crate::engine::judge::{
-    OwnVerdict, Trust, Verdict, contradiction, judge_own, judge_own_value, limits_of,
+    Judged, LoopFacts, Loops, Trust, Verdict, contradiction, judge_own, judge_own_value, limits_of,
 };
 use crate::engine::network::{
-    Agreement, Element, Network, Own, Read, Readings, lifts_behind, own_values, walk,
+    Agreement, Element, Lift, Network, Own, Read, Readings, lifts_behind, own_values, walk,
 };
 use crate::engine::parts::{Part, Step};
 use crate::engine::probing::{Finding, SettledValue};
@@ -59,12 +59,16 @@ struct Solved {
     owns: Vec<Own>,
 }
 
-/// An own value that was just found.
-struct Judged<'a> {
-    own: &'a Own,
-    part: usize,
-    found: OwnVerdict,
-    trust: Trust,
+impl Solved {
+    /// The own value that a verdict is on.
+    fn own(&self, judged: &Judged) -> &Own {
+        &self.owns[judged.own]
+    }
+
+    /// The part that a verdict is on, by its place in the list.
+    fn part(&self, judged: &Judged) -> usize {
+        self.network.elements()[judged.element].part
+    }
 }
 
 impl InCircuit {
@@ -181,9 +185,44 @@ impl Bench {
         self.in_circuit.taken.insert(pair, taken);
         let solved = self.solve(circuit, &lifted);
         self.check(circuit, &solved);
-        for judged in self.judged(plan, circuit, &solved) {
-            self.write_own_value(now, &solved.network, &judged);
+        let judged = self.judged(plan, circuit, &solved);
+        for (judged, trust) in &judged {
+            self.write_own_value(now, &solved, judged, trust);
         }
+        self.tell_loops(now, &solved, &judged, &[]);
+    }
+
+    /// Tells what is known of each loop, to be drawn.
+    fn tell_loops(
+        &self,
+        now: &mut Moment<'_>,
+        solved: &Solved,
+        judged: &[(Judged, Trust)],
+        leads: &[Lift],
+    ) {
+        let plan = now.plan;
+        let Some(circuit) = plan.circuit() else {
+            return;
+        };
+        // What was measured by itself since, with a lead lifted.
+        let measured = |part: usize| {
+            let entry = circuit.entry_of(part)?;
+            let own = self.in_circuit.standing.get(&entry).map(|own| own.row);
+            let row = self.progress.row_of(entry).filter(|row| Some(*row) != own);
+            row.and_then(|_| Some((part, self.progress.verdict(entry)?)))
+        };
+        let checked = self.in_circuit.checked.as_ref();
+        let judged: Vec<Judged> = judged.iter().map(|(judged, _)| judged.clone()).collect();
+        let loops = Loops::of(&LoopFacts {
+            list: &circuit.list,
+            network: &solved.network,
+            owns: &solved.owns,
+            judged: &judged,
+            leads,
+            contradiction: checked.and_then(|checked| checked.as_ref().err().map(String::as_str)),
+            known: &(0..circuit.list.len()).filter_map(measured).collect(),
+        });
+        now.say(What::Loops(Box::new(loops)));
     }
 
     /// Holds the readings between places that no part joins against the own values.
@@ -201,7 +240,7 @@ impl Bench {
     }
 
     /// Verdicts on the own values that were read and that the readings of their block tell, the worst for each part.
-    fn judged<'a>(&self, plan: &Plan, circuit: &PairPlan, solved: &'a Solved) -> Vec<Judged<'a>> {
+    fn judged(&self, plan: &Plan, circuit: &PairPlan, solved: &Solved) -> Vec<(Judged, Trust)> {
         let list = &circuit.list;
         let Solved { network, owns, .. } = solved;
         let checked = self.in_circuit.checked.as_ref();
@@ -209,8 +248,11 @@ impl Bench {
             Ok(()) => Ok(()),
             Err(words) => Err(words.as_str()),
         });
-        let mut worst: BTreeMap<usize, Judged<'a>> = BTreeMap::new();
-        for own in owns.iter().filter(|own| own.read.is_some()) {
+        let mut worst: BTreeMap<usize, (Judged, Trust)> = BTreeMap::new();
+        for (place, own) in owns.iter().enumerate() {
+            if own.read.is_none() {
+                continue;
+            }
             let declared = |parts: &[&Part]| circuit.complete.holds(parts.iter().copied());
             let trust = Trust::around(list, network, own, declared, checked);
             let is_read = |member: &usize| {
@@ -227,19 +269,16 @@ impl Bench {
                 if found.verdict == Verdict::Inconclusive && !block_is_read {
                     continue;
                 }
-                let is_worse = worst
-                    .get(&element.part)
-                    .is_none_or(|other| found.verdict.severity() > other.found.verdict.severity());
+                let is_worse = worst.get(&element.part).is_none_or(|(other, _)| {
+                    found.verdict.severity() > other.found.verdict.severity()
+                });
                 if is_worse {
-                    let part = element.part;
-                    let trust = trust.clone();
                     let judged = Judged {
-                        own,
-                        part,
+                        own: place,
+                        element: *member,
                         found,
-                        trust,
                     };
-                    worst.insert(part, judged);
+                    worst.insert(element.part, (judged, trust.clone()));
                 }
             }
         }
@@ -247,15 +286,21 @@ impl Bench {
     }
 
     /// Writes an own value down, unless the same stands already.
-    fn write_own_value(&mut self, now: &mut Moment<'_>, network: &Network, judged: &Judged<'_>) {
-        let plan = now.plan;
+    fn write_own_value(
+        &mut self,
+        now: &mut Moment<'_>,
+        solved: &Solved,
+        judged: &Judged,
+        trust: &Trust,
+    ) {
+        let (plan, found) = (now.plan, solved.own(judged));
         let Some(circuit) = plan.circuit() else {
             return;
         };
-        let Some(entry) = circuit.entry_of(judged.part) else {
+        let Some(entry) = circuit.entry_of(solved.part(judged)) else {
             return;
         };
-        let value = value_of(judged.own, network);
+        let value = value_of(found, &solved.network);
         let own = Part {
             step: Step::Own,
             in_circuit: true,
@@ -268,7 +313,7 @@ impl Bench {
             return;
         }
         let pair_of = |ends: [usize; 2]| circuit.pairs.iter().position(|pair| pair.ends == ends);
-        let Some(pair) = pair_of(judged.own.group.ends) else {
+        let Some(pair) = pair_of(found.group.ends) else {
             return;
         };
         let Some(settled) = self.in_circuit.taken.get(&pair).map(|taken| taken.settled) else {
@@ -279,7 +324,7 @@ impl Bench {
         for row in &withdraws {
             self.withdraw(*row);
         }
-        let rests_on = self.rows_behind(circuit, network, judged);
+        let rests_on = self.rows_behind(circuit, &solved.network, found, trust);
         self.rows += 1;
         let place = RowPosition {
             row: self.rows,
@@ -306,12 +351,17 @@ impl Bench {
 
     /// The rows of the readings that an own value follows from: of its block, and of those between places that no part joins, where they
     /// decide how far the list is trusted.
-    fn rows_behind(&self, circuit: &PairPlan, network: &Network, judged: &Judged<'_>) -> Vec<u32> {
-        let own = judged.own;
+    fn rows_behind(
+        &self,
+        circuit: &PairPlan,
+        network: &Network,
+        own: &Own,
+        trust: &Trust,
+    ) -> Vec<u32> {
         let of_block = own.block.iter().chain(&own.group.members);
         let of_block = of_block.map(|member| network.elements()[*member].pair());
         let of_block: BTreeSet<[usize; 2]> = of_block.collect();
-        let further = judged.trust != Trust::Assumed;
+        let further = *trust != Trust::Assumed;
         let counts = |pair: usize| {
             let pair = &circuit.pairs[pair];
             of_block.contains(&pair.ends) || (further && pair.across.is_none())
@@ -334,8 +384,8 @@ impl Bench {
         let lifted = self.lifted_parts(circuit);
         let solved = self.solve(circuit, &lifted);
         let judged = self.judged(plan, circuit, &solved);
-        let wanted = judged.iter().filter(|one| one.found.lift);
-        let wanted: BTreeSet<usize> = wanted.map(|one| one.part).collect();
+        let wanted = judged.iter().filter(|(one, _)| one.found.lift);
+        let wanted: BTreeSet<usize> = wanted.map(|(one, _)| solved.part(one)).collect();
         let limits = |element: &Element| {
             limits_of(
                 &circuit.list[element.part],
@@ -345,6 +395,7 @@ impl Bench {
         };
         let name = |part: usize| circuit.list[part].designator.clone();
         let leads = lifts_behind(&solved.network, &solved.owns, &wanted, &limits);
+        self.tell_loops(now, &solved, &judged, &leads);
         let leads = leads.into_iter().map(|lift| LeadToLift {
             designator: name(lift.part),
             settles: lift.settles.into_iter().map(name).collect(),

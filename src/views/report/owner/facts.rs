@@ -6,10 +6,10 @@ use serde::Serialize;
 use super::Photo;
 use crate::books::batch::Bags;
 use crate::books::ledger::{Account, Book, Row, Standing};
+use crate::engine::judge::Loops;
 use crate::engine::judge::policy::Policy;
 use crate::engine::parts::{Part, Step, Title};
 use crate::engine::quantity::{Band, Quantity};
-use crate::views::report::diagram;
 
 /// All that a report draws on.
 #[derive(Debug, Clone, Copy)]
@@ -39,7 +39,7 @@ pub struct Facts<'a> {
     /// The readings of one touch, to show what settling looks like.
     pub touch: Option<&'a Touch>,
     /// Readings in circuit, if there are any.
-    pub circuit: Option<diagram::Facts<'a>>,
+    pub circuit: Option<&'a Loops>,
 }
 
 /// A file that the report was made from.

@@ -52,6 +52,11 @@ pub(super) fn json(text: String) -> Answer {
     asset("application/json", text)
 }
 
+/// A picture.
+pub(super) fn svg(text: String) -> Answer {
+    asset("image/svg+xml", text)
+}
+
 /// A stream of events.
 pub(super) fn stream(stream: Stream) -> Answer {
     asset("text/event-stream", "").map(|_| Either::Right(stream))

@@ -374,6 +374,16 @@ function showLists() {
 const COUNTS = [['pass', 'pass'], ['conditional pass', 'conditional pass'], ['conditional fail', 'conditional fail'], ['fail', 'fail'],
   ['inconclusive', 'inconclusive'], ['unsettled', 'unsettled'], ['skipped', 'skipped']];
 
+// The drawing of the loops is made by the program and fetched anew with each reading that changes it.
+function showLoops() {
+  const node = at('loops');
+  const address = `/loops.svg?${state.loops_id}`;
+  at('circuit').hidden = state.loops_id === 0;
+  if (state.loops_id === 0 || node.getAttribute('src') === address) return;
+  node.setAttribute('src', address);
+  at('loops-whole').setAttribute('href', address);
+}
+
 function showProgress() {
   const { parts, done, counts, left_s } = state.progress;
   at('progress-bar').max = Math.max(1, parts);
@@ -439,6 +449,7 @@ function draw() {
   showBand();
   showVerdict();
   showTouch();
+  showLoops();
   showLists();
 }
 

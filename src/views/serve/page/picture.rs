@@ -10,11 +10,12 @@ use crate::engine::quantity::{Quantity, format_steady, format_value, with_minus}
 use crate::engine::sitting::{Limits, Row, Soaking};
 use crate::views::state::{Soak, State, Trace};
 
-/// State and words, as the page draws them.
+/// State and words, as the page draws them, without the loops: the program draws these, and the page fetches the drawing when
+/// [`State::loops_id`] changes.
 #[derive(Debug, Serialize)]
-pub(super) struct Picture<'a> {
+pub(super) struct Picture {
     #[serde(flatten)]
-    state: &'a State,
+    state: State,
     words: Words,
 }
 
@@ -53,9 +54,10 @@ struct Outcome {
     uncertainty: Option<f64>,
 }
 
-impl<'a> Picture<'a> {
+impl Picture {
     /// Of that state.
-    pub(super) fn of(state: &'a State) -> Self {
+    pub(super) fn of(mut state: State) -> Self {
+        state.loops = None;
         let soak = state.soak.as_ref();
         let report = soak.and_then(|soak| soak.report.as_ref());
         let volts = |volts| with_minus(&format_value(Quantity::Voltage, volts, 3));
@@ -65,6 +67,7 @@ impl<'a> Picture<'a> {
                 .map(|(quantity, value)| with_minus(&format_steady(quantity, value, 4))),
             touch: state
                 .reading
+                .as_ref()
                 .and_then(|reading| span(&state.trace, reading.quantity)),
             across: state.across.map(|across| volts(across.volts)),
             volts: soak.map(|soak: &Soak| format_value(Quantity::Voltage, soak.volts, 4)),
@@ -155,7 +158,7 @@ mod tests {
             last: vec![*record.clone()],
             ..State::default()
         };
-        let json = Picture::of(&state).json();
+        let json = Picture::of(state.clone()).json();
         assert_eq!(serde_json::from_str::<State>(&json).unwrap(), state);
         let picture: serde_json::Value = serde_json::from_str(&json).unwrap();
         let words = &picture["words"];

@@ -11,13 +11,14 @@ use tokio::sync::{Mutex, Semaphore};
 use tokio::time::{Interval, timeout};
 
 use super::answer::{
-    Answer, Asset, Refusal, asset, file, json, nothing, refuse, stream, with_cookie,
+    Answer, Asset, Refusal, asset, file, json, nothing, refuse, stream, svg, with_cookie,
 };
 use super::gate::{Gate, check_source};
 use super::limit::{BODY_BYTES, VIEWERS};
 use super::listener::Patience;
 use super::picture::Picture;
 use super::stream::Stream;
+use crate::views::report::diagram::Diagram;
 use crate::views::serve::unix_socket::pace;
 use crate::views::serve::{Closing, Served};
 
@@ -73,7 +74,14 @@ impl Site {
             "/state" => {
                 reading(&request.method)?;
                 self.gate.check_key(request)?;
-                Ok(json(Picture::of(&self.served.hub.state()).json()))
+                Ok(json(Picture::of(self.served.hub.state()).json()))
+            }
+            "/loops.svg" => {
+                reading(&request.method)?;
+                self.gate.check_key(request)?;
+                let state = self.served.hub.state();
+                let loops = state.loops.ok_or(Refusal::NotFound)?;
+                Ok(svg(Diagram::of(&loops).for_browser()))
             }
             "/events" => {
                 reading(&request.method)?;

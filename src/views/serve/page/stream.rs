@@ -101,7 +101,7 @@ impl Teller {
             match news {
                 Ok(_) => {
                     look.mark_unchanged();
-                    self.send(state(&self.hub.state())).await?;
+                    self.send(state(self.hub.state())).await?;
                     self.pause().await;
                 }
                 Err(_) => self.send(BEATING.to_owned()).await?,
@@ -122,7 +122,7 @@ impl Teller {
     }
 }
 
-fn state(state: &State) -> String {
+fn state(state: State) -> String {
     // JSON holds no line ends.
     format!("event: state\ndata: {}\n\n", Picture::of(state).json())
 }

@@ -3,14 +3,15 @@
 use maud::{Markup, html};
 
 use super::words;
-use crate::views::report::diagram::{Diagram, Facts, SHARES};
+use crate::engine::judge::Loops;
+use crate::views::report::diagram::{Diagram, SHARES};
 
 /// The section; nothing if no loop was read and nothing is in doubt.
-pub(super) fn section(facts: &Facts<'_>) -> Markup {
-    let diagram = Diagram::of(facts);
-    if diagram.drawings.is_empty() {
+pub(super) fn section(loops: &Loops) -> Markup {
+    if loops.is_empty() {
         return html! {};
     }
+    let diagram = Diagram::of(loops);
     html! {
         section.circuit aria-labelledby="circuit" {
             h2 id="circuit" { "What was read where it sits" }
@@ -20,7 +21,7 @@ pub(super) fn section(facts: &Facts<'_>) -> Markup {
                 "A part that is suspect reads otherwise than it should, which a reading in circuit does not prove: a lead of it has to be lifted. "
                 @if let Some(words) = diagram.shows_a_part() { (words) }
             }
-            @if let Some(words) = &facts.solution.contradiction {
+            @if let Some(words) = &loops.contradiction {
                 p { "No part passes here: " (words::shown(words)) "." }
             }
             div.diagrams {
