@@ -192,7 +192,10 @@ impl Bench {
             if let Heard::Reading(reading) = heard {
                 readings.push((reading.quantity, reading.shown, reads));
             }
-            said.push(words(&heard));
+            said.push(match heard {
+                Heard::Silent => format!("silent at {}", now.micros() / 1000),
+                heard => words(&heard),
+            });
         };
         self.conversation.tick(now, &mut hear);
         self.conversation.receive(bytes, now, &mut hear);
@@ -235,10 +238,10 @@ fn words(heard: &Heard<'_>) -> String {
         Heard::Refused { quantity, .. } => format!("refused {quantity}"),
         Heard::Garbled { .. } => "garbled".to_owned(),
         Heard::Missed { bytes, .. } => format!("missed {bytes}"),
-        Heard::TooLong { .. } => "too long".to_owned(),
+        Heard::TooLong => "too long".to_owned(),
         Heard::NotUnderstood { line, .. } => format!("not understood {line}"),
-        Heard::Silent { since, .. } => format!("silent since {}", since.micros() / 1000),
-        Heard::Answering { .. } => "answering".to_owned(),
+        Heard::Silent => "silent".to_owned(),
+        Heard::Answering => "answering".to_owned(),
         Heard::WrongQuantity { arriving, .. } => format!("wrong quantity {arriving:?}"),
     }
 }
@@ -334,7 +337,7 @@ fn a_late_answer_is_dropped_and_silence_is_said_once() {
         bench.said,
         [
             "identified SCRIPTED,METER,0,0",
-            "silent since 20",
+            "silent at 1020",
             "answering",
             "resistance Value(2.0)"
         ]
@@ -360,7 +363,7 @@ fn a_lost_answer_costs_one_time_out() {
     bench.run(1055);
     assert_eq!(
         bench.said[1..],
-        ["silent since 20", "answering", "resistance Value(2.0)"]
+        ["silent at 1020", "answering", "resistance Value(2.0)"]
     );
 }
 
@@ -368,7 +371,7 @@ fn a_lost_answer_costs_one_time_out() {
 fn a_meter_that_never_answers_is_asked_with_growing_patience() {
     let mut bench = Bench::measuring(Resistance, &[Fate::Lost]);
     bench.run(30_000);
-    assert_eq!(bench.said, ["silent since 0"]);
+    assert_eq!(bench.said, ["silent at 1000"]);
     // Asked at 0, 1, 3, 7 s, and then every 5 s: 12, 17, 22, 27.
     assert_eq!(bench.meter.log, ["*IDN?"; 8]);
 }
@@ -473,7 +476,7 @@ fn every_time_out_lets_the_meter_be_set_up_anew() {
         bench.said[1..],
         [
             "garbled",
-            "silent since 25",
+            "silent at 1025",
             "answering",
             "resistance Value(2.0)"
         ]
@@ -532,7 +535,7 @@ fn an_error_queue_that_does_not_answer_is_left_alone() {
     bench.run(2000);
     assert_eq!(
         bench.said[1..4],
-        ["silent since 10", "answering", "resistance Value(1.0)"]
+        ["silent at 1010", "answering", "resistance Value(1.0)"]
     );
     assert_eq!(
         bench
@@ -589,7 +592,7 @@ fn a_talk_only_meter_is_listened_to() {
     bench.arrive(b"1 OHM\r\n");
     assert_eq!(
         bench.said[2..],
-        ["silent since 0", "answering", "resistance Value(1.0)"]
+        ["silent at 2000", "answering", "resistance Value(1.0)"]
     );
     assert_eq!(bench.meter.log, [""; 0]);
 }

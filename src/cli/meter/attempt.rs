@@ -185,26 +185,24 @@ fn understood(heard: &Heard<'_>) -> String {
                 .unwrap_or_default();
             format!("{} {shown}{second}", reading.quantity)
         }
-        Heard::Identified { text, .. } => format!("the meter is `{text}`"),
+        Heard::Identified { text } => format!("the meter is `{text}`"),
         Heard::WrongMeter { answer, .. } => {
             format!("not the meter that the profile is for: `{answer}`")
         }
-        Heard::DeviceError { code, text, .. } => format!("error of the meter: {code} {text}"),
-        Heard::Refused { quantity, .. } => {
+        Heard::DeviceError { code, text } => format!("error of the meter: {code} {text}"),
+        Heard::Refused { quantity } => {
             format!("refuses to measure {quantity}: are its set-up commands right?")
         }
         Heard::Garbled { .. } => "garbled: wrong baud rate, parity or number of bits?".to_owned(),
-        Heard::TooLong { .. } => "a line longer than the profile allows; skipped".to_owned(),
-        Heard::Missed { bytes, .. } => format!("{bytes} bytes were passed over"),
+        Heard::TooLong => "a line longer than the profile allows; skipped".to_owned(),
+        Heard::Missed { bytes } => format!("{bytes} bytes were passed over"),
         Heard::NotUnderstood { why, .. } => format!("not understood: {why}"),
-        Heard::Silent { .. } => {
+        Heard::Silent => {
             "silent: is it on, is the cable right, are the line settings those of the meter?"
                 .to_owned()
         }
-        Heard::Answering { .. } => "answers again".to_owned(),
-        Heard::WrongQuantity {
-            wanted, arriving, ..
-        } => {
+        Heard::Answering => "answers again".to_owned(),
+        Heard::WrongQuantity { wanted, arriving } => {
             format!(
                 "sends {}, not {wanted}",
                 arriving.map_or("something else", |quantity| quantity.name())

@@ -79,40 +79,36 @@ impl MeterNews {
     pub(super) fn of(heard: &Heard<'_>, discharge: bool) -> Option<Self> {
         Some(match *heard {
             Heard::Reading(_) => return None,
-            Heard::Identified { text, .. } => Self::Identified {
+            Heard::Identified { text } => Self::Identified {
                 text: text.to_owned(),
             },
-            Heard::WrongMeter {
-                answer, expected, ..
-            } => Self::WrongMeter {
+            Heard::WrongMeter { answer, expected } => Self::WrongMeter {
                 found: answer.to_owned(),
                 expected: expected.map(str::to_owned),
             },
-            Heard::DeviceError { code, text, .. } => Self::Trouble {
+            Heard::DeviceError { code, text } => Self::Trouble {
                 code,
                 text: text.to_owned(),
             },
             // It was asked for it, so its profile has it.
-            Heard::Refused { quantity, .. } => Self::CannotMeasure {
+            Heard::Refused { quantity } => Self::CannotMeasure {
                 quantity,
                 in_profile: true,
                 discharge,
             },
-            Heard::Garbled { bytes, .. } => Self::NotUnderstood {
+            Heard::Garbled { bytes } => Self::NotUnderstood {
                 text: format!("`{}`", bytes.escape_ascii()),
             },
-            Heard::TooLong { .. } => Self::NotUnderstood {
+            Heard::TooLong => Self::NotUnderstood {
                 text: "a line longer than the profile allows".to_owned(),
             },
-            Heard::NotUnderstood { line, why, .. } => Self::NotUnderstood {
+            Heard::NotUnderstood { line, why } => Self::NotUnderstood {
                 text: format!("`{line}`: {why}"),
             },
-            Heard::Missed { bytes, .. } => Self::Missed { bytes },
-            Heard::Silent { .. } => Self::Silent,
-            Heard::Answering { .. } => Self::Answering,
-            Heard::WrongQuantity {
-                wanted, arriving, ..
-            } => Self::WrongQuantity {
+            Heard::Missed { bytes } => Self::Missed { bytes },
+            Heard::Silent => Self::Silent,
+            Heard::Answering => Self::Answering,
+            Heard::WrongQuantity { wanted, arriving } => Self::WrongQuantity {
                 expected: wanted,
                 found: arriving,
             },

@@ -151,7 +151,7 @@ impl Conversation {
     /// Bytes were passed over, up to an end of line: what was held of a line is no beginning of the next one.
     pub fn missed(&mut self, bytes: u64, now: Stamp, heard: &mut impl FnMut(Heard<'_>)) {
         self.lines.clear();
-        heard(Heard::Missed { at: now, bytes });
+        heard(Heard::Missed { bytes });
         if let Side::Query(query) = &mut self.side {
             query.spoilt(now);
         }
@@ -239,22 +239,18 @@ impl Alarm {
     }
 }
 
-/// One thing that was learned from the meter, or from its silence. `at` is the time of the portion of bytes, or of the deadline, that told it.
+/// One thing that was learned from the meter, or from its silence.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Heard<'a> {
     /// A reading of the wanted quantity.
     Reading(Reading),
     /// The meter told what it is: the first time after the link came up, and whenever the answer changes.
     Identified {
-        /// Time of the bytes, or of the deadline, that told it.
-        at: Stamp,
         /// Identification, as it came.
         text: &'a str,
     },
     /// The meter told what it is, and it is not what the profile expects. Nothing is measured until the right one answers. Said once.
     WrongMeter {
-        /// Time of the bytes, or of the deadline, that told it.
-        at: Stamp,
         /// Identification, as it came.
         answer: &'a str,
         /// Text that the profile expects in it; `None` if any identification would do.
@@ -262,8 +258,6 @@ pub enum Heard<'a> {
     },
     /// An entry of the meter's error queue.
     DeviceError {
-        /// Time of the bytes, or of the deadline, that told it.
-        at: Stamp,
         /// Its number: negative ones belong to SCPI, positive ones to the device.
         code: i32,
         /// Text that the meter has for the code.
@@ -272,55 +266,34 @@ pub enum Heard<'a> {
     /// The meter reported errors behind its set-up for that quantity, and again when the set-up was repeated: it does not measure it.
     /// Whatever it would answer now would be taken for something else than it is, so it is not asked until something is wanted anew.
     Refused {
-        /// Time of the bytes, or of the deadline, that told it.
-        at: Stamp,
         /// Quantity it was set up for.
         quantity: Quantity,
     },
     /// A line with something else than printable ASCII in it: noise, or wrong line settings.
     Garbled {
-        /// Time of the bytes, or of the deadline, that told it.
-        at: Stamp,
         /// Line without its end.
         bytes: &'a [u8],
     },
     /// The meter sends faster than it is read: bytes were passed over.
     Missed {
-        /// Time of the bytes, or of the deadline, that told it.
-        at: Stamp,
         /// Number of bytes.
         bytes: u64,
     },
     /// A line longer than the profile allows was skipped.
-    TooLong {
-        /// Time at which the line grew too long.
-        at: Stamp,
-    },
+    TooLong,
     /// A line that is no reply of the form that the profile describes.
     NotUnderstood {
-        /// Time of the bytes, or of the deadline, that told it.
-        at: Stamp,
         /// Line without its end.
         line: &'a str,
         /// Fault of the line by the grammar of the profile.
         why: ReplyError,
     },
     /// The meter does not answer, or sends nothing any more. Said once, until [`Answering`](Self::Answering).
-    Silent {
-        /// When this was noticed.
-        at: Stamp,
-        /// When it was asked, or sent its last line.
-        since: Stamp,
-    },
+    Silent,
     /// The meter is heard again after it was silent.
-    Answering {
-        /// Time of the bytes, or of the deadline, that told it.
-        at: Stamp,
-    },
+    Answering,
     /// Readings of something else arrive: the knob has to be turned. Said once per change.
     WrongQuantity {
-        /// Time of the bytes, or of the deadline, that told it.
-        at: Stamp,
         /// Quantity that was asked for.
         wanted: Quantity,
         /// The arriving one; `None` for something that the program does not measure.

@@ -13,7 +13,6 @@ pub(super) struct Talk {
     profile: Arc<Profile>,
     wanted: Option<Quantity>,
     alarm: Option<Alarm>,
-    last_line: Stamp,
     silent: bool,
     mismatch: Mismatch,
     /// Of what the latest line was a reading, since the link is up.
@@ -26,7 +25,6 @@ impl Talk {
             profile,
             wanted: None,
             alarm: None,
-            last_line: Stamp::ZERO,
             silent: false,
             mismatch: Mismatch::None,
             latest: None,
@@ -56,40 +54,32 @@ impl Talk {
     }
 
     pub(super) fn tick(&mut self, now: Stamp, heard: Ear<'_>) {
-        if let Some(alarm) = Alarm::take_due(&mut self.alarm, now) {
+        if Alarm::take_due(&mut self.alarm, now).is_some() {
             self.silent = true;
-            heard(Heard::Silent {
-                at: alarm.at,
-                since: self.last_line,
-            });
+            heard(Heard::Silent);
         }
     }
 
     pub(super) fn line(&mut self, line: Line<'_>, now: Stamp, heard: Ear<'_>) {
         self.alive(now);
         if std::mem::take(&mut self.silent) {
-            heard(Heard::Answering { at: now });
+            heard(Heard::Answering);
         }
         match line {
-            Line::Garbled(bytes) => heard(Heard::Garbled { at: now, bytes }),
-            Line::TooLong => heard(Heard::TooLong { at: now }),
+            Line::Garbled(bytes) => heard(Heard::Garbled { bytes }),
+            Line::TooLong => heard(Heard::TooLong),
             Line::Text(text) => match self.reply(text) {
                 Ok((reply, arriving)) => {
                     self.latest = arriving;
                     self.reading(&reply, arriving, now, heard);
                 }
-                Err(why) => heard(Heard::NotUnderstood {
-                    at: now,
-                    line: text,
-                    why,
-                }),
+                Err(why) => heard(Heard::NotUnderstood { line: text, why }),
             },
         }
     }
 
     /// A line arrived, or the link came up.
     fn alive(&mut self, now: Stamp) {
-        self.last_line = now;
         self.alarm = Some(Alarm {
             timer: Timer::Silence,
             at: now.after(self.profile.timing.silent_after),
@@ -137,11 +127,7 @@ impl Talk {
                 second: reply.second,
             }));
         } else if self.mismatch.is_news(arriving) {
-            heard(Heard::WrongQuantity {
-                at: now,
-                wanted,
-                arriving,
-            });
+            heard(Heard::WrongQuantity { wanted, arriving });
         }
     }
 }

@@ -38,7 +38,7 @@ impl Bench {
             return;
         }
         // Behind a gap the probes may be on something else.
-        if matches!(heard, Heard::Silent { .. } | Heard::Missed { .. }) {
+        if matches!(heard, Heard::Silent | Heard::Missed { .. }) {
             self.broken_off(meter);
         }
         if matches!(heard, Heard::Missed { .. }) {

@@ -21,7 +21,7 @@ impl Query {
         heard: Ear<'_>,
     ) {
         if DeviceError::recognise(line).is_some() {
-            late_error(line, now, heard);
+            late_error(line, heard);
             return;
         }
         let Some(function) = self.profile.function(quantity) else {
@@ -31,7 +31,7 @@ impl Query {
         match reply.and_then(|reply| shown_by(function, reply)) {
             Ok(reply) => self.reply(&reply, quantity, wanted_still, now, heard),
             Err(why) => {
-                heard(Heard::NotUnderstood { at: now, line, why });
+                heard(Heard::NotUnderstood { line, why });
                 self.spoilt(now);
             }
         }
@@ -46,7 +46,7 @@ impl Query {
         heard: Ear<'_>,
     ) {
         self.nothing_owed();
-        self.say_answering(now, heard);
+        self.say_answering(heard);
         if wanted_still {
             self.reading(reply, quantity, now, heard);
         }
@@ -84,7 +84,6 @@ impl Query {
         self.set_up = None;
         if self.mismatch.is_news(arriving) {
             heard(Heard::WrongQuantity {
-                at: now,
                 wanted: quantity,
                 arriving,
             });
@@ -103,7 +102,6 @@ impl Query {
             self.doubt.errors_came = true;
             if !self.doubt.repeated {
                 heard(Heard::DeviceError {
-                    at: now,
                     code: error.code,
                     text: &error.text,
                 });
@@ -125,7 +123,7 @@ impl Query {
                 self.set_up = None;
                 self.state = State::Idle;
                 self.alarm = None;
-                heard(Heard::Refused { at: now, quantity });
+                heard(Heard::Refused { quantity });
                 return;
             }
             Some(_) => {
@@ -150,7 +148,6 @@ impl Query {
                 missing: self.stale.saturating_add(1),
                 patience,
             };
-            self.asked_at = now;
             self.ask_identification(patience, now);
         } else {
             self.state = State::Quieting;
@@ -171,9 +168,9 @@ impl Query {
 
     pub(super) fn identify_again(&mut self, now: Stamp, heard: Ear<'_>) {
         if self.stranger.is_empty() {
-            self.say_silent(now, heard);
+            self.say_silent(heard);
         } else {
-            self.say_wrong_meter(now, heard);
+            self.say_wrong_meter(heard);
         }
         self.distrust_setup();
         if let State::Identifying { patience, .. } = &mut self.state {
@@ -189,7 +186,7 @@ impl Query {
             State::Identifying { missing, patience } => {
                 *missing -= 1;
                 if *missing == 0 {
-                    self.remember_identity(line, now, heard);
+                    self.remember_identity(line, heard);
                     self.in_step(now, heard);
                 } else {
                     let patience = *patience;
@@ -203,32 +200,29 @@ impl Query {
         }
     }
 
-    fn remember_identity(&mut self, line: &str, now: Stamp, heard: Ear<'_>) {
+    fn remember_identity(&mut self, line: &str, heard: Ear<'_>) {
         self.wrong_meter = false;
         if self.identity != line {
             line.clone_into(&mut self.identity);
-            heard(Heard::Identified {
-                at: now,
-                text: line,
-            });
+            heard(Heard::Identified { text: line });
         }
     }
 
     /// An old answer is dropped; what is neither an error text nor begins like a reading may be the identification of another
     /// meter. Two answers that lost the line end between them begin like one, although their number cannot be read.
-    pub(super) fn before_identification(&mut self, line: &str, now: Stamp, heard: Ear<'_>) {
+    pub(super) fn before_identification(&mut self, line: &str, heard: Ear<'_>) {
         let sentinels = &self.profile.sentinels;
         let begins_like_a_reading =
             !matches!(Number::scan(line.as_bytes()), Err(NumberError::NoDigits));
         if begins_like_a_reading || sentinels.word(line.as_bytes()).is_some() {
-            late_error(line, now, heard);
+            late_error(line, heard);
         } else {
             line.clone_into(&mut self.stranger);
         }
     }
 
     /// The right identification did not come in time; another one did.
-    fn say_wrong_meter(&mut self, now: Stamp, heard: Ear<'_>) {
+    fn say_wrong_meter(&mut self, heard: Ear<'_>) {
         if !std::mem::replace(&mut self.wrong_meter, true) {
             let expected = self
                 .profile
@@ -236,7 +230,6 @@ impl Query {
                 .as_ref()
                 .and_then(|identify| identify.expect.as_deref());
             heard(Heard::WrongMeter {
-                at: now,
                 answer: &self.stranger,
                 expected,
             });
@@ -247,7 +240,7 @@ impl Query {
     pub(super) fn in_step(&mut self, now: Stamp, heard: Ear<'_>) {
         self.stale = 0;
         if self.wanted.is_none() && self.profile.identify.as_ref().is_some() {
-            self.say_answering(now, heard);
+            self.say_answering(heard);
         }
         self.go_on(now);
     }
@@ -261,7 +254,7 @@ impl Query {
 
     /// A question for a reading, or to the error queue, was not answered in time.
     pub(super) fn timed_out(&mut self, now: Stamp, heard: Ear<'_>) {
-        self.say_silent(now, heard);
+        self.say_silent(heard);
         if matches!(self.state, State::ReadingErrors { .. }) {
             self.queue = Queue::Mute;
         }
@@ -312,8 +305,6 @@ impl Query {
             self.owed = self
                 .owed
                 .saturating_add(u32::try_from(rounds).unwrap_or(u32::MAX));
-        } else {
-            self.asked_at = later(self.asked_at);
         }
     }
 

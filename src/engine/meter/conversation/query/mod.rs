@@ -74,8 +74,6 @@ pub(super) struct Query {
     owed: u32,
     /// The most identifications that may still come before the answer to the last other question.
     stale: u32,
-    /// When the unanswered question was asked.
-    asked_at: Stamp,
     silent: bool,
     identity: String,
     /// The last line that could be the identification of another meter.
@@ -99,7 +97,6 @@ impl Query {
             set_up: None,
             owed: 0,
             stale: 0,
-            asked_at: Stamp::ZERO,
             silent: false,
             identity: String::new(),
             stranger: String::new(),
@@ -176,11 +173,11 @@ impl Query {
         match line {
             Line::Text(text) => self.text(text, now, heard),
             Line::Garbled(bytes) => {
-                heard(Heard::Garbled { at: now, bytes });
+                heard(Heard::Garbled { bytes });
                 self.spoilt(now);
             }
             Line::TooLong => {
-                heard(Heard::TooLong { at: now });
+                heard(Heard::TooLong);
                 self.spoilt(now);
             }
         }
@@ -201,7 +198,6 @@ impl Query {
         }
         if self.asked_just_now && self.awaits_answer() {
             heard(Heard::NotUnderstood {
-                at: now,
                 line,
                 why: ReplyError::Unasked,
             });
@@ -214,8 +210,8 @@ impl Query {
                 quantity,
                 wanted_still,
             } => self.answer(line, quantity, wanted_still, now, heard),
-            State::Identifying { .. } => self.before_identification(line, now, heard),
-            State::Quieting | State::Pausing | State::Idle => late_error(line, now, heard),
+            State::Identifying { .. } => self.before_identification(line, heard),
+            State::Quieting | State::Pausing | State::Idle => late_error(line, heard),
             State::Down => {}
         }
     }
@@ -244,18 +240,15 @@ impl Query {
             })
     }
 
-    fn say_silent(&mut self, now: Stamp, heard: Ear<'_>) {
+    fn say_silent(&mut self, heard: Ear<'_>) {
         if !std::mem::replace(&mut self.silent, true) {
-            heard(Heard::Silent {
-                at: now,
-                since: self.asked_at,
-            });
+            heard(Heard::Silent);
         }
     }
 
-    fn say_answering(&mut self, now: Stamp, heard: Ear<'_>) {
+    fn say_answering(&mut self, heard: Ear<'_>) {
         if std::mem::take(&mut self.silent) {
-            heard(Heard::Answering { at: now });
+            heard(Heard::Answering);
         }
     }
 
@@ -268,10 +261,9 @@ impl Query {
 }
 
 /// An answer of the error queue that comes late is still an entry that nobody else will read.
-fn late_error(line: &str, now: Stamp, heard: Ear<'_>) {
+fn late_error(line: &str, heard: Ear<'_>) {
     if let Some(error) = DeviceError::recognise(line).filter(|error| !error.is_none()) {
         heard(Heard::DeviceError {
-            at: now,
             code: error.code,
             text: &error.text,
         });
@@ -339,7 +331,6 @@ impl Query {
     fn await_answer(&mut self, now: Stamp) {
         self.stale = self.owed;
         self.asked_just_now = true;
-        self.asked_at = now;
         self.wake(Timer::Answer, self.profile.timing.answer_within, now);
     }
 }
