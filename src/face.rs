@@ -75,7 +75,7 @@ pub mod engine {
         pub mod capacitor {
             pub use crate::engine::judge::capacitor::{
                 Condition, Direction, Forecast, LeakageTable, LossMeasurement, LossTable, Mark,
-                SOAK_CAUTIONS, SoakReason, SoakReport, StatedLoss, Trend, esr_ohm, insulation_ohm,
+                SOAK_CAUTIONS, SoakReason, SoakReport, StatedLoss, esr_ohm, insulation_ohm,
                 insulation_product_s, judge_esr, judge_loss,
             };
         }
@@ -96,8 +96,8 @@ pub mod engine {
         }
         pub mod safety {
             pub use crate::engine::judge::safety::{
-                ClassFamily, Mains, MainsPlace, Places, TOUCH_LIMITS, Waveform, check_class,
-                class_data, largest_capacitance, total_capacitance, touch_current,
+                ClassFamily, Mains, MainsPlace, Places, TOUCH_LIMITS, Waveform, Weight,
+                check_class, class_data, largest_capacitance, total_capacitance, touch_current,
             };
         }
         pub mod winding {

@@ -107,10 +107,10 @@ fn a_blank_tolerance_takes_the_default_and_says_so() {
 }
 
 #[test]
-fn columns_come_in_any_order_and_further_ones_are_kept() {
+fn columns_come_in_any_order_and_further_ones_are_named() {
     let list = list("\u{feff}Drawer,VALUE, Kind ,Sheet No,ref\n  3 ,47n,c,\"a\"\"b\",C9\n");
     assert_eq!(list.extra_columns, ["Drawer", "Sheet No"]);
-    assert_eq!(part(&list, "C9").extra, ["  3 ", "a\"b"]);
+    assert_eq!(part(&list, "C9").value_text, "47n");
 }
 
 #[test]
@@ -226,18 +226,6 @@ fn loss_leakage_and_frequency_are_limits_of_capacitors_and_windings() {
     for (line, start) in lines.iter().zip(starts) {
         assert!(line.starts_with(start), "found\n{line}\nexpected\n{start}");
     }
-}
-
-#[test]
-fn a_further_column_is_found_by_its_name() {
-    let list = list(
-        "ref,kind,value,Drawing_Sheet,shelf\nTP1,point,250V, 3b ,\nTP2,point,90V,,upper left\n",
-    );
-    let cell = |designator, name| part(&list, designator).extra_column(name);
-    assert_eq!(cell("TP1", "drawing_sheet"), Some("3b"));
-    assert_eq!(cell("TP1", "shelf"), None);
-    assert_eq!(cell("TP2", "shelf"), Some("upper left"));
-    assert_eq!(cell("TP2", "box"), None);
 }
 
 #[test]

@@ -9,7 +9,7 @@ use std::time::Duration;
 
 use chrono::DateTime;
 use probewright::face::engine::judge::capacitor::{
-    Direction, Forecast, Mark, SOAK_CAUTIONS, SoakReason, SoakReport, Trend,
+    Direction, Forecast, Mark, SOAK_CAUTIONS, SoakReason, SoakReport,
 };
 use probewright::face::engine::judge::{Verdict, judge};
 use probewright::face::engine::meter::shipped_profile;
@@ -575,13 +575,7 @@ fn a_leakage_to_be_measured_and_one_under_voltage() {
         own: Mark::Waiting,
         two_minutes: Mark::Waiting,
         five_minutes: Mark::Waiting,
-        trend: Some(Trend {
-            ampere_per_second: -5e-8,
-            standard_uncertainty: 1e-9,
-            direction: Direction::Falling,
-            window: Duration::from_secs(30),
-            readings: 30,
-        }),
+        trend: Some(Direction::Falling),
         forecast: Some(Ok(Forecast {
             after: Duration::from_secs(60),
             low_ampere: 0.7e-6,

@@ -4,9 +4,8 @@
 //! formulas were computed with mpmath 1.3 at 30 digits.
 
 use approx::assert_relative_eq;
-use probewright::face::engine::judge::Verdict;
 use probewright::face::engine::judge::safety::{
-    ClassFamily, Mains, MainsPlace, TOUCH_LIMITS, Waveform, check_class, class_data,
+    ClassFamily, Mains, MainsPlace, TOUCH_LIMITS, Waveform, Weight, check_class, class_data,
     largest_capacitance, total_capacitance, touch_current,
 };
 use probewright::face::engine::quantity::{SafetyClass, parse_rating};
@@ -15,18 +14,17 @@ fn mains(volts: f64, hertz: f64) -> Mains {
     Mains::new(volts, hertz).unwrap()
 }
 
-/// Peak impulse voltage in service and impulse test up to 1 µF, IEC 60384-14: X1 and X2 as quoted in makers' public data
+/// Impulse test up to 1 µF, IEC 60384-14: X1 and X2 as quoted in makers' public data
 /// sheets, X3 as quoted in a public note on X and Y capacitors; that X3 has no test is from memory.
 #[test]
 fn classes_between_lines() {
-    for (class, service, test) in [
-        (SafetyClass::X1, (2.5, 4.0), Some(4.0)),
-        (SafetyClass::X2, (0.0, 2.5), Some(2.5)),
-        (SafetyClass::X3, (0.0, 1.2), None),
+    for (class, test) in [
+        (SafetyClass::X1, Some(4.0)),
+        (SafetyClass::X2, Some(2.5)),
+        (SafetyClass::X3, None),
     ] {
         let data = class_data(class);
         assert_eq!(data.family, ClassFamily::X);
-        assert_eq!(data.service_impulse_kilovolts, Some(service), "{class}");
         assert_eq!(data.impulse_test_kilovolts, test, "{class}");
     }
 }
@@ -52,43 +50,23 @@ fn classes_from_line_to_chassis() {
     }
 }
 
-/// Above 1 µF the test voltage is U/√(C/µF) (rule as quoted in a public article on X and Y capacitors; values by mpmath).
-#[test]
-fn impulse_test_of_large_capacitors() {
-    for (class, microfarads, kilovolts) in [
-        (SafetyClass::X1, 2.2, 2.696_799_45),
-        (SafetyClass::X2, 2.2, 1.685_499_656),
-        (SafetyClass::X2, 4.7, 1.153_164_01),
-        (SafetyClass::X2, 1.0, 2.5),
-        (SafetyClass::X2, 0.1, 2.5),
-    ] {
-        let found = class_data(class).impulse_test_kilovolts_at(microfarads * 1e-6);
-        assert_relative_eq!(found.unwrap().unwrap(), kilovolts, max_relative = 1e-8);
-    }
-}
-
 /// A Y part may stand in for an X part of the same rated voltage, never the other way round (as quoted in two public
 /// articles on safety capacitors).
 #[test]
 fn a_y_may_stand_in_for_an_x_and_never_the_other_way() {
-    let verdict = |rating: &str, place| {
+    let fails = |rating: &str, place| {
         let rating = parse_rating(rating).unwrap();
-        check_class(&rating, place, Some(mains(230.0, 50.0))).overrule(Verdict::Pass)
+        match check_class(&rating, place, Some(mains(230.0, 50.0))).weight() {
+            Some(Weight::Fault) => true,
+            Some(Weight::Doubt) => panic!("{place}: in doubt"),
+            Some(Weight::Remark) | None => false,
+        }
     };
-    assert_eq!(verdict("Y2 250V~", MainsPlace::AcrossLine), Verdict::Pass);
-    assert_eq!(verdict("X2 250V~", MainsPlace::AcrossLine), Verdict::Pass);
-    assert_eq!(
-        verdict("Y2 250V~", MainsPlace::LineToChassis),
-        Verdict::Pass
-    );
-    assert_eq!(
-        verdict("X2 250V~", MainsPlace::LineToChassis),
-        Verdict::Fail
-    );
-    assert_eq!(
-        verdict("X1 440V~", MainsPlace::LineToChassis),
-        Verdict::Fail
-    );
+    assert!(!fails("Y2 250V~", MainsPlace::AcrossLine));
+    assert!(!fails("X2 250V~", MainsPlace::AcrossLine));
+    assert!(!fails("Y2 250V~", MainsPlace::LineToChassis));
+    assert!(fails("X2 250V~", MainsPlace::LineToChassis));
+    assert!(fails("X1 440V~", MainsPlace::LineToChassis));
 }
 
 /// 2πfCV in milliampere, by mpmath.

@@ -1,7 +1,5 @@
 //! [`Header`]: the first line of a parts list, which names the columns.
 
-use std::sync::Arc;
-
 use strum::{EnumString, IntoStaticStr, VariantArray};
 
 use crate::engine::source::{Fault, Problem, width};
@@ -141,10 +139,8 @@ pub fn columns() -> impl Iterator<Item = (&'static str, &'static str)> {
 pub(super) struct Header {
     /// The place of each known column, in the order of [`Column::ALL`].
     places: [Option<usize>; Column::ALL.len()],
-    /// The place of each other column.
-    extra: Vec<usize>,
     /// The names of the other columns.
-    extra_names: Arc<[String]>,
+    extra_names: Vec<String>,
     /// Number of columns, without those at the end that have no name.
     width: usize,
     /// Headings that mean a column by another name, each with that column.
@@ -156,13 +152,11 @@ impl Header {
     pub(super) fn read(record: &csv::StringRecord, row: usize) -> (Self, Vec<Fault>) {
         let mut header = Self {
             places: [None; Column::ALL.len()],
-            extra: Vec::new(),
-            extra_names: Arc::default(),
+            extra_names: Vec::new(),
             width: width(record),
             other_names: Vec::new(),
         };
         let mut errors = Vec::new();
-        let mut extra_names = Vec::new();
         let named = |name: &str| {
             record
                 .iter()
@@ -184,13 +178,9 @@ impl Header {
                         header.other_names.push((name.trim().to_owned(), column));
                     }
                 }
-                None => {
-                    header.extra.push(place);
-                    extra_names.push(name.to_owned());
-                }
+                None => header.extra_names.push(name.to_owned()),
             }
         }
-        header.extra_names = extra_names.into();
         errors.extend(header.missing(row));
         (header, errors)
     }
@@ -223,11 +213,6 @@ impl Header {
         Some(Column::ALL[known])
     }
 
-    /// The places of the columns that the program does not know.
-    pub(super) fn extra_places(&self) -> impl Iterator<Item = usize> {
-        self.extra.iter().copied()
-    }
-
     /// Headings that mean a column by another name, each with the name of that column.
     pub(super) fn other_names(&self) -> impl Iterator<Item = (&str, &'static str)> {
         let names = self.other_names.iter();
@@ -240,7 +225,7 @@ impl Header {
     }
 
     /// The names of the columns that the program does not know.
-    pub(super) const fn extra_names(&self) -> &Arc<[String]> {
+    pub(super) const fn extra_names(&self) -> &Vec<String> {
         &self.extra_names
     }
 }

@@ -237,7 +237,7 @@ impl Reader {
         }
         let extra_columns = self
             .header
-            .map(|header| header.extra_names().to_vec())
+            .map(|header| header.extra_names().clone())
             .unwrap_or_default();
         if self.odd_cells > 0 {
             let cells = self.odd_cells;

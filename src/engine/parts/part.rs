@@ -6,7 +6,6 @@
 
 use std::fmt;
 use std::str::FromStr;
-use std::sync::Arc;
 
 use strum::{Display, IntoStaticStr, VariantArray};
 use thiserror::Error;
@@ -90,10 +89,6 @@ pub struct Part {
     pub remarks: Vec<Remark>,
     /// The line of the file that the row begins on, counted from one; zero for a part that comes from no file.
     pub row: usize,
-    /// The text of the list's further columns, in the order of [`super::PartsList::extra_columns`].
-    pub extra: Vec<String>,
-    /// The names of those columns, as written; shared by the parts of a list.
-    pub extra_columns: Arc<[String]>,
 }
 
 impl Part {
@@ -133,8 +128,6 @@ impl Part {
             group: String::new(),
             remarks: Vec::new(),
             row: 0,
-            extra: Vec::new(),
-            extra_columns: Arc::default(),
         }
     }
 
@@ -162,17 +155,6 @@ impl Part {
     /// Names this measurement of it.
     pub fn title(&self) -> Title {
         Title::of(&self.designator, self.step)
-    }
-
-    /// The text of a further column of the list by its name, upper and lower case alike, without blanks at its ends; `None`
-    /// if the list has no such column or the cell is empty.
-    pub fn extra_column(&self, name: &str) -> Option<&str> {
-        let place = self
-            .extra_columns
-            .iter()
-            .position(|column| column.trim().eq_ignore_ascii_case(name))?;
-        let text = self.extra.get(place)?.trim();
-        (!text.is_empty()).then_some(text)
     }
 }
 

@@ -1,7 +1,5 @@
 //! [`Row`]: one record of the file on its way to a [`Part`].
 
-use std::sync::Arc;
-
 use super::cells::even;
 use super::header::{Column, Header};
 use super::wording::KindCell;
@@ -402,12 +400,6 @@ impl Row<'_> {
             group: text(Column::Group),
             remarks,
             row: self.line,
-            extra: self
-                .header
-                .extra_places()
-                .map(|place| self.written.get(place).unwrap_or("").to_owned())
-                .collect(),
-            extra_columns: Arc::clone(self.header.extra_names()),
         }
     }
 }

@@ -457,7 +457,7 @@ impl Soaking {
             title,
             elapsed_s: report.elapsed.as_secs_f64(),
             ampere: report.latest_ampere,
-            trend: report.trend.map(|trend| trend.direction),
+            trend: report.trend,
             expected: expected.map(|forecast| Expected {
                 after_s: forecast.after.as_secs_f64(),
                 low: forecast.low_ampere,

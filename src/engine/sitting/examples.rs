@@ -301,6 +301,19 @@ pub(crate) fn loops() -> Loops {
     }
 }
 
+fn of_decisions() -> Vec<What> {
+    vec![
+        What::Deciding(resolve()),
+        What::Deciding(of_danger()),
+        What::Decided(resolve()),
+        What::Decided(of_danger()),
+        What::NotDecided {
+            resolve: of_danger(),
+            obstacle: "no space left on device".to_owned(),
+        },
+    ]
+}
+
 fn of_lifted() -> Vec<What> {
     vec![
         What::Loops(Box::new(loops())),
@@ -407,14 +420,6 @@ pub(crate) fn every_kind() -> Vec<What> {
             title: Some(title()),
             text: "cracked".to_owned(),
         },
-        What::Deciding(resolve()),
-        What::Deciding(of_danger()),
-        What::Decided(resolve()),
-        What::Decided(of_danger()),
-        What::NotDecided {
-            resolve: of_danger(),
-            obstacle: "no space left on device".to_owned(),
-        },
         What::Refused {
             command: Command::Goto("R99".to_owned()),
             obstacle: Refusal::NoSuchPart,
@@ -426,6 +431,7 @@ pub(crate) fn every_kind() -> Vec<What> {
     all.extend(of_soak());
     all.extend(of_leads());
     all.extend(of_lifted());
+    all.extend(of_decisions());
     all.extend(of_meters());
     all
 }

@@ -77,25 +77,9 @@ impl Line {
         self.leverage
     }
 
-    /// Residual standard deviation s.
-    pub const fn scatter(&self) -> f64 {
-        self.scatter
-    }
-
     /// The line at `x`.
     pub fn at(&self, x: f64) -> f64 {
         self.mean_y + self.slope * (x - self.mean_x)
-    }
-
-    /// Standard error of the line at `x`, s √(1/n + (x - x̄)²/Sxx).
-    pub fn error_at(&self, x: f64) -> f64 {
-        let distance = square(x - self.mean_x) / self.leverage;
-        self.scatter * (1.0 / self.count as f64 + distance).sqrt()
-    }
-
-    /// Half-width of the 95 % prediction interval for a new observation at `x`.
-    pub fn prediction_half_width(&self, x: f64) -> f64 {
-        self.student(1.959_963_985) * libm::hypot(self.error_at(x), self.scatter)
     }
 
     /// Student's quantile with the line's degrees of freedom, for the probability of the standard score `z`.

@@ -26,6 +26,6 @@ pub use loss_judgement::{LossBasis, LossJudgement, LossMeasurement, judge_esr, j
 pub(super) use loss_limit::LossLimit;
 pub use loss_limit::{StatedLoss, esr_ohm};
 pub use loss_table::LossTable;
-pub use soak::{Direction, Forecast, Mark, SOAK_CAUTIONS, Soak, SoakReason, SoakReport, Trend};
+pub use soak::{Direction, Forecast, Mark, SOAK_CAUTIONS, Soak, SoakReason, SoakReport};
 pub use subject::{CannotJudge, Condition, Missing};
 pub use table::ShippedTable;

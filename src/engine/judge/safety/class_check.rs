@@ -1,7 +1,6 @@
 //! [`check_class`]: a capacitor's rating against the place and the mains it is used at.
 
 use super::{ClassFamily, ClassFinding, Mains, MainsPlace, Weight, class_data};
-use crate::engine::judge::Verdict;
 use crate::engine::quantity::{Rating, SafetyClass};
 
 /// Everything that was found about the marking of one mains capacitor, faults first.
@@ -37,16 +36,6 @@ impl ClassCheck {
     /// The weightiest finding; `None` if there is nothing to say.
     pub fn weight(&self) -> Option<Weight> {
         self.findings.iter().map(ClassFinding::weight).max()
-    }
-
-    /// Verdict left of one on the value: a part of the wrong class fails whatever its value, and one of which the
-    /// class is in doubt is inconclusive unless its value fails anyway.
-    pub fn overrule(&self, value: Verdict) -> Verdict {
-        match self.weight() {
-            Some(Weight::Fault) => Verdict::Fail,
-            Some(Weight::Doubt) if value != Verdict::Fail => Verdict::Inconclusive,
-            _ => value,
-        }
     }
 }
 
@@ -147,7 +136,7 @@ mod tests {
                 }
             ]
         );
-        assert_eq!(check.overrule(Verdict::Pass), Verdict::Fail);
+        assert_eq!(check.weight(), Some(Weight::Fault));
         assert_eq!(
             check.findings()[0].to_string(),
             "no safety class marked, across the line needs X1 or X2 (a Y may stand in): replace it"
@@ -158,9 +147,6 @@ mod tests {
     fn an_x_from_line_to_chassis_fails_whatever_it_reads() {
         let check = check("X2 275V~", MainsPlace::LineToChassis, 230.0);
         assert_eq!(check.weight(), Some(Weight::Fault));
-        for verdict in Verdict::ALL {
-            assert_eq!(check.overrule(verdict), Verdict::Fail);
-        }
     }
 
     #[test]
@@ -174,9 +160,6 @@ mod tests {
         ] {
             let check = check(rating, place, 230.0);
             assert_eq!(check.findings(), [], "{rating} {place}");
-            for verdict in Verdict::ALL {
-                assert_eq!(check.overrule(verdict), verdict);
-            }
         }
     }
 
@@ -189,14 +172,13 @@ mod tests {
                 class: SafetyClass::Y2
             }]
         );
-        assert_eq!(check.overrule(Verdict::Pass), Verdict::Pass);
+        assert_eq!(check.weight(), Some(Weight::Remark));
     }
 
     #[test]
     fn a_y2_to_chassis_stays_with_a_remark_about_insulation() {
         let check = check("X1/Y2 250V~", MainsPlace::LineToChassis, 240.0);
         assert_eq!(check.weight(), Some(Weight::Remark));
-        assert_eq!(check.overrule(Verdict::Pass), Verdict::Pass);
     }
 
     #[test]
@@ -206,9 +188,9 @@ mod tests {
             ac_volts: 125.0,
             mains_volts: 230.0
         }));
-        assert_eq!(found.overrule(Verdict::Pass), Verdict::Fail);
+        assert_eq!(found.weight(), Some(Weight::Fault));
         let found = check("Y4 125V~", MainsPlace::LineToChassis, 117.0);
-        assert_eq!(found.overrule(Verdict::Pass), Verdict::Pass);
+        assert!(found.weight() < Some(Weight::Doubt));
     }
 
     #[test]
@@ -222,8 +204,6 @@ mod tests {
         ] {
             let check = check(rating, place, 230.0);
             assert_eq!(check.weight(), Some(Weight::Doubt), "{rating} {place}");
-            assert_eq!(check.overrule(Verdict::Pass), Verdict::Inconclusive);
-            assert_eq!(check.overrule(Verdict::Fail), Verdict::Fail);
         }
     }
 

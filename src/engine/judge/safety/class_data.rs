@@ -3,8 +3,6 @@
 //! The standard itself was not at hand. X1 and X2 as quoted in makers' public data sheets, X3 and the impulse tests and
 //! ratings of the Y classes as quoted in public articles on safety capacitors; that X3 has no impulse test is from memory.
 
-use crate::engine::judge::BadFigure;
-use crate::engine::judge::figure::positive;
 use crate::engine::quantity::SafetyClass;
 
 /// The two families of classes.
@@ -39,14 +37,10 @@ impl RatedVolts {
 pub struct ClassData {
     pub class: SafetyClass,
     pub family: ClassFamily,
-    /// Peak impulse voltage in service, in kilovolt: above the first, up to and including the second. Not given for Y.
-    pub service_impulse_kilovolts: Option<(f64, f64)>,
     /// Peak voltage of the impulse test for a capacitance up to 1 µF, in kilovolt; `None` where there is no such test.
     pub impulse_test_kilovolts: Option<f64>,
     /// Rated voltages of the class; not given for X.
     pub rated: Option<RatedVolts>,
-    /// Whether the test voltage falls with the capacitance above 1 µF.
-    pub derated_above_microfarad: bool,
     /// Withdrawn in later editions of the standard (from memory).
     pub withdrawn: bool,
     /// Bridges double or reinforced insulation by itself.
@@ -56,9 +50,9 @@ pub struct ClassData {
 /// The row of `class` in the table of IEC 60384-14 (as quoted, see the module).
 pub const fn class_data(class: SafetyClass) -> ClassData {
     match class {
-        SafetyClass::X1 => x(class, (2.5, 4.0), Some(4.0)),
-        SafetyClass::X2 => x(class, (0.0, 2.5), Some(2.5)),
-        SafetyClass::X3 => x(class, (0.0, 1.2), None),
+        SafetyClass::X1 => x(class, Some(4.0)),
+        SafetyClass::X2 => x(class, Some(2.5)),
+        SafetyClass::X3 => x(class, None),
         SafetyClass::Y1 => y(class, Some(8.0), rated(0.0, 500.0, true)),
         SafetyClass::Y2 => y(class, Some(5.0), rated(150.0, 300.0, true)),
         SafetyClass::Y3 => y(class, None, rated(150.0, 250.0, true)),
@@ -67,21 +61,6 @@ pub const fn class_data(class: SafetyClass) -> ClassData {
 }
 
 impl ClassData {
-    /// Peak voltage of the impulse test for a capacitance, in kilovolt: U up to 1 µF, U/√(C/µF) above for X1, X2 and Y2
-    /// (IEC 60384-14 as quoted in a public article; which edition allows it is from memory). `None` without such a test.
-    ///
-    /// # Errors
-    /// If the capacitance in `farads` is not a finite number above zero.
-    pub fn impulse_test_kilovolts_at(self, farads: f64) -> Result<Option<f64>, BadFigure> {
-        let microfarads = positive("the capacitance in farad", farads)? * 1e6;
-        let divisor = if self.derated_above_microfarad && microfarads > 1.0 {
-            microfarads.sqrt()
-        } else {
-            1.0
-        };
-        Ok(self.impulse_test_kilovolts.map(|volts| volts / divisor))
-    }
-
     /// Whether a part of this class may stand in for one of class `wanted`
     /// of the same rated voltage: a Y may stand in for an X, never the other way round (as quoted in public articles). That
     /// the impulse test must not be weaker is our own reading.
@@ -94,14 +73,12 @@ impl ClassData {
     }
 }
 
-const fn x(class: SafetyClass, service: (f64, f64), test: Option<f64>) -> ClassData {
+const fn x(class: SafetyClass, test: Option<f64>) -> ClassData {
     ClassData {
         class,
         family: ClassFamily::X,
-        service_impulse_kilovolts: Some(service),
         impulse_test_kilovolts: test,
         rated: None,
-        derated_above_microfarad: matches!(class, SafetyClass::X1 | SafetyClass::X2),
         withdrawn: matches!(class, SafetyClass::X3),
         reinforced: false,
     }
@@ -111,10 +88,8 @@ const fn y(class: SafetyClass, test: Option<f64>, rated: RatedVolts) -> ClassDat
     ClassData {
         class,
         family: ClassFamily::Y,
-        service_impulse_kilovolts: None,
         impulse_test_kilovolts: test,
         rated: Some(rated),
-        derated_above_microfarad: matches!(class, SafetyClass::Y2),
         withdrawn: matches!(class, SafetyClass::Y3),
         reinforced: matches!(class, SafetyClass::Y1),
     }
@@ -130,8 +105,6 @@ const fn rated(lowest: f64, highest: f64, highest_included: bool) -> RatedVolts 
 
 #[cfg(test)]
 mod tests {
-    use proptest::prelude::*;
-
     use super::*;
 
     #[test]
@@ -155,27 +128,5 @@ mod tests {
         assert!(!class_data(SafetyClass::X2).may_replace(SafetyClass::X1));
         // The impulse test of Y4 is weaker than that of X1.
         assert!(!class_data(SafetyClass::Y4).may_replace(SafetyClass::X1));
-    }
-
-    #[test]
-    fn a_capacitance_of_nothing_has_no_test() {
-        assert!(
-            class_data(SafetyClass::X2)
-                .impulse_test_kilovolts_at(0.0)
-                .is_err()
-        );
-    }
-
-    proptest! {
-        #[test]
-        fn the_test_voltage_never_rises_with_the_capacitance(farads in 1e-12..1e-4_f64, factor in 1.0..10.0_f64) {
-            for class in SafetyClass::ALL {
-                let data = class_data(class);
-                let small = data.impulse_test_kilovolts_at(farads).unwrap();
-                let large = data.impulse_test_kilovolts_at(farads * factor).unwrap();
-                prop_assert!(large <= small);
-                prop_assert!(small <= data.impulse_test_kilovolts);
-            }
-        }
     }
 }

@@ -5,7 +5,7 @@ use std::time::Duration;
 use super::forecast::{Forecast, NoForecast};
 use super::point::Point;
 use super::report::SoakReason;
-use super::trend::{Direction, Trend};
+use super::trend::Direction;
 use crate::engine::judge::capacitor::LeakageLimit;
 
 /// The steepest fall of a dielectric's current: with the time itself, t^-1 (Curie and von Schweidler, from memory).
@@ -24,11 +24,12 @@ const SURE: f64 = 2.575_829_304;
 /// would still be above the limit.
 pub(super) fn certain_fail(
     limit: &LeakageLimit,
-    found: Option<(Trend, &[Point])>,
+    found: Option<(Direction, &[Point])>,
     forecast: Result<Forecast, NoForecast>,
 ) -> Option<SoakReason> {
-    let (trend, window) = found?;
-    let rises = trend.direction == Direction::Rising && trend.window >= RISES_FOR;
+    let (direction, window) = found?;
+    let lasts = window.last()?.seconds - window.first()?.seconds;
+    let rises = direction == Direction::Rising && Duration::from_secs_f64(lasts) >= RISES_FOR;
     if rises && window.iter().all(|p| p.surely() > limit.ampere) {
         return Some(SoakReason::RisesAboveLimit);
     }

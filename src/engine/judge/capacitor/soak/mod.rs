@@ -22,7 +22,7 @@ pub use cautions::SOAK_CAUTIONS;
 pub use forecast::Forecast;
 pub use report::{Mark, SoakReason, SoakReport};
 pub use soak_error::SoakError;
-pub use trend::{Direction, Trend};
+pub use trend::Direction;
 
 use point::Point;
 
@@ -109,7 +109,7 @@ impl Soak {
         let own = marks[self.limit.read_after as usize];
         let certain =
             forecast.and_then(|forecast| certain::certain_fail(&self.limit, found, forecast));
-        let rising = found.is_none_or(|(trend, _)| trend.direction == Direction::Rising);
+        let rising = found.is_none_or(|(direction, _)| direction == Direction::Rising);
         let (verdict, reason) = match (own, certain) {
             (Mark::Read { against_limit, .. }, _) => (Some(against_limit), SoakReason::AtItsTime),
             (_, Some(reason)) => (Some(Verdict::Fail), reason),
@@ -122,7 +122,7 @@ impl Soak {
             latest_ampere: self.last.map(|point| point.ampere),
             two_minutes,
             five_minutes,
-            trend: found.map(|(trend, _)| trend),
+            trend: found.map(|(direction, _)| direction),
             forecast,
             verdict,
             reason,
@@ -291,7 +291,7 @@ mod tests {
         let mut soak = soak(1000.0, ReadAfter::FiveMinutes);
         feed(&mut soak, 130.0, 0.002, 2, |s| (150.0 + s) * 1e-6);
         let report = soak.report(at(130.0));
-        assert_eq!(report.trend.unwrap().direction, Direction::Rising);
+        assert_eq!(report.trend.unwrap(), Direction::Rising);
         assert_eq!(
             (report.verdict, report.reason),
             (None, SoakReason::WaitsForFiveMinutes)

@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use super::forecast::{Forecast, NoForecast};
-use super::trend::Trend;
+use super::trend::Direction;
 use crate::engine::judge::Verdict;
 
 /// Outcome of the reading at one, two or five minutes.
@@ -77,7 +77,7 @@ pub struct SoakReport {
     /// The reading at five minutes.
     pub five_minutes: Mark,
     /// Where the current is going; `None` with too few readings.
-    pub trend: Option<Trend>,
+    pub trend: Option<Direction>,
     /// Expected current when the limit is to be read; `None` once that time has come.
     pub forecast: Option<Result<Forecast, NoForecast>>,
     /// The verdict; `None`: not yet.
