@@ -47,6 +47,47 @@ fn a_list_is_read_as_people_write_it_with_a_remark_that_says_how() {
 }
 
 #[test]
+fn voltage_and_power_are_read_below_headings_of_their_own() {
+    let list = "Ref.,Type,Value,Working voltage,Watts,Dielectric,Node 1,Node 2,Remarks\n\
+        C1,c,.01,600,,paper,L,chassis,\nC2,c,.05,400V,,,V2 grid,V1 anode,brittle\nR1,r,4K7,,0.5,,HT1,V1 anode,\n\
+        R2,r,100k,350,1/2W,,HT1,V2 anode,\n";
+    let job = Job::new(list);
+    let root = job.root();
+    let check = || Program::new(["parts", "check", root.to_str().unwrap()]).run();
+    let out = check().with_status(0).out();
+    for expected in [
+        "column `Working voltage` read as `rating`",
+        "column `Watts` read as `rating`",
+        "column `Node 1` read as `from`",
+        "mains: C1: taken for line to chassis, from its nodes `L` and `chassis`: no safety class marked",
+    ] {
+        assert!(out.contains(expected), "{expected}\n{out}");
+    }
+    assert!(!out.contains("kept as they are"), "{out}");
+    let row = |name: &str| out.lines().find(|line| line.starts_with(name)).unwrap();
+    assert!(
+        row("C1 ").contains("600 V") && row("C1 ").contains("paper"),
+        "{out}"
+    );
+    assert!(row("C2 ").contains("400 V"), "{out}");
+    assert!(row("R1 ").contains("0.5 W"), "{out}");
+    assert!(
+        row("R2 ").contains("350 V") && row("R2 ").contains("0.5 W"),
+        "{out}"
+    );
+    // Two voltages are one too many; the column of the program's own name goes before another.
+    fs::write(root.join("parts.csv"), list.replace("Watts", "Volts")).unwrap();
+    let out = check().with_status(2).out();
+    assert!(
+        out.contains("1:rating: found two columns of this name"),
+        "{out}"
+    );
+    fs::write(root.join("parts.csv"), list.replace("Watts", "rating")).unwrap();
+    let out = check().with_status(2).out();
+    assert!(out.contains("4:rating: found `0.5`"), "{out}");
+}
+
+#[test]
 fn what_could_mean_two_things_names_both_and_the_wrong_word_is_blamed() {
     let job = Job::new(&format!(
         "{HEAD}C1,electrolytic,50/50,,,\nC2,c,4.7 pF,5,,\nR1,r,4K7 carbn,,,\nR2,r,4K7,0.05,,\nC3,mica,47n,,paper,\nX1,wirewound,4K7,,,\n"

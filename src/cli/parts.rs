@@ -142,6 +142,7 @@ fn settings(check: &CheckArguments, file: &Path) -> Result<Settings> {
             separator: check.separator.or(said.list.dialect.separator),
             decimal: check.decimal.or(said.list.dialect.decimal),
         },
+        ..said.list
     };
     Ok(said)
 }

@@ -254,6 +254,7 @@ impl Settings {
         let list = ListSettings {
             m_is_thousand: raw.m_is_thousand,
             dialect: raw.sheet.dialect(source)?,
+            exact_headings: false,
         };
         let rule = said(source, raw.rule, |rule: &String| rule.parse())?;
         let mains = said(source, raw.mains, RawMains::read)?;

@@ -63,7 +63,7 @@ fn found(table: &Table, decimals: Decimals, drawing: Drawing) -> Vec<CanRow> {
     let mut found = Vec::new();
     each_record(&table.text, table.separator, |record, line| {
         let Some(header) = &header else {
-            header = Some(Header::read(record, line).0);
+            header = Some(Header::read(record, line, false).0);
             return;
         };
         let cells = Cells::of(record, line, header, decimals).record;

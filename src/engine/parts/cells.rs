@@ -30,20 +30,33 @@ impl Cells {
         decimals: Decimals,
     ) -> Self {
         let mut cells = Self {
-            record: csv::StringRecord::with_capacity(record.as_slice().len(), record.len()),
+            record: csv::StringRecord::new(),
             errors: Vec::new(),
             remarks: Vec::new(),
             odd: 0,
         };
-        for (place, text) in record.iter().enumerate() {
-            match header.column(place) {
-                Some(column) => {
-                    let text = cells.plain(column, text, line, decimals);
-                    cells.record.push_field(&text);
-                }
-                None => cells.record.push_field(text),
-            }
+        let plain = record
+            .iter()
+            .enumerate()
+            .map(|(place, text)| match header.column(place) {
+                Some(column) => match cells.plain(column, text, line, decimals) {
+                    Cow::Borrowed(text) => header.with_unit(place, text),
+                    Cow::Owned(text) => Cow::Owned(header.with_unit(place, &text).into_owned()),
+                },
+                None => Cow::Borrowed(text),
+            });
+        let mut plain: Vec<Cow<'_, str>> = plain.collect();
+        if let Some([first, further]) = header.both_ratings()
+            && let Some(more) = plain.get(further).cloned()
+            && let Some(rating) = plain.get_mut(first)
+        {
+            *rating = Cow::Owned(format!("{rating} {more}"));
         }
+        cells.record = plain
+            .iter()
+            .map(AsRef::as_ref)
+            .collect::<Vec<&str>>()
+            .into();
         cells
     }
 

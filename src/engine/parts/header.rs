@@ -1,5 +1,7 @@
 //! [`Header`]: the first line of a parts list, which names the columns.
 
+use std::borrow::Cow;
+
 use strum::{EnumString, IntoStaticStr, VariantArray};
 
 use crate::engine::source::{Fault, Problem, width};
@@ -117,15 +119,36 @@ impl Column {
 
     /// The column that a heading means by another name that people give it: `Type`, `Designator`, `In circuit`.
     pub(super) fn called(heading: &str) -> Option<Self> {
-        let (heading, _) = super::cells::even(heading);
-        let plain = heading.trim().trim_end_matches('.').to_ascii_lowercase();
-        match plain.replace([' ', '-'], "_").as_str() {
+        match plain(heading).as_str() {
             "type" => Some(Self::Kind),
             "designator" | "reference" | "ref_des" | "refdes" | "circuit_ref" => Some(Self::Ref),
             "tol" => Some(Self::Tolerance),
+            "dielectric" | "construction" | "composition" => Some(Self::Material),
+            "function" | "purpose" => Some(Self::Role),
+            "from_node" | "node_1" | "node_a" => Some(Self::From),
+            "to_node" | "node_2" | "node_b" => Some(Self::To),
+            "notes" | "remark" | "remarks" | "comment" | "comments" => Some(Self::Note),
+            name if unit_of(name).is_some() => Some(Self::Rating),
             name => name.parse().ok(),
         }
     }
+}
+
+/// Unit that a bare number has below such a heading of a rating, all in lower case.
+fn unit_of(heading: &str) -> Option<&'static str> {
+    match heading {
+        "voltage" | "volts" | "v" | "wv" | "w.v" | "vdc" | "working_voltage" | "rated_voltage"
+        | "voltage_rating" => Some("V"),
+        "power" | "watts" | "wattage" | "w" | "power_rating" => Some("W"),
+        _ => None,
+    }
+}
+
+/// Heading as other names of columns are known by.
+fn plain(heading: &str) -> String {
+    let (heading, _) = super::cells::even(heading);
+    let plain = heading.trim().trim_end_matches('.').to_ascii_lowercase();
+    plain.replace([' ', '-'], "_")
 }
 
 /// Every column that the program knows, with what it holds.
@@ -145,16 +168,26 @@ pub(super) struct Header {
     width: usize,
     /// Headings that mean a column by another name, each with that column.
     other_names: Vec<(String, Column)>,
+    /// The column of a rating beside another one: the voltage stands in the one and the power in the other.
+    further_rating: Option<usize>,
+    /// Units that bare numbers of ratings have, by the places of the columns.
+    units: Vec<(usize, &'static str)>,
 }
 
 impl Header {
-    /// Reads the first record, with everything that is wrong with it.
-    pub(super) fn read(record: &csv::StringRecord, row: usize) -> (Self, Vec<Fault>) {
+    /// Reads the first record, with everything that is wrong with it. With `exact_headings` a column is known by its own name alone.
+    pub(super) fn read(
+        record: &csv::StringRecord,
+        row: usize,
+        exact_headings: bool,
+    ) -> (Self, Vec<Fault>) {
         let mut header = Self {
             places: [None; Column::ALL.len()],
             extra_names: Vec::new(),
             width: width(record),
             other_names: Vec::new(),
+            further_rating: None,
+            units: Vec::new(),
         };
         let mut errors = Vec::new();
         let named = |name: &str| {
@@ -163,8 +196,17 @@ impl Header {
                 .any(|other| Column::named(other) == Column::called(name))
         };
         for (place, name) in record.iter().enumerate().take(header.width) {
-            let called = || Column::called(name).filter(|_| !named(name));
-            match Column::named(name).or_else(called) {
+            let called = || Column::called(name).filter(|_| !exact_headings && !named(name));
+            let known = Column::named(name).or_else(called);
+            let unit = known.and_then(|_| unit_of(&plain(name)));
+            header.units.extend(unit.map(|unit| (place, unit)));
+            match known {
+                Some(Column::Rating) if header.is_the_other_rating(unit) => {
+                    header.further_rating = Some(place);
+                    header
+                        .other_names
+                        .push((name.trim().to_owned(), Column::Rating));
+                }
                 Some(column) if header.place(column).is_some() => {
                     errors.push(Fault::in_column(
                         row,
@@ -183,6 +225,36 @@ impl Header {
         }
         errors.extend(header.missing(row));
         (header, errors)
+    }
+
+    /// Whether a further column of ratings has what the first has not: the power beside the voltage, or the other way round.
+    fn is_the_other_rating(&self, unit: Option<&str>) -> bool {
+        let first = self.place(Column::Rating).and_then(|at| self.unit(at));
+        let is_other = first.zip(unit).is_some_and(|(first, unit)| first != unit);
+        is_other && self.further_rating.is_none()
+    }
+
+    /// Unit of a bare number in the column at that place.
+    fn unit(&self, place: usize) -> Option<&'static str> {
+        let mut units = self.units.iter();
+        units.find(|(at, _)| *at == place).map(|(_, unit)| *unit)
+    }
+
+    /// The cell at that place with the unit that its heading says, where it is a bare number.
+    pub(super) fn with_unit<'a>(&self, place: usize, text: &'a str) -> Cow<'a, str> {
+        let bare = text.trim();
+        let is_number = bare
+            .bytes()
+            .all(|byte| byte.is_ascii_digit() || byte == b'.');
+        match self.unit(place) {
+            Some(unit) if is_number && !bare.is_empty() => Cow::Owned(format!("{bare}{unit}")),
+            _ => Cow::Borrowed(text),
+        }
+    }
+
+    /// The places of both columns of ratings, where there are two.
+    pub(super) fn both_ratings(&self) -> Option<[usize; 2]> {
+        Some([self.place(Column::Rating)?, self.further_rating?])
     }
 
     fn missing(&self, row: usize) -> Vec<Fault> {
@@ -209,6 +281,9 @@ impl Header {
 
     /// The column that the program knows at that place.
     pub(super) fn column(&self, place: usize) -> Option<Column> {
+        if self.further_rating == Some(place) {
+            return Some(Column::Rating);
+        }
         let known = self.places.iter().position(|at| *at == Some(place))?;
         Some(Column::ALL[known])
     }

@@ -17,6 +17,8 @@ pub struct ListSettings {
     pub m_is_thousand: bool,
     /// Declared separator and decimal sign.
     pub dialect: Dialect,
+    /// Columns are known by their own names alone, as in recordings before 0.3.0.
+    pub exact_headings: bool,
 }
 
 impl ListSettings {
@@ -99,7 +101,7 @@ pub fn read(text: &[u8], settings: &ListSettings) -> Result<PartsList, TextError
         odd_cells: 0,
     };
     each_record(&text, separator, |record, row| {
-        rows.take(record, row, settings.drawing());
+        rows.take(record, row, *settings);
     });
     rows.finish()
 }
@@ -149,9 +151,9 @@ struct Reader {
 }
 
 impl Reader {
-    fn take(&mut self, record: &csv::StringRecord, line: usize, drawing: Drawing) {
+    fn take(&mut self, record: &csv::StringRecord, line: usize, settings: ListSettings) {
         let Some(header) = &self.header else {
-            let (header, errors) = Header::read(record, line);
+            let (header, errors) = Header::read(record, line, settings.exact_headings);
             self.errors.extend(errors);
             self.remarks.extend(
                 header
@@ -179,7 +181,7 @@ impl Reader {
             record: &cells.record,
             written: record,
             line,
-            drawing,
+            drawing: settings.drawing(),
         };
         if let Some(name) = row.designator() {
             let key = name.to_ascii_lowercase();
@@ -256,6 +258,21 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
+    use crate::engine::quantity::Rating;
+
+    #[test]
+    fn an_earlier_list_keeps_the_columns_that_had_no_other_names_then() {
+        let text = b"ref,kind,value,voltage\nC1,capacitor,10n,600V\n";
+        let today = read(text, &ListSettings::default()).unwrap();
+        assert_eq!(today.parts[0].rating.dc_volts, Some(600.0));
+        let exact = ListSettings {
+            exact_headings: true,
+            ..ListSettings::default()
+        };
+        let earlier = read(text, &exact).unwrap();
+        assert_eq!(earlier.extra_columns, ["voltage"]);
+        assert_eq!(earlier.parts[0].rating, Rating::default());
+    }
 
     proptest! {
         #[test]

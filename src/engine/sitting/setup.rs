@@ -6,7 +6,7 @@ use super::meters::FIRST_METER;
 use super::plan::PlanError;
 use crate::engine::judge::Fitted;
 use crate::engine::judge::capacitor::{Condition, ShippedTable};
-use crate::engine::parts::{self, Article, PartsList};
+use crate::engine::parts::{self, Article, ListSettings, PartsList};
 use crate::engine::quantity::Drawing;
 use crate::engine::settings::{BenchMeter, Settings};
 use crate::engine::source::utf8;
@@ -70,7 +70,7 @@ impl Setup {
 
     /// The edition of the format of a recording before 1.2, which a reader puts there: a part gripped again was not told then, a
     /// remark went to the part in hand, and a selection named no places; capacitors counted as discharged below 60 V, `override`
-    /// was for all of them at once, and no test point waited for `live`. No head holds it.
+    /// was for all of them at once, no test point waited for `live`, and columns of the parts list had no other names. No head holds it.
     pub const EDITION: &str = "edition";
 
     /// A sitting over that parts list with one meter of that profile, and a `job.toml` that says nothing.
@@ -169,7 +169,11 @@ impl Setup {
     /// If it or `job.toml` is not there or cannot be used.
     pub fn list(&self) -> Result<PartsList, PlanError> {
         let parts = self.needed(Self::PARTS)?;
-        Ok(parts::read(parts, &self.job()?.list)?)
+        let settings = ListSettings {
+            exact_headings: !self.setting(Self::EDITION).is_empty(),
+            ..self.job()?.list
+        };
+        Ok(parts::read(parts, &settings)?)
     }
 
     /// Condition of the parts: those of the equipment, or new ones.
