@@ -11,6 +11,34 @@
 //! arguments and prints. Arrows point down only: cli → views → books → bench → engine. `platform` holds what the operating system
 //! does differently; it uses none of them, and the engine does not use it.
 
+/// Gives an enum that derives `VariantArray` and `IntoStaticStr` its list and its words, as far as they are asked for.
+macro_rules! words {
+    ($enum:ident: $($item:ident),+) => {
+        impl $enum {
+            $(words! { @$item })+
+        }
+    };
+    (@ALL) => {
+        /// Every variant, in the order of the declaration.
+        pub const ALL: [Self; <Self as strum::VariantArray>::VARIANTS.len()] =
+            *<Self as strum::VariantArray>::VARIANTS
+                .first_chunk()
+                .expect("all of them");
+    };
+    (@name) => {
+        /// The word for it in files and for people.
+        pub fn name(self) -> &'static str {
+            self.into()
+        }
+    };
+    (@named) => {
+        /// The variant of that word; `None` if there is none.
+        pub fn named(word: &str) -> Option<Self> {
+            Self::ALL.into_iter().find(|one| one.name() == word)
+        }
+    };
+}
+
 mod bench;
 mod books;
 mod cli;

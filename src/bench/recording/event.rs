@@ -19,12 +19,7 @@ pub enum LinkState {
     Lost,
 }
 
-impl LinkState {
-    /// The word in the file.
-    pub fn name(self) -> &'static str {
-        self.into()
-    }
-}
+words!(LinkState: name);
 
 /// One thing that came in (or went out) during a sitting. Fields are borrowed; text is UTF-8, bytes are any bytes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

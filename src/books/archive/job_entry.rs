@@ -96,12 +96,7 @@ pub enum SittingState {
     Damaged,
 }
 
-impl SittingState {
-    /// The word for it.
-    pub fn name(self) -> &'static str {
-        self.into()
-    }
-}
+words!(SittingState: name);
 
 /// Facts of a recording in the archive.
 #[derive(Debug, Clone, PartialEq)]

@@ -44,16 +44,7 @@ pub enum LeftOut {
     OtherKinds,
 }
 
-impl LeftOut {
-    /// Every reason.
-    pub const ALL: [Self; Self::VARIANTS.len()] =
-        *Self::VARIANTS.first_chunk().expect("all of them");
-
-    /// The word for programs.
-    pub fn name(self) -> &'static str {
-        self.into()
-    }
-}
+words!(LeftOut: ALL, name);
 
 /// The parts of a job as they were found; `job` is its number among those that are looked at.
 pub fn as_found(job: usize, book: &Book) -> (Vec<AsFound>, Vec<LeftOut>) {

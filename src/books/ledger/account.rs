@@ -200,11 +200,9 @@ pub enum Standing {
     Good,
 }
 
-impl Standing {
-    /// Every standing, from what is most urgent to what is done.
-    pub const ALL: [Self; Self::VARIANTS.len()] =
-        *Self::VARIANTS.first_chunk().expect("all of them");
+words!(Standing: ALL);
 
+impl Standing {
     /// The words for people.
     pub fn words(self) -> &'static str {
         self.into()

@@ -49,14 +49,11 @@ impl Combination {
     }
 }
 
+words!(Arrangement: name);
+
 impl Arrangement {
     /// The two ways to arrange a pair.
     pub const PAIRS: [Self; 2] = [Self::Series, Self::Parallel];
-
-    /// The word for people.
-    pub fn name(self) -> &'static str {
-        self.into()
-    }
 
     /// The way in which two parts of that kind combine in this arrangement; `None` for one part alone.
     pub const fn combination(self, kind: Kind) -> Option<Combination> {

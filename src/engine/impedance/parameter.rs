@@ -122,16 +122,9 @@ pub enum PairKind {
     RX,
 }
 
+words!(PairKind: ALL, name);
+
 impl PairKind {
-    /// Every kind.
-    pub const ALL: [Self; Self::VARIANTS.len()] =
-        *Self::VARIANTS.first_chunk().expect("all of them");
-
-    /// The name as a device profile writes it.
-    pub fn name(self) -> &'static str {
-        self.into()
-    }
-
     /// The two parameters, in the order in which they are sent.
     pub const fn parameters(self) -> [Parameter; 2] {
         use Parameter as P;

@@ -65,21 +65,7 @@ pub enum Aspect {
     Replacement,
 }
 
-impl Aspect {
-    /// All of them.
-    pub const ALL: [Self; Self::VARIANTS.len()] =
-        *Self::VARIANTS.first_chunk().expect("all of them");
-
-    /// The one of that name.
-    pub fn named(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|aspect| aspect.name() == word)
-    }
-
-    /// The word for people.
-    pub fn name(self) -> &'static str {
-        self.into()
-    }
-}
+words!(Aspect: ALL, name, named);
 
 impl TryFrom<String> for Aspect {
     type Error = String;

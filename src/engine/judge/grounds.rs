@@ -28,21 +28,7 @@ pub enum Found {
     BeyondRange,
 }
 
-impl Found {
-    /// All of them.
-    pub const ALL: [Self; Self::VARIANTS.len()] =
-        *Self::VARIANTS.first_chunk().expect("all of them");
-
-    /// The words in files and for people.
-    pub fn name(self) -> &'static str {
-        self.into()
-    }
-
-    /// The one of that name.
-    pub fn named(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|found| found.name() == word)
-    }
-}
+words!(Found: ALL, name, named);
 
 impl From<Finding> for Found {
     fn from(finding: Finding) -> Self {

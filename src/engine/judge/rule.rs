@@ -21,16 +21,9 @@ pub enum Rule {
     Simple,
 }
 
+words!(Rule: ALL, name);
+
 impl Rule {
-    /// Both rules.
-    pub const ALL: [Self; Self::VARIANTS.len()] =
-        *Self::VARIANTS.first_chunk().expect("all of them");
-
-    /// The word in files and on the command line.
-    pub fn name(self) -> &'static str {
-        self.into()
-    }
-
     /// Width of the guard band for a standard uncertainty, in its unit.
     pub fn guard(self, standard_uncertainty: f64) -> f64 {
         match self {

@@ -28,16 +28,9 @@ pub enum Verdict {
     Inconclusive,
 }
 
+words!(Verdict: ALL, name, named);
+
 impl Verdict {
-    /// Every verdict, from good to bad, inconclusive last.
-    pub const ALL: [Self; Self::VARIANTS.len()] =
-        *Self::VARIANTS.first_chunk().expect("all of them");
-
-    /// The verdict of that name.
-    pub fn named(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|verdict| verdict.name() == word)
-    }
-
     /// Rank by badness, from 0 on: what is not known is worse than what is good, and better than what is bad.
     pub const fn severity(self) -> u8 {
         match self {
@@ -64,11 +57,6 @@ impl Verdict {
             (Self::Fail, Rule::Simple) => "outside its limits, or open",
             (Self::Inconclusive, _) => "measured, but that proves nothing",
         }
-    }
-
-    /// The words of ILAC-G8, in small letters.
-    pub fn name(self) -> &'static str {
-        self.into()
     }
 }
 

@@ -164,6 +164,8 @@ pub enum Ending {
     CrLf,
 }
 
+words!(Ending: name);
+
 impl Ending {
     /// The bytes to send.
     pub const fn bytes(self) -> &'static [u8] {
@@ -172,11 +174,6 @@ impl Ending {
             Self::Cr => b"\r",
             Self::CrLf => b"\r\n",
         }
-    }
-
-    /// The word used in a profile.
-    pub fn name(self) -> &'static str {
-        self.into()
     }
 }
 

@@ -35,17 +35,11 @@ pub(super) enum Column {
     Group,
 }
 
-impl Column {
-    /// Every column, in the order of their declaration.
-    pub(super) const ALL: [Self; Self::VARIANTS.len()] =
-        *Self::VARIANTS.first_chunk().expect("all of them");
+words!(Column: ALL, name);
 
+impl Column {
     /// The columns that a list cannot do without.
     pub(super) const REQUIRED: [Self; 3] = [Self::Ref, Self::Kind, Self::Value];
-
-    pub(super) fn name(self) -> &'static str {
-        self.into()
-    }
 
     /// Contents of its cells, as the manual has them.
     const fn meaning(self) -> &'static str {

@@ -39,11 +39,9 @@ pub enum Kind {
     Ratio,
 }
 
-impl Kind {
-    /// Every kind.
-    pub const ALL: [Self; Self::VARIANTS.len()] =
-        *Self::VARIANTS.first_chunk().expect("all of them");
+words!(Kind: ALL, name);
 
+impl Kind {
     /// Whether a part of the kind can be bought by value, rating and material alone.
     pub const fn is_asked_for_by_value(self) -> bool {
         matches!(self, Self::Resistor | Self::Capacitor | Self::Coil)
@@ -87,11 +85,6 @@ impl Kind {
             Self::Point => Quantity::Voltage,
             Self::Ratio => Quantity::Ratio,
         }
-    }
-
-    /// The word used in lists and messages.
-    pub fn name(self) -> &'static str {
-        self.into()
     }
 
     /// The kind that a list's word means, upper and lower case alike: the names, and the usual short words.
@@ -170,16 +163,9 @@ pub enum Material {
     Oil,
 }
 
+words!(Material: ALL, name);
+
 impl Material {
-    /// Every material.
-    pub const ALL: [Self; Self::VARIANTS.len()] =
-        *Self::VARIANTS.first_chunk().expect("all of them");
-
-    /// The word used in lists and messages.
-    pub fn name(self) -> &'static str {
-        self.into()
-    }
-
     /// Whether a part of this kind can be made of it. A list states none for the other kinds.
     pub const fn suits(self, kind: Kind) -> bool {
         match kind {
@@ -242,16 +228,9 @@ const OF_WIPERS: Belongs = Belongs {
     otherwise: "nothing; only a potentiometer has a law",
 };
 
+words!(Law: ALL, name);
+
 impl Law {
-    /// Every law.
-    pub const ALL: [Self; Self::VARIANTS.len()] =
-        *Self::VARIANTS.first_chunk().expect("all of them");
-
-    /// The word for lists and messages.
-    pub fn name(self) -> &'static str {
-        self.into()
-    }
-
     /// The law that a word means, upper and lower case alike. Log is what a volume control is called (common practice, no source).
     pub(super) fn named(word: &str) -> Option<Self> {
         let word = word.trim_end_matches('.').to_ascii_lowercase();

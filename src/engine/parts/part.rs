@@ -248,16 +248,9 @@ pub struct UnknownChoice {
     pub found: String,
 }
 
+words!(Choice: ALL, name);
+
 impl Choice {
-    /// Every choice.
-    pub const ALL: [Self; Self::VARIANTS.len()] =
-        *Self::VARIANTS.first_chunk().expect("all of them");
-
-    /// The word for commands and files.
-    pub fn name(self) -> &'static str {
-        self.into()
-    }
-
     /// Its meaning for the part.
     pub const fn meaning(self) -> &'static str {
         match self {

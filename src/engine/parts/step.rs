@@ -47,12 +47,9 @@ pub enum Step {
 /// The most makes of a contact that a list can ask for.
 const MOST_MAKES: u8 = 20;
 
-impl Step {
-    /// The word for lists, screens and files.
-    pub fn name(self) -> &'static str {
-        self.into()
-    }
+words!(Step: name);
 
+impl Step {
     /// The step that a row of the results names, as [`Display`](fmt::Display) writes it.
     pub fn named(text: &str) -> Option<Self> {
         const PLAIN: [Step; 9] = [

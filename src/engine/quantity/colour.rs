@@ -41,16 +41,9 @@ pub enum Colour {
     Pink,
 }
 
+words!(Colour: ALL, name);
+
 impl Colour {
-    /// Every colour: first those of the figures 0 to 9, in their order.
-    pub const ALL: [Self; Self::VARIANTS.len()] =
-        *Self::VARIANTS.first_chunk().expect("all of them");
-
-    /// The colour's name.
-    pub fn name(self) -> &'static str {
-        self.into()
-    }
-
     /// The colour of that name, upper and lower case alike; `gray` and `purple` are known too.
     pub fn named(word: &str) -> Option<Self> {
         word.parse().ok()

@@ -56,11 +56,9 @@ pub enum Quantity {
     Ratio,
 }
 
-impl Quantity {
-    /// Every quantity the program knows.
-    pub const ALL: [Self; Self::VARIANTS.len()] =
-        *Self::VARIANTS.first_chunk().expect("all of them");
+words!(Quantity: ALL, name);
 
+impl Quantity {
     /// The quantity of that [name](Self::name), upper and lower case alike.
     pub fn named(word: &str) -> Option<Self> {
         word.trim().parse().ok()
@@ -76,11 +74,6 @@ impl Quantity {
         let names = Self::ALL.map(|quantity| format!("`{quantity}`"));
         let (last, others) = names.split_last().expect("there are quantities");
         format!("{} or {last}", others.join(", "))
-    }
-
-    /// The word used in messages and in files.
-    pub fn name(self) -> &'static str {
-        self.into()
     }
 
     /// The SI symbol of its unit; of a ratio what is written behind it.

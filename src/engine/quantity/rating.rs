@@ -258,16 +258,9 @@ pub enum SafetyClass {
     Y4,
 }
 
+words!(SafetyClass: ALL, name);
+
 impl SafetyClass {
-    /// Every class.
-    pub const ALL: [Self; Self::VARIANTS.len()] =
-        *Self::VARIANTS.first_chunk().expect("all of them");
-
-    /// The class as it is printed on the part.
-    pub fn name(self) -> &'static str {
-        self.into()
-    }
-
     /// The class of that name, upper and lower case alike.
     pub fn named(text: &str) -> Option<Self> {
         Self::ALL

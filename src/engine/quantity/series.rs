@@ -29,16 +29,9 @@ pub enum Series {
     E192,
 }
 
+words!(Series: ALL, name);
+
 impl Series {
-    /// Every series, the coarsest first.
-    pub const ALL: [Self; Self::VARIANTS.len()] =
-        *Self::VARIANTS.first_chunk().expect("all of them");
-
-    /// The series' name.
-    pub fn name(self) -> &'static str {
-        self.into()
-    }
-
     /// The series of that [name](Self::name), upper and lower case alike.
     pub fn named(text: &str) -> Option<Self> {
         text.trim().parse().ok()

@@ -19,11 +19,9 @@ pub enum Separator {
     Tab,
 }
 
-impl Separator {
-    /// All of them.
-    pub const ALL: [Self; Self::VARIANTS.len()] =
-        *Self::VARIANTS.first_chunk().expect("all of them");
+words!(Separator: ALL);
 
+impl Separator {
     /// The separator that a setting means: `,`, `;`, a tab, or the word `tab`.
     pub fn named(text: &str) -> Option<Self> {
         Some(match text {

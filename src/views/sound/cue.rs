@@ -57,14 +57,11 @@ pub enum Cue {
     LinkBack,
 }
 
+words!(Cue: name);
+
 impl Cue {
     /// Every cue.
     pub const ALL: &'static [Self] = Self::VARIANTS;
-
-    /// Its name: small letters and hyphens, fit for a file.
-    pub fn name(self) -> &'static str {
-        self.into()
-    }
 
     /// Meaning, as a clause for people.
     pub const fn meaning(self) -> &'static str {

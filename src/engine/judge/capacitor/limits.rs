@@ -1,4 +1,4 @@
-//! [`Tables`] and [`Limits`]: every limit of a capacitor at once, each with its source or with what it lacks.
+//! [`Tables`] and [`CapacitorLimits`]: every limit of a capacitor at once, each with its source or with what it lacks.
 
 use super::Condition;
 use super::ageing::AgeingTable;
@@ -33,7 +33,7 @@ pub struct Stated {
 
 /// Limits of a capacitor beyond its capacitance.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Limits {
+pub struct CapacitorLimits {
     /// The largest loss factor, or why there is none.
     pub loss: Result<LossLimit, CannotJudge>,
     /// The largest leakage current, or why there is none.
@@ -72,10 +72,10 @@ impl Tables {
         condition: Condition,
         policy: &Policy,
         stated: Stated,
-    ) -> Limits {
+    ) -> CapacitorLimits {
         let form = policy.leakage_form(condition);
         let insulation = self.insulation.limit(part, condition);
-        Limits {
+        CapacitorLimits {
             loss: self.loss.limit(part, condition, stated.loss),
             leakage: self.leakage.limit(part, form, stated.leakage),
             insulation: at_a_grid(part, policy, insulation),
@@ -106,7 +106,7 @@ mod tests {
     use crate::engine::judge::capacitor::{InsulationForm, ReadAfter};
     use crate::engine::parts::Material;
 
-    fn limits(part: &Part, condition: Condition) -> Limits {
+    fn limits(part: &Part, condition: Condition) -> CapacitorLimits {
         Tables::default().limits(part, condition, &Policy::default(), Stated::default())
     }
 

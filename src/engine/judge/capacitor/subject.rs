@@ -142,20 +142,4 @@ pub enum Condition {
     InService,
 }
 
-impl Condition {
-    /// Both.
-    pub const ALL: [Self; Self::VARIANTS.len()] =
-        *Self::VARIANTS.first_chunk().expect("all of them");
-
-    /// The word used in tables and messages.
-    pub fn name(self) -> &'static str {
-        self.into()
-    }
-
-    /// The condition of that word; `None` if there is none.
-    pub fn named(word: &str) -> Option<Self> {
-        Self::ALL
-            .into_iter()
-            .find(|condition| condition.name() == word)
-    }
-}
+words!(Condition: ALL, name, named);

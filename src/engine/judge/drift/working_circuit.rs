@@ -151,12 +151,7 @@ pub enum Member {
     Lower,
 }
 
-impl Member {
-    /// The words for people.
-    pub fn name(self) -> &'static str {
-        self.into()
-    }
-}
+words!(Member: name);
 
 /// A part that was measured.
 #[derive(Debug, Clone, Copy, PartialEq)]

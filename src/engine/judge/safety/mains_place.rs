@@ -19,9 +19,4 @@ pub enum MainsPlace {
     LineToChassis,
 }
 
-impl MainsPlace {
-    /// The words for people.
-    pub fn name(self) -> &'static str {
-        self.into()
-    }
-}
+words!(MainsPlace: name);

@@ -188,12 +188,9 @@ pub enum EquivalentCircuit {
     Parallel,
 }
 
-impl EquivalentCircuit {
-    /// The word of a profile.
-    pub fn name(self) -> &'static str {
-        self.into()
-    }
+words!(EquivalentCircuit: name);
 
+impl EquivalentCircuit {
     /// The pair that `quantity` in this circuit and `second` beside it are; `None` if they are none that tells an impedance.
     pub const fn pair(self, quantity: Quantity, second: Field) -> Option<PairKind> {
         Some(match (quantity, second, self) {

@@ -47,16 +47,9 @@ pub enum Field {
     Ignore,
 }
 
+words!(Field: ALL, name);
+
 impl Field {
-    /// Every field.
-    pub const ALL: [Self; Self::VARIANTS.len()] =
-        *Self::VARIANTS.first_chunk().expect("all of them");
-
-    /// The word of a profile.
-    pub fn name(self) -> &'static str {
-        self.into()
-    }
-
     /// Content and unit.
     pub const fn meaning(self) -> &'static str {
         match self {

@@ -28,12 +28,7 @@ pub enum Direction {
     Rising,
 }
 
-impl Direction {
-    /// The word for people.
-    pub fn name(self) -> &'static str {
-        self.into()
-    }
-}
+words!(Direction: name);
 
 /// The direction by the slope of a straight line through the last points, and the points of that window; `None` if there are too
 /// few. The error of the slope holds for readings whose scatter is independent; a meter that averages makes it too small.
