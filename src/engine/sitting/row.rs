@@ -170,6 +170,14 @@ impl Row {
         deciding(&self.checks, self.value_verdict, self.verdict)
     }
 
+    /// The checks that did not pass, without the one that [`Self::reason`] tells already.
+    pub fn further_doubts(&self) -> impl Iterator<Item = (&Check, Verdict)> {
+        let told = self.deciding();
+        let further = self.checks.iter().filter(move |check| Some(*check) != told);
+        let verdict = |check: &Check| check.verdict.filter(|verdict| *verdict != Verdict::Pass);
+        further.filter_map(move |check| Some((check, verdict(check)?)))
+    }
+
     /// The check of that aspect, the first if there are several.
     pub fn check(&self, aspect: Aspect) -> Option<&Check> {
         self.checks.iter().find(|check| check.aspect == aspect)

@@ -2,7 +2,7 @@
 
 use super::scene::Word;
 use super::sign;
-use crate::engine::judge::{Found, Verdict};
+use crate::engine::judge::Found;
 use crate::engine::quantity::{Quantity, format_value};
 use crate::engine::sitting::{Counts, Row};
 use crate::views::state::{Soak, State};
@@ -13,27 +13,30 @@ pub(super) fn verdict(row: &Row) -> Vec<(String, Mood)> {
     let word = row.word().to_uppercase();
     let sign = sign(row.verdict);
     let mut lines = vec![(format!("{sign} {word}  {}", row.words()), mood_of(row))];
-    lines.push((why(row), Mood::Plain));
-    for check in &row.checks {
-        let words = check.brief();
-        match check.verdict {
-            Some(Verdict::Pass) | None => {}
-            Some(verdict) => {
-                lines.push((format!("{}: {words}", check.aspect.name()), mood(verdict)));
-            }
-        }
+    if row.deciding().is_some() {
+        lines.push((row.reason.clone(), mood_of(row)));
     }
+    lines.push((of_value(row), Mood::Plain));
+    lines.extend(row.further_doubts().map(|(check, verdict)| {
+        let words = format!("{}: {}", check.aspect.name(), check.brief());
+        (words, mood(verdict))
+    }));
     if row.attempt > 1 {
         lines.push((format!("attempt {}", row.attempt), Mood::Quiet));
     }
     lines
 }
 
-fn why(row: &Row) -> String {
+/// How far the value is off, and what that says by itself.
+fn of_value(row: &Row) -> String {
+    let reason = match row.deciding() {
+        Some(_) => row.grounds().verdict().1.words(),
+        None => &row.reason,
+    };
     match row.value {
         _ if row.found == Found::Open => format!("nothing conducts, {}", row.deviation()),
-        Some(_) => format!("{}, {}", row.deviation(), row.reason),
-        None => format!("{}, {}", row.reason, row.deviation()),
+        Some(_) => format!("{}, {reason}", row.deviation()),
+        None => format!("{reason}, {}", row.deviation()),
     }
 }
 
@@ -122,6 +125,36 @@ pub(super) fn clock(seconds: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::engine::judge::{Aspect, Check, Verdict};
+    use crate::engine::sitting::{What, examples};
+
+    #[test]
+    fn the_check_that_decides_is_told_once_and_before_the_value() {
+        let What::Judged(record) = examples::judged(Verdict::Fail) else {
+            panic!("no verdict")
+        };
+        let check = |aspect, verdict, words: &str| Check {
+            aspect,
+            verdict: Some(verdict),
+            words: words.to_owned(),
+        };
+        let row = Row {
+            reason: "safety class: none marked".to_owned(),
+            checks: vec![
+                check(Aspect::SafetyClass, Verdict::Fail, "none marked"),
+                check(Aspect::Loss, Verdict::ConditionalPass, "tan δ 0.2"),
+            ],
+            ..record.row
+        };
+        let lines = verdict(&row).into_iter().map(|(line, _)| line);
+        let expected = [
+            "safety class: none marked",
+            "+0.3 % of 4.7 kΩ, inside its band",
+            "loss: tan δ 0.2",
+            "attempt 2",
+        ];
+        assert_eq!(lines.skip(1).collect::<Vec<_>>(), expected);
+    }
 
     #[test]
     fn times_are_written_as_on_a_clock() {

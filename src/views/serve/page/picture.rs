@@ -95,12 +95,8 @@ impl Picture {
 
 impl Outcome {
     fn of(row: &Row) -> Self {
-        let checks = row.checks.iter().filter(|check| {
-            check
-                .verdict
-                .is_some_and(|verdict| verdict != Verdict::Pass)
-        });
-        let checks = checks.map(|check| format!("{}: {}", check.aspect.name(), check.words));
+        let checks = row.further_doubts();
+        let checks = checks.map(|(check, _)| format!("{}: {}", check.aspect.name(), check.words));
         let why: Vec<String> = std::iter::once(row.reason.clone()).chain(checks).collect();
         let value = [Some(row.words()), row.value.map(|_| row.deviation())];
         Self {
