@@ -139,6 +139,7 @@ mod tests {
             words: words.to_owned(),
         };
         let row = Row {
+            in_circuit: false,
             reason: "safety class: none marked".to_owned(),
             checks: vec![
                 check(Aspect::SafetyClass, Verdict::Fail, "none marked"),
