@@ -1,11 +1,12 @@
 //! [`remark`] and [`typing`]: what is said and shown beside the sitting. It goes to standard error, or to the board while
 //! that has the terminal.
 
-use std::io::{self, Write as _};
+use std::io::{self, IsTerminal as _, Write as _};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use super::display::Board;
 use super::printer::shown;
+use super::table::flowing;
 
 /// The board that has the terminal.
 static BOARD: Mutex<Option<Board>> = Mutex::new(None);
@@ -26,7 +27,12 @@ pub(crate) fn remark(text: &str) {
         return;
     }
     // Nobody who could be told that nobody listens; the sitting is worth more.
-    let _ = writeln!(io::stderr(), "{}", shown(text));
+    let mut err = io::stderr();
+    let _ = if err.is_terminal() {
+        flowing(&shown(text), &mut err)
+    } else {
+        writeln!(err, "{}", shown(text))
+    };
 }
 
 /// Shows the line that is being typed for a command; `None`: no longer.
