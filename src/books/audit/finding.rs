@@ -146,7 +146,7 @@ pub enum Finding {
     /// The file of results was saved by another program.
     #[error("the file was saved by another program{}", shown_by(signs, *rewritten))]
     OtherProgram {
-        signs: Vec<String>,
+        signs: Vec<&'static str>,
         /// Cells that say the same in another way.
         rewritten: u64,
     },
@@ -154,7 +154,7 @@ pub enum Finding {
     #[error("its columns are {}", other_columns(missing, further, *earlier))]
     OtherColumns {
         /// Columns that it lacks.
-        missing: Vec<String>,
+        missing: Vec<&'static str>,
         /// Columns that it has besides.
         further: Vec<String>,
         /// The earlier version whose columns they are.
@@ -226,7 +226,7 @@ fn used_by(recorded: Option<&str>) -> String {
 }
 
 /// Clause on the signs that another program saved the file.
-fn shown_by(signs: &[String], rewritten: u64) -> String {
+fn shown_by(signs: &[&str], rewritten: u64) -> String {
     let listed = match signs {
         [] => String::new(),
         _ => format!(": {}", signs.join(", ")),
@@ -238,16 +238,20 @@ fn shown_by(signs: &[String], rewritten: u64) -> String {
     format!("{listed}; {cells} written in another way that says the same")
 }
 
-fn other_columns(missing: &[String], further: &[String], earlier: Option<&str>) -> String {
+fn other_columns(missing: &[&str], further: &[String], earlier: Option<&str>) -> String {
     if let Some(version) = earlier {
         return format!(
             "those of {version}: made under earlier rules ({version}); what both versions have is compared, `probewright replay` gives the rows of today"
         );
     }
-    let said = [("lacks", missing), ("has besides", further)]
+    let said = [
+        ("lacks", missing.join("`, `")),
+        ("has besides", further.join("`, `")),
+    ];
+    let said = said
         .into_iter()
         .filter(|(_, names)| !names.is_empty())
-        .map(|(what, names)| format!("{what} `{}`", names.join("`, `")))
+        .map(|(what, names)| format!("{what} `{names}`"))
         .collect::<Vec<_>>()
         .join(" and ");
     format!("not those of this version: it {said}; another version wrote it, or it was edited")

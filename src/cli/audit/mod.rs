@@ -16,8 +16,8 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
 use report::Report;
+use whole::events_of;
 
-use super::progress::Progress;
 use super::remark::remark;
 use super::status::{BadInput, Status};
 use crate::bench::profile;
@@ -28,7 +28,7 @@ use crate::books::job::{Folder, JobError, folder_name, recordings_in};
 use crate::engine::judge::capacitor::Condition;
 use crate::engine::judge::{Policy, Rule};
 use crate::engine::meter::shipped_profile;
-use crate::engine::sitting::{Plan, Setup, What};
+use crate::engine::sitting::{Event, Plan, Setup, What};
 
 /// Check that recordings are as they were written, and that the results agree with them.
 ///
@@ -234,17 +234,11 @@ fn audit_under(arguments: &Arguments, groups: &[Group], report: &mut Report<'_>)
 /// The last verdicts of the recording by that plan.
 fn ruling(recorded: &Recorded, plan: Plan, bytes: u64) -> Result<(Ruling, Played)> {
     let mut ruling = Ruling::by(plan.clone());
-    let mut progress = Progress::of(format!("computing {}", recorded.name()), bytes);
-    let played = recorded.play(
-        plan,
-        |entry| progress.at(entry.offset),
-        |event| {
-            if let What::Judged(record) = &event.what {
-                ruling.hear(record);
-            }
-            Ok(())
-        },
-    )?;
+    let played = events_of(recorded, plan, bytes, |event: &Event| {
+        if let What::Judged(record) = &event.what {
+            ruling.hear(record);
+        }
+    })?;
     Ok((ruling, played))
 }
 

@@ -81,6 +81,32 @@ impl<'a> Report<'a> {
         Ok(())
     }
 
+    /// Findings and remarks about `file`, under its heading.
+    pub(super) fn all(
+        &mut self,
+        file: &str,
+        findings: &[Finding],
+        observations: &[Observation],
+    ) -> Result<()> {
+        for finding in findings {
+            self.finding(file, true, finding)?;
+        }
+        let mut observations = observations.iter();
+        observations.try_for_each(|observation| self.remark(file, observation))
+    }
+
+    /// The same with the heading, where there is anything to be said.
+    pub(super) fn headed(
+        &mut self,
+        file: &str,
+        (findings, observations): &(Vec<Finding>, Vec<Observation>),
+    ) -> Result<()> {
+        if findings.len() + observations.len() > 0 {
+            self.heading(file)?;
+        }
+        self.all(file, findings, observations)
+    }
+
     /// Heads the lines about a file.
     pub(super) fn heading(&mut self, file: &str) -> Result<()> {
         if !self.json {

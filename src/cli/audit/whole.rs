@@ -116,16 +116,9 @@ impl Audit<'_> {
             program: recorded.as_ref().and_then(program),
             sha256: sound.seal.as_ref().map(|seal| seal.digest.to_string()),
         })?;
-        for finding in &sound.findings {
-            report.finding(&name, true, finding)?;
-        }
-        for observation in &sound.observations {
-            report.remark(&name, observation)?;
-        }
+        report.all(&name, &sound.findings, &sound.observations)?;
         if let Some(recorded) = &recorded {
-            for observation in self.remarks(recorded) {
-                report.remark(&name, &observation)?;
-            }
+            report.all(&name, &[], &self.remarks(recorded))?;
         }
         match computed {
             Some(Ok(computed)) => {
@@ -255,9 +248,7 @@ impl Audit<'_> {
         for finding in compared.findings(&circumstances) {
             report.finding(&self.results, false, &finding)?;
         }
-        for observation in compared.observations() {
-            report.remark(name, &observation)?;
-        }
+        report.all(name, &[], &compared.observations())?;
         self.rewritten += compared.rewritten;
         self.claimed.extend(compared.claimed);
         Ok(())
@@ -265,37 +256,26 @@ impl Audit<'_> {
 
     /// Reports on the file of results as a whole, and on the decisions.
     fn results(self, report: &mut Report<'_>, unread: Option<String>) -> Result<()> {
-        let (findings, mut observations) = self.of_sheet();
-        observations.extend(unread.map(|obstacle| Observation::Unread { obstacle }));
-        if findings.len() + observations.len() > 0 {
-            let name = if self.results.is_empty() {
-                "results.csv"
-            } else {
-                &self.results
-            };
-            report.heading(name)?;
-            for finding in &findings {
-                report.finding(name, true, finding)?;
-            }
-            for observation in &observations {
-                report.remark(name, observation)?;
-            }
-        }
+        let name = match self.results.as_str() {
+            "" => "results.csv",
+            name => name,
+        };
+        let mut found = self.of_sheet(name);
+        let unread = unread.map(|obstacle| Observation::Unread { obstacle });
+        found.1.extend(unread);
+        report.headed(name, &found)?;
         match &self.group.job {
             Some(job) if self.group.has_decisions => decisions(job, self.said, report),
             _ => Ok(()),
         }
     }
 
-    fn of_sheet(&self) -> (Vec<Finding>, Vec<Observation>) {
+    fn of_sheet(&self, name: &str) -> (Vec<Finding>, Vec<Observation>) {
         let mut findings = Vec::new();
         let mut observations = Vec::new();
         let is_there = self.group.results.as_deref().is_some_and(Path::is_file);
         if !is_there {
-            let file = match self.results.as_str() {
-                "" => "results.csv".to_owned(),
-                file => file.to_owned(),
-            };
+            let file = name.to_owned();
             observations.push(Observation::NoResults { file });
         }
         let Some(sheet) = self.sheet.as_ref().filter(|_| is_there) else {
@@ -303,22 +283,14 @@ impl Audit<'_> {
         };
         if !sheet.signs().is_empty() || self.rewritten > 0 {
             findings.push(Finding::OtherProgram {
-                signs: sheet
-                    .signs()
-                    .iter()
-                    .map(|sign| (*sign).to_owned())
-                    .collect(),
+                signs: sheet.signs().to_vec(),
                 rewritten: self.rewritten,
             });
         }
         let columns = sheet.missing().len() + sheet.further().len();
         if columns > 0 {
             findings.push(Finding::OtherColumns {
-                missing: sheet
-                    .missing()
-                    .iter()
-                    .map(|name| (*name).to_owned())
-                    .collect(),
+                missing: sheet.missing().to_vec(),
                 further: sheet.further().to_vec(),
                 earlier: sheet.earlier(),
             });
@@ -353,7 +325,7 @@ fn length(file: &Path) -> Result<u64> {
 }
 
 /// Computes the sitting again and hands out its events.
-fn events_of(
+pub(super) fn events_of(
     recorded: &Recorded,
     plan: Plan,
     bytes: u64,
@@ -396,24 +368,11 @@ fn other_version(recorded: &Recorded) -> Option<String> {
 
 /// Reports remarks about the decisions of a job, and decisions that only its recordings have.
 fn decisions(job: &Folder, said: Vec<Said>, report: &mut Report<'_>) -> Result<()> {
-    let (findings, observations) = match observed(job, said) {
-        Ok(found) => found,
-        Err(error) => {
-            let obstacle = format!("{error:#}");
-            (Vec::new(), vec![Observation::Unread { obstacle }])
-        }
-    };
-    if findings.is_empty() && observations.is_empty() {
-        return Ok(());
-    }
-    let name = job.decisions().display().to_string();
-    report.heading(&name)?;
-    for finding in &findings {
-        report.finding(&name, true, finding)?;
-    }
-    observations
-        .iter()
-        .try_for_each(|observation| report.remark(&name, observation))
+    let found = observed(job, said).unwrap_or_else(|error| {
+        let obstacle = format!("{error:#}");
+        (Vec::new(), vec![Observation::Unread { obstacle }])
+    });
+    report.headed(&job.decisions().display().to_string(), &found)
 }
 
 /// A row that was written and is not there was taken out, whatever was decided later.
