@@ -3,7 +3,7 @@
 use super::check::{Aspect, Check, overall};
 use super::conditions::Conditions;
 use super::fitted::{self, InPlace};
-use super::grounds::{Found, Grounds};
+use super::grounds::Grounds;
 use super::lcr::{self, LcrReading, Rated, as_rated};
 use super::leads;
 use super::leakage::{self, Soaked};
@@ -109,6 +109,15 @@ pub struct Beside<'a> {
 /// The grounds of the verdict on the value, and the further checks.
 pub(super) type Looked = (Grounds, Vec<Check>);
 
+/// A finding with all that it is judged by.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Case<'a> {
+    pub(super) part: &'a Part,
+    pub(super) settled: &'a SettledValue,
+    pub(super) beside: &'a Beside<'a>,
+    pub(super) conditions: &'a Conditions,
+}
+
 /// Judges what was found on `part` under `conditions`.
 pub fn judge(
     part: &Part,
@@ -116,14 +125,20 @@ pub fn judge(
     beside: &Beside<'_>,
     conditions: &Conditions,
 ) -> Judgement {
+    let case = Case {
+        part,
+        settled,
+        beside,
+        conditions,
+    };
     let (mut grounds, mut checks) = match part.step {
-        Step::Value | Step::Own => look_at_listed(part, settled, beside, conditions),
-        Step::Between => look_between(part, settled, beside, conditions),
+        Step::Value | Step::Own => look_at_listed(case),
+        Step::Between => case.look_at(part.band, |read| as_rated(part, read, beside)),
         Step::Leakage => leakage::look(part, settled.finding, beside.soaked, conditions.rule),
-        Step::Stop => wiper::look_at_stop(part, settled, beside, conditions),
-        Step::Middle => wiper::look_at_middle(part, settled, beside, conditions),
-        Step::Sweep => wiper::look_at_sweep(part, settled, beside, conditions),
-        Step::Make { .. } => makes::look(part, settled, beside, conditions),
+        Step::Stop => wiper::look_at_stop(case),
+        Step::Middle => wiper::look_at_middle(case),
+        Step::Sweep => wiper::look_at_sweep(case),
+        Step::Make { .. } => makes::look(case),
         Step::Primary | Step::Secondary => {
             turns::look(part, settled.finding, beside.primary, conditions.rule)
         }
@@ -154,7 +169,12 @@ pub fn judge_own_value(
         }),
         second: None,
     };
-    let (grounds, mut checks) = look_at_listed(part, &settled, &Beside::default(), conditions);
+    let (grounds, mut checks) = look_at_listed(Case {
+        part,
+        settled: &settled,
+        beside: &Beside::default(),
+        conditions,
+    });
     checks.push(Check {
         aspect: Aspect::Network,
         verdict: Some(found.verdict),
@@ -163,33 +183,14 @@ pub fn judge_own_value(
     Judgement::by(grounds, checks)
 }
 
-/// The resistance between two places, without the leads.
-fn look_between(
-    part: &Part,
-    settled: &SettledValue,
-    beside: &Beside<'_>,
-    conditions: &Conditions,
-) -> Looked {
-    match settled.finding {
-        Finding::Value(estimate) => {
-            let read = Uncertain::new(estimate.value, estimate.standard_uncertainty);
-            let read = as_rated(part, read, beside);
-            look_at_value(part, part.band, read, beside.leads, conditions)
-        }
-        finding => (
-            without_value(part, part.band, finding, conditions.rule),
-            vec![],
-        ),
-    }
-}
-
 /// The value that the list states.
-fn look_at_listed(
-    part: &Part,
-    settled: &SettledValue,
-    beside: &Beside<'_>,
-    conditions: &Conditions,
-) -> Looked {
+fn look_at_listed(case: Case<'_>) -> Looked {
+    let Case {
+        part,
+        beside,
+        conditions,
+        ..
+    } = case;
     let (band, remarks) = by_policy::apply(part, conditions);
     let in_place = conditions.fitted.in_place(part, band, &conditions.policy);
     let band = match in_place {
@@ -202,15 +203,11 @@ fn look_at_listed(
         .and_then(at_point::Loaded::band)
         .unwrap_or(band);
     let mut loss = beside.loss;
-    let (grounds, mut checks) = match settled.finding {
-        Finding::Value(estimate) => {
-            let read = Uncertain::new(estimate.value, estimate.standard_uncertainty);
-            let rated = as_rated(part, read, beside);
-            loss = rated.loss;
-            look_at_value(part, band, rated, beside.leads, conditions)
-        }
-        finding => (without_value(part, band, finding, conditions.rule), vec![]),
-    };
+    let (grounds, mut checks) = case.look_at(band, |read| {
+        let rated = as_rated(part, read, beside);
+        loss = rated.loss;
+        rated
+    });
     let nominal = Uncertain::exact(part.nominal.value());
     let value = grounds.value.unwrap_or(nominal);
     checks.extend(remarks);
@@ -242,40 +239,47 @@ pub(super) fn without_value(part: &Part, band: Band, finding: Finding, rule: Rul
     }
 }
 
-/// A value without the leads, and of a winding at 20 °C.
-pub(super) fn look_at_value(
-    part: &Part,
-    band: Band,
-    rated: Rated,
-    leads: Option<Uncertain>,
-    conditions: &Conditions,
-) -> Looked {
-    let Rated {
-        value: mut judged,
-        loss,
-        mut checks,
-    } = rated;
-    let grounds = |value| Grounds {
-        found: Found::Value,
-        with_leads: leads.is_none() && part.kind.conducts(),
-        value,
-        ..without_value(part, band, Finding::Open, conditions.rule)
-    };
-    let below_zero = judged.value + 2.0 * judged.u < 0.0;
-    if part.kind == Kind::Capacitor && !below_zero && loss.is_some_and(|loss| loss.is_negative) {
-        return (grounds(None), checks);
+impl Case<'_> {
+    /// The grounds by `band`, as long as no value is known.
+    pub(super) fn grounds(self, band: Band) -> Grounds {
+        without_value(self.part, band, self.settled.finding, self.conditions.rule)
     }
-    if let Some(leads) = leads.filter(|_| part.measured() == Quantity::Resistance) {
-        let (without, check) = leads::take_off(judged, leads);
-        judged = without;
-        checks.push(check);
+
+    /// The value that settled against `band`, without the leads, and of a winding at 20 °C. `rated` makes of what was read what is
+    /// judged of it.
+    pub(super) fn look_at(self, band: Band, rated: impl FnOnce(Uncertain) -> Rated) -> Looked {
+        let Finding::Value(estimate) = self.settled.finding else {
+            return (self.grounds(band), vec![]);
+        };
+        let read = Uncertain::new(estimate.value, estimate.standard_uncertainty);
+        let Rated {
+            value: mut judged,
+            loss,
+            mut checks,
+        } = rated(read);
+        let (part, leads) = (self.part, self.beside.leads);
+        let grounds = |value| Grounds {
+            with_leads: leads.is_none() && part.kind.conducts(),
+            value,
+            ..self.grounds(band)
+        };
+        let below_zero = judged.value + 2.0 * judged.u < 0.0;
+        if part.kind == Kind::Capacitor && !below_zero && loss.is_some_and(|loss| loss.is_negative)
+        {
+            return (grounds(None), checks);
+        }
+        if let Some(leads) = leads.filter(|_| part.measured() == Quantity::Resistance) {
+            let (without, check) = leads::take_off(judged, leads);
+            judged = without;
+            checks.push(check);
+        }
+        if part.kind == Kind::Winding {
+            let (corrected, check) = winding_at_20::correct(judged, self.conditions.temperature);
+            judged = corrected;
+            checks.push(check);
+        }
+        (grounds(Some(judged)), checks)
     }
-    if part.kind == Kind::Winding {
-        let (corrected, check) = winding_at_20::correct(judged, conditions.temperature);
-        judged = corrected;
-        checks.push(check);
-    }
-    (grounds(Some(judged)), checks)
 }
 
 #[cfg(test)]

@@ -5,13 +5,12 @@
 //! their mean; here every single one is held to the limit, which is stricter.
 
 use super::check::{Aspect, Check};
-use super::conditions::Conditions;
-use super::further::look_at;
-use super::judgement::{Beside, Looked};
+use super::judgement::{Case, Looked};
+use super::lcr::Rated;
 use super::one_sided::at_most;
 use super::rule::Rule;
 use crate::engine::parts::{Part, Step};
-use crate::engine::probing::{Estimate, SettledValue};
+use crate::engine::probing::Estimate;
 use crate::engine::quantity::{Quantity, format_value, format_with_uncertainty};
 use crate::engine::statistics::mean_and_deviation;
 
@@ -27,22 +26,18 @@ pub(super) fn entry(part: &Part, step: Step) -> Part {
     }
 }
 
-/// A make of `part`, an entry made by [`entry`].
-pub(super) fn look(
-    part: &Part,
-    settled: &SettledValue,
-    beside: &Beside<'_>,
-    conditions: &Conditions,
-) -> Looked {
-    let (grounds, mut checks) = look_at(part, part.band, settled, beside, conditions, |read| read);
+/// A make of an entry made by [`entry`].
+pub(super) fn look(case: Case<'_>) -> Looked {
+    let part = case.part;
+    let (grounds, mut checks) = case.look_at(part.band, Rated::plain);
     let Step::Make { number, of } = part.step else {
         return (grounds, checks);
     };
     if number == of {
-        let own = settled.finding.estimate();
-        let earlier = beside.makes.iter().flatten().copied();
+        let own = case.settled.finding.estimate();
+        let earlier = case.beside.makes.iter().flatten().copied();
         let makes: Vec<Estimate> = earlier.chain(own).collect();
-        checks.push(spread(&makes, of, part.band.upper(), conditions.rule));
+        checks.push(spread(&makes, of, part.band.upper(), case.conditions.rule));
     }
     (grounds, checks)
 }

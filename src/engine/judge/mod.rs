@@ -16,7 +16,6 @@ pub mod drift;
 mod feed;
 mod figure;
 mod fitted;
-mod further;
 mod grounds;
 mod in_circuit;
 mod judgement;

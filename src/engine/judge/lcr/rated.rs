@@ -16,6 +16,17 @@ pub(in crate::engine::judge) struct Rated {
     pub(in crate::engine::judge) checks: Vec<Check>,
 }
 
+impl Rated {
+    /// A value that is judged as it is, without a loss.
+    pub(in crate::engine::judge) const fn plain(value: Uncertain) -> Self {
+        Self {
+            value,
+            loss: None,
+            checks: Vec::new(),
+        }
+    }
+}
+
 /// Takes off what the leads add and brings the value into the form that the part is rated in. What does not support that
 /// is left as it was read, and the check says why.
 pub(in crate::engine::judge) fn as_rated(part: &Part, read: Uncertain, beside: &Beside) -> Rated {

@@ -5,12 +5,10 @@
 
 use crate::engine::impedance::Uncertain;
 use crate::engine::judge::check::{Aspect, Check};
-use crate::engine::judge::conditions::Conditions;
-use crate::engine::judge::further::look_at;
-use crate::engine::judge::judgement::{Beside, Looked};
+use crate::engine::judge::judgement::{Case, Looked};
+use crate::engine::judge::lcr::Rated;
 use crate::engine::judge::wiper::TrackValue;
 use crate::engine::parts::{Law, Part, Step};
-use crate::engine::probing::SettledValue;
 use crate::engine::quantity::{Amount, Band, Quantity, Tolerance, format_value};
 use crate::engine::statistics::square;
 
@@ -86,28 +84,22 @@ fn band(share: MiddleShare, track: f64) -> Option<Band> {
     Band::new(share.least * track, share.most * track)
 }
 
-/// The value that settled on `part`, an entry made by [`entry`], as a share of its track.
-pub(in crate::engine::judge) fn look(
-    part: &Part,
-    settled: &SettledValue,
-    beside: &Beside<'_>,
-    conditions: &Conditions,
-) -> Looked {
+/// The value that settled on an entry made by [`entry`], as a share of its track.
+pub(in crate::engine::judge) fn look(case: Case<'_>) -> Looked {
+    let part = case.part;
     let law = part.law.unwrap_or(Law::Linear);
     let share = middle_share(law);
     let exact = Uncertain::exact(part.nominal.value() / share.expected);
-    let track = beside.track.unwrap_or(TrackValue {
+    let track = case.beside.track.unwrap_or(TrackValue {
         ohms: exact,
         measured: false,
     });
     let band = band(share, track.ohms.value).unwrap_or(part.band);
     let by_eye = BY_EYE / 3f64.sqrt() * slope_at_middle(law) * track.ohms.value;
     let of_track = share.expected * track.ohms.u;
-    let (grounds, mut checks) = look_at(part, band, settled, beside, conditions, |read| {
-        Uncertain::new(
-            read.value,
-            libm::hypot(libm::hypot(read.u, by_eye), of_track),
-        )
+    let (grounds, mut checks) = case.look_at(band, |read| {
+        let u = libm::hypot(libm::hypot(read.u, by_eye), of_track);
+        Rated::plain(Uncertain::new(read.value, u))
     });
     if let Some(judged) = grounds.value {
         let words = words(law, share, judged.value, track);

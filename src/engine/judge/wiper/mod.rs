@@ -9,11 +9,9 @@ pub(super) use smoothness::look as look_at_sweep;
 
 use crate::engine::impedance::Uncertain;
 use crate::engine::judge::check::{Aspect, Check};
-use crate::engine::judge::conditions::Conditions;
-use crate::engine::judge::further::look_at;
-use crate::engine::judge::judgement::{Beside, Looked};
+use crate::engine::judge::judgement::{Case, Looked};
+use crate::engine::judge::lcr::Rated;
 use crate::engine::parts::{Part, Step};
-use crate::engine::probing::SettledValue;
 use crate::engine::quantity::{Amount, Quantity, Tolerance};
 
 /// A further measurement of a potentiometer as an entry of a plan; `None` for any other.
@@ -42,14 +40,9 @@ fn stop_entry(part: &Part) -> Option<Part> {
     Some(part.further(Step::Stop, nominal, Tolerance::MAXIMUM))
 }
 
-/// The value that settled on `part`, a wiper at its stop.
-pub(super) fn look_at_stop(
-    part: &Part,
-    settled: &SettledValue,
-    beside: &Beside<'_>,
-    conditions: &Conditions,
-) -> Looked {
-    let (grounds, mut checks) = look_at(part, part.band, settled, beside, conditions, |read| read);
+/// The value that settled on a wiper at its stop.
+pub(super) fn look_at_stop(case: Case<'_>) -> Looked {
+    let (grounds, mut checks) = case.look_at(case.part.band, Rated::plain);
     let words =
         "2 % of the nominal track, and no less than 2 Ω, may be left (MIL-PRF-39035E, 3.11.2)";
     checks.push(Check::remark(Aspect::EndResistance, words.to_owned()));

@@ -5,13 +5,12 @@
 
 use crate::engine::impedance::Uncertain;
 use crate::engine::judge::check::{Aspect, Check};
-use crate::engine::judge::conditions::Conditions;
 use crate::engine::judge::grounds::Grounds;
-use crate::engine::judge::judgement::{Beside, Looked, without_value};
+use crate::engine::judge::judgement::{Case, Looked};
 use crate::engine::judge::one_sided::at_least;
 use crate::engine::judge::verdict::{Reason, Verdict};
 use crate::engine::parts::{Part, Step};
-use crate::engine::probing::{Finding, MOST_OF_TRACK, SettledValue, SweepReport};
+use crate::engine::probing::{Finding, MOST_OF_TRACK, SweepReport};
 use crate::engine::quantity::{Quantity, Tolerance, format_value};
 
 /// The measurement as an entry of a plan: the track as nominal value, and the band from what must be covered of it.
@@ -25,15 +24,10 @@ pub(super) fn entry(part: &Part) -> Part {
     }
 }
 
-/// A sweep of `part`, an entry made by [`entry`].
-pub(in crate::engine::judge) fn look(
-    part: &Part,
-    settled: &SettledValue,
-    beside: &Beside<'_>,
-    conditions: &Conditions,
-) -> Looked {
-    let grounds = without_value(part, part.band, settled.finding, conditions.rule);
-    let (Finding::Value(covered), Some(report)) = (settled.finding, beside.sweep) else {
+/// A sweep of an entry made by [`entry`].
+pub(in crate::engine::judge) fn look(case: Case<'_>) -> Looked {
+    let grounds = case.grounds(case.part.band);
+    let (Finding::Value(covered), Some(report)) = (case.settled.finding, case.beside.sweep) else {
         return (grounds, Vec::new());
     };
     let grounds = Grounds {
