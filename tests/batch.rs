@@ -35,11 +35,7 @@ impl Bench {
             serve: Serve::Tcp,
             readings_per_second: 50.0,
             range_change: RangeChange::Silent,
-            capacitance: Scale {
-                lowest: 1e-9,
-                ranges: 8,
-                counts: 10_000,
-            },
+            capacitance: Scale::new(1e-9, 8, 10_000),
             with_loss: true,
             with_status: true,
             ..Options::default()

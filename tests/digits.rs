@@ -117,11 +117,7 @@ fn sitting(bench: &Bench, leads: f64) -> (Vec<Said>, Value) {
 #[test]
 fn every_view_shows_the_same_digits_of_one_value() {
     let bench = Bench::with(Way::Terminal, |options| {
-        let scale = |lowest| Scale {
-            lowest,
-            ranges: 7,
-            counts: 20_000,
-        };
+        let scale = |lowest| Scale::new(lowest, 7, 20_000);
         Options {
             resistance: scale(10.0),
             capacitance: scale(1e-9),

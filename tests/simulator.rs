@@ -113,11 +113,7 @@ fn an_approach_is_exponential_within_noise() {
     let mut bench = bench_with(1.0, |options| Options {
         manner: Manner::TalksOnly,
         // A range that holds everything, 0.1 Ω a count.
-        resistance: Scale {
-            lowest: 100e3,
-            ranges: 1,
-            counts: 1_000_000,
-        },
+        resistance: Scale::new(100e3, 1, 1_000_000),
         ..options
     });
     let approach = Behaviour::Approach {
@@ -298,11 +294,7 @@ fn lines_end_and_read_as_ordered() {
     let mut bench = bench_with(10.0, |options| Options {
         ending: Ending::CrLf,
         wording: Wording::Display,
-        resistance: Scale {
-            lowest: 6e3,
-            ranges: 1,
-            counts: 60_000,
-        },
+        resistance: Scale::new(6e3, 1, 60_000),
         noise_counts: 0.0,
         ..options
     });

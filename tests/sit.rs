@@ -59,11 +59,7 @@ impl Bench {
             serve,
             readings_per_second: 50.0,
             range_change: RangeChange::Silent,
-            capacitance: Scale {
-                lowest: 1e-9,
-                ranges: 6,
-                counts: 1000,
-            },
+            capacitance: Scale::new(1e-9, 6, 1000),
             ..Options::default()
         };
         let (probes, meter) = bench::start(BenchClock::real_time(), change(options));
@@ -92,11 +88,7 @@ impl Bench {
     /// A meter that tells the loss beside a capacitance, both at 1 kHz as its profile has it.
     pub(crate) fn with_loss() -> Self {
         let bench = Self::with(Way::Socket, |options| Options {
-            capacitance: Scale {
-                lowest: 1e-9,
-                ranges: 8,
-                counts: 10_000,
-            },
+            capacitance: Scale::new(1e-9, 8, 10_000),
             with_loss: true,
             with_status: true,
             ..options

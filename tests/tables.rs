@@ -41,11 +41,7 @@ fn sit(job: &Job) -> String {
         serve: Serve::Tcp,
         readings_per_second: 50.0,
         range_change: RangeChange::Silent,
-        capacitance: Scale {
-            lowest: 100e-12,
-            ranges: 9,
-            counts: 10_000,
-        },
+        capacitance: Scale::new(100e-12, 9, 10_000),
         noise_counts: 0.3,
         with_loss: true,
         with_status: true,

@@ -43,11 +43,7 @@ impl Instrument {
             identity: "Probewright,Simulated LCR Meter,0,1".to_owned(),
             readings_per_second: 50.0,
             range_change: RangeChange::Silent,
-            capacitance: Scale {
-                lowest: 100e-12,
-                ranges: 9,
-                counts: 10_000,
-            },
+            capacitance: Scale::new(100e-12, 9, 10_000),
             with_loss: true,
             with_status: true,
             ..Options::default()

@@ -158,48 +158,37 @@ impl Behaviour {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Scale {
     /// Full scale of the lowest range, in SI base units, over zero.
-    pub lowest: f64,
+    lowest: f64,
     /// Number of ranges, each ten times the one before; at least one.
-    pub ranges: u32,
+    ranges: u32,
     /// Counts of a full scale: a range resolves its full scale divided by this; at least one.
-    pub counts: u32,
+    counts: u32,
 }
 
 impl Scale {
     /// 600 Ω to 60 MΩ in six ranges of 60,000 counts.
-    pub const OHM: Self = Self {
-        lowest: 600.0,
-        ranges: 6,
-        counts: 60_000,
-    };
+    pub const OHM: Self = Self::new(600.0, 6, 60_000);
 
     /// 6 nF to 6 mF in seven ranges of 6,000 counts.
-    pub const FARAD: Self = Self {
-        lowest: 6e-9,
-        ranges: 7,
-        counts: 6_000,
-    };
+    pub const FARAD: Self = Self::new(6e-9, 7, 6_000);
 
     /// 100 µH to 100 H in seven ranges of 10,000 counts.
-    pub const HENRY: Self = Self {
-        lowest: 100e-6,
-        ranges: 7,
-        counts: 10_000,
-    };
+    pub const HENRY: Self = Self::new(100e-6, 7, 10_000);
 
     /// 100 mV to 1 kV in five ranges of 100,000 counts.
-    pub const VOLT: Self = Self {
-        lowest: 100e-3,
-        ranges: 5,
-        counts: 100_000,
-    };
+    pub const VOLT: Self = Self::new(100e-3, 5, 100_000);
 
     /// 100 µA to 1 A in five ranges of 100,000 counts.
-    pub const AMPERE: Self = Self {
-        lowest: 100e-6,
-        ranges: 5,
-        counts: 100_000,
-    };
+    pub const AMPERE: Self = Self::new(100e-6, 5, 100_000);
+
+    /// So many ranges, of so many counts, from that full scale on, in SI base units.
+    pub const fn new(lowest: f64, ranges: u32, counts: u32) -> Self {
+        Self {
+            lowest,
+            ranges,
+            counts,
+        }
+    }
 
     /// The highest range.
     pub(super) const fn top(&self) -> u32 {

@@ -86,14 +86,6 @@ pub struct Options {
     pub resistance: Scale,
     /// Ranges for capacitance.
     pub capacitance: Scale,
-    /// Ranges for inductance.
-    pub inductance: Scale,
-    /// Ranges for direct voltage.
-    pub voltage: Scale,
-    /// Ranges for direct current.
-    pub current: Scale,
-    /// Ranges for alternating voltage.
-    pub ac_voltage: Scale,
     /// Signs of a change of range.
     pub range_change: RangeChange,
     /// Form of a value.
@@ -120,10 +112,6 @@ impl Default for Options {
             gain_error: 0.0,
             resistance: Scale::OHM,
             capacitance: Scale::FARAD,
-            inductance: Scale::HENRY,
-            voltage: Scale::VOLT,
-            current: Scale::AMPERE,
-            ac_voltage: Scale::VOLT,
             range_change: RangeChange::Blips,
             wording: Wording::Nr3 { decimals: 8 },
             with_loss: false,
@@ -140,11 +128,10 @@ impl Options {
         match quantity {
             Quantity::Resistance => self.resistance,
             Quantity::Capacitance => self.capacitance,
-            Quantity::Inductance => self.inductance,
-            Quantity::Voltage => self.voltage,
-            Quantity::Current => self.current,
-            // No meter shows a ratio: it follows from two of these.
-            Quantity::AcVoltage | Quantity::Ratio => self.ac_voltage,
+            Quantity::Inductance => Scale::HENRY,
+            Quantity::Current => Scale::AMPERE,
+            // No meter shows a ratio: it follows from two voltages.
+            Quantity::Voltage | Quantity::AcVoltage | Quantity::Ratio => Scale::VOLT,
         }
     }
 

@@ -58,13 +58,10 @@ pub struct ResultsFile {
 impl ResultsFile {
     /// Reads a file of results. Nothing is refused: what cannot be read shows as a difference.
     pub fn read(bytes: &[u8]) -> Self {
+        let names = COLUMNS.map(|(name, ..)| name);
         let layout = Layout {
-            file: "results.csv",
-            names: &COLUMNS.map(|(name, ..)| name),
             needed: &KEY,
-            called: |_| None,
-            expected: "",
-            grows: false,
+            ..Layout::of("results.csv", &names)
         };
         let table = Table::read(bytes, &layout, Dialect::default());
         let mut sheet = Self {

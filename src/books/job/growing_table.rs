@@ -141,12 +141,8 @@ fn whole_of_ours(
     let name = path.display().to_string();
     let header = columns.join(",");
     let layout = Layout {
-        file: &name,
-        names: columns,
-        needed: columns,
-        called: |_| None,
-        expected: "",
         grows: true,
+        ..Layout::of(&name, columns)
     };
     let table = Table::read(text, &layout, Dialect::default());
     let refused = |words: String| {

@@ -77,13 +77,12 @@ impl Decision {
 
     /// Reads them likewise, with what was found out about the file.
     pub(super) fn all_of(text: &[u8]) -> Result<(Vec<Self>, Vec<TableRemark>), TextError> {
+        let names = DECISION_COLUMNS.map(|(name, _)| name);
         let layout = Layout {
-            file: "decisions.csv",
-            names: &DECISION_COLUMNS.map(|(name, _)| name),
             needed: &["time", "ref", "decision"],
-            called: |_| None,
             expected: "at least `time`, `ref` and `decision`",
             grows: true,
+            ..Layout::of("decisions.csv", &names)
         };
         read_rows(&layout, text, |_| false, Self::of_row)
     }

@@ -57,13 +57,10 @@ pub fn counting(rows: &[Row]) -> Vec<&Row> {
 pub(super) fn rows_of(file: &str, text: &[u8]) -> Result<(Vec<Row>, Vec<TableRemark>), TextError> {
     let names = COLUMNS.map(|(name, ..)| name);
     let layout = Layout {
-        file,
-        names: &names,
-        needed: &names,
-        called: |_| None,
         expected: "the columns of this version of the program: `probewright replay JOB --csv NEW` makes the table anew from the \
             recordings; move this one away and put the new one in its place",
         grows: true,
+        ..Layout::of(file, &names)
     };
     let is_number = |column: &str| {
         let mut columns = COLUMNS.iter();

@@ -39,13 +39,11 @@ impl Stock {
     /// # Errors
     /// If a column is missing or a row cannot be read.
     pub fn read(file: &str, text: &[u8]) -> Result<Self, TextError> {
+        let names = STOCK_COLUMNS.map(|(name, _)| name);
         let layout = Layout {
-            file,
-            names: &STOCK_COLUMNS.map(|(name, _)| name),
             needed: &["article", "count"],
-            called: |_| None,
             expected: "a first row `article,count` and perhaps `place`",
-            grows: false,
+            ..Layout::of(file, &names)
         };
         let mut in_words = Vec::new();
         let (entries, remarks) = read_rows(

@@ -134,16 +134,8 @@ fn meter(arguments: &Arguments, directory: &Path, seed: u64) -> Options {
         gain_error: 2e-4,
         noise_counts: 0.6,
         readings_per_second: 10.0,
-        resistance: Scale {
-            lowest: 100.0,
-            ranges: 7,
-            counts: 100_000,
-        },
-        capacitance: Scale {
-            lowest: 1e-9,
-            ranges: 6,
-            counts: 1000,
-        },
+        resistance: Scale::new(100.0, 7, 100_000),
+        capacitance: Scale::new(1e-9, 6, 1000),
         seed,
         ..Options::default()
     };
@@ -152,16 +144,8 @@ fn meter(arguments: &Arguments, directory: &Path, seed: u64) -> Options {
     }
     Options {
         identity: "Probewright,Simulated LCR Meter,0,1".to_owned(),
-        resistance: Scale {
-            lowest: 10.0,
-            ranges: 7,
-            counts: 10_000,
-        },
-        capacitance: Scale {
-            lowest: 100e-12,
-            ranges: 9,
-            counts: 10_000,
-        },
+        resistance: Scale::new(10.0, 7, 10_000),
+        capacitance: Scale::new(100e-12, 9, 10_000),
         with_loss: true,
         with_status: true,
         ..multimeter

@@ -22,12 +22,8 @@ pub(super) fn add(wired: &Wired, file: &Path, readings: &mut Readings) -> Result
     let name = file.display().to_string();
     let text = std::fs::read(file).with_context(|| format!("cannot read `{name}`"))?;
     let layout = Layout {
-        file: &name,
-        names: &COLUMNS,
-        needed: &COLUMNS,
-        called: |_| None,
         expected: "a first row `from,to,ohm,uncertainty`, the uncertainty as a standard one (k = 1) in ohm",
-        grows: false,
+        ..Layout::of(&name, &COLUMNS)
     };
     let (rows, _) = read_rows(
         &layout,

@@ -109,12 +109,9 @@ pub fn read(text: &[u8], settings: &ListSettings) -> Result<PartsList, TextError
 /// A parts list with these columns.
 pub(super) fn layout_of<'a>(names: &'a [&'static str], needed: &'a [&'static str]) -> Layout<'a> {
     Layout {
-        file: FILE,
-        names,
         needed,
         called: |heading| Column::called(heading).map(Column::name),
-        expected: "",
-        grows: false,
+        ..Layout::of(FILE, names)
     }
 }
 

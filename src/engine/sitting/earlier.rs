@@ -38,14 +38,7 @@ pub(super) fn earlier_values(text: &[u8]) -> Result<Vec<EarlierValue>, TextError
     if text.is_empty() {
         return Ok(Vec::new());
     }
-    let layout = Layout {
-        file: Setup::EARLIER,
-        names: &COLUMNS,
-        needed: &COLUMNS,
-        called: |_| None,
-        expected: "",
-        grows: false,
-    };
+    let layout = Layout::of(Setup::EARLIER, &COLUMNS);
     let rows = read_rows(
         &layout,
         text,

@@ -148,12 +148,8 @@ mod tests {
     fn find(text: &str, said: Option<Separator>) -> Result<Separator, Fault> {
         let needed = ["ref", "kind", "value"];
         let layout = Layout {
-            file: "",
-            names: &["ref", "kind", "value", "note"],
             needed: &needed,
-            called: |_| None,
-            expected: "",
-            grows: false,
+            ..Layout::of("", &["ref", "kind", "value", "note"])
         };
         super::find(text, said, &layout)
     }
