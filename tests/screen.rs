@@ -573,8 +573,6 @@ fn a_leakage_to_be_measured_and_one_under_voltage() {
         elapsed: Duration::from_secs(30),
         latest_ampere: Some(1.43e-6),
         own: Mark::Waiting,
-        two_minutes: Mark::Waiting,
-        five_minutes: Mark::Waiting,
         trend: Some(Direction::Falling),
         forecast: Some(Ok(Forecast {
             after: Duration::from_secs(60),

@@ -310,7 +310,7 @@ fn write_list(list: &OrderList, wanted: &Wanted, out: &mut dyn Write) -> Result<
         };
         writeln!(out, "{why}")?;
     }
-    let mut bought = TextTable::new(["buy", "of them spare", "what", "for"]);
+    let mut bought = TextTable::new(["buy", "spares", "article", "for"]);
     for line in &list.lines {
         let spares = match line.spares {
             0 => String::new(),
@@ -323,7 +323,7 @@ fn write_list(list: &OrderList, wanted: &Wanted, out: &mut dyn Write) -> Result<
             User::all(&line.users),
         ]);
     }
-    let mut drawn = TextTable::new(["take", "from", "what", "for"]);
+    let mut drawn = TextTable::new(["take", "place", "article", "for"]);
     for one in &list.drawn {
         drawn.push([
             one.taken().to_string(),
@@ -332,7 +332,7 @@ fn write_list(list: &OrderList, wanted: &Wanted, out: &mut dyn Write) -> Result<
             User::all(&one.users),
         ]);
     }
-    let mut on_order = TextTable::new(["on order since", "what", "for"]);
+    let mut on_order = TextTable::new(["on order since", "article", "for"]);
     for one in &wanted.on_order {
         on_order.push([day(one.since), one.what.clone(), one.user.to_string()]);
     }

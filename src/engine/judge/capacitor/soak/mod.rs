@@ -120,8 +120,6 @@ impl Soak {
             elapsed,
             own,
             latest_ampere: self.last.map(|point| point.ampere),
-            two_minutes,
-            five_minutes,
             trend: found.map(|(direction, _)| direction),
             forecast,
             verdict,
@@ -305,7 +303,7 @@ mod tests {
         let report = soak.report(at(130.0));
         assert_eq!(report.verdict, Some(Verdict::Pass));
         assert_eq!(report.reason, SoakReason::WithinEarly);
-        assert_eq!(report.five_minutes, Mark::Waiting);
+        assert_eq!(report.own, Mark::Waiting);
     }
 
     #[test]
@@ -331,7 +329,7 @@ mod tests {
             let waiting = soak.report(at(seconds));
             if time == ReadAfter::TwoMinutes {
                 assert_eq!(waiting.reason, SoakReason::WaitsForFiveMinutes);
-                assert_eq!(waiting.two_minutes, Mark::Missed);
+                assert_eq!(waiting.own, Mark::Missed);
             }
             let report = soak.report(at(311.0));
             assert_eq!(report.verdict, Some(Verdict::Inconclusive));
@@ -347,7 +345,7 @@ mod tests {
             soak.reading(at(f64::from(seconds)), 10e-6, 0.0).unwrap();
         }
         let report = soak.report(at(310.0));
-        assert_eq!(report.two_minutes, Mark::Missed);
+        assert_eq!(report.own, Mark::Missed);
         assert_eq!(report.verdict, Some(Verdict::Fail));
         assert_eq!(report.reason, SoakReason::StillAbove);
     }
@@ -361,7 +359,7 @@ mod tests {
             ampere,
             standard_uncertainty,
             ..
-        } = soak.report(at(126.0)).two_minutes
+        } = soak.report(at(126.0)).own
         else {
             panic!("the mark was read");
         };

@@ -72,10 +72,6 @@ pub struct SoakReport {
     pub latest_ampere: Option<f64>,
     /// The reading that counts: the one at the time of the limit.
     pub own: Mark,
-    /// The reading at two minutes.
-    pub two_minutes: Mark,
-    /// The reading at five minutes.
-    pub five_minutes: Mark,
     /// Where the current is going; `None` with too few readings.
     pub trend: Option<Direction>,
     /// Expected current when the limit is to be read; `None` once that time has come.
