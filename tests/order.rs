@@ -64,9 +64,9 @@ fn an_order_is_merged_over_jobs_and_the_drawer_is_looked_into_first() {
     let done = order(&arguments).run().with_status(0);
     let out = done.out();
     for line in [
-        "2    1              47 nF 630 V film                receiver C3",
-        "3    1              47 µF 450 V electrolytic        amplifier C1; receiver C2",
-        "2    1              500k potentiometer with switch  amplifier P1",
+        "2    1       47 nF 630 V film                receiver C3",
+        "3    1       47 µF 450 V electrolytic        amplifier C1; receiver C2",
+        "2    1       500k potentiometer with switch  amplifier P1",
         "1     drawer 3  47 nF 630 V film  amplifier C3",
         "3 Nov 2056      220 kΩ 1 W film  receiver R1",
     ] {
