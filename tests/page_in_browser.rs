@@ -476,7 +476,7 @@ fn at_every_size_everything_is_within_reach() {
     let mut evening = Evening::on(0, "evening");
     browser.open(&evening.show.url.clone());
     browser.shows("connection", "live");
-    let scenes: [Scene; 11] = [
+    let scenes: [Scene; 12] = [
         ("1-waits", |evening| evening.in_hand("R1")),
         ("2-touch", |evening| {
             every_verdict(evening);
@@ -529,6 +529,12 @@ fn at_every_size_everything_is_within_reach() {
         }),
         ("9-circuit-fail", |evening| {
             evening.judge("R23", "fail", 4.7e6);
+        }),
+        ("9-circuit-all-read", |evening| {
+            let mut progress = progress(13);
+            progress["in_circuit"] = json!(true);
+            evening.tell(progress);
+            evening.tell(json!({ "what": "nothing-left" }));
         }),
     ];
     let mut wrong = Vec::new();

@@ -111,6 +111,7 @@ const STAGES = {
   'nothing-left': ['', 'all done', 'every part was taken in hand; back and redo still work'],
   ended: ['', 'over', 'the sitting has ended'],
 };
+const ALL_READ = 'every pair of places was read; lift a lead, or end';
 
 function showHand() {
   const [stage, name = '–', what = ''] = STAGES[state.stage] || STAGES.waiting;
@@ -119,7 +120,8 @@ function showHand() {
   mark(document.body, 'caution', String(Boolean(state.soak && state.soak.caution)));
   say('stage', entry ? `${stage} · ${entry.index} of ${entry.of}` : stage);
   large('designator', entry ? entry.ref : name);
-  say('what', entry ? entry.what : what);
+  const allRead = state.stage === 'nothing-left' && state.progress.in_circuit;
+  say('what', entry ? entry.what : allRead ? ALL_READ : what);
   large('place', entry ? [entry.from, entry.to].filter(Boolean).join(' – ') || entry.group || '' : '');
   const role = entry ? [entry.role, entry.in_circuit ? 'in circuit' : '', entry.note] : [];
   say('remark', powerWords() || soakWords() || chargeWords() || role.filter(Boolean).join(' · '));
@@ -385,10 +387,10 @@ function showLoops() {
 }
 
 function showProgress() {
-  const { parts, done, counts, left_s } = state.progress;
+  const { parts, done, counts, left_s, in_circuit: inCircuit } = state.progress;
   at('progress-bar').max = Math.max(1, parts);
   at('progress-bar').value = done;
-  const words = [`${done} of ${parts} parts`];
+  const words = [`${done} of ${parts} ${inCircuit ? 'readings' : 'parts'}`];
   if (left_s !== null && done < parts) words.push(`about ${duration(left_s)} left`);
   say('progress-words', words.join(' · '));
   const there = COUNTS.filter(([key]) => counts[key] > 0);
