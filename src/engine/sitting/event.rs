@@ -31,6 +31,14 @@ pub struct Event {
 /// uncertainties are standard ones, k = 1. Parts and meters are named as people name them.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "what", rename_all = "kebab-case")]
+#[cfg_attr(
+    test,
+    derive(strum::EnumDiscriminants),
+    strum_discriminants(
+        derive(strum::IntoStaticStr, strum::VariantArray),
+        strum(serialize_all = "kebab-case")
+    )
+)]
 pub enum What {
     /// Before any work, once for each: this capacitor may hold a charge.
     MayBeCharged(Charge),

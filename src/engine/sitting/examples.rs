@@ -3,8 +3,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::DateTime;
+use strum::VariantArray as _;
 
-use super::event::Expected;
+use super::event::{Expected, WhatDiscriminants};
 use super::*;
 use crate::engine::impedance::Uncertain;
 use crate::engine::judge::capacitor::Direction;
@@ -436,61 +437,9 @@ pub(crate) fn every_kind() -> Vec<What> {
     all
 }
 
-/// The word by which JSON names the kind. A new kind does not compile before it has its word here; its example goes above.
+/// The word by which JSON names the kind.
 fn word(what: &What) -> &'static str {
-    match what {
-        What::InHand { .. } => "in-hand",
-        What::MayBeCharged(_) => "may-be-charged",
-        What::ChargeCaution => "charge-caution",
-        What::NothingLeft => "nothing-left",
-        What::ToDischarge { .. } => "to-discharge",
-        What::AcrossCapacitor { .. } => "across-capacitor",
-        What::Overridden { .. } => "overridden",
-        What::ToPower { .. } => "to-power",
-        What::PowerOff => "power-off",
-        What::ToSoak(_) => "to-soak",
-        What::SoakCaution { .. } => "soak-caution",
-        What::Heeded => "heeded",
-        What::Unheeded { .. } => "unheeded",
-        What::SoakBegun { .. } => "soak-begun",
-        What::Soaking(_) => "soaking",
-        What::SoakMissed { .. } => "soak-missed",
-        What::Reading(_) => "reading",
-        What::Contact => "contact",
-        What::AwaitingOpen { .. } => "awaiting-open",
-        What::Judged(_) => "judged",
-        What::GrippedAgain { .. } => "gripped-again",
-        What::AtPlace { .. } => "at-place",
-        What::WhichPart { .. } => "which-part",
-        What::ReadsLike { .. } => "reads-like",
-        What::Moved { .. } => "moved",
-        What::SettledAnew { .. } => "settled-anew",
-        What::Restless { .. } => "restless",
-        What::Unsettled { .. } => "unsettled",
-        What::Lifted => "lifted",
-        What::Skipped { .. } => "skipped",
-        What::Loops(_) => "loops",
-        What::ToLift { .. } => "to-lift",
-        What::Lead { .. } => "lead",
-        What::StillLifted { .. } => "still-lifted",
-        What::Noted { .. } => "noted",
-        What::Deciding(_) => "deciding",
-        What::Decided(_) => "decided",
-        What::NotDecided { .. } => "not-decided",
-        What::Refused { .. } => "refused",
-        What::AwaitingZero { .. } => "awaiting-zero",
-        What::Zeroed { .. } => "zeroed",
-        What::NotZeroed => "not-zeroed",
-        What::ZeroLater => "zero-later",
-        What::AwaitingApart => "awaiting-apart",
-        What::Fixture { .. } => "fixture",
-        What::NoFixture => "no-fixture",
-        What::Signalled { .. } => "signalled",
-        What::Link { .. } => "link",
-        What::Meter { .. } => "meter",
-        What::Progress(_) => "progress",
-        What::Ended(_) => "ended",
-    }
+    WhatDiscriminants::from(what).into()
 }
 
 /// The rows of the table in the manual: the word of the event, and what the cell of its fields says.
@@ -522,6 +471,17 @@ fn fields(table: &BTreeMap<&str, &'static str>, cell: &'static str) -> BTreeSet<
         fields.extend(self::fields(table, table[other]));
     }
     fields
+}
+
+#[test]
+fn every_kind_has_an_example() {
+    let examples = every_kind();
+    for kind in WhatDiscriminants::VARIANTS {
+        let shown = examples
+            .iter()
+            .any(|what| word(what) == <&str>::from(*kind));
+        assert!(shown, "{kind:?}");
+    }
 }
 
 #[test]
