@@ -68,9 +68,9 @@ pub mod engine {
     }
     pub mod judge {
         pub use crate::engine::judge::{
-            Aspect, Beside, Check, Conditions, Found, LcrReading, LeakageTest, LossKind,
-            LossReading, OwnVerdict, Policy, Reason, Rule, Side, Soaked, Solution, Trust, Verdict,
-            further_entry, judge, judge_own, probability_of_conformity, turns_entries,
+            Aspect, Beside, Check, Conditions, Found, LcrReading, LeakageTest, LoopFacts, Loops,
+            LossKind, LossReading, OwnVerdict, Policy, Reason, Rule, Side, Soaked, Solution, Trust,
+            Verdict, further_entry, judge, judge_own, probability_of_conformity, turns_entries,
         };
         pub mod capacitor {
             pub use crate::engine::judge::capacitor::{

@@ -166,7 +166,7 @@ fn rows_go_into_a_file_and_as_json_with_the_same_figures() {
         }
     }
     assert_eq!(rows[0].get("outcome"), "changed, beyond chance");
-    assert!((rows[0].number("uncertainty_change") - 0.3 * 2f64.sqrt()).abs() < 1e-8);
+    assert!((rows[0].number("change_uncertainty") - 0.3 * 2f64.sqrt()).abs() < 1e-8);
     assert_eq!(rows[2].get("fitted"), "2056-11-20T10:00:00+01:00");
     assert_eq!(
         (rows[2].get("p_holm"), rows[3].get("obstacle")),

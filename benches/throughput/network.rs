@@ -7,12 +7,12 @@ use std::time::{Duration, Instant};
 use divan::{Bencher, black_box};
 use fastrand::Rng;
 use probewright::face::engine::impedance::Uncertain;
-use probewright::face::engine::judge::Solution;
+use probewright::face::engine::judge::{LoopFacts, Loops};
 use probewright::face::engine::network::{
     Branch, Network, Read, Readings, own_values, resistances,
 };
 use probewright::face::engine::parts::{ListSettings, Part, read};
-use probewright::face::views::report::diagram::{Diagram, Facts};
+use probewright::face::views::report::diagram::Diagram;
 
 #[path = "../../tests/in_circuit_statistics.rs"]
 mod in_circuit_statistics;
@@ -117,20 +117,16 @@ fn picture(bencher: Bencher, nodes: usize) {
     for element in network.elements() {
         readings.add(element.ends, Read::Ohms(Uncertain::new(10e3, 5.0)));
     }
-    let solution = Solution {
-        owns: own_values(&network, &readings),
-        judged: Vec::new(),
-        checks: 0,
-        contradiction: None,
-        leads: Vec::new(),
-    };
-    let facts = Facts {
+    let facts = LoopFacts {
         list: &list,
         network: &network,
-        solution: &solution,
+        owns: &own_values(&network, &readings),
+        judged: &[],
+        leads: &[],
+        contradiction: None,
         known: &BTreeMap::new(),
     };
-    let draw = || Diagram::of(&facts).file("picture");
+    let draw = || Diagram::of(&Loops::of(&facts)).file("picture");
     if nodes == 200 {
         within(Duration::from_millis(100), draw);
     }
