@@ -5,63 +5,43 @@ use super::{Impedance, Parameter, Uncertain};
 
 /// An impedance has no such equivalent.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
-pub enum NoEquivalent {
-    /// A capacitance was asked of an inductive impedance.
+#[error("`{parameter}` {lack}")]
+pub struct NoEquivalent {
+    /// Parameter that was asked for.
+    pub parameter: Parameter,
+    /// Property that the impedance has not.
+    pub lack: Lack,
+}
+
+/// Reason why a parameter does not exist.
+#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+pub enum Lack {
+    /// A capacitance was asked of an inductive impedance, of that reactance in ohm.
     #[error(
-        "`{parameter}` does not exist: the reactance is {reactance} Ω, expected one below 0; ask for an inductance, or measure at a lower frequency"
+        "does not exist: the reactance is {0} Ω, expected one below 0; ask for an inductance, or measure at a lower frequency"
     )]
-    Inductive {
-        /// Parameter that was asked for.
-        parameter: Parameter,
-        /// Reactance in ohm.
-        reactance: f64,
-    },
-    /// An inductance was asked of a capacitive impedance.
+    Inductive(f64),
+    /// An inductance was asked of a capacitive impedance, of that reactance in ohm.
     #[error(
-        "`{parameter}` does not exist: the reactance is {reactance} Ω, expected one above 0; ask for a capacitance, or measure at a lower frequency"
+        "does not exist: the reactance is {0} Ω, expected one above 0; ask for a capacitance, or measure at a lower frequency"
     )]
-    Capacitive {
-        /// Parameter that was asked for.
-        parameter: Parameter,
-        /// Reactance in ohm.
-        reactance: f64,
-    },
+    Capacitive(f64),
     /// The impedance is a pure resistance.
-    #[error(
-        "`{parameter}` does not exist: the reactance is 0 Ω, expected another; ask for the resistance"
-    )]
-    NoReactance {
-        /// Parameter that was asked for.
-        parameter: Parameter,
-    },
+    #[error("does not exist: the reactance is 0 Ω, expected another; ask for the resistance")]
+    Reactance,
     /// The impedance has no loss at all.
     #[error(
-        "`{parameter}` does not exist: the resistance is 0 Ω, expected another; ask for the dissipation factor"
+        "does not exist: the resistance is 0 Ω, expected another; ask for the dissipation factor"
     )]
-    NoLoss {
-        /// Parameter that was asked for.
-        parameter: Parameter,
-    },
+    Loss,
     /// The impedance is zero.
     #[error(
-        "`{parameter}` does not exist: the impedance is 0 Ω, expected another; check that the probes are on the part and not on each other"
+        "does not exist: the impedance is 0 Ω, expected another; check that the probes are on the part and not on each other"
     )]
-    NoImpedance {
-        /// Parameter that was asked for.
-        parameter: Parameter,
-    },
-    /// The result exceeds what a number can hold.
-    #[error(
-        "`{parameter}` of {re} + j{im} Ω is beyond what can be computed; check the units of what was measured"
-    )]
-    OutOfRange {
-        /// Parameter that was asked for.
-        parameter: Parameter,
-        /// Real part in ohm.
-        re: f64,
-        /// Imaginary part in ohm.
-        im: f64,
-    },
+    Impedance,
+    /// The result exceeds what a number can hold; real and imaginary part in ohm.
+    #[error("of {0} + j{1} Ω is beyond what can be computed; check the units of what was measured")]
+    OutOfRange(f64, f64),
 }
 
 impl Impedance {
@@ -151,25 +131,21 @@ impl Impedance {
             P::SeriesResistance | P::Resistance | P::Reactance
         );
         let reactance = z.im;
-        Err(match (z.re, reactance) {
-            (0.0, 0.0) if !is_itself => NoEquivalent::NoImpedance { parameter },
-            (_, 0.0) if needs_reactance => NoEquivalent::NoReactance { parameter },
-            (0.0, _) if needs_loss => NoEquivalent::NoLoss { parameter },
-            _ if is_capacitance && reactance > 0.0 => NoEquivalent::Inductive {
-                parameter,
-                reactance,
-            },
-            _ if is_inductance && reactance < 0.0 => NoEquivalent::Capacitive {
-                parameter,
-                reactance,
-            },
+        let lack = match (z.re, reactance) {
+            (0.0, 0.0) if !is_itself => Lack::Impedance,
+            (_, 0.0) if needs_reactance => Lack::Reactance,
+            (0.0, _) if needs_loss => Lack::Loss,
+            _ if is_capacitance && reactance > 0.0 => Lack::Inductive(reactance),
+            _ if is_inductance && reactance < 0.0 => Lack::Capacitive(reactance),
             _ => return Ok(()),
-        })
+        };
+        Err(NoEquivalent { parameter, lack })
     }
 
     fn out_of_range(&self, parameter: Parameter) -> NoEquivalent {
-        let num_complex::Complex { re, im } = self.value();
-        NoEquivalent::OutOfRange { parameter, re, im }
+        let z = self.value();
+        let lack = Lack::OutOfRange(z.re, z.im);
+        NoEquivalent { parameter, lack }
     }
 }
 
@@ -203,19 +179,13 @@ mod tests {
     #[test]
     fn an_inductive_reactance_has_no_capacitance_and_the_other_way_round() {
         for parameter in [Parameter::SeriesCapacitance, Parameter::ParallelCapacitance] {
-            let reactance = 5.0;
-            let expected = NoEquivalent::Inductive {
-                parameter,
-                reactance,
-            };
+            let lack = Lack::Inductive(5.0);
+            let expected = NoEquivalent { parameter, lack };
             assert_eq!(exact(1.0, 5.0).equivalent(parameter), Err(expected));
         }
         for parameter in [Parameter::SeriesInductance, Parameter::ParallelInductance] {
-            let reactance = -5.0;
-            let expected = NoEquivalent::Capacitive {
-                parameter,
-                reactance,
-            };
+            let lack = Lack::Capacitive(-5.0);
+            let expected = NoEquivalent { parameter, lack };
             assert_eq!(exact(1.0, -5.0).equivalent(parameter), Err(expected));
         }
     }
@@ -228,7 +198,8 @@ mod tests {
             Parameter::ParallelInductance,
             Parameter::DissipationFactor,
         ] {
-            let expected = NoEquivalent::NoReactance { parameter };
+            let lack = Lack::Reactance;
+            let expected = NoEquivalent { parameter, lack };
             assert_eq!(resistor.equivalent(parameter), Err(expected));
         }
         let of = |parameter| resistor.equivalent(parameter).unwrap().value;
@@ -241,7 +212,8 @@ mod tests {
     fn without_loss_there_is_no_parallel_resistance() {
         let ideal = exact(0.0, -100.0);
         for parameter in [Parameter::ParallelResistance, Parameter::QualityFactor] {
-            let expected = NoEquivalent::NoLoss { parameter };
+            let lack = Lack::Loss;
+            let expected = NoEquivalent { parameter, lack };
             assert_eq!(ideal.equivalent(parameter), Err(expected));
         }
         let d = ideal.equivalent(Parameter::DissipationFactor).unwrap();
@@ -256,7 +228,7 @@ mod tests {
                 Parameter::Resistance | Parameter::Reactance | Parameter::SeriesResistance => {
                     assert_eq!(found, Ok(Uncertain::exact(0.0)));
                 }
-                _ => assert_eq!(found, Err(NoEquivalent::NoImpedance { parameter })),
+                _ => assert_eq!(found.unwrap_err().lack, Lack::Impedance),
             }
         }
     }
@@ -271,7 +243,7 @@ mod tests {
     #[test]
     fn what_a_number_cannot_hold_is_an_error() {
         let found = exact(1.0, -1e-320).equivalent(Parameter::SeriesCapacitance);
-        assert!(matches!(found, Err(NoEquivalent::OutOfRange { .. })));
+        assert!(matches!(found.unwrap_err().lack, Lack::OutOfRange(..)));
     }
 
     proptest! {
