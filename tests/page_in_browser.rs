@@ -232,6 +232,22 @@ fn the_page_draws_whatever_state_there_is() {
     check_complaints(&mut browser, |_| false);
 }
 
+#[test]
+fn the_loops_can_be_opened_by_themselves_in_their_colours() {
+    let Some((mut browser, mut evening)) = live() else {
+        return;
+    };
+    evening.tell(kind("loops"));
+    browser.until("!document.getElementById('circuit').hidden");
+    let address = browser.evaluate("document.getElementById('loops-whole').href");
+    browser.open(address.as_str().unwrap());
+    browser.until("document.querySelectorAll('.part').length === 4");
+    let fail =
+        browser.evaluate("getComputedStyle(document.querySelector('.fail .box')).strokeWidth");
+    assert_eq!(fail, json!("3px"));
+    check_complaints(&mut browser, |_| false);
+}
+
 fn check_state(browser: &mut Browser, evening: &Evening) {
     browser.until(&format!("state.last_id >= {}", evening.next - 1));
     let shown: State = serde_json::from_value(browser.evaluate("state")).unwrap();

@@ -2,6 +2,7 @@
 
 use super::{sign, speech};
 use crate::engine::judge::Verdict;
+use crate::engine::parts::Step;
 use crate::engine::quantity::{Quantity, format_steady, format_value};
 use crate::engine::sitting::{Entry, Limits, LinkNews, MeterNews, Row};
 use crate::views::state::{Stage, State};
@@ -18,6 +19,8 @@ pub(super) struct Word {
     pub(super) shape: Option<char>,
     /// Where the part sits, in capitals: `HT2 - V1 ANODE`.
     pub(super) place: Option<String>,
+    /// The second of two places that are read between, in letters like those of the first, which is the large word.
+    pub(super) to: Option<String>,
     /// Whether it is cut out of a block: what must not be overlooked without colour either.
     pub(super) cut_out: bool,
     pub(super) mood: Mood,
@@ -69,6 +72,7 @@ impl Word {
             short: None,
             shape: None,
             place: None,
+            to: None,
             cut_out: false,
             mood,
             lines,
@@ -134,6 +138,11 @@ fn hand(state: &State, alone: bool) -> Word {
         lines.push(quiet(format!("note: {}", entry.note)));
     }
     lines.push(quiet(format!("{} of {}", entry.index, entry.of)));
+    if entry.step == "between" {
+        let mut word = Word::new(entry.from.to_uppercase(), Mood::Plain, lines);
+        word.to = Some(entry.to.to_uppercase());
+        return word;
+    }
     let mut word = Word::new(entry.designator.to_uppercase(), Mood::Plain, lines);
     word.place = place(entry);
     word
@@ -294,7 +303,9 @@ fn outcome(state: &State) -> Option<Word> {
         return Some(ended(state));
     }
     if let Some(record) = &state.verdict {
-        return Some(verdict(&record.row, None));
+        // What a reading between two places tells is of a part that is not in hand.
+        let of = Some(&*record.row.designator).filter(|_| record.row.step == Step::Own);
+        return Some(verdict(&record.row, of));
     }
     if let Some(across) = &state.across {
         let volts = format_value(Quantity::Voltage, across.volts, 3);
@@ -371,7 +382,10 @@ fn before(state: &State) -> Word {
     };
     match state.last.first() {
         Some(record) if state.stage != Stage::Discharge => {
-            verdict(&record.row, Some(&record.row.designator))
+            let mut word = verdict(&record.row, Some(&record.row.designator));
+            let title = record.row.title();
+            word.lines.insert(0, quiet(format!("before: {title}")));
+            word
         }
         _ => Word::new("", Mood::Quiet, vec![plain(what_to_do)]),
     }
@@ -390,11 +404,7 @@ fn verdict(judged: &Row, of: Option<&str>) -> Word {
         Some(designator) => format!("{}:{word}", designator.to_uppercase()),
         None => word.to_owned(),
     };
-    let mut lines = speech::verdict(judged);
-    if of.is_some() {
-        lines.insert(0, quiet(format!("before: {}", judged.title())));
-    }
-    let mut word = Word::new(with(long), mood_of(judged), lines);
+    let mut word = Word::new(with(long), mood_of(judged), speech::verdict(judged));
     word.short = short.map(with);
     // The block of a fail is its shape.
     word.shape = sign(judged.verdict).chars().next();

@@ -30,6 +30,11 @@ pub(super) fn word(buffer: &mut Buffer, area: Rect, word: &Word, look: Look) {
         lines(buffer, area, &word.lines, look);
         return;
     }
+    if let Some(to) = &word.to {
+        let rest = pair(buffer, area, [&word.text, to], style);
+        lines(buffer, rest, &word.lines, look);
+        return;
+    }
     let (text, mut chosen) = chosen(word, area);
     chosen.text = &text;
     let place = word
@@ -59,6 +64,69 @@ pub(super) fn word(buffer: &mut Buffer, area: Rect, word: &Word, look: Look) {
         rest.height -= used;
     }
     lines(buffer, rest, &word.lines, look);
+}
+
+/// Two places below each other, in letters as large as leave room for lines beside or beneath them; the room that is left.
+fn pair(buffer: &mut Buffer, area: Rect, places: [&str; 2], style: Style) -> Rect {
+    let fitted = |narrow: bool, width: u16, height: u16| {
+        let sizes = places.map(|text| {
+            let big = Big {
+                text,
+                narrow,
+                ..Big::default()
+            };
+            big.fitted(LARGEST, width, height / 2).size
+        });
+        Big {
+            size: sizes[0].min(sizes[1]),
+            narrow,
+            ..Big::default()
+        }
+    };
+    let all = [false, true].map(|narrow| {
+        let beside = fitted(narrow, area.width.saturating_sub(BESIDE + 2), area.height);
+        let beneath = fitted(narrow, area.width, area.height.saturating_sub(BENEATH));
+        if beside.size < beneath.size {
+            beneath
+        } else {
+            beside
+        }
+    });
+    let [wide, narrow] = all;
+    let chosen = if wide.size < narrow.size {
+        narrow
+    } else {
+        wide
+    };
+    // Where two lines of large letters are too high, one may do.
+    let together = places.join(" - ");
+    let one = Big {
+        text: &together,
+        narrow: true,
+        ..Big::default()
+    };
+    let one = one.fitted(1, area.width, area.height.saturating_sub(1));
+    let bigs: Vec<Big<'_>> = if chosen.size == 0 && one.size > 0 {
+        vec![one]
+    } else {
+        places.map(|text| Big { text, ..chosen }).into()
+    };
+    let mut rest = area;
+    for big in &bigs {
+        big.draw(rest, buffer, style);
+        let used = big.height().min(rest.height);
+        rest.y += used;
+        rest.height -= used;
+    }
+    let width = bigs.iter().map(Big::width).max().unwrap_or_default() + 2;
+    if width + BESIDE <= area.width {
+        rest = Rect {
+            x: area.x + width,
+            width: area.width - width,
+            ..area
+        };
+    }
+    rest
 }
 
 /// The place in letters as large as there is room for beside the word, whose own letters get narrow where that helps.

@@ -52,7 +52,8 @@ impl Diagram {
 
     /// The drawings alone, light or dark as the page is that shows them.
     pub fn for_browser(&self) -> String {
-        self.svg(None, &format!("{PALETTE}{RULES}"))
+        let lights = ":root { color-scheme: light dark; }\n";
+        self.svg(None, &format!("{PALETTE}{lights}{RULES}"))
     }
 
     fn svg(&self, words: Option<[&str; 2]>, style: &str) -> String {

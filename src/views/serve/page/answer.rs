@@ -19,6 +19,10 @@ pub(super) type Answer = Response<Either<Full<Bytes>, Stream>>;
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; \
     connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
 
+/// The same for a picture opened by itself, but for its own style.
+const OF_PICTURE: &str = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; \
+    form-action 'none'; frame-ancestors 'none'";
+
 /// Headers of every answer.
 const HEADERS: [(HeaderName, &str); 6] = [
     (CONTENT_SECURITY_POLICY, POLICY),
@@ -52,9 +56,11 @@ pub(super) fn json(text: String) -> Answer {
     asset("application/json", text)
 }
 
-/// A picture.
+/// A picture, which has its style within itself.
 pub(super) fn svg(text: String) -> Answer {
-    asset("image/svg+xml", text)
+    let mut answer = asset("image/svg+xml", text);
+    set(&mut answer, CONTENT_SECURITY_POLICY, OF_PICTURE);
+    answer
 }
 
 /// A stream of events.
