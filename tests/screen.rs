@@ -358,6 +358,22 @@ fn a_part_in_hand() {
 }
 
 #[test]
+fn two_places_to_be_read_between() {
+    let mut view = View::new().in_hand("R1");
+    let mut entry = Entry::of(&view.plan, view.entry("R1"));
+    "V1 anode to HT2".clone_into(&mut entry.designator);
+    "between".clone_into(&mut entry.step);
+    "probes on these two places, across R1: 4.7 kΩ if all is as listed".clone_into(&mut entry.what);
+    "V1 anode".clone_into(&mut entry.from);
+    "HT2".clone_into(&mut entry.to);
+    view.hear(What::InHand {
+        entry: Box::new(entry),
+        next: Vec::new(),
+    });
+    check("two-places", &view);
+}
+
+#[test]
 fn a_part_in_hand_after_others() {
     check("in-hand-later", &View::new().well_on().in_hand("C2"));
 }

@@ -189,6 +189,27 @@ fn an_electrolytic_waits_for_its_five_minutes_and_says_how_it_goes() {
     assert_eq!(bench.leakages()[0].row.verdict, Verdict::Pass);
 }
 
+/// Whoever stands by has to hear of it while the voltage is on, not at the next of the times that are told anyway.
+#[test]
+fn a_current_that_rises_above_its_limit_is_told_at_once_and_once() {
+    let rows = "C1,capacitor,0.1uF,-20/+80%,450V,electrolytic,0.1 mA,leakage,\n";
+    let mut bench = Bench::new(rows);
+    bench.falls(90.0, 0.0, 5);
+    for half in 0..106 {
+        let amperes = 1e-6 * (150.0 + f64::from(half));
+        bench.shows(&format!("{amperes:.8} ADC"), 1);
+    }
+    let reports = bench.0.said.iter().filter_map(|what| match what {
+        What::Soaking(soaking) => Some((soaking.elapsed_s, soaking.verdict)),
+        _ => None,
+    });
+    let reports: Vec<(f64, Option<Verdict>)> = reports.collect();
+    let [(_, None), (_, None), (elapsed, Some(Verdict::Fail))] = reports[..] else {
+        panic!("10 s, 30 s and at once: {reports:?}");
+    };
+    assert!((31.0..50.0).contains(&elapsed), "{elapsed}");
+}
+
 #[test]
 fn time_runs_anew_from_the_word_and_less_voltage_proves_nothing_good() {
     let mut bench = Bench::new(PAPER);

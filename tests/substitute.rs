@@ -498,3 +498,36 @@ fn what_was_said_to_be_bought_stands_above_and_is_held_against_the_place() {
     let said = "  on order, by what you said: 16uF 250V electrolytic, but 250 V is less than the 350 V that are asked\n";
     assert!(out.contains(said), "{out}");
 }
+
+/// Where hundreds of volts stand across a resistor its own voltage counts; at a grid it does not.
+#[test]
+fn the_role_of_a_resistor_tells_whether_its_voltage_is_asked_for() {
+    let job = Job::new(
+        "ref,kind,value,tolerance,rating,material,role\nR1,resistor,1M,10%,1W,carbon,anode load\n\
+         R2,resistor,1M,10%,1W,carbon,grid leak\nR3,resistor,1M,10%,1W,carbon,\n",
+    );
+    let first = |part: &str| {
+        let out = ask_job(&job, &[part]).with_status(0).out();
+        (
+            choices(&out)[0].to_owned(),
+            out.contains("check the voltage there"),
+        )
+    };
+    let (choice, _) = first("R1");
+    assert!(choice.contains("10 kV"), "{choice}");
+    let (choice, asks) = first("R2");
+    assert!(!choice.contains("10 kV") && !asks, "{choice}");
+    let (choice, asks) = first("R3");
+    assert!(!choice.contains("10 kV") && asks, "{choice}");
+}
+
+#[test]
+fn a_capacitor_that_sets_a_frequency_is_not_followed_by_one_that_drifts() {
+    let job = Job::new(
+        "ref,kind,value,tolerance,rating,material,role\nC1,capacitor,200p,5%,500V,paper,tuned circuit\n\
+         C2,capacitor,200p,5%,500V,paper,\n",
+    );
+    let first = |part: &str| choices(&ask_job(&job, &[part]).with_status(0).out())[0].to_owned();
+    assert!(first("C1").contains("mica"), "{}", first("C1"));
+    assert!(!first("C2").contains("mica"), "{}", first("C2"));
+}
