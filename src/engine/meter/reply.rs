@@ -17,46 +17,13 @@ pub enum ReplyError {
         /// Fields that the profile lists.
         expected: usize,
     },
-    /// A field is not a number.
+    /// A field is not what the profile says of it.
     #[error("field {field}: {why}")]
-    Number {
+    Field {
         /// Number of the field, counted from one.
         field: usize,
         /// Fault of it.
-        why: NumberError,
-    },
-    /// Something that is no unit follows the number.
-    #[error("field {field}: what follows the number is no unit")]
-    Unit {
-        /// Number of the field, counted from one.
-        field: usize,
-    },
-    /// The unit behind a number is not that of the field.
-    #[error(
-        "field {field}: the unit is not that of {}: check `fields` of the profile, and what the meter is set to send",
-        .expected.words()
-    )]
-    ForeignUnit {
-        /// Number of the field, counted from one.
-        field: usize,
-        /// Its field in the profile.
-        expected: Field,
-    },
-    /// The magnitude of an impedance is below zero.
-    #[error(
-        "field {field}: the magnitude of an impedance is below zero: check `fields` of the profile"
-    )]
-    Magnitude {
-        /// Number of the field, counted from one.
-        field: usize,
-    },
-    /// The angle of an impedance is more than half a turn.
-    #[error(
-        "field {field}: the angle is more than half a turn: check whether the meter sends degrees (`angle_deg`) or radian (`angle_rad`)"
-    )]
-    Angle {
-        /// Number of the field, counted from one.
-        field: usize,
+        why: FieldError,
     },
     /// The reply names no unit and the profile has several functions, so that nothing tells what it is a reading of.
     #[error(
@@ -69,6 +36,41 @@ pub enum ReplyError {
     /// The line came together with the answer before it, so that it cannot answer a later question.
     #[error("the line answers no question: the meter sent more than it was asked for")]
     Unasked,
+}
+
+/// Fault of a field.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum FieldError {
+    /// It is not a number.
+    #[error(transparent)]
+    Number(#[from] NumberError),
+    /// Something that is no unit follows the number.
+    #[error("what follows the number is no unit")]
+    Unit,
+    /// The unit behind a number is not that of the field in the profile.
+    #[error(
+        "the unit is not that of {}: check `fields` of the profile, and what the meter is set to send",
+        .0.words()
+    )]
+    ForeignUnit(Field),
+    /// The magnitude of an impedance is below zero.
+    #[error("the magnitude of an impedance is below zero: check `fields` of the profile")]
+    Magnitude,
+    /// The angle of an impedance is more than half a turn.
+    #[error(
+        "the angle is more than half a turn: check whether the meter sends degrees (`angle_deg`) or radian (`angle_rad`)"
+    )]
+    Angle,
+}
+
+impl FieldError {
+    /// As that of the field at `index`, counted from zero.
+    const fn at(self, index: usize) -> ReplyError {
+        ReplyError::Field {
+            field: index + 1,
+            why: self,
+        }
+    }
 }
 
 /// Content of a line.
@@ -109,12 +111,13 @@ impl Reply {
         let mut second = Shown::NotANumber;
         let mut status = None;
         for (index, text) in line.split(separator).enumerate() {
+            let at = |error: FieldError| error.at(index);
             if index == fields.value {
-                (reply.shown, reply.unit) = field(text, index, sentinels)?;
+                (reply.shown, reply.unit) = field(text, sentinels).map_err(at)?;
             } else if fields.second() == Some(index) {
-                second = second_field(text, index, fields, sentinels)?;
+                second = second_field(text, fields, sentinels).map_err(at)?;
             } else if fields.status == Some(index) {
-                status = sentinels.status(plain(text, index)?);
+                status = sentinels.status(plain(text).map_err(at)?);
             }
         }
         match fields.derivation.as_ref() {
@@ -143,12 +146,9 @@ impl Reply {
                 derivation
                     .of(self.shown, second)
                     .map_err(|wrong| match wrong {
-                        NoImpedance::Magnitude => ReplyError::Magnitude {
-                            field: fields.value + 1,
-                        },
-                        NoImpedance::Angle => ReplyError::Angle {
-                            field: fields.second().map_or(0, |index| index + 1),
-                        },
+                        NoImpedance::Magnitude => FieldError::Magnitude.at(fields.value),
+                        // Only the second field holds an angle.
+                        NoImpedance::Angle => FieldError::Angle.at(fields.second().unwrap_or(1)),
                     })?;
         }
         Ok(())
@@ -172,40 +172,25 @@ fn derived_unit(unit: Unit, quantity: Quantity) -> Unit {
 }
 
 /// The field of the second value, whose unit must fit.
-fn second_field(
-    text: &[u8],
-    index: usize,
-    fields: &Fields,
-    sentinels: &Sentinels,
-) -> Result<Shown, ReplyError> {
-    let (shown, unit) = field(text, index, sentinels)?;
+fn second_field(text: &[u8], fields: &Fields, sentinels: &Sentinels) -> Result<Shown, FieldError> {
+    let (shown, unit) = field(text, sentinels)?;
     match fields.second_written() {
-        Some(expected) if !expected.admits(unit) => Err(ReplyError::ForeignUnit {
-            field: index + 1,
-            expected,
-        }),
+        Some(expected) if !expected.admits(unit) => Err(FieldError::ForeignUnit(expected)),
         _ => Ok(shown),
     }
 }
 
 /// A field that holds a value: a word or a number, and perhaps a unit.
-fn field(text: &[u8], index: usize, sentinels: &Sentinels) -> Result<(Shown, Unit), ReplyError> {
-    let unit = |rest| Unit::parse(rest).ok_or(ReplyError::Unit { field: index + 1 });
+fn field(text: &[u8], sentinels: &Sentinels) -> Result<(Shown, Unit), FieldError> {
+    let unit = |rest| Unit::parse(rest).ok_or(FieldError::Unit);
     if let Some((shown, rest)) = sentinels.word(text) {
         return Ok((shown, unit(rest)?));
     }
-    let not_a_number = |why| ReplyError::Number {
-        field: index + 1,
-        why,
-    };
-    let (number, rest) = Number::scan(text).map_err(not_a_number)?;
+    let (number, rest) = Number::scan(text)?;
     let unit = unit(rest)?;
-    let shown = match (
-        sentinels.classify(number.value(0).map_err(not_a_number)?),
-        unit,
-    ) {
+    let shown = match (sentinels.classify(number.value(0)?), unit) {
         (Shown::Value(_), Unit::Of { exponent, .. }) if exponent != 0 => {
-            Shown::Value(number.value(exponent).map_err(not_a_number)?)
+            Shown::Value(number.value(exponent)?)
         }
         (shown, _) => shown,
     };
@@ -213,16 +198,12 @@ fn field(text: &[u8], index: usize, sentinels: &Sentinels) -> Result<(Shown, Uni
 }
 
 /// A field that holds a bare number.
-fn plain(text: &[u8], index: usize) -> Result<f64, ReplyError> {
-    let not_a_number = |why| ReplyError::Number {
-        field: index + 1,
-        why,
-    };
-    let (number, rest) = Number::scan(text).map_err(not_a_number)?;
+fn plain(text: &[u8]) -> Result<f64, FieldError> {
+    let (number, rest) = Number::scan(text)?;
     if rest.trim_ascii().is_empty() {
-        number.value(0).map_err(not_a_number)
+        Ok(number.value(0)?)
     } else {
-        Err(ReplyError::Unit { field: index + 1 })
+        Err(FieldError::Unit)
     }
 }
 
@@ -235,7 +216,7 @@ fn number(shown: Shown) -> Option<f64> {
 
 #[cfg(test)]
 mod tests {
-    use super::{Reply, ReplyError, Unit};
+    use super::{FieldError, Reply, ReplyError, Unit};
     use crate::engine::meter::{EquivalentCircuit, Field, Fields, Sentinels, Shown};
     use crate::engine::quantity::Quantity::{Capacitance, Resistance};
     use proptest::prelude::*;
@@ -320,15 +301,15 @@ mod tests {
                 expected: 3
             })
         );
-        assert_eq!(parse("1,2,3x", &lcr()), Err(ReplyError::Unit { field: 3 }));
+        assert_eq!(parse("1,2,3x", &lcr()), Err(FieldError::Unit.at(2)));
         assert!(matches!(
             parse("hello", &Fields::one()),
-            Err(ReplyError::Number { field: 1, .. })
+            Err(ReplyError::Field {
+                field: 1,
+                why: FieldError::Number(_)
+            })
         ));
-        assert_eq!(
-            parse("4.7+03", &Fields::one()),
-            Err(ReplyError::Unit { field: 1 })
-        );
+        assert_eq!(parse("4.7+03", &Fields::one()), Err(FieldError::Unit.at(0)));
     }
 
     #[test]
@@ -346,7 +327,7 @@ mod tests {
             ("47nF,1.2 %,0", Field::Loss),
         ] {
             let field = 2;
-            let error = ReplyError::ForeignUnit { field, expected };
+            let error = FieldError::ForeignUnit(expected).at(field - 1);
             assert_eq!(parse(line, &lcr()), Err(error), "{line}");
         }
         let list = [Field::Capacitance, Field::Esr, Field::Status];
@@ -403,12 +384,9 @@ mod tests {
     fn what_is_no_impedance_is_named() {
         let polar = from(Field::Impedance, Field::AngleDeg);
         let parts = from(Field::Resistance, Field::Reactance);
-        assert_eq!(
-            parse("-5,-89,0", &polar),
-            Err(ReplyError::Magnitude { field: 1 })
-        );
+        assert_eq!(parse("-5,-89,0", &polar), Err(FieldError::Magnitude.at(0)));
         let error = parse("5,-189,0", &polar).unwrap_err();
-        assert_eq!(error, ReplyError::Angle { field: 2 });
+        assert_eq!(error, FieldError::Angle.at(1));
         assert!(
             error
                 .to_string()
@@ -416,7 +394,10 @@ mod tests {
         );
         assert!(matches!(
             parse("5,-1.5 RAD,0", &polar),
-            Err(ReplyError::ForeignUnit { field: 2, .. })
+            Err(ReplyError::Field {
+                field: 2,
+                why: FieldError::ForeignUnit(_)
+            })
         ));
         // A capacitance where an impedance is expected is nothing that was asked for.
         assert_eq!(parse("47nF,-300,0", &parts).unwrap().unit, Unit::Foreign);
