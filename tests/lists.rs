@@ -50,7 +50,7 @@ fn a_list_is_read_as_people_write_it_with_a_remark_that_says_how() {
 fn voltage_and_power_are_read_below_headings_of_their_own() {
     let list = "Ref.,Type,Value,Working voltage,Watts,Dielectric,Node 1,Node 2,Remarks\n\
         C1,c,.01,600,,paper,L,chassis,\nC2,c,.05,400V,,,V2 grid,V1 anode,brittle\nR1,r,4K7,,0.5,,HT1,V1 anode,\n\
-        R2,r,100k,350,1/2W,,HT1,V2 anode,\n";
+        R2,r,100k,350,1/2,,HT1,V2 anode,\n";
     let job = Job::new(list);
     let root = job.root();
     let check = || Program::new(["parts", "check", root.to_str().unwrap()]).run();

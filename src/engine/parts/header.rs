@@ -234,13 +234,16 @@ impl Header {
         units.find(|(at, _)| *at == place).map(|(_, unit)| *unit)
     }
 
-    /// The cell at that place with the unit that its heading says, where it is a bare number.
+    /// The cell at that place with the unit that its heading says, where it is a bare number; a power may be one half, `1/2`.
     pub(super) fn with_unit<'a>(&self, place: usize, text: &'a str) -> Cow<'a, str> {
         let bare = text.trim();
-        let is_number = bare
-            .bytes()
-            .all(|byte| byte.is_ascii_digit() || byte == b'.');
-        match self.unit(place) {
+        let unit = self.unit(place);
+        let fits = |byte: u8| match byte {
+            b'/' => unit == Some("W"),
+            _ => byte.is_ascii_digit() || byte == b'.',
+        };
+        let is_number = bare.bytes().all(fits);
+        match unit {
             Some(unit) if is_number && !bare.is_empty() => Cow::Owned(format!("{bare}{unit}")),
             _ => Cow::Borrowed(text),
         }
