@@ -90,9 +90,9 @@ pub(crate) fn band() -> Value {
 
 pub(crate) fn judged(designator: &str, verdict: &str, value: f64) -> Value {
     let (contact, at) = (1_000_000, 2_800_000);
-    let estimate = json!({ "value": value, "standard_uncertainty": 30.0, "scatter": 1.0, "specification": 29.9, "remaining": 0.4 });
+    let estimate = json!({ "value": value, "uncertainty": 30.0, "scatter": 1.0, "specification": 29.9, "remaining": 0.4 });
     json!({ "what": "judged", "part": 11,
-        "settled": { "quantity": "resistance", "contact": contact, "at": at, "readings": 24, "finding": { "value": estimate }, "second": null },
+        "settled": { "quantity": "resistance", "contact_us": contact, "at_us": at, "readings": 24, "finding": { "value": estimate }, "second": null },
         "row": { "row": 4, "time": "2056-11-03T19:25:32.800+01:00", "sitting": "evening", "ref": designator, "step": "value", "kind": "resistor",
             "listed": "4K7", "in_circuit": true, "attempt": 1, "found": "value", "quantity": "resistance", "unit": "ohm", "read": value, "value": value, "uncertainty": 30.0,
             "nominal": 4700.0, "lower": 4230.0, "upper": 5170.0, "guard": 60.0, "probability": 0.0, "value_verdict": verdict,

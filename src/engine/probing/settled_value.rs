@@ -10,6 +10,7 @@ pub struct Estimate {
     /// Where the readings are going.
     pub value: f64,
     /// Combined standard uncertainty (k = 1).
+    #[serde(rename = "uncertainty")]
     pub standard_uncertainty: f64,
     /// Component: scatter of the mean about the curve of the readings, standard uncertainty of type A.
     pub scatter: f64,
@@ -45,13 +46,14 @@ pub struct Second {
 
 /// Finding of the touch.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
+#[serde(rename_all = "lowercase")]
 pub enum Finding {
     /// A value.
     Value(Estimate),
     /// Nothing conducts, although the person said that the probes are on the part.
     Open,
     /// The probes touch something that is steadily beyond the meter's range.
+    #[serde(rename = "beyond range")]
     BeyondRange,
 }
 
@@ -71,8 +73,10 @@ pub struct SettledValue {
     /// Quantity that was measured.
     pub quantity: Quantity,
     /// When the probes made contact (for an open part: when the person said that they are on it).
+    #[serde(rename = "contact_us")]
     pub contact: Stamp,
     /// When it settled.
+    #[serde(rename = "at_us")]
     pub at: Stamp,
     /// How many readings it rests on.
     pub readings: u32,
