@@ -30,23 +30,25 @@ const HOPELESS: f64 = 20.0;
 pub(super) type Falls = [f64; TAUS];
 
 /// The time constants, s, the shortest first.
-pub(super) fn taus() -> [f64; TAUS] {
-    by_halves(LONGEST / std::f64::consts::SQRT_2, LONGEST, |tau| tau / 2.0)
-}
+const TIME_CONSTANTS: [f64; TAUS] = {
+    let mut all = [LONGEST; TAUS];
+    all[TAUS - 2] = LONGEST / std::f64::consts::SQRT_2;
+    let mut k = TAUS - 2;
+    while k > 0 {
+        k -= 1;
+        all[k] = all[k + 2] / 2.0;
+    }
+    all
+};
 
 /// Share that is left after `time`, s. With half the time constant it is the square.
 pub(super) fn falls(time: f64) -> Falls {
-    let left = |tau: f64| libm::exp(-time / tau);
-    let shorter = left(LONGEST / std::f64::consts::SQRT_2);
-    by_halves(shorter, left(LONGEST), |fall| fall * fall)
-}
-
-/// The two last numbers, and those before them, each of which follows from the one two places on.
-fn by_halves(last_but_one: f64, last: f64, half: impl Fn(f64) -> f64) -> [f64; TAUS] {
-    let mut all = [last; TAUS];
-    all[TAUS - 2] = last_but_one;
-    for k in (0..TAUS - 2).rev() {
-        all[k] = half(all[k + 2]);
+    let mut all = TIME_CONSTANTS;
+    for k in (0..TAUS).rev() {
+        all[k] = match all.get(k + 2) {
+            Some(fall) => fall * fall,
+            None => libm::exp(-time / all[k]),
+        };
     }
     all
 }
@@ -278,7 +280,6 @@ impl Mixture {
 
     fn weighted(all: &[Candidate], last: &Falls) -> Option<Self> {
         let best = *all.iter().max_by(|a, b| a.weight.total_cmp(&b.weight))?;
-        let taus = taus();
         let mut mixture = Self {
             value: 0.0,
             deviation: 0.0,
@@ -302,7 +303,7 @@ impl Mixture {
             for (k, amplitude) in candidate.parts {
                 let left = -amplitude * last[k];
                 mixture.left += weight * left;
-                mixture.slope -= weight * left / taus[k];
+                mixture.slope -= weight * left / TIME_CONSTANTS[k];
             }
             mixture.weights[candidate.parts[0].0.max(candidate.parts[1].0)] += weight;
         }
@@ -325,7 +326,7 @@ impl Mixture {
 
     /// Weight of the time constants below so many seconds.
     pub(super) fn faster_than(&self, seconds: f64) -> f64 {
-        let weights = taus().into_iter().zip(self.weights);
+        let weights = TIME_CONSTANTS.into_iter().zip(self.weights);
         let fast = weights.filter(|(tau, _)| *tau < seconds);
         fast.map(|(_, weight)| weight).sum()
     }
@@ -337,9 +338,9 @@ mod tests {
 
     #[test]
     fn the_falls_are_those_of_the_time_constants() {
-        assert!((taus()[0] - 0.03).abs() < 1e-12, "{:?}", taus());
+        assert!((TIME_CONSTANTS[0] - 0.03).abs() < 1e-12);
         for time in [0.0, 0.05, 0.4, 3.0, 100.0] {
-            for (tau, fall) in taus().into_iter().zip(falls(time)) {
+            for (tau, fall) in TIME_CONSTANTS.into_iter().zip(falls(time)) {
                 assert!(
                     (fall - libm::exp(-time / tau)).abs() < 1e-12,
                     "{time} {tau}"
