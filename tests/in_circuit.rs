@@ -4,12 +4,14 @@ use std::collections::BTreeMap;
 use std::ffi::OsString;
 use std::fs;
 
+use probewright::face::engine::judge::Verdict;
 use probewright::face::engine::network::{Branch, resistances};
 
 use crate::network_command::PARTS;
 use crate::page::fetch;
 use crate::program::{Program, Row, replay};
 use crate::sit::{Bench, Sitting, Way, ohm};
+use crate::talking::{self, Talking};
 
 /// True values of the parts, Ω: R3 has drifted up, R2 far up.
 const TRUTH: [(&str, f64, [&str; 2]); 7] = [
@@ -370,4 +372,36 @@ fn a_loop_of_no_ohm_and_a_part_with_both_ends_on_one_node_give_words() {
         }
         bench.check_recording(&finished);
     }
+}
+
+/// What lies beside a capacitor only adds to it, but for a coil.
+#[test]
+fn a_low_capacitor_fails_in_circuit_where_the_list_has_everything_and_no_coil_is_in_its_loop() {
+    const FUNCTIONS: &str = "
+[function.capacitance]
+idle = { below = 1e-10 }
+range = [{ up_to = 1e-3, resolution = 1e-10, percent_of_reading = 0.5, counts = 2 }]
+";
+    let verdict = |more: &str, job: &str| {
+        let list = format!(
+            "ref,kind,value,tolerance,rating,material,from,to,in_circuit\n\
+             C1,capacitor,.1uF,20%,400V,film,V1 anode,V2 grid,yes\nR1,resistor,470k,10%,,,V1 anode,V2 grid,yes\n{more}"
+        );
+        let plan = talking::plan(FUNCTIONS, &list, "C1", job).unwrap();
+        let mut bench = Talking::new(plan, 2);
+        bench.shows("0.0 F", 4);
+        bench.shows("50e-9 F", 12);
+        let row = &bench.records()[0].row;
+        (row.verdict, row.reason.clone())
+    };
+    let complete = "[network]\ncomplete = true\n";
+    let (found, reason) = verdict("", complete);
+    assert_eq!(found, Verdict::Fail, "{reason}");
+    assert!(
+        reason.contains("no coil or winding in a loop with it"),
+        "{reason}"
+    );
+    let coil = "T1.pri,winding,450,20%,,,V1 anode,V2 grid,yes\n";
+    assert_eq!(verdict(coil, complete).0, Verdict::Inconclusive);
+    assert_eq!(verdict("", "").0, Verdict::Inconclusive);
 }
