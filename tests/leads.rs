@@ -105,6 +105,27 @@ fn short_and_open_leads_are_taken_off_a_small_capacitor() {
     assert!(record.row.checks.iter().any(fixture));
 }
 
+/// Two counts of 1 mΩ are a standard uncertainty of 1.2 mΩ: 1.8 mΩ below zero are within the expanded one, 4 mΩ are not.
+#[test]
+fn leads_may_read_below_zero_by_their_expanded_uncertainty() {
+    let zeroed = |shown: &str| {
+        let mut bench = Bench::new("R1", "");
+        bench.says("zero");
+        bench.shows(AIR, 6);
+        bench.shows(shown, 40);
+        bench.shows(AIR, 6);
+        let found = bench.0.said.iter().find_map(|what| match what {
+            What::Zeroed { ohms, .. } => Some(Some(*ohms)),
+            What::NotZeroed => Some(None),
+            _ => None,
+        });
+        found.expect("an answer to `zero`")
+    };
+    let ohms = zeroed("-0.0018 OHM").expect("within its uncertainty of zero");
+    assert_relative_eq!(ohms, -0.0018, max_relative = 1e-6);
+    assert_eq!(zeroed("-0.0040 OHM"), None);
+}
+
 #[test]
 fn open_leads_that_never_rest_are_given_up() {
     let mut bench = Bench::new("C1", "");

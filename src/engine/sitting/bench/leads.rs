@@ -48,7 +48,7 @@ impl Bench {
         let what = match settled.finding {
             Finding::Value(leads)
                 if leads.value.abs() <= LARGEST_LEADS
-                    && leads.value + leads.standard_uncertainty >= 0.0 =>
+                    && leads.value + 2.0 * leads.standard_uncertainty >= 0.0 =>
             {
                 let found = Uncertain::new(leads.value, leads.standard_uncertainty);
                 self.leads = Some(found);
