@@ -132,7 +132,7 @@ fn in_words(
     ]);
     for (found, one) in answer.parts.iter().zip(&solution.judged) {
         let own = &solution.owns[one.own];
-        let part = wired.network.elements()[one.element].part;
+        let part = one.part(&wired.network);
         let listed = wired.list()[part].nominal.to_string();
         let read = own.read.map_or(String::new(), |read| match read {
             Read::Ohms(read) => {

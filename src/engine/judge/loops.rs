@@ -125,14 +125,10 @@ impl LoopFacts<'_> {
         })
     }
 
-    fn part(&self, one: &Judged) -> usize {
-        self.network.elements()[one.element].part
-    }
-
     /// Verdict that stands on a part, where the readings in circuit tell none.
     fn verdict(&self, one: &Judged) -> Verdict {
         match one.found.verdict {
-            Verdict::Inconclusive => self.known.get(&self.part(one)).copied(),
+            Verdict::Inconclusive => self.known.get(&one.part(self.network)).copied(),
             _ => None,
         }
         .unwrap_or(one.found.verdict)
@@ -161,7 +157,7 @@ impl LoopFacts<'_> {
         let is_read = read.is_some();
         let is_open = is_read && verdict == Some(Verdict::Inconclusive);
         let settles = |lead: &&Lift| {
-            let mut parts = judged.iter().map(|one| self.part(one));
+            let mut parts = judged.iter().map(|one| one.part(self.network));
             parts.any(|part| lead.settles.contains(&part))
         };
         let lead = self.leads.iter().find(|lead| is_open && settles(lead));

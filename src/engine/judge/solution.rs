@@ -36,6 +36,13 @@ pub struct Judged {
     pub found: OwnVerdict,
 }
 
+impl Judged {
+    /// The part that the element is of, by its place in the list.
+    pub fn part(&self, network: &Network) -> usize {
+        network.elements()[self.element].part
+    }
+}
+
 impl Solution {
     /// Of these readings. `declared` says of parts whether the list was declared complete there; `known` are the parts of which a
     /// verdict stands, by their places in the list, so that no lead is lifted for them.
@@ -66,11 +73,10 @@ impl Solution {
                 }));
             }
         }
-        let part = |one: &Judged| network.elements()[one.element].part;
         let wanted: BTreeSet<usize> = judged
             .iter()
-            .filter(|one| one.found.lift && !known.contains_key(&part(one)))
-            .map(part)
+            .filter(|one| one.found.lift && !known.contains_key(&one.part(network)))
+            .map(|one| one.part(network))
             .collect();
         let limits =
             |element: &Element| limits_of(&list[element.part], element, &conditions.policy);

@@ -39,10 +39,7 @@ impl Cells {
             .iter()
             .enumerate()
             .map(|(place, text)| match header.column(place) {
-                Some(column) => match cells.plain(column, text, line, decimals) {
-                    Cow::Borrowed(text) => header.with_unit(place, text),
-                    Cow::Owned(text) => Cow::Owned(header.with_unit(place, &text).into_owned()),
-                },
+                Some(column) => header.with_unit(place, cells.plain(column, text, line, decimals)),
                 None => Cow::Borrowed(text),
             });
         let mut plain: Vec<Cow<'_, str>> = plain.collect();
@@ -52,11 +49,7 @@ impl Cells {
         {
             *rating = Cow::Owned(format!("{rating} {more}"));
         }
-        cells.record = plain
-            .iter()
-            .map(AsRef::as_ref)
-            .collect::<Vec<&str>>()
-            .into();
+        cells.record = plain.into_iter().collect();
         cells
     }
 

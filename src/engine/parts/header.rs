@@ -235,7 +235,7 @@ impl Header {
     }
 
     /// The cell at that place with the unit that its heading says, where it is a bare number; a power may be one half, `1/2`.
-    pub(super) fn with_unit<'a>(&self, place: usize, text: &'a str) -> Cow<'a, str> {
+    pub(super) fn with_unit<'a>(&self, place: usize, text: Cow<'a, str>) -> Cow<'a, str> {
         let bare = text.trim();
         let unit = self.unit(place);
         let fits = |byte: u8| match byte {
@@ -245,7 +245,7 @@ impl Header {
         let is_number = bare.bytes().all(fits);
         match unit {
             Some(unit) if is_number && !bare.is_empty() => Cow::Owned(format!("{bare}{unit}")),
-            _ => Cow::Borrowed(text),
+            _ => text,
         }
     }
 

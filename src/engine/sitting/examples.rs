@@ -280,7 +280,7 @@ fn of_danger() -> Resolve {
     }
 }
 
-/// What two readings say of a loop.
+/// A loop of two parts, both in doubt.
 pub(crate) fn loops() -> Loops {
     let group = |part: &str, [from, to]: [&str; 2]| LoopGroup {
         parts: vec![part.to_owned()],

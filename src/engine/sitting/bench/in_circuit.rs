@@ -59,18 +59,6 @@ struct Solved {
     owns: Vec<Own>,
 }
 
-impl Solved {
-    /// The own value that a verdict is on.
-    fn own(&self, judged: &Judged) -> &Own {
-        &self.owns[judged.own]
-    }
-
-    /// The part that a verdict is on, by its place in the list.
-    fn part(&self, judged: &Judged) -> usize {
-        self.network.elements()[judged.element].part
-    }
-}
-
 impl InCircuit {
     /// Forgets rows that were taken back.
     pub(super) fn withdraw(&mut self, rows: &[u32]) {
@@ -185,21 +173,15 @@ impl Bench {
         self.in_circuit.taken.insert(pair, taken);
         let solved = self.solve(circuit, &lifted);
         self.check(circuit, &solved);
-        let judged = self.judged(plan, circuit, &solved);
-        for (judged, trust) in &judged {
+        let (judged, trust) = self.judged(plan, circuit, &solved);
+        for (judged, trust) in judged.iter().zip(&trust) {
             self.write_own_value(now, &solved, judged, trust);
         }
         self.tell_loops(now, &solved, &judged, &[]);
     }
 
     /// Tells what is known of each loop, to be drawn.
-    fn tell_loops(
-        &self,
-        now: &mut Moment<'_>,
-        solved: &Solved,
-        judged: &[(Judged, Trust)],
-        leads: &[Lift],
-    ) {
+    fn tell_loops(&self, now: &mut Moment<'_>, solved: &Solved, judged: &[Judged], leads: &[Lift]) {
         let plan = now.plan;
         let Some(circuit) = plan.circuit() else {
             return;
@@ -212,12 +194,11 @@ impl Bench {
             row.and_then(|_| Some((part, self.progress.verdict(entry)?)))
         };
         let checked = self.in_circuit.checked.as_ref();
-        let judged: Vec<Judged> = judged.iter().map(|(judged, _)| judged.clone()).collect();
         let loops = Loops::of(&LoopFacts {
             list: &circuit.list,
             network: &solved.network,
             owns: &solved.owns,
-            judged: &judged,
+            judged,
             leads,
             contradiction: checked.and_then(|checked| checked.as_ref().err().map(String::as_str)),
             known: &(0..circuit.list.len()).filter_map(measured).collect(),
@@ -239,8 +220,14 @@ impl Bench {
         };
     }
 
-    /// Verdicts on the own values that were read and that the readings of their block tell, the worst for each part.
-    fn judged(&self, plan: &Plan, circuit: &PairPlan, solved: &Solved) -> Vec<(Judged, Trust)> {
+    /// Verdicts on the own values that were read and that the readings of their block tell, the worst for each part, and how far the list is
+    /// trusted there.
+    fn judged(
+        &self,
+        plan: &Plan,
+        circuit: &PairPlan,
+        solved: &Solved,
+    ) -> (Vec<Judged>, Vec<Trust>) {
         let list = &circuit.list;
         let Solved { network, owns, .. } = solved;
         let checked = self.in_circuit.checked.as_ref();
@@ -282,7 +269,7 @@ impl Bench {
                 }
             }
         }
-        worst.into_values().collect()
+        worst.into_values().unzip()
     }
 
     /// Writes an own value down, unless the same stands already.
@@ -293,11 +280,11 @@ impl Bench {
         judged: &Judged,
         trust: &Trust,
     ) {
-        let (plan, found) = (now.plan, solved.own(judged));
+        let (plan, found) = (now.plan, &solved.owns[judged.own]);
         let Some(circuit) = plan.circuit() else {
             return;
         };
-        let Some(entry) = circuit.entry_of(solved.part(judged)) else {
+        let Some(entry) = circuit.entry_of(judged.part(&solved.network)) else {
             return;
         };
         let value = value_of(found, &solved.network);
@@ -383,9 +370,10 @@ impl Bench {
         };
         let lifted = self.lifted_parts(circuit);
         let solved = self.solve(circuit, &lifted);
-        let judged = self.judged(plan, circuit, &solved);
-        let wanted = judged.iter().filter(|(one, _)| one.found.lift);
-        let wanted: BTreeSet<usize> = wanted.map(|(one, _)| solved.part(one)).collect();
+        let (judged, _) = self.judged(plan, circuit, &solved);
+        let wanted = judged.iter().filter(|one| one.found.lift);
+        let wanted = wanted.map(|one| one.part(&solved.network));
+        let wanted: BTreeSet<usize> = wanted.collect();
         let limits = |element: &Element| {
             limits_of(
                 &circuit.list[element.part],

@@ -241,7 +241,7 @@ fn value(group: &LoopGroup) -> String {
     }
 }
 
-/// What is doubtful about a group, in a few words, and the lead to lift.
+/// Doubt about a group, in a few words, and the lead to lift.
 fn doubt(group: &LoopGroup) -> Option<String> {
     let lift = group.lift.as_ref().map(|part| {
         let is_alone = group.parts.len() == 1 && group.parts[0] == *part;
