@@ -239,9 +239,9 @@ fn a_coil_with_less_l_and_q_than_its_sibling_hints_at_a_shorted_turn() {
     let said = |index: usize| explanation(&plan.parts()[index], &records[index], &evidence);
     let suspect = said(0);
     assert!(
-        suspect
-            .contains("Beside its sibling L2: L is 0.60 ± 0.01 and Q 0.60 ± 0.01 times as large")
-            && suspect.contains("hints at a shorted turn"),
+        suspect.contains(
+            "Beside its sibling L2: L is 0.600 ± 0.005 and Q 0.600 ± 0.010 times as large"
+        ) && suspect.contains("hints at a shorted turn"),
         "{suspect}"
     );
     let sound = said(1);

@@ -71,10 +71,19 @@ fn an_approach_is_given_where_it_goes_and_with_the_certainty_that_there_is() {
 }
 
 #[test]
+fn one_exponential_is_given_soon_after_it_is_there_itself() {
+    let large = |cell: &Cell| matches!(cell.course, Course::Approach { size, tau } if size >= 30.0 && tau >= 1.0);
+    for (cell, found) in figures(&["approach"], |cell| cell.rate >= 10.0 && large(cell)) {
+        assert!(found.median <= 1.4 * found.ideal, "{cell}: {found}");
+        assert!(found.bias.abs() <= 0.2, "{cell}: {found}");
+    }
+}
+
+#[test]
 fn what_drifts_or_slides_has_no_value() {
     let drifts_or_slides = |cell: &Cell| match cell.course {
         Course::Drift { .. } => true,
-        Course::Walk { step } => step >= 2.0,
+        Course::Walk { step } => step >= 2.0 && cell.rate >= 10.0,
         _ => false,
     };
     for (cell, found) in figures(&["drift", "walk"], drifts_or_slides) {

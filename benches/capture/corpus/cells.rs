@@ -162,4 +162,8 @@ fn without_a_value(cells: &mut Vec<Cell>) {
             },
         );
     }
+    for step in [0.5, 1.0, 2.0, 4.0] {
+        let cell = plain("walk", HAND_HELD, 3.0, 200);
+        cells.push(on(Course::Walk { step }, 20.0, cell));
+    }
 }

@@ -186,14 +186,17 @@ impl Segment {
     }
 
     fn keep(&mut self, (cell, second): Sample) {
-        // A cell of many readings is short beside whatever is still falling there, so that its middle stands for it.
-        let began = self.began.map_or(cell.time, Stamp::seconds);
         self.cells.push(cell);
         self.seconds.push(second);
-        self.falls.push(falls(cell.time - began));
+        self.falls.push(self.falls_of(cell));
         if self.cells.len() == MOST_CELLS {
             self.merge_pairs();
         }
+    }
+
+    /// A cell of many readings is short beside whatever is still falling there, so that its middle stands for it.
+    fn falls_of(&self, cell: Cell) -> Falls {
+        falls(cell.time - self.began.map_or(cell.time, Stamp::seconds))
     }
 
     /// Drops the reading in the middle of the latest five if it is far from their median; of the first five, those before it too.
@@ -237,8 +240,7 @@ impl Segment {
             let pair = [2 * i, 2 * i + 1];
             (self.cells[i], self.seconds[i]) =
                 mean(&pair.map(|j| (self.cells[j], self.seconds[j])));
-            let [one, other] = pair.map(|j| self.falls[j]);
-            self.falls[i] = std::array::from_fn(|k| f64::midpoint(one[k], other[k]));
+            self.falls[i] = self.falls_of(self.cells[i]);
         }
         self.cells.truncate(MOST_CELLS / 2);
         self.seconds.truncate(MOST_CELLS / 2);

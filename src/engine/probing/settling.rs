@@ -1,13 +1,13 @@
 //! The test of settling: [`settled`]. What it tests and why is said in the documentation of the room.
 
-use super::candidates::{Candidate, Falls, Mixture, Prior};
+use super::candidates::{Candidate, Falls, Mixture, Prior, falls};
 use super::limits::{
-    AHEAD, ALLOWED, ALLOWED_A_SECOND, ALLOWED_AT_MOST, EARLY, EXPECTED, FEWEST, FEWEST_SLOW,
-    FIRST_LOOK, LEADS, LEFT, NO_WALK, NO_WALK_EARLY, NO_WALK_IN_PART, PLAIN, REST, SLOW, STEP,
-    WORTH,
+    AHEAD, ALLOWED, ALLOWED_A_SECOND, ALLOWED_AT_MOST, DIGIT, EARLY, EXPECTED, FEWEST, FEWEST_SLOW,
+    FIRST_LOOK, LATE, LEADS, LEFT, NO_WALK, NO_WALK_IN_PART, NO_WALK_LATE, PLAIN, REST, SLOW,
+    WALKS,
 };
 use super::segment::Segment;
-use super::window::{Window, scatter, steps};
+use super::window::{Window, scatter};
 use crate::engine::statistics::square;
 
 /// A value that has settled. All in the unit of the readings.
@@ -101,8 +101,10 @@ pub(super) fn settled(
         }
         let from = count - size;
         let no_walk = match from {
-            0 if elapsed < EARLY => NO_WALK_EARLY,
-            0 => NO_WALK,
+            0 => {
+                let late = ((elapsed - EARLY) / (LATE - EARLY)).clamp(0.0, 1.0);
+                NO_WALK + late * (NO_WALK_LATE - NO_WALK)
+            }
             _ => NO_WALK_IN_PART,
         };
         if let Fit::Fits(found) = look.at(&whole.from(from), 1.0, no_walk, work) {
@@ -129,10 +131,7 @@ impl Paired {
             .extend(whole.times[odd..].chunks_exact(2).map(mean));
         self.values
             .extend(whole.values[odd..].chunks_exact(2).map(mean));
-        let falls = whole.falls[odd..].chunks_exact(2);
-        self.falls.extend(
-            falls.map(|of| -> Falls { std::array::from_fn(|k| f64::midpoint(of[0][k], of[1][k])) }),
-        );
+        self.falls.extend(self.times.iter().copied().map(falls));
         Window {
             times: &self.times,
             values: &self.values,
@@ -169,14 +168,14 @@ impl Look {
         let prior = Prior {
             at_once: self.at_once,
             hidden: self.hidden / readings,
-            expected: (square(EXPECTED) + square(self.digit / 2.0)) / readings,
+            expected: (square(EXPECTED) + square(DIGIT * self.digit)) / readings,
         };
         let scatter = scatter(window.values, &prior);
         let mut found = None;
         // Two time constants cost more than all the rest: they are tried where one would do.
         for two in [false, true] {
             let all = &mut work.candidates;
-            let mixture = Mixture::of(window.values, window.falls, scatter, &prior, two, all);
+            let mixture = Mixture::of(window, scatter, &prior, two, all);
             let Some(mixture) = mixture else {
                 return Fit::Misfits;
             };
@@ -199,14 +198,14 @@ impl Look {
 
     /// `moves` is how far the residuals still move.
     fn verdict(&self, mixture: &Mixture, residuals: &[f64], moves: f64) -> Option<Settled> {
+        let leads = mixture.slope.abs() * self.elapsed.max(AHEAD);
         let over = libm::hypot(LEFT * mixture.left, REST * moves);
         let allowed = if self.elapsed < AHEAD {
             ALLOWED
         } else {
             (ALLOWED_A_SECOND * self.elapsed).min(ALLOWED_AT_MOST)
         };
-        let leads = mixture.slope.abs() * self.elapsed.max(AHEAD);
-        let drifts = mixture.moves() && (leads > LEADS || mixture.faster_than(self.elapsed) < 0.5);
+        let drifts = mixture.moves() && (leads > LEADS || mixture.fast < 0.5);
         let unsure = libm::hypot(mixture.deviation, over);
         let count = residuals.len() as f64;
         let squares: f64 = residuals.iter().map(|off| off * off).sum();
@@ -222,17 +221,26 @@ impl Look {
 
 /// How much likelier the candidates are than a sliding probe, which steps at random, as a natural logarithm.
 fn above_walk(window: &Window<'_>, mixture: &Mixture, prior: &Prior) -> f64 {
-    let count = window.values.len() as f64;
-    let freedom = 0.5 * (count - 1.0 + WORTH);
-    let likelihood = |expected: f64, steps: f64| {
-        0.5 * WORTH * libm::log(WORTH * expected) - freedom * libm::log(WORTH * expected + steps)
-    };
-    let walk = likelihood(
-        square(STEP),
-        steps(window.values) + (count - 1.0) * prior.hidden,
-    );
-    let known = 0.5 * WORTH * libm::log(WORTH * prior.expected);
-    known + mixture.likelihood - 0.5 * libm::log(count) - walk
+    let noise = prior.expected + prior.hidden;
+    let walks = WALKS.map(|step| walk(window.values, square(step), noise));
+    let most = walks.into_iter().fold(f64::NEG_INFINITY, f64::max);
+    let sum: f64 = walks.into_iter().map(|walk| libm::exp(walk - most)).sum();
+    mixture.likelihood - (most + libm::log(sum / WALKS.len() as f64))
+}
+
+/// Natural logarithm of the likelihood of a random walk from anywhere, with variances of its steps and of the readings (R. E. Kalman,
+/// J. Basic Eng. 82 (1960) 35-45; for one level textbook, from memory).
+fn walk(values: &[f64], steps: f64, noise: f64) -> f64 {
+    let (mut level, mut variance, mut likelihood) = (values[0], noise, 0.0);
+    for value in &values[1..] {
+        let ahead = variance + steps;
+        let expected = ahead + noise;
+        let off = value - level;
+        likelihood -= 0.5 * (libm::log(std::f64::consts::TAU * expected) + square(off) / expected);
+        level += ahead / expected * off;
+        variance = ahead / expected * noise;
+    }
+    likelihood
 }
 
 #[cfg(test)]
@@ -306,6 +314,27 @@ mod tests {
                 })
                 .count();
             assert!(late <= 4, "scatter {share}: {late} of 400 did not settle");
+        }
+    }
+
+    /// What the contact showed while it bounced is no scatter of a meter: it is left behind, and does not hold the value up.
+    #[test]
+    fn the_readings_of_a_bounce_are_left_behind() {
+        let mut rng = fastrand::Rng::with_seed(14);
+        for bounced in 1..=4 {
+            let values: Vec<f64> = (0..100)
+                .map(|i| {
+                    let off = if i <= bounced {
+                        4000.0 * rng.f64()
+                    } else {
+                        0.0
+                    };
+                    rounded(9000.0 + off + 0.1 * normal(&mut rng), 0.05)
+                })
+                .collect();
+            let (first, found) = first_settled(&values, 100.0, 1.0, 0.05).unwrap();
+            assert!(first <= 60, "{bounced}: {first}");
+            assert!((found.value - 9000.0).abs() < 0.5, "{bounced}: {found:?}");
         }
     }
 

@@ -1,7 +1,7 @@
 //! [`Window`]: a stretch of a touch, and what is tried on it besides the candidates.
 
 use super::candidates::{Candidate, Falls, Prior};
-use super::limits::{FEWEST_JUDGED, REACH, WORTH};
+use super::limits::{FEWEST_JUDGED, REACH, WIDEST, WORTH};
 use crate::engine::statistics::{Line, least_ratio, square};
 
 /// Rounding that makes two distances of one count differ.
@@ -41,8 +41,8 @@ impl Window<'_> {
     /// Puts down what a curve leaves unexplained.
     pub(super) fn residuals(&self, curve: &Candidate, into: &mut Vec<f64>) {
         into.clear();
-        let each = self.values.iter().zip(self.falls);
-        into.extend(each.map(|(value, falls)| value - curve.at(falls)));
+        let each = self.values.iter().zip(self.times);
+        into.extend(each.map(|(value, time)| value - curve.at(*time)));
     }
 
     /// How far the last half of the residuals moves by its straight line, with the standard error of that for a scatter of one.
@@ -54,7 +54,7 @@ impl Window<'_> {
         Some((line.slope().abs() * span, span / line.leverage().sqrt()))
     }
 
-    /// Whether the residuals of a curve go nowhere: no slope in their last half, and none follows another.
+    /// Whether the residuals of a curve are scatter: none that is out of all proportion, no slope in their last half, and none follows another.
     ///
     /// `moves` is what [`Window::moves`] says of them.
     pub(super) fn fits(residuals: &[f64], moves: Option<(f64, f64)>, prior: &Prior) -> bool {
@@ -63,6 +63,9 @@ impl Window<'_> {
         }
         let count = residuals.len();
         let squares: f64 = residuals.iter().map(|off| off * off).sum();
+        if squares > WIDEST * prior.expected * count as f64 {
+            return false;
+        }
         let judged = count >= FEWEST_JUDGED && squares > 4.0 * prior.hidden * count as f64;
         !judged || steps(residuals) >= least_ratio(count) * squares
     }

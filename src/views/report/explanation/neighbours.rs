@@ -198,7 +198,7 @@ pub(super) fn siblings(part: &Part, record: &Record, evidence: &Evidence<'_>) ->
         SIBLING_SPREAD,
     )
     .ok()?;
-    let ratio = |ratio: Uncertain| format!("{:.2} ± {:.2}", ratio.value, 2.0 * ratio.u);
+    let ratio = |ratio: Uncertain| format!("{:.3} ± {:.3}", ratio.value, 2.0 * ratio.u);
     Some(format!(
         "Beside its sibling {}: L is {} and Q {} times as large (U = 2 u, other windings open); {}.",
         other.designator,
