@@ -338,26 +338,36 @@ mod tests {
         }
     }
 
+    /// Of so many walks with such a step at most one in a hundred is taken for a value.
+    fn hardly_ever_taken(step: f64, walks: usize, seed: u64) {
+        let mut rng = fastrand::Rng::with_seed(seed);
+        let taken = (0..walks)
+            .filter(|_| {
+                let mut level = 100.0;
+                let values: Vec<f64> = (0..200)
+                    .map(|_| {
+                        level += step * normal(&mut rng);
+                        rounded(level, 0.05)
+                    })
+                    .collect();
+                first_settled(&values, 10.0, 1.0, 0.05).is_some()
+            })
+            .count();
+        assert!(
+            taken <= walks / 100,
+            "step {step}: {taken} of {walks} walks were taken for a value"
+        );
+    }
+
     #[test]
     fn random_walks_are_hardly_ever_taken_for_a_value() {
-        let mut rng = fastrand::Rng::with_seed(12);
-        for (step, walks) in [(1.0, 1000), (2.0, 500), (4.0, 300), (10.0, 200)] {
-            let taken = (0..walks)
-                .filter(|_| {
-                    let mut level = 100.0;
-                    let values: Vec<f64> = (0..200)
-                        .map(|_| {
-                            level += step * normal(&mut rng);
-                            rounded(level, 0.05)
-                        })
-                        .collect();
-                    first_settled(&values, 10.0, 1.0, 0.05).is_some()
-                })
-                .count();
-            assert!(
-                taken <= walks / 100,
-                "step {step}: {taken} of {walks} walks were taken for a value"
-            );
+        hardly_ever_taken(1.0, 1000, 12);
+    }
+
+    #[test]
+    fn random_walks_with_larger_steps_are_hardly_ever_taken_for_a_value() {
+        for (step, walks, seed) in [(2.0, 500, 15), (4.0, 300, 16), (10.0, 200, 17)] {
+            hardly_ever_taken(step, walks, seed);
         }
     }
 
