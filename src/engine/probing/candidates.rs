@@ -71,11 +71,11 @@ pub(super) struct Prior {
     pub(super) expected: f64,
 }
 
-/// How many sizes the scatter of a value may have, and how many of them are smaller than expected.
+/// Number of sizes that the scatter of a value may have, and number of those below what is expected.
 const LEVELS: usize = 10;
 const QUIETER: usize = 2;
 
-/// What the scatter of a value may be: a quarter of what is expected, half of it, as much, twice as much ..., each less likely than its
+/// Sizes that the scatter of a value may have: a quarter of what is expected, half of it, as much, twice as much ..., each less likely than its
 /// neighbour towards what is expected.
 #[derive(Debug, Clone, Copy)]
 struct Scatters {
@@ -126,12 +126,12 @@ impl Scatters {
     }
 }
 
-/// What falls away of a curve.
+/// An exponential that falls away from the end of a curve.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Part {
     /// Time constant, s.
     tau: f64,
-    /// How far from its end the curve began with it; zero where nothing falls away.
+    /// Distance from the end of the curve at contact; zero where nothing falls away.
     amplitude: f64,
 }
 
@@ -141,7 +141,7 @@ impl Part {
         amplitude: 0.0,
     };
 
-    /// What is left of it, so many seconds after contact.
+    /// Rest of it, so many seconds after contact.
     fn left(self, time: f64) -> f64 {
         if self.amplitude == 0.0 {
             return 0.0;
@@ -369,7 +369,7 @@ impl<'a> Sums<'a> {
         }))
     }
 
-    /// What the prior adds: to the amplitude of the first part by its size, to the change of its time constant by the step of the
+    /// Terms that the prior adds: to the amplitude of the first part by its size, to the change of its time constant by the step of the
     /// table, and to the amplitude of the second.
     fn shrinks<const N: usize>(&self, amplitude: f64, second: f64) -> [f64; N] {
         let about = SIZES.into_iter().find(|size| amplitude.abs() < 2.0 * size);

@@ -1,10 +1,11 @@
 //! [`Normal`]: a linear model of a few columns and a free constant, with a normal prior about zero on the columns' factors and the
-//! scatter known up to a common factor. All in closed form (Bayesian linear model; textbook, from memory).
+//! scatter known up to a common factor. All in closed form (Bayesian linear model; textbook, from memory). Its sizes are fixed, since a look
+//! solves hundreds of them and allocates nothing; a network's matrix, of any size, has its own room.
 
 /// Sums of a linear model about the means.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Normal<const N: usize> {
-    /// How many values there are.
+    /// Number of values.
     pub(super) count: f64,
     /// Mean of each column.
     pub(super) means: [f64; N],
@@ -20,7 +21,7 @@ pub(super) struct Solved<const N: usize> {
     pub(super) factors: [f64; N],
     /// Squares of the values that they explain.
     pub(super) explained: f64,
-    /// How far the constant lies below the mean of the values.
+    /// Distance of the constant below the mean of the values.
     pub(super) below: f64,
     /// Variance of the constant by not knowing the factors, for a scatter of one.
     pub(super) lever: f64,

@@ -317,7 +317,7 @@ mod tests {
         }
     }
 
-    /// What the contact showed while it bounced is no scatter of a meter: it is left behind, and does not hold the value up.
+    /// Readings of a contact that bounces are no scatter of a meter: they are left behind, and do not hold the value up.
     #[test]
     fn the_readings_of_a_bounce_are_left_behind() {
         let mut rng = fastrand::Rng::with_seed(14);
